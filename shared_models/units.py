@@ -1,0 +1,47 @@
+"""Exact conversions between what is stored (millimetres, seconds, °C) and what people say (feet, inches, °F).
+
+Sources: the international foot of 1959 (0.3048 m) and pound (0.45359237 kg); NIST SP 811, appendix B. All
+conversions are exact; rounding is left to whoever prints.
+"""
+
+from __future__ import annotations
+
+MM_PER_INCH = 25.4
+MM_PER_FOOT = 304.8
+MM_PER_METRE = 1000.0
+FEET_PER_MILE = 5280
+SQUARE_FEET_PER_ACRE = 43_560
+SQUARE_METRES_PER_HECTARE = 10_000
+SQUARE_METRES_PER_ACRE = SQUARE_FEET_PER_ACRE * (MM_PER_FOOT / MM_PER_METRE) ** 2
+SECONDS_PER_HOUR = 3600.0
+KG_PER_POUND = 0.45359237
+
+
+def feet_to_mm(feet: float) -> float:
+    """Millimetres in a length given in feet."""
+    return feet * MM_PER_FOOT
+
+
+def mm_to_feet(mm: float) -> float:
+    """Feet in a length given in millimetres."""
+    return mm / MM_PER_FOOT
+
+
+def inches_to_mm(inches: float) -> float:
+    """Millimetres in a length given in inches."""
+    return inches * MM_PER_INCH
+
+
+def mm_to_inches(mm: float) -> float:
+    """Inches in a length given in millimetres."""
+    return mm / MM_PER_INCH
+
+
+def fahrenheit_to_celsius(degrees_f: float) -> float:
+    """°C of a temperature given in °F."""
+    return (degrees_f - 32.0) / 1.8
+
+
+def celsius_to_fahrenheit(degrees_c: float) -> float:
+    """°F of a temperature given in °C."""
+    return degrees_c * 1.8 + 32.0
