@@ -1,0 +1,77 @@
+"""Learning curves and allowances."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from shared_models.trade.allowance import PERSONAL_ALLOWANCE, normal_time, standard_time, standard_time_on_work
+from shared_models.trade.learning import (
+    crawford_total,
+    crawford_unit,
+    learning_exponent,
+    wright_total,
+    wright_unit,
+    wrong_rate_error,
+)
+
+if TYPE_CHECKING:
+    from tests.published.conftest import Check
+
+AFIT = "R package learningCurve (AFIT), outputs in its documentation and in its author's post"
+KONZ = "Konz, Allowances, in Handbook of Industrial Engineering, ch. 55 (as quoted in a copy)"
+KONZ_COMPUTED = "Konz, Handbook of Industrial Engineering, ch. 54-55: both definitions; figure computed"
+
+
+@pytest.mark.parametrize(("rate", "hours"), [(0.80, 21.13225), (0.85, 32.23647), (0.90, 48.00243), (0.95, 69.95640)])
+def test_crawford_unit(published: Check, rate: float, hours: float) -> None:
+    published(AFIT, f"Crawford, unit 125 from 100 h, rate {rate}", crawford_unit(100, 125, rate), hours, 5e-6)
+
+
+def test_crawford_from_another_unit(published: Check) -> None:
+    got = crawford_unit(100, 125, 0.85, known_unit=100)
+    published(AFIT, "Crawford, unit 125 from unit 100 at 100 h, rate 0.85", got, 94.90257, 5e-6)
+
+
+def test_crawford_total(published: Check) -> None:
+    got = crawford_total(100, 125, 0.85)
+    published(AFIT, "Crawford, units 1 to 125 from 100 h, rate 0.85", got, 5201.085, 5e-4)
+
+
+def test_wright_unit(published: Check) -> None:
+    published(AFIT, "Wright, unit 2200 from 110 h, rate 0.885", wright_unit(110, 2200, 0.885), 23.34001, 5e-6)
+
+
+def test_wright_block(published: Check) -> None:
+    got = wright_total(75, 250, 0.85, first=201)
+    published(AFIT, "Wright, units 201 to 250 from 75 h, rate 0.85", got, 806.772, 5e-4)
+
+
+@pytest.mark.parametrize(("unit", "hours"), [(1, 0.0), (2, 5.75), (3, 6.103821), (10, 5.620942), (25, 4.913395)])
+def test_crawford_less_wright(published: Check, unit: int, hours: float) -> None:
+    got = crawford_unit(50, unit, 0.885) - wright_unit(50, unit, 0.885)
+    published(AFIT, f"Crawford - Wright, unit {unit} from 50 h, rate 0.885", got, hours, 5e-7)
+
+
+@pytest.mark.parametrize(("rate", "slope"), [(0.80, -0.3219281), (0.85, -0.2344653), (0.90, -0.1520031)])
+def test_slopes(published: Check, rate: float, slope: float) -> None:
+    published(AFIT, f"slope of rate {rate}", learning_exponent(rate), slope, 5e-8)
+
+
+def test_error_of_a_misjudged_rate(published: Check) -> None:
+    got = wrong_rate_error(250, 0.87, 0.85)
+    published(AFIT, "0.87 taken for 0.85 over 250 units", got, 0.2035303, 5e-8)
+
+
+def test_the_personal_allowance_is_24_minutes_of_a_shift(published: Check) -> None:
+    published(KONZ, "personal allowance in 480 min", 480 * PERSONAL_ALLOWANCE, 24, 1e-9)
+    published(KONZ, "work left of 480 min", 480 / standard_time(480) * 480, 456, 1e-9)
+
+
+def test_shift_share_and_work_share_are_two_things(published: Check) -> None:
+    normal = normal_time(0.20, 1.10)
+    published(KONZ_COMPUTED, "0.20 min, rating 1.10, 15 % of the shift", standard_time(normal, 0.15), 0.25882, 5e-6)
+    published(
+        KONZ_COMPUTED, "0.20 min, rating 1.10, 15 % of the work", standard_time_on_work(normal, 0.15), 0.253, 5e-6
+    )
