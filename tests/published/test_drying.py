@@ -1,0 +1,113 @@
+"""Drying of the soil surface."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+import pytest
+
+from shared_models.trade.drydown import DayState, Ground, crop_coefficient_max, dry_day
+from shared_models.trade.surface import FAO_SOILS, SurfaceSoil, total_evaporable_mm
+from shared_models.trade.weather import DayWeather
+
+if TYPE_CHECKING:
+    from tests.published.conftest import Check
+
+FAO = "Allen et al. (1998), FAO Irrigation and Drainage Paper 56"
+TEST_DATA = "as quoted in the test data of a public-domain model (USGS Soil-Water-Balance, FAO56_Example_35)"
+EQUATION_72 = f"{FAO}, equation 72, computed in R, {TEST_DATA.replace('FAO56_Example_35', 'FAO56_equation_72_calcs')}"
+MIDPOINT = f"{FAO}, equation 73, computed by hand at the midpoints of table 19"
+
+HALF_A_MM = 0.5
+A_HUNDREDTH = 0.01
+
+#: ETo, rain, fw, few, Kcb -> printed De start, Kr, Ke, evaporation/few, drained, De end, mean evaporation
+EXAMPLE_35 = [
+    (4.5, 0, 0.8, 0.80, 0.30, 0, 1.00, 0.91, 5.1, 32, 5, 4.1),
+    (5.0, 0, 0.8, 0.80, 0.31, 5, 1.00, 0.90, 5.6, 0, 11, 4.5),
+    (3.9, 0, 0.8, 0.80, 0.32, 11, 0.72, 0.64, 3.1, 0, 14, 2.5),
+    (4.2, 0, 0.8, 0.80, 0.33, 14, 0.41, 0.36, 1.9, 0, 16, 1.5),
+    (4.8, 0, 0.8, 0.80, 0.34, 16, 0.22, 0.19, 1.1, 0, 17, 0.9),
+    (2.7, 6, 1.0, 0.89, 0.36, 11, 0.71, 0.60, 1.8, 0, 13, 1.6),
+    (5.8, 0, 1.0, 0.88, 0.37, 13, 0.52, 0.44, 2.9, 0, 16, 2.6),
+    (5.1, 0, 1.0, 0.87, 0.38, 16, 0.23, 0.19, 1.1, 0, 17, 1.0),
+    (4.7, 0, 1.0, 0.87, 0.39, 17, 0.12, 0.10, 0.5, 0, 17, 0.5),
+    (5.2, 0, 1.0, 0.86, 0.40, 17, 0.07, 0.05, 0.3, 0, 18, 0.3),
+]
+
+
+def replay_example_35() -> list[DayState]:
+    """Ten days on a dry sandy loam: 40 mm of irrigation on 0.8 of the ground on day 1, 6 mm of rain on day 6."""
+    soil, depletion, states = SurfaceSoil(8, 18), 18.0, list[DayState]()
+    kc_max = crop_coefficient_max(1.6, 35, 0.3, 0.35)
+    for number, (eto, rain, wetted, exposed, kcb, *_) in enumerate(EXAMPLE_35):
+        day = DayWeather(date(2024, 5, 1) + timedelta(days=number), rain, 40 if number == 0 else 0)
+        states.append(dry_day(day, eto, soil, depletion, Ground(kcb, kc_max, wetted, exposed)))
+        depletion = states[-1].depletion_end_mm
+    return states
+
+
+@pytest.mark.parametrize("number", range(1, 11))
+def test_ten_days_of_example_35(published: Check, number: int) -> None:
+    """The state is carried unrounded; the example carries whole millimetres."""
+    *_, start, kr, ke, lost, drained, end, evaporation = EXAMPLE_35[number - 1]
+    exposed = EXAMPLE_35[number - 1][3]
+    state = replay_example_35()[number - 1]
+    source = f"{FAO}, example 35, {TEST_DATA}"
+
+    published(source, f"day {number}: De start, mm", state.depletion_start_mm, start, HALF_A_MM)
+    published(source, f"day {number}: Kr", state.kr, kr, A_HUNDREDTH)
+    published(source, f"day {number}: Ke", state.ke, ke, A_HUNDREDTH)
+    published(source, f"day {number}: evaporation of the wet part, mm", state.evaporation_mm / exposed, lost, 0.06)
+    published(source, f"day {number}: drained, mm", state.drained_mm, drained, 1e-9)
+    published(source, f"day {number}: De end, mm", state.depletion_end_mm, end, HALF_A_MM)
+    published(source, f"day {number}: mean evaporation, mm", state.evaporation_mm, evaporation, 0.06)
+
+
+@pytest.mark.parametrize(
+    ("wind", "humidity", "height_m", "kc_max"),
+    [
+        (1, 40, 1, 1.1856155381335027),
+        (1, 60, 3, 1.1),
+        (1, 80, 9, 0.9497299493431363),
+        (2, 50, 5, 1.1766877269861857),
+        (3, 70, 7, 1.1226350434484327),
+        (4, 40, 9, 1.3390389170315908),
+        (5, 40, 1, 1.300691233065481),
+        (5, 80, 9, 1.1721922165936818),
+    ],
+)
+def test_kc_max_is_that_of_another_program(
+    published: Check, wind: float, humidity: float, height_m: float, kc_max: float
+) -> None:
+    got = crop_coefficient_max(wind, humidity, height_m, 0.5)
+
+    published(EQUATION_72, f"Kc max at {wind} m/s, {humidity} %, {height_m} m", got, kc_max, 1e-9)
+
+
+def test_kc_max_of_example_35(published: Check) -> None:
+    published(f"{FAO}, example 35, {TEST_DATA}", "Kc max", crop_coefficient_max(1.6, 35, 0.3, 0.35), 1.21, 5e-3)
+
+
+@pytest.mark.parametrize(
+    ("soil", "tew_mm"),
+    [
+        ("sand", 9.75),
+        ("loamy sand", 11.75),
+        ("sandy loam", 17.5),
+        ("loam", 19.0),
+        ("silt loam", 21.5),
+        ("silt", 23.5),
+        ("silt clay loam", 23.25),
+        ("silty clay", 24.5),
+        ("clay", 25.0),
+    ],
+)
+def test_evaporable_water_at_the_middle_of_the_table(published: Check, soil: str, tew_mm: float) -> None:
+    row = FAO_SOILS[soil]
+
+    got = total_evaporable_mm(row.field_capacity.middle, row.wilting_point.middle)
+
+    published(MIDPOINT, f"TEW of {soil}, mm", got, tew_mm, 1e-9)
+    assert row.tew_mm.low <= got <= row.tew_mm.high
