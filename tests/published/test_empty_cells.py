@@ -1,0 +1,99 @@
+"""Empty cells."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from scipy import stats
+
+from shared_models.trade.empties import (
+    TrayCount,
+    empties_not_exceeded,
+    empty_rate,
+    expected_empties,
+    p_no_empty,
+    sd_empties,
+    spread_of_empties,
+)
+from shared_models.trade.germination import p_cell_empty, seeds_per_cell_for
+
+if TYPE_CHECKING:
+    from tests.published.conftest import Check
+
+BINOMIAL = "Binomial distribution over 264 cells, computed with scipy 1.17"
+BETA_BINOMIAL = "Beta-binomial distribution over 264 cells, computed with scipy 1.17"
+CROWDER = (
+    "Crowder (1978), Applied Statistics 27:34-37, seeds on 21 plates (data as quoted in the R package agridat); "
+    "analysis of variance of the single seeds computed with scipy 1.17"
+)
+CELLS = 264
+
+#: germination, seeds per cell, P(empty), expected, standard deviation, 95th percentile
+TABLE = [
+    *[(0.60, 1, 0.4, 105.6, 7.960, 119), (0.60, 2, 0.16, 42.24, 5.957, 52), (0.60, 3, 0.064, 16.896, 3.977, 24)],
+    *[(0.70, 1, 0.3, 79.2, 7.446, 92), (0.70, 2, 0.09, 23.76, 4.650, 32), (0.70, 3, 0.027, 7.128, 2.634, 12)],
+    *[(0.80, 1, 0.2, 52.8, 6.499, 64), (0.80, 2, 0.04, 10.56, 3.184, 16), (0.80, 3, 0.008, 2.112, 1.447, 5)],
+    *[(0.90, 1, 0.1, 26.4, 4.874, 35), (0.90, 2, 0.01, 2.64, 1.617, 6), (0.90, 3, 0.001, 0.264, 0.514, 1)],
+    *[(0.95, 1, 0.05, 13.2, 3.541, 19), (0.95, 2, 0.0025, 0.66, 0.811, 2), (0.95, 3, 0.000125, 0.033, 0.182, 0)],
+]
+
+
+@pytest.mark.parametrize(("germination", "seeds", "p", "expected", "sd", "percentile"), TABLE)
+def test_empties_of_a_tray(
+    published: Check, germination: float, seeds: int, p: float, expected: float, sd: float, percentile: int
+) -> None:
+    case = f"germination {germination:g}, {seeds} seeds"
+    p_empty = p_cell_empty(germination, seeds)
+
+    published(BINOMIAL, f"{case}: P(empty)", p_empty, p, 1e-6 * p)
+    published(BINOMIAL, f"{case}: expected", expected_empties(CELLS, p_empty), expected, 1e-6 * expected)
+    published(BINOMIAL, f"{case}: standard deviation", sd_empties(CELLS, p_empty), sd, 5.1e-4)
+    published(BINOMIAL, f"{case}: 95th percentile", empties_not_exceeded(0.95, CELLS, p_empty), percentile, 0)
+
+
+@pytest.mark.parametrize(("germination", "seeds", "chance"), [(0.9, 2, 0.0704), (0.95, 2, 0.5164), (0.9, 3, 0.7679)])
+def test_chance_of_a_full_tray(published: Check, germination: float, seeds: int, chance: float) -> None:
+    got = p_no_empty(CELLS, p_cell_empty(germination, seeds))
+
+    published(BINOMIAL, f"germination {germination:g}, {seeds} seeds: no cell empty", got, chance, 5e-5)
+
+
+@pytest.mark.parametrize(("germination", "seeds"), [(0.6, 6), (0.7, 4), (0.8, 3), (0.9, 2)])
+def test_seeds_for_one_empty_cell_in_a_hundred(published: Check, germination: float, seeds: int) -> None:
+    source = "(1 - g)^n <= 0.01, computed"
+    published(source, f"germination {germination:g}: seeds per cell", seeds_per_cell_for(germination, 0.01), seeds, 0)
+
+
+@pytest.mark.parametrize(("p", "clustering"), [(0.1, 0.0), (0.1, 0.02), (0.3, 0.2), (0.01, 0.5), (0.97, 0.05)])
+def test_chance_of_each_number_of_empties(published: Check, p: float, clustering: float) -> None:
+    if clustering:
+        spare = (1 - clustering) / clustering
+        reference = stats.betabinom(CELLS, p * spare, (1 - p) * spare)
+    else:
+        reference = stats.binom(CELLS, p)
+
+    spread = spread_of_empties(CELLS, p, clustering)
+
+    worst = max(abs(got - reference.pmf(k)) for k, got in enumerate(spread))
+    published(BETA_BINOMIAL, f"p {p:g}, clustering {clustering:g}: largest difference of 265 chances", worst, 0, 1e-9)
+    sd = sd_empties(CELLS, p, clustering)
+    published(BETA_BINOMIAL, f"p {p:g}, clustering {clustering:g}: standard deviation", sd, reference.std(), 1e-6)
+    got = empties_not_exceeded(0.95, CELLS, p, clustering)
+    published(BETA_BINOMIAL, f"p {p:g}, clustering {clustering:g}: 95th percentile", got, reference.ppf(0.95), 0)
+
+
+def test_clustering_of_seeds_on_plates(published: Check) -> None:
+    """The likeness of seeds of one plate, from the mean squares that an analysis of variance of 831 seeds gives."""
+    germinated = [10, 23, 23, 26, 17, 8, 10, 8, 23, 0, 5, 53, 55, 32, 46, 10, 3, 22, 15, 32, 3]
+    sown = [39, 62, 81, 51, 39, 16, 30, 28, 45, 4, 6, 74, 72, 51, 79, 13, 12, 41, 30, 51, 7]
+    seeds = [[1.0] * up + [0.0] * (n - up) for up, n in zip(germinated, sown, strict=True)]
+    f = stats.f_oneway(*seeds).statistic  # between / within mean squares
+    typical = (831 - sum(n * n for n in sown) / 831) / 20
+    expected = (f - 1) / (f + typical - 1)
+
+    got = empty_rate([TrayCount(n, n - up) for up, n in zip(germinated, sown, strict=True)])
+
+    published(CROWDER, "share without seedling", got.p_empty, 1 - 0.51023, 5e-6)
+    assert got.clustering is not None
+    published(CROWDER, "intraclass correlation", got.clustering, float(expected), 1e-9)

@@ -1,0 +1,153 @@
+"""Regression and comparison of counts out of totals."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import pytest
+
+from shared_models.trade.compare_groups import Group, Stratum, compare_within_strata, trend_across
+from shared_models.trade.logistic import fit_logistic, wald_tests
+
+if TYPE_CHECKING:
+    from tests.published.conftest import Check
+
+BLISS = "Bliss (1935) beetles, R output as quoted from Dobson, Introduction to Generalized Linear Models"
+CROWDER_DATA = "Crowder (1978), Applied Statistics 27:34-37 (data as quoted in the R package agridat)"
+CROWDER = CROWDER_DATA + ", computed with statsmodels 0.15"
+AGRESTI = "Agresti, infant malformation and drinking, as quoted in vcdExtra's documentation"
+AGRESTI_COMPUTED = "Agresti, infant malformation and drinking, computed with statsmodels 0.15"
+DESC_TOOLS = "Example of DescTools::CochranArmitageTest (data as quoted), computed"
+LUNG = "Lung tumours 2/40, 7/50, 15/48, computed"
+BERKELEY = "Berkeley admissions of 1973 by department (data from memory), computed with statsmodels 0.15"
+
+DOSE = [1.6907, 1.7242, 1.7552, 1.7842, 1.8113, 1.8369, 1.8610, 1.8839]
+BEETLES = [59, 60, 62, 56, 63, 59, 62, 60]
+KILLED = [6, 13, 18, 28, 52, 53, 61, 60]
+
+GERMINATED = [10, 23, 23, 26, 17, 8, 10, 8, 23, 0, 5, 53, 55, 32, 46, 10, 3, 22, 15, 32, 3]
+SOWN = [39, 62, 81, 51, 39, 16, 30, 28, 45, 4, 6, 74, 72, 51, 79, 13, 12, 41, 30, 51, 7]
+O75 = [1] * 5 + [0] * 5 + [1] * 6 + [0] * 5
+CUCUMBER = [0] * 10 + [1] * 11
+BOTH = [a * b for a, b in zip(O75, CUCUMBER, strict=True)]
+
+MALFORMED = [48, 38, 5, 1, 1]
+HEALTHY = [17066, 14464, 788, 126, 37]
+DRINKS = [0, 0.5, 1.5, 4, 7]
+INFANTS = [Group(sick, sick + well) for sick, well in zip(MALFORMED, HEALTHY, strict=True)]
+
+
+def test_beetles(published: Check) -> None:
+    fit = fit_logistic([DOSE], KILLED, BEETLES)
+    intercept, slope = fit.coefficients
+
+    published(BLISS, "intercept", intercept, -60.717, 6e-4)
+    published(BLISS, "slope", slope, 34.270, 5e-4)
+    published(BLISS, "standard error of the intercept", fit.standard_errors[0], 5.181, 5e-4)
+    published(BLISS, "standard error of the slope", fit.standard_errors[1], 2.912, 5e-4)
+    published(BLISS, "residual deviance", fit.deviance, 11.232, 5e-4)
+    published(BLISS, "residual degrees of freedom", fit.df, 6, 0)
+    published(BLISS, "null deviance", fit.null_deviance, 284.202, 5e-4)
+    published(BLISS, "AIC", fit.aic, 41.43, 5e-3)
+    published(BLISS, "dose that kills half", -intercept / slope, 1.7717, 5e-5)
+    for i, killed in enumerate((3.46, 9.84, 22.45, 33.90, 50.10, 53.29, 59.22, 58.74)):
+        published(BLISS, f"killed of group {i + 1}, fitted", BEETLES[i] * fit.fitted[i], killed, 5e-3)
+
+
+def test_beetles_need_59_in_the_first_group() -> None:
+    """One stored copy of the data has 49; the printed coefficients do not come out of it."""
+    fit = fit_logistic([DOSE], KILLED, [49, *BEETLES[1:]])
+
+    assert abs(fit.coefficients[1] - 34.270) > 0.1
+
+
+def test_seeds_on_plates(published: Check) -> None:
+    fit = fit_logistic([O75, CUCUMBER, BOTH], GERMINATED, SOWN)
+
+    for name, got, estimate in zip(
+        ("intercept", "O75", "cucumber", "both"), fit.coefficients, (-0.4122, -0.1459, 0.5401, 0.7781), strict=True
+    ):
+        published(CROWDER, f"coefficient: {name}", got, estimate, 5e-5)
+    for name, got, error in zip(
+        ("intercept", "O75", "cucumber", "both"), fit.standard_errors, (0.1842, 0.2232, 0.2498, 0.3064), strict=True
+    ):
+        published(CROWDER, f"standard error: {name}", got, error, 5e-5)
+    published(CROWDER, "deviance", fit.deviance, 33.278, 5e-4)
+    published(CROWDER, "Pearson X squared", fit.pearson_x2, 31.651, 5e-4)
+    published(CROWDER, "degrees of freedom", fit.df, 17, 0)
+    assert fit.dispersion is not None
+    published(CROWDER, "dispersion", fit.dispersion, 1.862, 5e-4)
+
+
+def test_seeds_on_plates_without_factors(published: Check) -> None:
+    fit = fit_logistic([], GERMINATED, SOWN)
+
+    published(CROWDER, "null model: deviance", fit.deviance, 98.719, 6e-4)
+    published(CROWDER, "null model: Pearson X squared", fit.pearson_x2, 93.818, 5e-4)
+    published(CROWDER, "null model: degrees of freedom", fit.df, 20, 0)
+    assert fit.dispersion is not None
+    published(CROWDER, "null model: dispersion", fit.dispersion, 4.691, 5e-4)
+
+
+def test_quasi_binomial_tests(published: Check) -> None:
+    """Standard errors widen by the root of the dispersion and p comes from t, as a quasi-binomial fit has it."""
+    # imported here: a second of start-up that only this check needs
+    import numpy as np  # noqa: PLC0415
+    import statsmodels.api as sm  # noqa: PLC0415
+
+    design = sm.add_constant(np.column_stack([O75, CUCUMBER, BOTH]))
+    counts = np.column_stack([GERMINATED, np.subtract(SOWN, GERMINATED)])
+    model = sm.GLM(counts, design, family=sm.families.Binomial())
+    plain = model.fit()
+    reference = model.fit(scale=plain.pearson_chi2 / plain.df_resid, use_t=True)
+    fit = fit_logistic([O75, CUCUMBER, BOTH], GERMINATED, SOWN)
+
+    for i, got in enumerate(wald_tests(fit, fit.dispersion)):
+        published(CROWDER, f"quasi-binomial: standard error {i}", got.standard_error, float(reference.bse[i]), 1e-8)
+        published(CROWDER, f"quasi-binomial: t {i}", got.ratio, float(reference.tvalues[i]), 1e-7)
+        published(CROWDER, f"quasi-binomial: p {i}", got.p_value, float(reference.pvalues[i]), 1e-8)
+
+
+def test_infants_by_drinks(published: Check) -> None:
+    trend = trend_across(INFANTS, DRINKS)
+    fit = fit_logistic([DRINKS], MALFORMED, [group.positions for group in INFANTS])
+
+    published(AGRESTI, "M squared", trend.m_squared, 6.5699, 5e-5)
+    published(AGRESTI, "M", math.sqrt(trend.m_squared), 2.56318, 1e-5)
+    published(AGRESTI, "p", trend.p_value, 0.0104, 5e-5)
+    published(AGRESTI_COMPUTED, "N r squared", trend.chi_square, 6.57013, 5e-6)
+    published(AGRESTI_COMPUTED, "logit slope", fit.coefficients[1], 0.31656, 5e-6)
+    published(AGRESTI_COMPUTED, "logit slope, standard error", fit.standard_errors[1], 0.12545, 5e-6)
+    published(AGRESTI_COMPUTED, "logit intercept", fit.coefficients[0], -5.96046, 5e-6)
+
+
+def test_small_trends(published: Check) -> None:
+    four = trend_across([Group(hits, 10) for hits in (0, 1, 0, 3)], [0, 1, 2, 3])
+    lung = trend_across([Group(2, 40), Group(7, 50), Group(15, 48)], [0, 1, 2])
+
+    published(DESC_TOOLS, "Z", four.z, 1.8856, 5e-5)
+    published(DESC_TOOLS, "p, two-sided", four.p_value, 0.0593, 5e-5)
+    published(DESC_TOOLS, "p, one-sided", four.p_value / 2, 0.0297, 5e-5)
+    published(LUNG, "Z squared", lung.chi_square, 10.7157, 5e-5)
+
+
+@pytest.mark.parametrize(("continuity", "chi_square", "p"), [(False, 1.52461, 0.21692), (True, 1.42695, 0.23226)])
+def test_admissions_within_departments(published: Check, continuity: bool, chi_square: float, p: float) -> None:
+    """The classic reversal: men seem favoured over all, and are not within departments."""
+    men = [(512, 313), (353, 207), (120, 205), (138, 279), (53, 138), (22, 351)]
+    women = [(89, 19), (17, 8), (202, 391), (131, 244), (94, 299), (24, 317)]
+    strata = [Stratum(Group(m, m + n), Group(w, w + v)) for (m, n), (w, v) in zip(men, women, strict=True)]
+
+    got = compare_within_strata(strata, continuity=continuity)
+
+    assert got.odds_ratio is not None
+    assert got.low is not None
+    assert got.high is not None
+    assert got.chi_square is not None
+    assert got.p_value is not None
+    published(BERKELEY, "common odds ratio", got.odds_ratio, 0.904697, 5e-7)
+    published(BERKELEY, "95% interval, low", got.low, 0.771907, 5e-7)
+    published(BERKELEY, "95% interval, high", got.high, 1.060330, 5e-7)
+    published(BERKELEY, f"chi square, continuity {continuity}", got.chi_square, chi_square, 5e-6)
+    published(BERKELEY, f"p, continuity {continuity}", got.p_value, p, 5e-6)
