@@ -1,0 +1,54 @@
+"""The hybrid logical clock that orders edits.
+
+A stamp is one integer: 48 bits of milliseconds since 1970 and 16 bits of counter. It runs at least as fast as the wall
+clock, never backwards, and past every stamp it has seen; so an edit made after reading another one is ordered after
+it, whatever the wall clocks say. A stamp is never shown as a time, and making one never fails.
+
+No honest wall clock comes near LATEST, and a line that claims it must not end the clock: above CEILING, which no wall
+clock reaches, the clock counts the lines it has seen there instead of believing them. Who counts more lines has seen
+more, so an edit is still ordered after what was read before it, and LATEST stays out of reach.
+
+Source: Kulkarni, Demirbas et al., "Logical Physical Clocks", OPODIS 2014.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+COUNTER_BITS = 16
+#: 2200-01-01. A stamp above this is no clock gone wrong but a broken program; its line is refused.
+LATEST = 7_258_118_400_000 << COUNTER_BITS
+#: A year below LATEST. No wall clock brings a stamp above it.
+CEILING = LATEST - (366 * 86_400_000 << COUNTER_BITS)
+
+
+def tick(last: int, now_ms: int) -> int:
+    """The stamp of the next edit, after `last` and not before the wall clock (milliseconds since 1970, any value)."""
+    return max(last + 1, min(max(now_ms, 0) << COUNTER_BITS, CEILING))
+
+
+def observe(last: int, seen: int) -> int:
+    """The clock of one log after its next line, stamped `seen`."""
+    return max(last, seen) if seen <= CEILING else max(last, CEILING) + 1
+
+
+def farthest(clocks: Iterable[int]) -> int:
+    """The clock that is past the clocks of several logs; 0 when there are none."""
+    below, above = 0, 0
+    for each in clocks:
+        below = max(below, min(each, CEILING))
+        above += max(0, each - CEILING)
+    return below + above
+
+
+def to_text(stamp: int) -> str:
+    """Sixteen hexadecimal digits, which sort as the stamps do."""
+    return f"{stamp:016x}"
+
+
+def from_text(text: str) -> int:
+    """The stamp in `text`; ValueError when it is none."""
+    stamp = int(text, 16)
+    if to_text(stamp) != text or not 0 <= stamp <= LATEST:
+        raise ValueError(text)
+    return stamp

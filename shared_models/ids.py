@@ -1,0 +1,21 @@
+"""Identifiers: UUIDs whose beginning is the time they were made, so that new ones sort and store beside each other."""
+
+from __future__ import annotations
+
+import re
+import uuid
+
+_RANDOM_BITS = 74
+_CANONICAL = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
+
+
+def time_ordered_id(now_ms: int, random_bits: int) -> str:
+    """A version 7 UUID (RFC 9562) from milliseconds since 1970 and at least 74 random bits."""
+    high, low = divmod(random_bits % (1 << _RANDOM_BITS), 1 << 62)
+    clock = max(now_ms, 0) % (1 << 48)
+    return str(uuid.UUID(int=clock << 80 | 0x7 << 76 | high << 64 | 0b10 << 62 | low))
+
+
+def is_id(text: object) -> bool:
+    """Whether `text` is a UUID in its canonical lower-case form."""
+    return isinstance(text, str) and _CANONICAL.fullmatch(text) is not None

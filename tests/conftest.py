@@ -1,0 +1,41 @@
+"""What every test may ask for: `page` (a browser), `postgres_url` (a database). Also how Kivy behaves under tests."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import tempfile
+
+import pytest
+from hypothesis import settings
+
+from tests.fixtures.browser import browser, page
+from tests.fixtures.postgres import postgres_server, postgres_url
+
+__all__ = ["browser", "page", "postgres_server", "postgres_url"]
+
+pytest_plugins = ["tests.published.plugin"]
+
+KIVY_UNDER_TESTS = {
+    "KIVY_NO_ARGS": "1",  # else Kivy reads the arguments of the tests
+    "KIVY_NO_CONFIG": "1",  # nobody's settings
+    "KIVY_NO_ENV_CONFIG": "1",
+    "KIVY_NO_FILELOG": "1",
+    "KIVY_NO_CONSOLELOG": "1",
+    "KIVY_LOG_MODE": "PYTHON",  # else Kivy takes over standard error
+    "SDL_AUDIODRIVER": "dummy",
+    "LIBGL_ALWAYS_SOFTWARE": "1",
+    "LP_NUM_THREADS": "0",  # draw in the test's own thread: the processes share the cores already
+}
+
+# the same examples every time, however busy the machine; `--hypothesis-profile=hunt` looks for new ones
+settings.register_profile("steady", deadline=None, derandomize=True)
+settings.register_profile("hunt", deadline=None, max_examples=2000)
+settings.load_profile("steady")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Set up the surroundings before anything can import Kivy, which reads them at its first import."""
+    home = tempfile.mkdtemp(prefix="rowend-kivy-")
+    config.add_cleanup(lambda: shutil.rmtree(home, ignore_errors=True))
+    os.environ.update(KIVY_UNDER_TESTS, KIVY_HOME=home)
