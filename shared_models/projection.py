@@ -1,0 +1,145 @@
+"""Folded records in their typed tables: written with each line, and rebuilt from the lines at any time."""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
+from itertools import groupby, islice
+from typing import Any, NamedTuple
+
+from pydantic import TypeAdapter, ValidationError
+from sqlalchemy import JSON, Connection, bindparam, delete, insert, select
+
+from shared_models.errors import LineRefused
+from shared_models.fold import fold
+from shared_models.records import KINDS, UNITS
+from shared_models.revision import Revision, read
+from shared_models.tables import DERIVED, PROJECTIONS, Flagged, Line, Log, table_of
+
+_MODELS: dict[str, TypeAdapter[Any]] = {kind: TypeAdapter(model) for kind, model in KINDS.items()}
+_LOG, _LINE, _FLAGGED = table_of(Log), table_of(Line), table_of(Flagged)
+#: records looked up or rebuilt at once; below SQLite's limit of variables in one statement
+CHUNK = 500
+
+
+class RecordKey(NamedTuple):
+    """A record: its kind and its id."""
+
+    kind: str
+    id: str
+
+
+Histories = Mapping[RecordKey, Sequence[Revision]]
+Row = dict[str, Any]
+
+
+class Judged(NamedTuple):
+    """Folded fields as their model sees them: a row for the table, or the problems by field."""
+
+    row: Row | None
+    problems: dict[str, str]
+
+
+def judge(kind: str, fields: Mapping[str, Any]) -> Judged:
+    """Validate folded `fields`; a field that is None counts as never set."""
+    given = {name: value for name, value in fields.items() if value is not None}
+    try:
+        row = _MODELS[kind].dump_python(_MODELS[kind].validate_python(given))
+    except ValidationError as problem:
+        return Judged(None, _problems(problem))
+    for name in _json_columns(kind) & given.keys():
+        row[name] = given[name]
+    return Judged(row, {})
+
+
+def _problems(problem: ValidationError) -> dict[str, str]:
+    return {
+        ".".join(str(part) for part in error["loc"]) or "entry": error["msg"].removeprefix("Value error, ")
+        for error in problem.errors(include_url=False, include_context=False, include_input=False)
+    }
+
+
+@cache
+def _json_columns(kind: str) -> frozenset[str]:
+    columns = table_of(PROJECTIONS[kind]).columns
+    return frozenset(column.name for column in columns if isinstance(column.type, JSON))
+
+
+_HISTORY = (
+    select(_LOG.c.device, _LINE.c.seq, _LINE.c.text)
+    .join_from(_LINE, _LOG, _LINE.c.log_id == _LOG.c.id)
+    .where(_LOG.c.farm_id == bindparam("farm"), _LINE.c.record.in_(bindparam("records", expanding=True)))
+)
+
+
+def histories(connection: Connection, farm: str, records: Iterable[str]) -> dict[RecordKey, list[Revision]]:
+    """All revisions held of these records, by kind and id. A line damaged on disk is left out (`verify` names it)."""
+    found: dict[RecordKey, list[Revision]] = defaultdict(list)
+    waiting = iter(records)
+    while chunk := list(islice(waiting, CHUNK)):
+        for revision in _readable(connection.execute(_HISTORY, {"farm": farm, "records": chunk})):
+            found[RecordKey(revision.kind, revision.record)].append(revision)
+    return found
+
+
+def _readable(lines: Iterable[Any]) -> Iterable[Revision]:
+    for device, seq, text in lines:
+        try:
+            yield read(device, seq, text)
+        except LineRefused:
+            continue
+
+
+def project(connection: Connection, farm: str, touched: Histories) -> None:
+    """Fold each record and write it: to its table when it is valid, else to `flagged` with the reasons."""
+    for kind, (good, bad) in rows_of(farm, touched).items():
+        table = table_of(PROJECTIONS[kind])
+        ids = [row["id"] for row in (*good, *bad)]
+        for start in range(0, len(ids), CHUNK):
+            chunk = ids[start : start + CHUNK]
+            connection.execute(delete(table).where(table.c.farm_id == farm, table.c.id.in_(chunk)))
+            flagged = delete(_FLAGGED).where(_FLAGGED.c.farm_id == farm, _FLAGGED.c.kind == kind)
+            connection.execute(flagged.where(_FLAGGED.c.id.in_(chunk)))
+        for into, rows in ((table, good), (_FLAGGED, bad)):
+            if rows:
+                connection.execute(insert(into), rows)
+
+
+def rows_of(farm: str, touched: Histories) -> dict[str, tuple[list[Row], list[Row]]]:
+    """The rows that stand for these records, by kind: the good ones for its table and the bad ones for `flagged`."""
+    rows: dict[str, tuple[list[Row], list[Row]]] = defaultdict(lambda: ([], []))
+    for key, revisions in touched.items():
+        if key.kind not in KINDS:
+            continue
+        fields = fold(revisions, UNITS.get(key.kind, {}))
+        row, problems = judge(key.kind, fields)
+        good, bad = rows[key.kind]
+        name = {"farm_id": farm, "id": key.id}
+        if row is None:
+            bad.append(name | {"kind": key.kind, "problems": json.dumps(problems), "fields": json.dumps(fields)})
+        else:
+            good.append(name | row)
+    return rows
+
+
+def rebuild(connection: Connection, farm: str) -> None:
+    """Throw the farm's projections away and fold them again from its logs. No line is touched."""
+    for model in DERIVED:
+        table = table_of(model)
+        connection.execute(delete(table).where(table.c.farm_id == farm))
+    for chunk in all_histories(connection, farm):
+        project(connection, farm, chunk)
+
+
+def all_histories(connection: Connection, farm: str) -> Iterable[dict[RecordKey, list[Revision]]]:
+    """Every record of the farm with its revisions, some hundred records at a time."""
+    lines = select(_LOG.c.device, _LINE.c.seq, _LINE.c.text).join_from(_LINE, _LOG, _LINE.c.log_id == _LOG.c.id)
+    rows = connection.execute(lines.where(_LOG.c.farm_id == farm).order_by(_LINE.c.record))
+    by_record = groupby(_readable(rows), key=lambda revision: revision.record)
+    while chunk := [list(revisions) for _, revisions in islice(by_record, CHUNK)]:
+        grouped: dict[RecordKey, list[Revision]] = defaultdict(list)
+        for revision in (revision for revisions in chunk for revision in revisions):
+            grouped[RecordKey(revision.kind, revision.record)].append(revision)
+        yield grouped
