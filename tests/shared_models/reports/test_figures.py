@@ -1,0 +1,45 @@
+"""How figures are said: rounding, units, and nothing rounded up to all."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from shared_models.reports import figures
+from shared_models.words import LengthUnits
+
+
+@pytest.mark.parametrize(
+    ("share", "digits", "told"),
+    [
+        (0.95, 1, "95.0 %"),
+        (0.9999, 1, "99.9 %"),
+        (0.999, 0, "99 %"),
+        (1.0, 1, "100.0 %"),
+        (None, 1, "–"),
+        (0.0, 0, "0 %"),
+    ],
+)
+def test_a_share_is_never_rounded_up_to_all(share: float | None, digits: int, told: str) -> None:
+    assert figures.percent(share, digits).replace("\N{NO-BREAK SPACE}", " ") == told
+
+
+@pytest.mark.parametrize(("value", "told"), [(3.0, "3"), (2.5, "2.5"), (1234.04, "1,234"), (1234.06, "1,234.1")])
+def test_a_tenth_is_said_where_there_is_one(value: float, told: str) -> None:
+    assert figures.short(value) == told
+
+
+def test_spacings_are_said_in_inches_or_centimetres() -> None:
+    assert figures.spacing(50.8, LengthUnits.FEET) == "2 in"
+    assert figures.spacing(50.8, LengthUnits.METRES) == "5.1 cm"
+
+
+def test_lengths_are_turned_but_not_rounded() -> None:
+    assert figures.in_farm_units(1000, LengthUnits.FEET) == pytest.approx(3.280839895)
+    assert figures.in_farm_units(1234, LengthUnits.METRES) == 1.234
+    assert figures.in_farm_units(None, LengthUnits.FEET) is None
+
+
+def test_a_day_is_said_in_full() -> None:
+    assert figures.day_words(date(2026, 5, 4)) == "Monday, 4 May 2026"
