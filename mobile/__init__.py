@@ -1,0 +1,1 @@
+"""The phone: records changes and shows them."""

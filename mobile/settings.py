@@ -1,0 +1,34 @@
+"""What this phone alone knows: who it is, where it hands its log over, who holds it. Never synced."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from sqlalchemy import Connection, delete, insert, select
+from sqlmodel import Field, SQLModel
+
+from shared_models.tables import table_of
+
+
+class Setting(SQLModel, table=True):
+    """One setting of this phone; the value is JSON."""
+
+    name: str = Field(primary_key=True)
+    value: str
+
+
+_SETTING = table_of(Setting)
+
+
+def read_settings(connection: Connection) -> dict[str, Any]:
+    """All settings."""
+    return {name: json.loads(value) for name, value in connection.execute(select(_SETTING.c.name, _SETTING.c.value))}
+
+
+def write_settings(connection: Connection, changed: dict[str, Any]) -> None:
+    """Set these settings; others stay."""
+    connection.execute(delete(_SETTING).where(_SETTING.c.name.in_(list(changed))))
+    connection.execute(
+        insert(_SETTING), [{"name": name, "value": json.dumps(value)} for name, value in changed.items()]
+    )

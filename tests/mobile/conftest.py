@@ -1,0 +1,49 @@
+"""A pretend phone with one bed to plant."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from mobile.notebook import Notebook
+from mobile.pretend import PretendPhone
+from mobile.rows import RowState
+
+MORNING = datetime(2026, 5, 14, 11, 0, tzinfo=UTC)
+
+
+@dataclass
+class Crew:
+    """A phone, and a five-row bed that is to be planted."""
+
+    phone: PretendPhone
+    bed: str
+    sowing: str
+    planting: str
+
+    @property
+    def notebook(self) -> Notebook:
+        return self.phone.notebook
+
+    @property
+    def state(self) -> RowState:
+        return self.notebook.row_state(self.planting)
+
+    def wait(self, seconds: float) -> None:
+        self.phone.clock.wait(seconds)
+
+
+def plan_bed(phone: PretendPhone, rows: int = 5) -> Crew:
+    """Set up one bed and one planting on a phone."""
+    notebook = phone.notebook
+    bed = notebook.add("bed", name="North 1", length_mm=30_480, rows=rows)
+    sowing = notebook.add("sowing", crop="scallion", spacing_mm=50.8)
+    return Crew(phone, bed, sowing, notebook.add("planting", bed=bed, sowing=sowing))
+
+
+@pytest.fixture
+def crew(tmp_path: Path) -> Crew:
+    return plan_bed(PretendPhone(tmp_path / "phone", MORNING))
