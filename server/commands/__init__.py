@@ -1,0 +1,1 @@
+"""The commands of `rowend`, a file for each kind of work."""

@@ -1,0 +1,1 @@
+"""Routes: they translate between HTTP and the rest of the service, and decide nothing."""

@@ -1,0 +1,87 @@
+"""GET /v1/rates, /v1/stands, /v1/soil, /v1/beds, /v1/plantings: the reports as JSON."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Query
+
+from server.access import FarmOf, Reading, SurroundingsOf
+from server.report_json import BedOut, PlantingOut, SoilOut, StandsOut
+from server.report_rates_json import RatesOut
+from shared_models.reports import catalog
+from shared_models.reports.filters import Filters
+from shared_models.reports.rates import By, rates
+from shared_models.reports.soil import soil
+from shared_models.reports.stands import stands
+
+router = APIRouter(prefix="/v1", tags=["reports"])
+
+
+def asked_filters(
+    farm: FarmOf,
+    session: Reading,
+    day: Annotated[date | None, Query(description="One day on the farm's clock, such as 2026-05-14.")] = None,
+    since: Annotated[date | None, Query(description="From this day on; not together with day.")] = None,
+    until: Annotated[date | None, Query(description="Up to and with this day; not together with day.")] = None,
+    bed: Annotated[str | None, Query(max_length=300, description="Id or name of a bed.")] = None,
+    planting: Annotated[
+        str | None, Query(max_length=600, description="Id of a planting, or the code of its sowing.")
+    ] = None,
+) -> Filters:
+    """What is asked about; names are looked up.
+
+    Raises:
+        BadQuantity: when the days contradict each other.
+        UnknownRecord: when no bed or planting, or more than one, is called that.
+    """
+    return Filters(
+        day,
+        since,
+        until,
+        catalog.find_bed(session, farm, bed) if bed else None,
+        catalog.find_planting(session, farm, planting) if planting else None,
+    )
+
+
+AskedFilters = Annotated[Filters, Depends(asked_filters)]
+
+
+@router.get("/rates")
+def read_rates(
+    farm: FarmOf,
+    session: Reading,
+    filters: AskedFilters,
+    by: Annotated[By, Query(description="What each line stands for.")] = By.BED,
+) -> RatesOut:
+    """Row feet and plants per hour: working and effective rate, field efficiency, per person. Figures are not rounded.
+
+    Row time is end - start - stops; field time adds stops and turns. Working rate is length / row time, effective
+    rate is length / field time, field efficiency is their quotient.
+    """
+    return RatesOut.of(rates(session, farm, by, filters))
+
+
+@router.get("/stands")
+def read_stands(farm: FarmOf, session: Reading, filters: AskedFilters) -> StandsOut:
+    """How full the rows stand: as planted, and as counted with a 95 % interval. Figures are not rounded."""
+    return StandsOut.of(stands(session, farm, filters))
+
+
+@router.get("/soil")
+def read_soil(farm: FarmOf, session: Reading, filters: AskedFilters, surroundings: SurroundingsOf) -> SoilOut:
+    """Is each bed fit to plant now, what stands in the way, and how was it on the days asked about."""
+    return SoilOut.of(soil(session, farm, surroundings.now(), filters))
+
+
+@router.get("/beds")
+def read_beds(farm: FarmOf, session: Reading) -> list[BedOut]:
+    """Every bed that was not deleted, by name."""
+    return [BedOut.model_validate(listed.bed) for listed in catalog.beds(session, farm)]
+
+
+@router.get("/plantings")
+def read_plantings(farm: FarmOf, session: Reading) -> list[PlantingOut]:
+    """Every planting that was not deleted, by planned day and name."""
+    return [PlantingOut.of(listed) for listed in catalog.plantings(session, farm)]

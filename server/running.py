@@ -1,0 +1,58 @@
+"""The service as a running program: the socket it listens on, and uvicorn behind it."""
+
+from __future__ import annotations
+
+import socket
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+
+import uvicorn
+from fastapi import FastAPI
+
+from shared_models.errors import WrongUse
+
+#: requests under way get this long when the service is told to stop
+_FAREWELL_S = 10
+
+
+def listen(host: str, port: int) -> socket.socket:
+    """A socket that takes connections from now on; port 0 is any free one.
+
+    Raises:
+        WrongUse: when the port is taken or the host is not this machine's.
+    """
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    try:
+        return socket.create_server((host, port), family=family)
+    except OSError as problem:
+        raise WrongUse(
+            f"The service cannot listen on {host}, port {port} ({problem.strerror}).",
+            "Choose another port with --port, or an address of this machine with --host.",
+        ) from problem
+
+
+def serve_until_stopped(app: FastAPI, listening: socket.socket) -> None:
+    """Serve until Ctrl-C or a signal to end."""
+    with suppress(KeyboardInterrupt):
+        _server(app).run(sockets=[listening])
+
+
+@contextmanager
+def serving(app: FastAPI, listening: socket.socket) -> Iterator[threading.Thread]:
+    """Serve in a thread until the block ends."""
+    server = _server(app)
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, name="service")
+    thread.start()
+    try:
+        yield thread
+    finally:
+        server.should_exit = True
+        thread.join()
+
+
+def _server(app: FastAPI) -> uvicorn.Server:
+    # no access log: it would write down the office's key
+    return uvicorn.Server(
+        uvicorn.Config(app, log_level="warning", access_log=False, timeout_graceful_shutdown=_FAREWELL_S)
+    )

@@ -1,0 +1,40 @@
+"""What the service takes from the world around it: the time, new ids, and secrets nobody can guess."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from shared_models.ids import time_ordered_id
+
+_RANDOM_BITS = 74
+_TOKEN_BYTES = 32
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """The time now (aware), a new id, and 32 random bytes; tests bring their own."""
+
+    now: Callable[[], datetime]
+    new_id: Callable[[], str]
+    token: Callable[[], bytes]
+
+
+def real_surroundings() -> Surroundings:
+    """The clock and the randomness of this machine."""
+    return Surroundings(now=_now, new_id=_new_id, token=lambda: secrets.token_bytes(_TOKEN_BYTES))
+
+
+def milliseconds(moment: datetime) -> int:
+    """Milliseconds since 1970."""
+    return round(moment.timestamp() * 1000)
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)
+
+
+def _new_id() -> str:
+    return time_ordered_id(milliseconds(_now()), secrets.randbits(_RANDOM_BITS))

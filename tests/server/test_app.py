@@ -1,0 +1,35 @@
+"""The application as a whole."""
+
+from __future__ import annotations
+
+from shared_models.wire import MEDIA_TYPE
+from tests.server.world import Service
+
+
+def test_every_route_for_programs_is_documented(service: Service) -> None:
+    """The OpenAPI page knows each /v1 route, with a sentence for it; the pages for people are not in it."""
+    paths = service.client.get("/openapi.json").json()["paths"]
+
+    assert {"/v1/pair", "/v1/sync", "/v1/rates", "/v1/stands", "/v1/soil", "/healthz"} <= set(paths)
+    assert not {"/", "/enter/{key}"} & set(paths)
+    for routes in paths.values():
+        for route in routes.values():
+            assert route["description"]
+    assert MEDIA_TYPE in paths["/v1/sync"]["post"]["requestBody"]["content"]
+
+
+def test_nothing_is_fetched_from_elsewhere(service: Service) -> None:
+    """A farm without internet has no use for a documentation page that loads its parts from there."""
+    assert service.client.get("/docs").status_code == 404
+    assert service.client.get("/redoc").status_code == 404
+
+
+def test_every_farm_question_needs_credentials(service: Service) -> None:
+    """No route shows anything of a farm to somebody unknown."""
+    paths = service.client.get("/openapi.json").json()["paths"]
+
+    for path, routes in paths.items():
+        for method in routes:
+            if path not in {"/healthz", "/v1/pair"}:
+                assert service.client.request(method, path).status_code == 401, path
+    assert service.client.get("/").status_code == 401

@@ -1,0 +1,179 @@
+"""A service whose time, ids and randomness are the test's, and phones that speak to it over the wire."""
+
+from __future__ import annotations
+
+import hashlib
+import itertools
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import httpx2
+from fastapi import FastAPI
+from sqlalchemy import URL, Engine
+from sqlmodel import Session, select
+from starlette.testclient import TestClient
+
+from server.app import create_app
+from server.farms import make_farm
+from server.keys import bearer
+from server.office_keys import fresh_key
+from server.pairing import new_code
+from server.settings import Settings
+from server.surroundings import Surroundings, milliseconds
+from shared_models import log
+from shared_models.log import Holds
+from shared_models.projection import RecordKey
+from shared_models.store import open_store, reading, writing
+from shared_models.tables import Bed
+from shared_models.verify import verify
+from shared_models.wire import MEDIA_TYPE, Page, pack, unpack
+
+ADDRESS = "http://barn.test"
+ZONE = "America/New_York"
+
+
+@dataclass
+class World:
+    """The surroundings of a service and its phones, in the hand of a test."""
+
+    time: datetime = datetime(2026, 5, 14, 12, 0, tzinfo=UTC)
+    _numbers: Iterator[int] = field(default_factory=lambda: itertools.count(1))
+
+    def wait(self, **times: float) -> None:
+        self.time += timedelta(**times)
+
+    def new_id(self) -> str:
+        return f"00000000-0000-7000-8000-{next(self._numbers):012x}"
+
+    def token(self) -> bytes:
+        return hashlib.sha256(str(next(self._numbers)).encode()).digest()
+
+    @property
+    def surroundings(self) -> Surroundings:
+        return Surroundings(now=lambda: self.time, new_id=self.new_id, token=self.token)
+
+
+@dataclass
+class Service:
+    """A running application, what is behind it, and a client before it."""
+
+    app: FastAPI
+    client: TestClient
+    world: World
+
+    @property
+    def engine(self) -> Engine:
+        engine: Engine = self.app.state.engine
+        return engine
+
+    def make_farm(self, name: str = "Heronbrook") -> str:
+        return make_farm(self.engine, name, ZONE, self.world.surroundings)
+
+    def code(self, farm: str | None) -> str:
+        with writing(self.engine, farm or "") as connection:
+            return new_code(connection, farm, self.world.surroundings)
+
+    def office_key(self, farm: str) -> str:
+        with writing(self.engine, farm) as connection:
+            return fresh_key(connection, farm, self.world.token())
+
+    def pair(self, **asked: Any) -> httpx2.Response:
+        return self.client.post("/v1/pair", json=asked)
+
+    def phone(self, farm: str, name: str = "Field phone") -> Phone:
+        """A new phone of this farm, paired."""
+        phone = Phone(farm, self.world)
+        phone.pair(self, self.code(farm), name)
+        return phone
+
+    def beds(self, farm: str) -> dict[str, str]:
+        return beds_in(self.engine, farm)
+
+    def holds(self, farm: str) -> Holds:
+        with reading(self.engine) as connection:
+            return log.holds(connection, farm)
+
+    def troubles(self, farm: str) -> list[str]:
+        with reading(self.engine) as connection:
+            return list(verify(connection, farm))
+
+
+@contextmanager
+def running_service(database_url: str | URL, world: World) -> Iterator[Service]:
+    """A service on this database, until the block ends."""
+    app = create_app(Settings(database_url), world.surroundings)
+    with TestClient(app, base_url=ADDRESS, raise_server_exceptions=False) as client:
+        yield Service(app, client, world)
+
+
+class Phone:
+    """A phone's log and its credentials; it syncs in the plainest way there is."""
+
+    def __init__(self, farm: str, world: World) -> None:
+        self.farm, self.world = farm, world
+        self.device = world.new_id()
+        self.engine = open_store("sqlite://")
+        self.bearer = ""
+
+    def pair(self, service: Service, code: str, name: str = "Field phone") -> None:
+        answer = service.pair(code=code, device=self.device, name=name, farm=self.farm)
+        assert answer.status_code == 200, answer.text
+        self.bearer = bearer(self.device, answer.json()["secret"])
+
+    def write(self, kind: str, record: str | None = None, **fields: Any) -> str:
+        """One line in this phone's own log; the id of the record."""
+        key = RecordKey(kind, record or self.world.new_id())
+        with writing(self.engine, self.farm) as connection:
+            log.append(connection, self.farm, self.device, milliseconds(self.world.time), key, fields, None)
+        return key.id
+
+    def add_bed(self, name: str) -> str:
+        return self.write("bed", name=name, length_mm=30_480, rows=4)
+
+    @property
+    def holds(self) -> Holds:
+        with reading(self.engine) as connection:
+            return log.holds(connection, self.farm)
+
+    @property
+    def beds(self) -> dict[str, str]:
+        return beds_in(self.engine, self.farm)
+
+    def page(self, theirs: Holds, max_bytes: int = 1_000_000) -> Page:
+        """What this phone would send to a service that holds `theirs`."""
+        with reading(self.engine) as connection:
+            mine = log.holds(connection, self.farm)
+            return Page(self.farm, mine, log.lacking(connection, self.farm, theirs, max_bytes))
+
+    def send(self, service: Service, body: bytes, **query: Any) -> httpx2.Response:
+        headers = {"Authorization": f"Bearer {self.bearer}", "Content-Type": MEDIA_TYPE}
+        return service.client.post("/v1/sync", content=body, headers=headers, params=query)
+
+    def exchange(self, service: Service, page: Page, **query: Any) -> Page:
+        """Send a page and take in what comes back."""
+        answer = self.send(service, pack(page), **query)
+        assert answer.status_code == 200, answer.text
+        assert answer.headers["content-type"] == MEDIA_TYPE
+        told = unpack(answer.content)
+        self.take_in(told)
+        return told
+
+    def take_in(self, page: Page) -> None:
+        with writing(self.engine, self.farm) as connection:
+            assert not log.ingest(connection, self.farm, page.runs).refused
+
+    def sync(self, service: Service) -> Page:
+        """Ask what the service holds, then send what it lacks, until there is no more on either side."""
+        told = self.exchange(service, Page(self.farm, self.holds))
+        while told.holds != self.holds:
+            told = self.exchange(service, self.page(told.holds))
+        return told
+
+
+def beds_in(engine: Engine, farm: str) -> dict[str, str]:
+    """The names of the beds by their ids."""
+    with reading(engine) as connection, Session(connection) as session:
+        return {bed.id: bed.name for bed in session.exec(select(Bed).where(Bed.farm_id == farm))}
