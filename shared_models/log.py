@@ -15,7 +15,8 @@ from sqlalchemy import Connection, bindparam, insert, select, update
 from shared_models import clock
 from shared_models.errors import BadEntry, Fork, LineRefused, OtherFarm
 from shared_models.fold import fold
-from shared_models.projection import RecordKey, histories, judge, project
+from shared_models.prepared import Prepared
+from shared_models.projection import RecordKey, histories, history, judge, project
 from shared_models.records import KINDS, UNITS
 from shared_models.revision import Revision, digest, read, root, text_of
 from shared_models.tables import DERIVED, Line, Log, SetAside, table_of
@@ -57,17 +58,17 @@ class Ingested:
     refused: list[LineRefused] = field(default_factory=list)
 
 
-_FIND_LOG = select(*(_LOG.c[name] for name in Head._fields)).where(_LOG.c.device == bindparam("device"))
-_HEADS = (
+_FIND_LOG = Prepared(select(*(_LOG.c[name] for name in Head._fields)).where(_LOG.c.device == bindparam("device")))
+_HEADS = Prepared(
     select(*(_LOG.c[name] for name in Head._fields)).where(_LOG.c.farm_id == bindparam("farm")).order_by(_LOG.c.device)
 )
-_CLOCKS = select(_LOG.c.stamp).where(_LOG.c.farm_id == bindparam("farm"))
-_MOVE_HEAD = (
+_CLOCKS = Prepared(select(_LOG.c.stamp).where(_LOG.c.farm_id == bindparam("farm")))
+_MOVE_HEAD = Prepared(
     update(_LOG)
     .where(_LOG.c.id == bindparam("log"))
     .values(seq=bindparam("to_seq"), digest=bindparam("to_digest"), stamp=bindparam("to_stamp"))
 )
-_ADD_LINES = insert(_LINE)
+_ADD_LINES = Prepared(insert(_LINE))
 
 
 def append(
@@ -90,7 +91,7 @@ def append(
     log = find_or_open(connection, farm, device)
     stamp = clock.tick(farm_clock(connection, farm), now_ms)
     revision = Revision(device, log.seq + 1, stamp, key.kind, key.id, changed, by)
-    known = histories(connection, farm, [key.id]).get(key, [])
+    known = history(connection, farm, key)
     _refuse_to_make_worse(key.kind, known, revision)
     written, text = _as_everybody_reads_it(revision)
     write_line(connection, log, written, text)
@@ -123,7 +124,7 @@ def _as_everybody_reads_it(revision: Revision) -> tuple[Revision, str]:
 def write_line(connection: Connection, log: Head, revision: Revision, text: str) -> Head:
     """Store one line at the end of a log; the new head. Projections are the caller's."""
     line = _line(log, revision, text, digest(log.digest, text))
-    connection.execute(_ADD_LINES, line)
+    _ADD_LINES.run(connection, line)
     stamp = clock.observe(log.stamp, revision.stamp)
     return _move_head(connection, log._replace(seq=revision.seq, digest=line["digest"], stamp=stamp))
 
@@ -134,13 +135,13 @@ def _line(log: Head, revision: Revision, text: str, own_digest: bytes) -> dict[s
 
 def _move_head(connection: Connection, log: Head) -> Head:
     to = {"log": log.id, "to_seq": log.seq, "to_digest": log.digest, "to_stamp": log.stamp}
-    connection.execute(_MOVE_HEAD, to)
+    _MOVE_HEAD.run(connection, to)
     return log
 
 
 def farm_clock(connection: Connection, farm: str) -> int:
     """The state of the farm's hybrid logical clock here: past every stamp in any of its logs."""
-    return clock.farthest(connection.execute(_CLOCKS, {"farm": farm}).scalars())
+    return clock.farthest(_CLOCKS.run(connection, {"farm": farm}).scalars())
 
 
 def find_or_open(connection: Connection, farm: str, device: str, *, private: bool = False) -> Head:
@@ -153,7 +154,7 @@ def find_or_open(connection: Connection, farm: str, device: str, *, private: boo
     if log is None:
         begun = {"farm_id": farm, "device": device, "private": private, "digest": root(device)}
         connection.execute(insert(_LOG), begun | {"seq": 0, "stamp": 0})
-        log = Head(*connection.execute(_FIND_LOG, {"device": device}).one())
+        log = Head(*_FIND_LOG.run(connection, {"device": device}).one())
     if log.farm_id != farm:
         raise OtherFarm
     return log
@@ -161,7 +162,7 @@ def find_or_open(connection: Connection, farm: str, device: str, *, private: boo
 
 def find(connection: Connection, device: str) -> Head | None:
     """The head of a device's log, None when none is held here."""
-    row = connection.execute(_FIND_LOG, {"device": device}).one_or_none()
+    row = _FIND_LOG.run(connection, {"device": device}).one_or_none()
     return None if row is None else Head(*row)
 
 
@@ -174,7 +175,7 @@ def change_farm(connection: Connection, old: str, new: str) -> None:
 
 def heads(connection: Connection, farm: str) -> list[Head]:
     """Every log of the farm that is held here, private ones too."""
-    return [Head(*row) for row in connection.execute(_HEADS, {"farm": farm})]
+    return [Head(*row) for row in _HEADS.run(connection, {"farm": farm})]
 
 
 def _open_heads(connection: Connection, farm: str) -> list[Head]:
@@ -274,7 +275,7 @@ def ingest(connection: Connection, farm: str, runs: Sequence[Run]) -> Ingested:
     outcome.stored = len(lines)
     if lines:
         known = histories(connection, farm, {key.id for key in fresh})
-        connection.execute(_ADD_LINES, lines)
+        _ADD_LINES.run_many(connection, lines)
         touched = {key: [*known.get(key, ()), *new] for key, new in fresh.items()}
         project(connection, farm, touched)
     return outcome

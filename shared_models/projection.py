@@ -10,10 +10,11 @@ from itertools import groupby, islice
 from typing import Any, NamedTuple
 
 from pydantic import TypeAdapter, ValidationError
-from sqlalchemy import JSON, Connection, bindparam, delete, insert, select
+from sqlalchemy import JSON, Connection, Table, bindparam, delete, insert, select
 
 from shared_models.errors import LineRefused
 from shared_models.fold import fold
+from shared_models.prepared import Prepared
 from shared_models.records import KINDS, UNITS
 from shared_models.revision import Revision, read
 from shared_models.tables import DERIVED, PROJECTIONS, Flagged, Line, Log, table_of
@@ -67,11 +68,13 @@ def _json_columns(kind: str) -> frozenset[str]:
     return frozenset(column.name for column in columns if isinstance(column.type, JSON))
 
 
-_HISTORY = (
+_LINES_OF_FARM = (
     select(_LOG.c.device, _LINE.c.seq, _LINE.c.text)
     .join_from(_LINE, _LOG, _LINE.c.log_id == _LOG.c.id)
-    .where(_LOG.c.farm_id == bindparam("farm"), _LINE.c.record.in_(bindparam("records", expanding=True)))
+    .where(_LOG.c.farm_id == bindparam("farm"))
 )
+_HISTORIES = _LINES_OF_FARM.where(_LINE.c.record.in_(bindparam("records", expanding=True)))
+_HISTORY = Prepared(_LINES_OF_FARM.where(_LINE.c.record == bindparam("record")))
 
 
 def histories(connection: Connection, farm: str, records: Iterable[str]) -> dict[RecordKey, list[Revision]]:
@@ -79,9 +82,15 @@ def histories(connection: Connection, farm: str, records: Iterable[str]) -> dict
     found: dict[RecordKey, list[Revision]] = defaultdict(list)
     waiting = iter(records)
     while chunk := list(islice(waiting, CHUNK)):
-        for revision in _readable(connection.execute(_HISTORY, {"farm": farm, "records": chunk})):
+        for revision in _readable(connection.execute(_HISTORIES, {"farm": farm, "records": chunk})):
             found[RecordKey(revision.kind, revision.record)].append(revision)
     return found
+
+
+def history(connection: Connection, farm: str, key: RecordKey) -> list[Revision]:
+    """All revisions held of one record."""
+    lines = _HISTORY.run(connection, {"farm": farm, "record": key.id})
+    return [revision for revision in _readable(lines) if revision.kind == key.kind]
 
 
 def _readable(lines: Iterable[Any]) -> Iterable[Revision]:
@@ -96,15 +105,18 @@ def project(connection: Connection, farm: str, touched: Histories) -> None:
     """Fold each record and write it: to its table when it is valid, else to `flagged` with the reasons."""
     for kind, (good, bad) in rows_of(farm, touched).items():
         table = table_of(PROJECTIONS[kind])
-        ids = [row["id"] for row in (*good, *bad)]
-        for start in range(0, len(ids), CHUNK):
-            chunk = ids[start : start + CHUNK]
-            connection.execute(delete(table).where(table.c.farm_id == farm, table.c.id.in_(chunk)))
-            flagged = delete(_FLAGGED).where(_FLAGGED.c.farm_id == farm, _FLAGGED.c.kind == kind)
-            connection.execute(flagged.where(_FLAGGED.c.id.in_(chunk)))
+        keys = [{"farm_id": farm, "id": row["id"], "kind": kind} for row in (*good, *bad)]
+        for held in (table, _FLAGGED):
+            _forget(held).run_many(connection, keys)
         for into, rows in ((table, good), (_FLAGGED, bad)):
             if rows:
                 connection.execute(insert(into), rows)
+
+
+@cache
+def _forget(table: Table) -> Prepared:
+    named = [table.c[name] == bindparam(name) for name in ("farm_id", "id", "kind") if name in table.c]
+    return Prepared(delete(table).where(*named))
 
 
 def rows_of(farm: str, touched: Histories) -> dict[str, tuple[list[Row], list[Row]]]:
@@ -135,8 +147,7 @@ def rebuild(connection: Connection, farm: str) -> None:
 
 def all_histories(connection: Connection, farm: str) -> Iterable[dict[RecordKey, list[Revision]]]:
     """Every record of the farm with its revisions, some hundred records at a time."""
-    lines = select(_LOG.c.device, _LINE.c.seq, _LINE.c.text).join_from(_LINE, _LOG, _LINE.c.log_id == _LOG.c.id)
-    rows = connection.execute(lines.where(_LOG.c.farm_id == farm).order_by(_LINE.c.record))
+    rows = connection.execute(_LINES_OF_FARM.order_by(_LINE.c.record), {"farm": farm})
     by_record = groupby(_readable(rows), key=lambda revision: revision.record)
     while chunk := [list(revisions) for _, revisions in islice(by_record, CHUNK)]:
         grouped: dict[RecordKey, list[Revision]] = defaultdict(list)
