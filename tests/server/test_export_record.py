@@ -142,7 +142,7 @@ def test_the_command_writes_the_same_page(service: Service, hand_day: HandDay, t
 
 
 def test_in_a_browser_it_is_black_on_white_and_fits_a_phone(service: Service, hand_day: HandDay, page: Page) -> None:
-    """The page brings its own style and takes nothing from elsewhere; to the keyboard each table is a place to scroll."""
+    """It brings its own style and takes nothing from elsewhere; to the keyboard each table is a place to scroll."""
     with listen("127.0.0.1", 0) as listening, serving(service.app, listening):
         address = f"http://127.0.0.1:{listening.getsockname()[1]}"
         page.goto(f"{address}/enter/{service.office_key(hand_day.book.id)}")

@@ -1,0 +1,65 @@
+"""The command that prints how each figure comes about."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from textwrap import fill
+from typing import Annotated
+
+import typer
+
+from shared_models.errors import WrongUse
+from shared_models.methods import Check, Method, Topic, topics, two_digits
+
+#: Sentences are broken to this many letters.
+WIDTH = 100
+
+
+def methods(
+    module: Annotated[
+        str | None, typer.Argument(metavar="MODULE", help="Only this part, such as pace.", show_default=False)
+    ] = None,
+) -> None:
+    """Print how each figure comes about: formula, units, source, and the outside checks."""
+    chosen = [topic for topic in topics() if module in (None, topic.module)]
+    if not chosen:
+        known = ", ".join(topic.module for topic in topics())
+        raise WrongUse(f"No calculations are called {module!r}.", f"Choose one of: {known}.")
+    typer.echo("\n\n\n".join(map(topic_text, chosen)))
+
+
+def topic_text(topic: Topic) -> str:
+    """One module: its question, its methods, and what they were checked against."""
+    question = _wrapped(topic.question, first=f"{topic.module.upper()}  ")
+    about = [_wrapped(text) for text in topic.about]
+    return "\n\n".join([question, *about, *map(_method, topic.methods), _checks(topic.checks)])
+
+
+def _method(method: Method) -> str:
+    told = [("Formula", method.formula), ("Units", method.units), ("Source", method.source), ("Refused", method.raises)]
+    return "\n".join(
+        (
+            _wrapped(method.signature, depth=1),
+            *(_wrapped(text, depth=2) for text in method.says),
+            *(_wrapped(text, first=f"{heading:<9}", depth=2) for heading, text in told if text),
+        )
+    )
+
+
+def _checks(checks: Iterable[Check]) -> str:
+    lines = [_wrapped(_check(check), first="- ", depth=2) for check in checks]
+    return "\n".join(
+        ["  Checked against", *lines] if lines else ["  No outside figure is known to check this against."]
+    )
+
+
+def _check(check: Check) -> str:
+    off = f"largest deviation {two_digits(check.deviation)} of {two_digits(check.tolerance)} allowed"
+    cases = f"{check.cases} {'case' if check.cases == 1 else 'cases'}"
+    return f"{check.subject}: {check.source}. {cases}, {'exact' if not check.deviation else off}."
+
+
+def _wrapped(text: str, *, first: str = "", depth: int = 0) -> str:
+    indent = "  " * depth
+    hanging = indent + " " * len(first)
+    return fill(text, WIDTH, initial_indent=indent + first, subsequent_indent=hanging, break_on_hyphens=False)

@@ -1,0 +1,54 @@
+"""Files written whole or not at all."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from shared_models.errors import StoreTrouble
+
+
+def write_file(path: Path, content: str | bytes) -> None:
+    """Write a file, over one that is there; its directory is made.
+
+    Raises:
+        StoreTrouble: when it cannot be written; what was there stays.
+    """
+    with replacing(path) as beside:
+        beside.write_bytes(content.encode() if isinstance(content, str) else content)
+
+
+@contextmanager
+def replacing(path: Path) -> Iterator[Path]:
+    """A file beside `path` to write to, which takes its place (safely on disk) when the block ends well.
+
+    Raises:
+        StoreTrouble: when it cannot be written; what was there stays.
+    """
+    beside = path.with_name(f".{path.name}.part")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        beside.unlink(missing_ok=True)
+        yield beside
+        _to_disk(beside)
+        beside.replace(path)
+        _to_disk(path.parent)
+    except OSError as problem:
+        raise StoreTrouble(f"{path} cannot be written ({problem.strerror})") from problem
+    finally:
+        _forget(beside)
+
+
+def _forget(path: Path) -> None:
+    if path.parent.is_dir():
+        path.unlink(missing_ok=True)
+
+
+def _to_disk(path: Path) -> None:
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

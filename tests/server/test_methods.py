@@ -1,0 +1,130 @@
+"""How each figure comes about, as a page of the office and as a command."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Page
+
+from server import cli
+from server.access import OFFICE_COOKIE
+from server.running import listen, serving
+from shared_models.methods import topics
+from tests.server.world import Service
+
+
+@pytest.fixture
+def address(service: Service, farm: str) -> Iterator[str]:
+    """The office, with its door opened on the way."""
+    with listen("127.0.0.1", 0) as listening, serving(service.app, listening):
+        yield f"http://127.0.0.1:{listening.getsockname()[1]}"
+
+
+def opened(page: Page, service: Service, address: str, farm: str, path: str) -> None:
+    page.goto(f"{address}/enter/{service.office_key(farm)}")
+    page.goto(address + path)
+
+
+def test_the_page_tells_every_method_with_its_formula_units_and_source(
+    page: Page, service: Service, address: str, farm: str
+) -> None:
+    opened(page, service, address, farm, "/methods")
+
+    methods = page.get_by_role("article")
+    assert methods.count() == sum(len(topic.methods) for topic in topics())
+    turns = page.get_by_role("article", name="turns(rows, longest_turn_s=1800.0)")
+    assert turns.locator("dt").all_inner_texts() == ["Formula", "Units", "Source", "Refused"]
+    assert "ASABE EP496" in turns.inner_text()
+    assert page.get_by_role("heading", level=1).inner_text() == "How each figure comes about"
+
+
+def test_an_address_leads_to_one_method(page: Page, service: Service, address: str, farm: str) -> None:
+    opened(page, service, address, farm, "/methods#stand.wilson")
+
+    wilson = page.get_by_role("article", name="wilson(")
+    box = wilson.bounding_box()
+    assert box is not None
+    assert 0 <= box["y"] < 100
+    assert wilson.evaluate("article => article.matches(':target')")
+
+
+def test_questions_lead_to_their_methods_and_outside_checks(
+    page: Page, service: Service, address: str, farm: str
+) -> None:
+    opened(page, service, address, farm, "/methods")
+
+    page.get_by_role("link", name="How full is the row").click()
+
+    stand = page.get_by_role("region", name="How full is the row")
+    table = stand.get_by_role("table", name="Checked against")
+    row = table.get_by_role("row").filter(has_text="R 3.6.2 prop.test")
+    assert row.locator("td").evaluate_all("cells => cells.map(cell => cell.lastChild.data.trim())") == [
+        "quoted",
+        "Confidence intervals of a stand",
+        "22",
+        "4.7\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}10⁻⁸",
+        "1\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}10⁻⁶",
+    ]
+
+
+def test_what_nobody_outside_prints_says_so(page: Page, service: Service, address: str, farm: str) -> None:
+    opened(page, service, address, farm, "/methods")
+
+    fit = page.get_by_role("region", name="Is this bed fit to plant now")
+    assert "No figure from outside" in fit.inner_text()
+    assert fit.get_by_role("table").count() == 0
+
+
+@pytest.mark.parametrize("width", [360, 768, 1280])
+def test_the_page_fits_its_screen(page: Page, service: Service, address: str, farm: str, width: int) -> None:
+    page.set_viewport_size({"width": width, "height": 800})
+
+    opened(page, service, address, farm, "/methods")
+
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    assert page.evaluate("new Set([...document.querySelectorAll('[id]')].map(e => e.id)).size") == page.evaluate(
+        "document.querySelectorAll('[id]').length"
+    )
+
+
+def test_the_page_is_for_the_farm_and_guarded_like_the_others(service: Service, farm: str) -> None:
+    stranger = service.client.get("/methods", headers={"Accept": "text/html"})
+    service.client.cookies.set(OFFICE_COOKIE, service.office_key(farm))
+    answer = service.client.get("/methods")
+
+    assert stranger.status_code == 401
+    assert "Formula" not in stranger.text
+    assert answer.status_code == 200
+    assert answer.headers["content-security-policy"].startswith("default-src 'none'")
+    assert "<script" not in answer.text
+    assert '<p class="farm">Heronbrook</p>' in answer.text
+
+
+def test_the_command_prints_one_part(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.run(["methods", "pace"]) == 0
+
+    told = capsys.readouterr().out
+    assert told.startswith("PACE  How fast did the rows go")
+    assert "\n  turns(rows, longest_turn_s=1800.0)\n    Give each row of one team" in told
+    assert "\n    Refused  when the longest turn is negative or not finite.\n" in told
+    assert "\n    - Hand-setting rates: Bartok" in told
+    assert "1 case, exact." in told
+    assert max(map(len, told.splitlines())) <= 100
+    assert "CHAIN" not in told
+
+
+def test_the_command_prints_everything(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.run(["methods"]) == 0
+
+    told = capsys.readouterr().out
+    assert [topic.module for topic in topics() if f"{topic.module.upper()}  " not in told] == []
+    assert "No outside figure is known to check this against." in told
+
+
+def test_an_unknown_part_is_wrong_use(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.run(["methods", "cheese"]) == 2
+
+    complained = capsys.readouterr().err
+    assert "No calculations are called 'cheese'. Choose one of: allowance, chain," in complained
+    assert complained.count("\n") == 1
