@@ -5,7 +5,6 @@ from __future__ import annotations
 import subprocess
 import sys
 from contextlib import suppress
-from dataclasses import replace
 from datetime import datetime, time
 from pathlib import Path
 from typing import Annotated
@@ -28,8 +27,6 @@ from server.whereabouts import DEFAULT_HOST, DEFAULT_PORT, address_of, note_addr
 from shared_models.errors import WrongMoment, WrongUse
 from shared_models.reports.day import day_sheet, planting_days
 from shared_models.reports.farm import farm_facts
-from shared_models.reports.filters import Filters
-from shared_models.reports.stands import stands
 from shared_models.store import reading, writing
 
 FARM, ZONE = "Heronbrook Farm", "America/New_York"
@@ -71,8 +68,7 @@ def _report(engine: Engine, farm: str) -> str:
         if day is None:
             return "No row is logged."
         night = datetime.combine(day, time.max, facts.zone)
-        sheet = day_sheet(session, farm, day, night)
-        return day_text(replace(sheet, stands=stands(session, farm, Filters(day=day))))
+        return day_text(day_sheet(session, farm, day, night))
 
 
 def _farm_for_the_demo(engine: Engine, data: Path) -> str:

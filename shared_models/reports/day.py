@@ -16,7 +16,7 @@ from shared_models.reports.look import Look, flagged, of_rows
 from shared_models.reports.rates import By, RatesReport, rates_of
 from shared_models.reports.references import References
 from shared_models.reports.soil import SoilReport, soil_of
-from shared_models.reports.stands import StandsReport, stands_of
+from shared_models.reports.stands import StandsReport, counted_then, stands_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,15 +74,16 @@ def day_sheet(
     now: datetime,
     by: Iterable[By] = (By.ROW, By.BED, By.CREW, By.PERSON, By.HOUR),
 ) -> DaySheet:
-    """Everything about one day: rows, rates, stands of what was planted, soil (with all its history), needs a look."""
+    """Everything about one day: rows, rates, stands of what was planted or counted, all soil history, needs a look."""
     facts, names = farm_facts(session, farm), References(session, farm)
     rows = gather(session, facts, Filters(day=day), names)
+    stood = {row.place.planting_id for row in rows} | counted_then(session, facts, Filters(day=day), names)
     return DaySheet(
         farm=facts,
         day=day,
         rows=tuple(rows),
         rates={each: rates_of(rows, each, facts) for each in by},
-        stands=stands_of(session, facts, {row.place.planting_id for row in rows}, names),
+        stands=stands_of(session, facts, stood, names),
         soil=soil_of(session, facts, now, names, Filters()),
         looks=(*of_rows(rows, facts, now), *flagged(session, farm)),
     )

@@ -88,7 +88,7 @@ def stands(session: Session, farm: str, filters: Filters | None = None) -> Stand
     facts, asked = farm_facts(session, farm), filters or Filters()
     names = References(session, farm)
     chosen = {row.place.planting_id for row in gather(session, facts, asked, names)}
-    chosen |= _counted_then(session, facts, asked, names)
+    chosen |= counted_then(session, facts, asked, names)
     return stands_of(session, facts, chosen, names)
 
 
@@ -104,7 +104,8 @@ def stands_of(session: Session, farm: FarmFacts, plantings: set[str], names: Ref
     return StandsReport(tuple(told), tuple(_by_bed(told)))
 
 
-def _counted_then(session: Session, farm: FarmFacts, asked: Filters, names: References) -> set[str]:
+def counted_then(session: Session, farm: FarmFacts, asked: Filters, names: References) -> set[str]:
+    """The plantings that were counted on the days asked about."""
     query = select(StandCount).where(StandCount.farm_id == farm.id, col(StandCount.voided).is_(False))
     return {
         count.planting

@@ -13,6 +13,7 @@ from shared_models.reports.day import DaySheet, PlantingDays, day_sheet, plantin
 from shared_models.reports.farm import farm_facts
 from shared_models.reports.rates import By
 from tests.shared_models.reports.farmbook import DAY, FarmBook, HandDay
+from tests.shared_models.reports.test_stands import count
 
 
 def sheet(hand_day: HandDay, day: date = DAY) -> DaySheet:
@@ -35,6 +36,15 @@ def test_a_days_sheet_holds_rows_rates_stands_and_soil(hand_day: HandDay) -> Non
     assert [stand.planting_id for stand in day.stands.plantings] == [hand_day.onions, hand_day.leeks]
     assert [len(bed.checks) for bed in day.soil.beds] == [1, 0]
     assert day.looks == ()
+
+
+def test_a_planting_that_was_counted_stands_on_that_days_sheet(hand_day: HandDay) -> None:
+    later = DAY + timedelta(days=10)
+    count(hand_day.book, hand_day.onions, 57)
+
+    stood = sheet(hand_day, later).stands.plantings
+
+    assert [(each.planting_id, each.counted is not None) for each in stood] == [(hand_day.onions, True)]
 
 
 def test_open_flagged_and_future_rows_need_a_look(hand_day: HandDay) -> None:
