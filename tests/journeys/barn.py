@@ -84,16 +84,16 @@ class FieldPhone:
     courier: Courier
 
     @classmethod
-    def at(cls, barn: Barn, folder: Path, seed: int) -> FieldPhone:
+    def at(cls, barn: Barn, folder: Path, seed: int, now: datetime = MORNING) -> FieldPhone:
         """A phone in `folder`, not paired yet."""
-        phone = PretendPhone(folder, MORNING, seed)
+        phone = PretendPhone(folder, now, seed)
         network = Network(barn.client)
         return cls(folder, phone, network, Courier(phone.notebook, session_over(network)))
 
     @classmethod
-    def paired(cls, barn: Barn, folder: Path, seed: int) -> FieldPhone:
+    def paired(cls, barn: Barn, folder: Path, seed: int, now: datetime = MORNING) -> FieldPhone:
         """A phone in `folder`, paired with the barn and in step with it."""
-        made = cls.at(barn, folder, seed)
+        made = cls.at(barn, folder, seed, now)
         made.courier.pair(ADDRESS, barn.code(), f"Phone {seed}")
         made.courier.sync()
         return made
