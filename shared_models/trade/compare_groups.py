@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.guard import not_negative, positive, whole, within
+from shared_models.trade.guard import inside, not_negative, positive, whole, within
 from shared_models.trade.student_t import z_two_sided
 
 if TYPE_CHECKING:
@@ -123,8 +123,7 @@ def trend_across(groups: Sequence[Group], scores: Sequence[float], dispersion: f
     total = math.fsum(group.positions for group in groups)
     positive("positions", total)
     share = math.fsum(group.misses for group in groups) / total
-    if not 0 < share < 1:
-        raise BadQuantity("share of misses", share, "above 0 and below 1")
+    inside("share of misses", share)
     middle = math.fsum(group.positions * score for group, score in zip(groups, scores, strict=True)) / total
     spread = math.fsum(g.positions * (score - middle) ** 2 for g, score in zip(groups, scores, strict=True))
     if not spread:

@@ -12,6 +12,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
+from shared_models.trade.guard import finite
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -141,8 +142,8 @@ def double_triangle(
 def _check(t_min: float, t_max: float, lower: float, upper: float | None, next_t_min: float | None = None) -> None:
     named = {"t_min": t_min, "t_max": t_max, "lower": lower, "upper": upper, "next_t_min": next_t_min}
     for field, value in named.items():
-        if value is not None and not math.isfinite(value):
-            raise BadQuantity(field, value, "a number")
+        if value is not None:
+            finite(field, value)
     if t_max < t_min:
         raise BadQuantity("t_max", t_max, f"t_min ({t_min:g}) or more")
     if upper is not None and upper <= lower:

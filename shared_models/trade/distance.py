@@ -13,7 +13,7 @@ from statistics import NormalDist
 from typing import NamedTuple
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.guard import positive, within
+from shared_models.trade.guard import inside, positive, within
 from shared_models.units import MM_PER_METRE
 
 __all__ = [
@@ -69,7 +69,7 @@ class Fix:
         within("latitude_deg", self.latitude_deg, -90, 90)
         within("longitude_deg", self.longitude_deg, -180, 180)
         positive("accuracy_m", self.accuracy_m)
-        _chance(self.confidence)
+        inside("confidence", self.confidence)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +111,7 @@ def axis_sd_mm(accuracy_m: float, confidence: float = PHONE_CONFIDENCE) -> float
     Raises: BadQuantity: when the radius is not above 0, or the confidence not between 0 and 1.
     """
     positive("accuracy_m", accuracy_m)
-    _chance(confidence)
+    inside("confidence", confidence)
     return accuracy_m * MM_PER_METRE / math.sqrt(-2 * math.log1p(-confidence))
 
 
@@ -214,8 +214,3 @@ def _why_tape(length_mm: float, error_mm: float, max_error_share: float) -> Tape
 def _on_earth(latitude_deg: float, longitude_deg: float) -> None:
     within("latitude_deg", latitude_deg, -90, 90)
     within("longitude_deg", longitude_deg, -360, 360)  # tables of test lines count eastwards past 180
-
-
-def _chance(confidence: float) -> None:
-    if not 0 < confidence < 1:
-        raise BadQuantity("confidence", confidence, "between 0 and 1")

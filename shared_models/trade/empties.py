@@ -13,9 +13,8 @@ from dataclasses import dataclass
 from itertools import accumulate
 from typing import TYPE_CHECKING
 
-from shared_models.errors import BadQuantity
 from shared_models.trade.chain import CELLS_PER_TRAY, trays_for
-from shared_models.trade.guard import whole, within
+from shared_models.trade.guard import inside, whole, within
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -154,7 +153,7 @@ def empties_not_exceeded(probability: float, cells: int, p_empty: float, cluster
     Raises: BadQuantity: when the probability is not between 0 and 1, there is less than one cell, or the chance or
         clustering is not from 0 to 1.
     """
-    _check_probability(probability)
+    inside("probability", probability)
     running = list(accumulate(spread_of_empties(cells, p_empty, clustering)))
     return min(bisect_left(running, probability), cells)
 
@@ -181,7 +180,7 @@ def trays_to_sow(
     whole("plants_wanted", plants_wanted, 1)
     _check(cells_per_tray, p_empty, clustering)
     within("p_empty", p_empty, 0, WORST_P_EMPTY)
-    _check_probability(probability)
+    inside("probability", probability)
 
     def chance(trays: int) -> float:
         cells = trays * cells_per_tray
@@ -210,8 +209,3 @@ def _check(cells: int, p_empty: float, clustering: float = 0.0) -> None:
     whole("cells", cells, 1)
     within("p_empty", p_empty, 0, 1)
     within("clustering", clustering, 0, 1)
-
-
-def _check_probability(probability: float) -> None:
-    if not 0 < probability < 1:
-        raise BadQuantity("probability", probability, "above 0 and below 1")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from shared_models.trade.guard import not_negative, within
+from shared_models.trade.guard import finite, not_negative, within
 
 __all__ = [
     "air_pressure_kpa",
@@ -134,8 +134,11 @@ def penman_monteith_mm(
         es = (e(Tmax) + e(Tmin)) / 2, D the slope of e at T, g the psychrometric constant; never below 0
     Units: °C; MJ per square metre and day; kPa; m/s at 2 m; metres; mm per day.
     Source: Allen et al. (1998), FAO Irrigation and Drainage Paper 56, equations 6, 9 and 12.
-    Raises: BadQuantity: when the wind or the vapour pressure is negative, or temperatures or altitude cannot be.
+    Raises: BadQuantity: when the wind or the vapour pressure is negative, temperatures or altitude cannot be, or a flow
+        of heat is not finite.
     """
+    finite("net_radiation_mj", net_radiation_mj)
+    finite("soil_heat_mj", soil_heat_mj)
     not_negative("wind_m_per_s", wind_m_per_s)
     not_negative("vapour_pressure_kpa", vapour_pressure_kpa)
     mean_c = (t_min_c + t_max_c) / 2

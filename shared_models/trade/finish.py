@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from statistics import fmean, stdev
 from typing import TYPE_CHECKING
 
-from shared_models.trade.guard import not_negative, within
+from shared_models.trade.guard import inside, not_negative, within
 from shared_models.trade.student_t import t_two_sided
 
 if TYPE_CHECKING:
@@ -49,6 +49,7 @@ def time_left(past_s: Sequence[float], rows_left: float, confidence: float = 0.9
     Raises: BadQuantity: when a time or the rows left is negative or not finite, or the confidence is outside 0 to 1.
     """
     not_negative("rows_left", rows_left)
+    inside("confidence", confidence)
     for each in past_s:
         not_negative("past_s", each)
     n = len(past_s)

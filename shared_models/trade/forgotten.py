@@ -7,7 +7,7 @@ from statistics import NormalDist, fmean, median
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.guard import not_negative, positive
+from shared_models.trade.guard import finite, not_negative, positive
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -69,7 +69,7 @@ def mad_sd(values: Sequence[float]) -> float:
     Formula: 1.4826 x median of |value - median|; 1.4826 is 1 / normal quantile at 3/4
     Units: those of the values.
     Source: Hampel (1974), Journal of the American Statistical Association 69:383-393 (from memory).
-    Raises: BadQuantity: when there is no value.
+    Raises: BadQuantity: when there is no value, or one is not finite.
     """
     middle = _median(values)
     return SD_PER_MAD * median(abs(value - middle) for value in values)
@@ -84,8 +84,9 @@ def modified_z(value: float, values: Sequence[float]) -> float:
     Formula: z = (value - median) / (1.4826 x median deviation), or / (1.2533 x mean deviation) when that is 0
     Units: no unit.
     Source: Iglewicz & Hoaglin (1993), How to Detect and Handle Outliers, ASQC (from memory).
-    Raises: BadQuantity: when there are no values.
+    Raises: BadQuantity: when there are no values, or one is not finite.
     """
+    finite("value", value)
     middle = _median(values)
     scatter = mad_sd(values) or SD_PER_MEAN_DEVIATION * fmean(abs(each - middle) for each in values)
     if scatter:
@@ -99,7 +100,7 @@ def outliers(values: Sequence[float], limit: float = OUTLIER_Z) -> list[int]:
     Formula: |modified z| > 3.5; nothing stands out of fewer than three values
     Units: those of the values.
     Source: Iglewicz & Hoaglin (1993), How to Detect and Handle Outliers, ASQC (from memory).
-    Raises: BadQuantity: when the limit is not above 0.
+    Raises: BadQuantity: when the limit is not above 0, or one of three or more values is not finite.
     """
     positive("limit", limit)
     if len(values) < FEWEST_ROWS:
@@ -110,6 +111,8 @@ def outliers(values: Sequence[float], limit: float = OUTLIER_Z) -> list[int]:
 def _median(values: Sequence[float]) -> float:
     if not values:
         raise BadQuantity("values", 0, "at least 1")
+    for each in values:
+        finite("values", each)
     return median(values)
 
 

@@ -182,7 +182,8 @@ def what_goes_with_misses(rows: Sequence[RowFacts], rules: Rules | None = None) 
     """Say which settings and conditions went with misses, all at once, so that each is told with the others held equal.
 
     Formula: logistic regression of misses out of positions. What varies within plantings is judged by the scatter
-        between rows, the rest by that between plantings; p from Student's t, adjusted by Holm's method; clear at 0.05.
+        between rows, the rest by that between plantings; p from Student's t (normal where the scatter is no more than
+        chance), adjusted by Holm's method; clear at 0.05.
         Moisture class and crew are compared with the commonest one; a class in fewer than 3 rows counts as not known.
         A factor must be known for 80% of the rows; rows that lack one are passed over. Each column (a figure, or a
         class besides the usual) needs 10 rows, 10 misses and 10 plants, and 5 plantings when it hardly varies within

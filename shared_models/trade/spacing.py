@@ -13,7 +13,7 @@ from statistics import fmean, stdev
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.guard import not_negative, positive, within
+from shared_models.trade.guard import finite, not_negative, positive, within
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -71,8 +71,7 @@ def gaps_between(positions_mm: Sequence[float]) -> tuple[float, ...]:
     Raises: BadQuantity: when a position is not a number, or lies before the one noted ahead of it.
     """
     for position in positions_mm:
-        if not math.isfinite(position):
-            raise BadQuantity("positions_mm", position, "a finite number")
+        finite("positions_mm", position)
     for before, after in pairwise(positions_mm):
         if after < before:
             raise BadQuantity("positions_mm", after, f"no less than the position before it, {before:g}")

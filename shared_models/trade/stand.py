@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.guard import not_negative, positive, within
+from shared_models.trade.guard import inside, not_negative, positive, within
 from shared_models.trade.student_t import t_two_sided, z_two_sided
 
 if TYPE_CHECKING:
@@ -194,8 +194,7 @@ def samples_needed(
         0, or the design effect is below 1.
     """
     for field, value in (("margin", margin), ("proportion", proportion)):
-        if not 0.0 < value < 1.0:
-            raise BadQuantity(field, value, "above 0 and below 1")
+        inside(field, value)
     positive("positions_per_sample", positions_per_sample)
     _one_or_more("design_effect", design_effect)
     single_positions = z_two_sided(confidence) ** 2 * proportion * (1.0 - proportion) / margin**2

@@ -7,7 +7,7 @@ from functools import lru_cache
 from statistics import NormalDist
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.guard import positive
+from shared_models.trade.guard import inside, positive
 
 __all__ = ["t_quantile", "t_tail", "t_two_sided", "z_two_sided"]
 
@@ -23,7 +23,7 @@ def z_two_sided(confidence: float) -> float:
     Source: Normal distribution; computed with Python's statistics.NormalDist.
     Raises: BadQuantity: when the confidence is not between 0 and 1.
     """
-    _check_open_share("confidence", confidence)
+    inside("confidence", confidence)
     return -NormalDist().inv_cdf((1.0 - confidence) / 2.0)
 
 
@@ -35,7 +35,7 @@ def t_two_sided(confidence: float, df: float) -> float:
     Source: Student (1908), The probable error of a mean, Biometrika 6:1-25.
     Raises: BadQuantity: when the confidence is not between 0 and 1 or df is not above 0.
     """
-    _check_open_share("confidence", confidence)
+    inside("confidence", confidence)
     return t_quantile((1.0 + confidence) / 2.0, df)
 
 
@@ -48,7 +48,7 @@ def t_quantile(share: float, df: float) -> float:
     Source: Abramowitz & Stegun (1964), Handbook of Mathematical Functions, 26.7.1 and 26.7.5 (from memory).
     Raises: BadQuantity: when the share is not between 0 and 1 or df is not above 0.
     """
-    _check_open_share("share", share)
+    inside("share", share)
     positive("df", df)
     if share < 0.5:  # noqa: PLR2004 - the middle of a symmetric distribution
         return -_upper_quantile(share, df)
@@ -61,9 +61,11 @@ def t_tail(t: float, df: float) -> float:
     Formula: for t >= 0 half of the regularised incomplete beta function I_x(df/2, 1/2) at x = df / (df + t^2)
     Units: no unit; share 0 to 1.
     Source: Abramowitz & Stegun (1964), Handbook of Mathematical Functions, 26.7.1 and 26.5.8 (from memory).
-    Raises: BadQuantity: when df is not above 0.
+    Raises: BadQuantity: when df is not above 0, or t is no number.
     """
     positive("df", df)
+    if math.isnan(t):
+        raise BadQuantity("t", t, "a number")
     if t < 0:
         return 1.0 - t_tail(-t, df)
     square = t * t
@@ -110,8 +112,3 @@ def _incomplete_beta(x: float, rest: float, a: float, b: float) -> float:
             change = c * d
             fraction *= change
     return front * fraction / a
-
-
-def _check_open_share(field: str, value: float) -> None:
-    if not 0.0 < value < 1.0:
-        raise BadQuantity(field, value, "above 0 and below 1")

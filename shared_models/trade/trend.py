@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
+from shared_models.trade.guard import finite
 from shared_models.trade.student_t import t_two_sided
 
 if TYPE_CHECKING:
@@ -62,8 +63,8 @@ def fit_line(x: Sequence[float], y: Sequence[float]) -> Line:
     if len(y) != n:
         raise BadQuantity("y", len(y), f"as many values as x ({n})")
     for field, values in (("x", x), ("y", y)):
-        if not all(map(math.isfinite, values)):
-            raise BadQuantity(field, next(each for each in values if not math.isfinite(each)), "a finite number")
+        for value in values:
+            finite(field, value)
     if len(set(x)) < POINTS_OF_A_LINE:
         raise BadQuantity("x", len(set(x)), "at least 2 different values")
     mean_x, mean_y = math.fsum(x) / n, math.fsum(y) / n
@@ -94,8 +95,7 @@ def forecast(line: Line, x: float, confidence: float = 0.95) -> Forecast:
     Source: Ordinary least squares: Draper & Smith (1998), Applied Regression Analysis, ch. 3 (from memory).
     Raises: BadQuantity: when x is not finite or the confidence is outside 0 to 1.
     """
-    if not math.isfinite(x):
-        raise BadQuantity("x", x, "a finite number")
+    finite("x", x)
     expected = line.intercept + line.slope * x
     if line.residual_sd is None:
         return Forecast(expected, None, None)

@@ -6,6 +6,10 @@ from collections.abc import Callable
 
 import pytest
 
+from tests.published.imports import modules_used
+from tests.published.plugin import PROPERTY
+from tests.published.record import Case, way_seen
+
 Check = Callable[..., None]
 
 
@@ -18,10 +22,13 @@ def published(request: pytest.FixtureRequest, record_property: Callable[[str, ob
     half of the last printed digit. The subject of the page is the first line of the test module's docstring.
     """
     subject = (request.module.__doc__ or request.module.__name__).strip().splitlines()[0].rstrip(".")
+    modules = modules_used(request.path, request.function.__name__)
+    assert modules, f"{request.node.name} uses nothing of the trade, so it checks nothing."
 
     def check(source: str, case: str, got: float, expected: float, tolerance: float) -> None:
-        deviation = abs(got - expected)
-        record_property("published", (subject, source, case, expected, deviation, tolerance))
+        assert way_seen(source), f"{source!r} does not say how it was seen."
+        deviation = float(abs(got - expected))  # plain, so that it can pass from one process to another
+        record_property(PROPERTY, tuple(Case(subject, source, modules, deviation, float(tolerance))))
         assert deviation <= tolerance, f"{case}: got {got!r}, {source} has {expected!r} (±{tolerance})"
 
     return check

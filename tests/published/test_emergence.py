@@ -16,8 +16,9 @@ HARRINGTON = (
     "Harrington & Minges (1954), Vegetable Seed Germination, as quoted in UCSC, Teaching Organic Farming and "
     "Gardening, unit 1.3, appendix 4 (days) and at highanddryfarm.com (percentages)"
 )
-OSU_EDITION = "Harrington, Oregon State University Extension (reviewed 2024), another edition of the table"
-OSU_RANGES = "Harrington, soil temperature conditions, Oregon State University Extension (reviewed 2024)"
+OSU = "Harrington, soil temperature conditions, seen at extension.oregonstate.edu (reviewed 2024)"
+OSU_EDITION = OSU + ", another edition of the table"
+OSU_RANGES = OSU + ", lowest, best and highest temperatures"
 
 #: Days (normal seedlings, %) at 32, 41 ... 104 °F. NG: little or no germination, -: not tested.
 TABLE = """

@@ -15,8 +15,9 @@ from shared_models.trade.empties import (
     p_no_empty,
     sd_empties,
     spread_of_empties,
+    trays_to_sow,
 )
-from shared_models.trade.germination import p_cell_empty, seeds_per_cell_for
+from shared_models.trade.germination import germination_seen, p_cell_empty, seeds_per_cell_for
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check
@@ -47,6 +48,13 @@ def test_empties_of_a_tray(
     p_empty = p_cell_empty(germination, seeds)
 
     published(BINOMIAL, f"{case}: P(empty)", p_empty, p, 1e-6 * p)
+    published(
+        BINOMIAL,
+        f"{case}: germination from P(empty)",
+        germination_seen(10**6, round(p * 1e6), seeds),
+        germination,
+        1e-9,
+    )
     published(BINOMIAL, f"{case}: expected", expected_empties(CELLS, p_empty), expected, 1e-6 * expected)
     published(BINOMIAL, f"{case}: standard deviation", sd_empties(CELLS, p_empty), sd, 5.1e-4)
     published(BINOMIAL, f"{case}: 95th percentile", empties_not_exceeded(0.95, CELLS, p_empty), percentile, 0)
@@ -81,6 +89,17 @@ def test_chance_of_each_number_of_empties(published: Check, p: float, clustering
     published(BETA_BINOMIAL, f"p {p:g}, clustering {clustering:g}: standard deviation", sd, reference.std(), 1e-6)
     got = empties_not_exceeded(0.95, CELLS, p, clustering)
     published(BETA_BINOMIAL, f"p {p:g}, clustering {clustering:g}: 95th percentile", got, reference.ppf(0.95), 0)
+
+
+@pytest.mark.parametrize(("plants", "p", "surely"), [(264, 0.1, 0.95), (3000, 0.1, 0.95), (3000, 0.3, 0.99)])
+def test_trays_for_enough_plants(published: Check, plants: int, p: float, surely: float) -> None:
+    trays = next(t for t in range(1, 50) if stats.binom.sf(plants - 1, t * CELLS, 1 - p) >= surely)
+
+    got = trays_to_sow(plants, p, surely)
+
+    published(BINOMIAL, f"{plants} plants at P(empty) {p:g}, {surely:.0%} sure: trays", got.trays, trays, 0)
+    chance = float(stats.binom.sf(plants - 1, trays * CELLS, 1 - p))
+    published(BINOMIAL, f"{plants} plants at P(empty) {p:g}: chance", got.chance, chance, 1e-9)
 
 
 def test_clustering_of_seeds_on_plates(published: Check) -> None:

@@ -9,8 +9,8 @@ import pytest
 from scipy import stats
 
 from shared_models.trade.finish import Estimate, in_sequence, three_point, time_left
-from shared_models.trade.forgotten import mad_sd, modified_z
-from shared_models.trade.student_t import t_quantile, t_two_sided, z_two_sided
+from shared_models.trade.forgotten import mad_sd, modified_z, outliers
+from shared_models.trade.student_t import t_quantile, t_tail, t_two_sided, z_two_sided
 from shared_models.trade.trend import fit_line, forecast
 
 if TYPE_CHECKING:
@@ -21,6 +21,7 @@ THEORY = "k m ± t s sqrt(k + k²/n), standard theory; computed with scipy 1.17"
 NORRIS = "NIST StRD Norris, certified values (as quoted in scipy/stats/tests/test_stats.py)"
 STATSMODELS = "NIST StRD Norris data; computed with statsmodels 0.15"
 SCIPY_T = "computed with scipy 1.17 (stats.t.ppf)"
+SCIPY_TAIL = "computed with scipy 1.17 (stats.t.sf)"
 SCIPY_MAD = "computed with scipy 1.17 (median_abs_deviation, scale='normal')"
 
 PAST = [41, 44, 39, 47, 43, 45, 40, 46]
@@ -101,6 +102,12 @@ def test_student_t(published: Check, share: float, df: float) -> None:
     published(SCIPY_T, f"t at {share:g} with {df:g} df", t_quantile(share, df), expected, 1e-7 * max(1, abs(expected)))
 
 
+@pytest.mark.parametrize("t", [-40.0, -1.5, 0.0, 0.3, 2.0, 12.0])
+@pytest.mark.parametrize("df", [0.5, 3, 30, 5000])
+def test_student_t_tails(published: Check, t: float, df: float) -> None:
+    published(SCIPY_TAIL, f"share above {t:g} with {df:g} df", t_tail(t, df), float(stats.t.sf(t, df)), 1e-10)
+
+
 def test_student_t_in_closed_form(published: Check) -> None:
     source = "closed forms: tan(pi a / 2) for 1 degree of freedom, a sqrt(2 / (1 - a²)) for 2 (from memory)"
     published(source, "95 % both ways, 1 df", t_two_sided(0.95, 1), math.tan(0.475 * math.pi), 1e-9)
@@ -114,5 +121,10 @@ def test_normal_quantile(published: Check) -> None:
 def test_robust_scatter(published: Check) -> None:
     expected = float(stats.median_abs_deviation(PAST, scale="normal"))
     published(SCIPY_MAD, "scatter of 8 row times", mad_sd(PAST), expected, 1e-9)
+    many = [*PAST, 60, 61, 20]
+    reach = 3.5 * stats.median_abs_deviation(many, scale="normal")
+    wild = [i for i, value in enumerate(many) if abs(value - stats.scoreatpercentile(many, 50)) > reach]
+    published(SCIPY_MAD, "wild row times among 11", len(outliers(many)), len(wild), 0)
+    assert outliers(many) == wild
     source = "0.6745 (x - median) / MAD, Iglewicz & Hoaglin (1993) (from memory); plain arithmetic"
     published(source, "modified z of 60 among 8 row times", modified_z(60, PAST), 0.6745 * (60 - 43.5) / 2.5, 1e-3)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.germination import FEDERAL_MINIMUM_PCT, federal_minimum
+from shared_models.trade.germination import FEDERAL_MINIMUM_PCT, federal_minimum, meets_federal_minimum
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check
@@ -32,6 +32,8 @@ def test_federal_minimum(published: Check, percent: int, crops: list[str]) -> No
         got = federal_minimum(crop)
         assert got is not None
         published(SEED_ACT, f"{crop}, %", got * 100, percent, 1e-9)
+        assert meets_federal_minimum(crop, percent / 100)
+        assert not meets_federal_minimum(crop, (percent - 1) / 100)
 
 
 def test_the_whole_list_is_there(published: Check) -> None:

@@ -6,7 +6,14 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.heat import HeatLevel, HeatScale, heat_index_c, heat_index_regression_c, heat_level
+from shared_models.trade.heat import (
+    HeatLevel,
+    HeatScale,
+    heat_caution,
+    heat_index_c,
+    heat_index_regression_c,
+    heat_level,
+)
 from shared_models.units import celsius_to_fahrenheit, fahrenheit_to_celsius
 
 if TYPE_CHECKING:
@@ -16,6 +23,12 @@ CHART = "NWS Tulsa, heat index chart, seen at srh.noaa.gov/tsa (heatindex)"
 METPY = "NWS algorithm, computed with MetPy 1.7.1"
 METPY_PAGE = "MetPy documentation of heat_index, example, seen in its docstring"
 NWS_STATEMENT = "NWS worked statement, as quoted by several offices"
+OSHA = "OSHA, Heat: protective measures to take at each risk level, seen at osha.gov"
+LIMITS = {
+    HeatScale.OSHA: OSHA,
+    HeatScale.NWS_LATER: "NWS heat index levels, later set, as quoted in a reprint",
+    HeatScale.NWS_OLDER: "NWS heat index levels, older set, danger and up seen at srh.noaa.gov/tsa, others as quoted",
+}
 BY_HAND = "regression of NWS SR 90-23 (1990) with the Weather Prediction Center's rules, worked out by hand"
 
 HUMIDITIES = (40, 45, 50, 55, 60, 65, 70, 75, 80, 85, 90, 95, 100)
@@ -122,6 +135,18 @@ def test_the_index_in_celsius(published: Check) -> None:
         (HeatScale.NWS_OLDER, 130, HeatLevel.EXTREME_DANGER),
     ],
 )
-def test_levels_start_at_the_printed_limits(scale: HeatScale, index_f: float, level: HeatLevel) -> None:
-    """OSHA's own page; NWS older set: Tulsa page; later set as quoted in a reprint."""
-    assert heat_level(fahrenheit_to_celsius(index_f), scale) is level
+def test_levels_start_at_the_printed_limits(
+    published: Check, scale: HeatScale, index_f: float, level: HeatLevel
+) -> None:
+    """Levels are compared by their place in the list of levels."""
+    levels = list(HeatLevel)
+
+    got = heat_level(fahrenheit_to_celsius(index_f), scale)
+
+    published(LIMITS[scale], f"{index_f:g} °F is {level}", levels.index(got), levels.index(level), 0)
+
+
+def test_full_sun_adds_15_fahrenheit(published: Check) -> None:
+    got = heat_caution(30, 50)
+
+    published(OSHA, "full sun, °F", (got.sun_index_c - got.index_c) * 1.8, 15, 1e-9)

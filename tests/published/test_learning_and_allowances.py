@@ -10,6 +10,7 @@ from shared_models.trade.allowance import PERSONAL_ALLOWANCE, normal_time, stand
 from shared_models.trade.learning import (
     crawford_total,
     crawford_unit,
+    fit_learning,
     learning_exponent,
     wright_total,
     wright_unit,
@@ -19,7 +20,7 @@ from shared_models.trade.learning import (
 if TYPE_CHECKING:
     from tests.published.conftest import Check
 
-AFIT = "R package learningCurve (AFIT), outputs in its documentation and in its author's post"
+AFIT = "R package learningCurve (AFIT), outputs seen in its documentation and in its author's post"
 KONZ = "Konz, Allowances, in Handbook of Industrial Engineering, ch. 55 (as quoted in a copy)"
 KONZ_COMPUTED = "Konz, Handbook of Industrial Engineering, ch. 54-55: both definitions; figure computed"
 
@@ -37,6 +38,12 @@ def test_crawford_from_another_unit(published: Check) -> None:
 def test_crawford_total(published: Check) -> None:
     got = crawford_total(100, 125, 0.85)
     published(AFIT, "Crawford, units 1 to 125 from 100 h, rate 0.85", got, 5201.085, 5e-4)
+
+
+def test_the_rate_of_printed_units(published: Check) -> None:
+    """The printed unit 125 and the 100 h of the first lead back to the rate."""
+    for rate, hours in ((0.80, 21.13225), (0.95, 69.95640)):
+        published(AFIT, f"rate from units 1 and 125 ({rate})", fit_learning([1, 125], [100, hours]).rate, rate, 5e-8)
 
 
 def test_wright_unit(published: Check) -> None:

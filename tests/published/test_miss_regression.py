@@ -8,7 +8,10 @@ from typing import TYPE_CHECKING
 import pytest
 
 from shared_models.trade.compare_groups import Group, Stratum, compare_within_strata, trend_across
+from shared_models.trade.insight import what_goes_with_misses
 from shared_models.trade.logistic import fit_logistic, wald_tests
+from shared_models.trade.miss_factors import STEPS, Factor, RowFacts, columns_of
+from shared_models.trade.miss_model import fit_misses, holm
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check
@@ -20,11 +23,16 @@ AGRESTI = "Agresti, infant malformation and drinking, as quoted in vcdExtra's do
 AGRESTI_COMPUTED = "Agresti, infant malformation and drinking, computed with statsmodels 0.15"
 DESC_TOOLS = "Example of DescTools::CochranArmitageTest (data as quoted), computed"
 LUNG = "Lung tumours 2/40, 7/50, 15/48, computed"
+MADE_UP = "Made-up rows of 200 plants, computed with statsmodels 0.15 (GLM, Pearson scale)"
 BERKELEY = "Berkeley admissions of 1973 by department (data from memory), computed with statsmodels 0.15"
 
 DOSE = [1.6907, 1.7242, 1.7552, 1.7842, 1.8113, 1.8369, 1.8610, 1.8839]
 BEETLES = [59, 60, 62, 56, 63, 59, 62, 60]
 KILLED = [6, 13, 18, 28, 52, 53, 61, 60]
+
+DEPTHS = [20.0, 25, 30, 35, 40, 45, 22, 27, 33, 38, 43, 48, 24, 36]
+SCATTERED = [14, 3, 3, 19, 9, 25, 2, 6, 18, 4, 26, 14, 5, 20]
+BY_CHANCE = [4, 7, 6, 9, 12, 15, 4, 6, 8, 10, 14, 17, 5, 10]
 
 GERMINATED = [10, 23, 23, 26, 17, 8, 10, 8, 23, 0, 5, 53, 55, 32, 46, 10, 3, 22, 15, 32, 3]
 SOWN = [39, 62, 81, 51, 39, 16, 30, 28, 45, 4, 6, 74, 72, 51, 79, 13, 12, 41, 30, 51, 7]
@@ -107,6 +115,43 @@ def test_quasi_binomial_tests(published: Check) -> None:
         published(CROWDER, f"quasi-binomial: standard error {i}", got.standard_error, float(reference.bse[i]), 1e-8)
         published(CROWDER, f"quasi-binomial: t {i}", got.ratio, float(reference.tvalues[i]), 1e-7)
         published(CROWDER, f"quasi-binomial: p {i}", got.p_value, float(reference.pvalues[i]), 1e-8)
+
+
+@pytest.mark.parametrize("misses", [SCATTERED, BY_CHANCE], ids=["scattered", "by chance"])
+def test_rows_that_stand_alone_are_a_quasi_binomial_regression(published: Check, misses: list[int]) -> None:
+    """With Student's t where rows scatter more than chance makes them, otherwise with the normal distribution."""
+    import numpy as np  # noqa: PLC0415
+    import statsmodels.api as sm  # noqa: PLC0415
+
+    rows = [RowFacts(missed, 200, depth_mm=depth) for missed, depth in zip(misses, DEPTHS, strict=True)]
+    counts = np.column_stack([misses, np.subtract(200, misses)])
+    model = sm.GLM(counts, sm.add_constant(DEPTHS), family=sm.families.Binomial())
+    plain = model.fit(tol=1e-12)
+    dispersion = plain.pearson_chi2 / plain.df_resid
+    reference = model.fit(scale=dispersion, use_t=True, tol=1e-12) if dispersion > 1 else plain
+    low, high = map(float, reference.conf_int()[1])
+
+    (judged,) = fit_misses(columns_of(Factor.DEPTH, DEPTHS), rows).judged
+    (effect,) = what_goes_with_misses(rows).effects
+
+    case = f"dispersion {dispersion:.2f}: "
+    step = STEPS[Factor.DEPTH]
+    published(MADE_UP, case + "log odds per mm of depth", judged.log_odds, float(reference.params[1]), 1e-8)
+    published(MADE_UP, case + "log odds, 95 % lower", judged.low, low, 1e-8)
+    published(MADE_UP, case + "log odds, 95 % upper", judged.high, high, 1e-8)
+    published(MADE_UP, case + "p", judged.p_value, float(reference.pvalues[1]), 1e-8)
+    published(MADE_UP, case + "odds ratio per 10 mm", effect.odds_ratio, math.exp(step * judged.log_odds), 1e-8)
+    published(MADE_UP, case + "odds ratio, 95 % upper", effect.high, math.exp(step * high), 1e-7)
+
+
+def test_many_tests_at_once(published: Check) -> None:
+    from statsmodels.stats.multitest import multipletests  # noqa: PLC0415
+
+    p_values = [0.011, 0.02, 0.04, 0.002, 0.5, 0.04, 0.9]
+    expected = multipletests(p_values, method="holm")[1]
+
+    for p_value, got, adjusted in zip(p_values, holm(p_values), expected, strict=True):
+        published("Holm's method, computed with statsmodels 0.15", f"p {p_value}", got, float(adjusted), 1e-12)
 
 
 def test_infants_by_drinks(published: Check) -> None:

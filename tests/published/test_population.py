@@ -9,6 +9,7 @@ import pytest
 from shared_models.trade.chain import chain_mm, plants_in_row
 from shared_models.trade.population import (
     counted_per_acre,
+    counted_per_hectare,
     mean_row_spacing_mm,
     plants_per_acre,
     plants_per_hectare,
@@ -79,7 +80,10 @@ def test_celery_at_4_by_24_inches_is_the_round_figure_in_print(published: Check)
 def test_plants_per_hectare_are_those_of_the_teaching_notes(published: Check) -> None:
     got = plants_per_hectare(200, 600)
 
-    published("teaching notes on plant population, as quoted", "plants per ha at 0.6 × 0.2 m", got, 83_333, 0.5)
+    counted = counted_per_hectare(50, 10_000, 600)
+    source = "teaching notes on plant population, as quoted"
+    published(source, "plants per ha at 0.6 × 0.2 m", got, 83_333, 0.5)
+    published(source, "plants per ha, 50 counted along 10 m at 0.6 m", counted, 83_333, 0.5)
 
 
 @pytest.mark.parametrize(

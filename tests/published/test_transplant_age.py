@@ -12,8 +12,14 @@ from shared_models.trade.growing_time import Guide, growing_time, readiness_wind
 if TYPE_CHECKING:
     from tests.published.conftest import Check
 
-DELAWARE = "University of Delaware, Weekly Crop Update, after Mid-Atlantic recommendations table A-4: weeks to grow"
-UTAH = "Utah State University Extension, Grow your own transplants: days to germination, then weeks to transplanting"
+DELAWARE = (
+    "University of Delaware, Weekly Crop Update, after Mid-Atlantic recommendations table A-4: weeks to grow, seen on "
+    "the university's page"
+)
+UTAH = (
+    "Utah State University Extension, Grow your own transplants: days to germination, then weeks to transplanting, "
+    "seen on the extension's page at issuu.com"
+)
 MEMORY = "from memory: weeks from sowing to planting"
 
 

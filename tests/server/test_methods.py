@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import pytest
 from playwright.sync_api import Page
@@ -15,21 +15,21 @@ from tests.server.world import Service
 
 
 @pytest.fixture
-def address(service: Service, farm: str) -> Iterator[str]:
-    """The office, with its door opened on the way."""
+def opened(page: Page, service: Service, farm: str) -> Iterator[Callable[[str], Page]]:
+    """Opens an address in a browser that came in by the office's link."""
     with listen("127.0.0.1", 0) as listening, serving(service.app, listening):
-        yield f"http://127.0.0.1:{listening.getsockname()[1]}"
+        address = f"http://127.0.0.1:{listening.getsockname()[1]}"
+        page.goto(f"{address}/enter/{service.office_key(farm)}")
+
+        def at(path: str) -> Page:
+            page.goto(address + path)
+            return page
+
+        yield at
 
 
-def opened(page: Page, service: Service, address: str, farm: str, path: str) -> None:
-    page.goto(f"{address}/enter/{service.office_key(farm)}")
-    page.goto(address + path)
-
-
-def test_the_page_tells_every_method_with_its_formula_units_and_source(
-    page: Page, service: Service, address: str, farm: str
-) -> None:
-    opened(page, service, address, farm, "/methods")
+def test_the_page_tells_every_method_with_its_formula_units_and_source(opened: Callable[[str], Page]) -> None:
+    page = opened("/methods")
 
     methods = page.get_by_role("article")
     assert methods.count() == sum(len(topic.methods) for topic in topics())
@@ -39,8 +39,8 @@ def test_the_page_tells_every_method_with_its_formula_units_and_source(
     assert page.get_by_role("heading", level=1).inner_text() == "How each figure comes about"
 
 
-def test_an_address_leads_to_one_method(page: Page, service: Service, address: str, farm: str) -> None:
-    opened(page, service, address, farm, "/methods#stand.wilson")
+def test_an_address_leads_to_one_method(opened: Callable[[str], Page]) -> None:
+    page = opened("/methods#stand.wilson")
 
     wilson = page.get_by_role("article", name="wilson(")
     box = wilson.bounding_box()
@@ -49,10 +49,8 @@ def test_an_address_leads_to_one_method(page: Page, service: Service, address: s
     assert wilson.evaluate("article => article.matches(':target')")
 
 
-def test_questions_lead_to_their_methods_and_outside_checks(
-    page: Page, service: Service, address: str, farm: str
-) -> None:
-    opened(page, service, address, farm, "/methods")
+def test_questions_lead_to_their_methods_and_outside_checks(opened: Callable[[str], Page]) -> None:
+    page = opened("/methods")
 
     page.get_by_role("link", name="How full is the row").click()
 
@@ -68,8 +66,8 @@ def test_questions_lead_to_their_methods_and_outside_checks(
     ]
 
 
-def test_what_nobody_outside_prints_says_so(page: Page, service: Service, address: str, farm: str) -> None:
-    opened(page, service, address, farm, "/methods")
+def test_what_nobody_outside_prints_says_so(opened: Callable[[str], Page]) -> None:
+    page = opened("/methods")
 
     fit = page.get_by_role("region", name="Is this bed fit to plant now")
     assert "No figure from outside" in fit.inner_text()
@@ -77,10 +75,9 @@ def test_what_nobody_outside_prints_says_so(page: Page, service: Service, addres
 
 
 @pytest.mark.parametrize("width", [360, 768, 1280])
-def test_the_page_fits_its_screen(page: Page, service: Service, address: str, farm: str, width: int) -> None:
+def test_the_page_fits_its_screen(opened: Callable[[str], Page], width: int) -> None:
+    page = opened("/methods")
     page.set_viewport_size({"width": width, "height": 800})
-
-    opened(page, service, address, farm, "/methods")
 
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
     assert page.evaluate("new Set([...document.querySelectorAll('[id]')].map(e => e.id)).size") == page.evaluate(

@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import nan
+from math import inf, nan
 
 import pytest
 from hypothesis import given
@@ -100,6 +100,8 @@ def test_a_polar_night_loses_heat_without_gaining_any() -> None:
         lambda: net_radiation_mj(20, 20, 10, 20, -1),
         lambda: penman_monteith_mm(10, 20, 10, 1, -2),
         lambda: penman_monteith_mm(10, 90, 10, 1),
+        lambda: penman_monteith_mm(10, 20, nan, 1),
+        lambda: penman_monteith_mm(10, 20, 10, 1, soil_heat_mj=inf),
         lambda: hargreaves_mm(20, 10, 40),
         lambda: hargreaves_mm(10, 20, -1),
     ],

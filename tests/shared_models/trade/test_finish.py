@@ -93,8 +93,9 @@ def test_impossible_times_are_refused() -> None:
         time_left([600.0], -1)
     with pytest.raises(BadQuantity, match="rows_left"):
         time_left([], math.nan)
-    with pytest.raises(BadQuantity, match="confidence"):
-        time_left([600.0, 500.0], 2, confidence=1.0)
+    for past in ([], [600.0], [600.0, 500.0]):
+        with pytest.raises(BadQuantity, match="confidence"):
+            time_left(past, 2, confidence=1.0)
     with pytest.raises(BadQuantity, match="likely_s"):
         three_point(5.0, 4.0, 6.0)
     with pytest.raises(BadQuantity, match="optimistic_s"):

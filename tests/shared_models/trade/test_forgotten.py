@@ -82,3 +82,13 @@ def test_impossible_figures_are_refused() -> None:
         mad_sd([])
     with pytest.raises(BadQuantity, match="limit"):
         outliers([1, 2, 3], 0.0)
+
+
+@pytest.mark.parametrize("bad", [math.nan, math.inf])
+def test_figures_that_are_not_finite_are_refused(bad: float) -> None:
+    with pytest.raises(BadQuantity, match="values"):
+        mad_sd([1.0, bad])
+    with pytest.raises(BadQuantity, match="value"):
+        modified_z(bad, [1.0, 2.0])
+    with pytest.raises(BadQuantity, match="values"):
+        outliers([1.0, 2.0, bad])

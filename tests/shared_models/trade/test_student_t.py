@@ -56,6 +56,12 @@ def test_a_share_outside_zero_to_one_is_refused(share: float) -> None:
         z_two_sided(share)
 
 
+def test_a_value_that_is_no_number_has_no_tail() -> None:
+    assert t_tail(math.inf, 3) == 0.0
+    with pytest.raises(BadQuantity):
+        t_tail(math.nan, 3)
+
+
 @pytest.mark.parametrize("df", [0.0, -1.0, math.nan, math.inf])
 def test_no_degrees_of_freedom_are_refused(df: float) -> None:
     with pytest.raises(BadQuantity):

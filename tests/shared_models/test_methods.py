@@ -1,0 +1,99 @@
+from __future__ import annotations
+
+import inspect
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+
+from shared_models import trade
+from shared_models.methods import Method, outside_checks, topics, two_digits
+
+METHODS = [method for topic in topics() for method in topic.methods]
+MODULES = sorted(path.stem for path in Path(trade.__file__).parent.glob("*.py") if path.stem != "__init__")
+#: It checks input and calculates nothing.
+HELPER = "guard"
+
+
+def method(anchor: str) -> Method:
+    return next(method for method in METHODS if method.anchor == anchor)
+
+
+@pytest.mark.parametrize("told", METHODS, ids=lambda told: told.anchor)
+def test_each_calculation_tells_its_formula_units_and_source(told: Method) -> None:
+    assert told.says
+    assert told.says[0].endswith(".")
+    assert told.formula
+    assert told.units
+    assert told.source
+
+
+@pytest.mark.parametrize("module", [module for module in MODULES if module != HELPER])
+def test_each_module_names_all_its_public_functions_and_asks_a_question(module: str) -> None:
+    """So none of them can be missing from what people are shown."""
+    loaded = import_module(f"{trade.__name__}.{module}")
+    own = {
+        name
+        for name, member in vars(loaded).items()
+        if inspect.isfunction(inspect.unwrap(member)) and member.__module__ == loaded.__name__ and name[0] != "_"
+    }
+    (topic,) = (topic for topic in topics() if topic.module == module)
+
+    assert {method.name for method in topic.methods} == own
+    assert topic.question.endswith("?")
+
+
+def test_a_method_is_told_as_its_docstring_has_it() -> None:
+    told = method("chain.plants_in_row")
+
+    assert told.signature == "plants_in_row(row_mm, spacing_mm)"
+    assert told.says == ("Whole plants that fit in one row.",)
+    assert told.formula.startswith("row length / spacing, cut to whole plants; N plants need")
+    assert "\n" not in told.formula
+    assert told.units == "row length and spacing in mm; answer in plants."
+    assert told.source.endswith("applied to a single row.")
+    assert told.raises == "when the row length or the spacing is not above 0."
+
+
+@pytest.mark.parametrize(
+    ("anchor", "signature"),
+    [
+        ("pace.turns", "turns(rows, longest_turn_s=1800.0)"),
+        ("drydown.dry_day", "dry_day(day, eto_mm, soil, depletion_mm, ground=BARE)"),
+        ("heat.heat_level", "heat_level(index_c, scale=osha)"),
+        ("student_t.t_quantile", "t_quantile(share, df)"),
+    ],
+)
+def test_what_is_usual_stands_in_the_signature(anchor: str, signature: str) -> None:
+    assert method(anchor).signature == signature
+
+
+def test_methods_stand_in_the_order_of_their_file() -> None:
+    (pace,) = (topic for topic in topics() if topic.module == "pace")
+
+    assert [method.name for method in pace.methods[:4]] == ["turns", "work", "total", "by_hour"]
+
+
+def test_every_check_belongs_to_modules_that_exist() -> None:
+    modules = {topic.module for topic in topics()}
+
+    assert outside_checks()
+    assert [check for check in outside_checks() if not check.modules or not modules.issuperset(check.modules)] == []
+    assert sum(len(topic.checks) for topic in topics()) == sum(len(check.modules) for check in outside_checks())
+
+
+@pytest.mark.parametrize(
+    ("figure", "told"),
+    [
+        (0, "exact"),
+        (1, "1"),
+        (0.86, "0.86"),
+        (341.2, "340"),
+        (0.05, "0.05"),
+        (0.001, "0.001"),
+        (0.00034, "3.4 × 10⁻⁴"),
+        (5e-11, "5 × 10⁻¹¹"),
+    ],
+)
+def test_two_digits_of_a_deviation_are_enough(figure: float, told: str) -> None:
+    assert two_digits(figure) == told.replace(" ", "\N{NO-BREAK SPACE}")
