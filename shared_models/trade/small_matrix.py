@@ -71,6 +71,6 @@ def own_shares(columns: Sequence[Sequence[float]]) -> list[float]:
             own = [value - part * base for value, base in zip(own, before, strict=True)]
         size = dot(column, column)
         shares.append(dot(own, own) / size if size else 0.0)
-        if any(own):
+        if dot(own, own):  # what is left can be so small that its square is nothing
             kept.append(own)
     return shares
