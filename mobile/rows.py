@@ -67,7 +67,6 @@ class RowState:
         return None if self.last is None else self.last.ended or self.last.started
 
 
-
 def row_state(session: Session, farm: str, planting: str, devices: Sequence[str]) -> RowState:
     """How the rows of a planting stand, seen from the phone that writes as `devices`.
 

@@ -1,0 +1,182 @@
+"""The phone's app: which room is open, the ways between rooms, when to sync. Nothing happens at import.
+
+The first frame is drawn before the database, and all that knows it, is imported.
+"""
+# mypy: disallow-subclassing-any=False
+# (Kivy ships no types)
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+from kivy.app import App
+from kivy.clock import Clock
+from kivy.metrics import Metrics, dp
+from kivy.uix.relativelayout import RelativeLayout
+
+from mobile.handset import Parts
+from mobile.presenters.places import Place
+from mobile.screens.opening import Opening
+from shared_models.errors import StoreTrouble
+
+if TYPE_CHECKING:
+    from mobile.notebook import Notebook
+    from mobile.presenters.kit import Kit, Post
+    from mobile.rounds import News
+
+#: a tablet lies farther from the eye than a phone in the hand
+TABLET_DP, TABLET_TEXT = 600, 1.4
+BACK = 27
+#: space, enter, enter on the number pad; volume up and down, play/pause and stop of a phone, headset or remote (SDL)
+ROW_KEYS = frozenset({32, 13, 271, 0x40000080, 0x40000081, 0x40000105, 0x40000078})
+
+
+def build_app(
+    parts: Parts,
+    open_notebook: Callable[[], Notebook],
+    make_post: Callable[[Notebook, Callable[[News], None]], Post],
+) -> RowendApp:
+    """The app with its parts. The notebook is opened, and the post is made, after the first frame."""
+    return RowendApp(parts, open_notebook, make_post)
+
+
+class RowendApp(App):
+    """One room at a time; nothing slides or fades."""
+
+    title = "Rowend"
+    _kit: Kit
+    _post: Post
+
+    def __init__(
+        self,
+        parts: Parts,
+        open_notebook: Callable[[], Notebook],
+        make_post: Callable[[Notebook, Callable[[News], None]], Post],
+    ) -> None:
+        super().__init__()
+        self._parts, self._open_notebook, self._make_post = parts, open_notebook, make_post
+        self._trail: list[tuple[Place, dict[str, Any]]] = []
+        self._keys_down: set[int] = set()
+        self._begun = False
+        self.room: Any = None
+
+    # from the first frame to the first room
+
+    def build(self) -> RelativeLayout:
+        """A page with the app's name; the rest follows once it is on the glass."""
+        from kivy.core.window import Window  # noqa: PLC0415 - importing it opens the window
+
+        if Window.width >= dp(TABLET_DP):
+            Metrics.fontscale *= TABLET_TEXT
+        Window.bind(on_flip=self._drawn, on_key_down=self._key_down, on_key_up=self._key_up)
+        frame = RelativeLayout()
+        self.room = Opening()
+        self.room.bind(on_retry=lambda _: self._open())
+        frame.add_widget(self.room)
+        return frame
+
+    def _drawn(self, window: Any) -> None:
+        window.unbind(on_flip=self._drawn)
+        Clock.schedule_once(lambda _: self._open())
+
+    def _open(self) -> None:
+        try:
+            notebook = self._open_notebook()
+        except StoreTrouble as problem:
+            self.room.tell(str(problem))
+            return
+        self._begin(notebook)
+
+    def _begin(self, notebook: Notebook) -> None:
+        from mobile.presenters.kit import Kit  # noqa: PLC0415 - draw first, import after
+        from mobile.presenters.row import opening  # noqa: PLC0415 - as above
+
+        self._post = self._make_post(notebook, self._tell)
+        self._kit = Kit(notebook, self._parts, self, self._post)
+        self._kit.tune()
+        self._trail = [(Place.TODAY, {})]
+        self._begun = True
+        self._post.start()
+        self._post.nudge()
+        place, planting = opening(self._kit)
+        self.go(place, **planting)
+
+    # ways
+
+    def go(self, place: Place, *, instead: bool = False, **asked: Any) -> None:
+        """To a room; `instead` of the one that is open, so that the way back leads past it. Today ends every way."""
+        room = self._enter(place, asked)
+        kept = [] if place is Place.TODAY else self._trail[: -1 if instead else None]
+        self._trail = [*kept, (place, asked)]
+        self._show(room)
+
+    def back(self) -> None:
+        """To the room before, as it is now."""
+        room = self._enter(*self._trail[-2])
+        self._trail.pop()
+        self._show(room)
+
+    def _enter(self, place: Place, asked: dict[str, Any]) -> Any:
+        from mobile.screens.rooms import ROOMS  # noqa: PLC0415 - draw first, import after
+
+        presenter, room = ROOMS[place]
+        return room(presenter(self._kit, **asked))
+
+    def _show(self, room: Any) -> None:
+        self.room.leave()
+        self.root.remove_widget(self.room)
+        self.root.add_widget(room)
+        self.room = room
+        if room.presenter.sync_here:
+            self._post.nudge()
+
+    # keys
+
+    def _key_down(self, _window: object, key: int, *_: object) -> bool:
+        if key == BACK and len(self._trail) > 1:
+            if not self.room.step_back():
+                self.back()
+            return True
+        action = self.room.presenter.row_key() if key in ROW_KEYS and self._begun else None
+        if action is None:
+            return False
+        if key not in self._keys_down:  # a key that is held repeats itself
+            self._keys_down.add(key)
+            self.room.do(action)
+        return True
+
+    def _key_up(self, _window: object, key: int, *_: object) -> None:
+        self._keys_down.discard(key)
+
+    # the courier's news, told in its own thread
+
+    def _tell(self, news: News) -> None:
+        Clock.schedule_once(lambda _: self._hear(news))
+
+    def _hear(self, news: News) -> None:
+        if not self._begun:
+            return
+        if news.success and not news.under_way:
+            self._kit.notebook.change_settings(last_sync=news.success.isoformat())
+            self._kit.tune()
+        self.room.look_again()
+
+    # the phone's life
+
+    def on_pause(self) -> bool:
+        """A call, or another app: everything is on the disk already."""
+        return True
+
+    def on_resume(self) -> None:
+        """Back in the hand: things may have changed, and there may be a network."""
+        if self._begun:
+            self.room.look_again()
+            self._post.nudge()
+
+    def on_stop(self) -> None:
+        """The app is closed."""
+        if self._begun:
+            self._begun = False
+            self._post.end()
+            self._kit.notebook.close()

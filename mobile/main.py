@@ -1,0 +1,76 @@
+"""The phone's program: chooses the real parts and starts.
+
+Kivy is set up, and the first frame drawn, before the database is imported; so the imports stand in the functions.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import random
+import secrets
+import sys
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from mobile.handset import Parts, choose_parts
+
+if TYPE_CHECKING:
+    from mobile.app import RowendApp
+    from mobile.courier import Courier, Progress
+    from mobile.notebook import Notebook
+    from mobile.rounds import News, Rounds
+
+DESK_WINDOW = (412, 915)
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run the app until its window is closed; the exit status of the program."""
+    parser = argparse.ArgumentParser(prog="rowend-phone", description="Log paper-chain planting, row by row.")
+    parser.add_argument("--data", type=Path, help="folder of the notebook; without it, the app's own folder")
+    told = parser.parse_args(arguments)
+    os.environ["KIVY_NO_ARGS"] = "1"
+    phone_app(choose_parts(), told.data).run()
+    return 0
+
+
+def phone_app(parts: Parts, folder: Path | None) -> RowendApp:
+    """The app on this machine, with its notebook in a folder."""
+    from kivy.config import Config  # noqa: PLC0415 - Kivy reads its surroundings when it is first imported
+
+    if not hasattr(sys, "getandroidapilevel"):
+        width, height = DESK_WINDOW
+        Config.set("graphics", "width", width)
+        Config.set("graphics", "height", height)
+        Config.set("input", "mouse", "mouse,disable_multitouch")
+
+    from mobile.app import build_app  # noqa: PLC0415 - as above
+
+    app = build_app(parts, lambda: _open_notebook(parts, folder or Path(app.user_data_dir)), _make_rounds)
+    return app
+
+
+def _open_notebook(parts: Parts, folder: Path) -> Notebook:
+    from mobile.notebook import Notebook  # noqa: PLC0415 - draw first, import after
+
+    return Notebook(folder, now=parts.clock.moment, random_bits=lambda: secrets.randbits(80))
+
+
+def _make_rounds(notebook: Notebook, tell: Callable[[News], None]) -> Rounds:
+    import requests  # noqa: PLC0415 - draw first, import after
+
+    from mobile.courier import Courier  # noqa: PLC0415 - as above
+    from mobile.rounds import Rounds  # noqa: PLC0415 - as above
+
+    def make_courier(on_progress: Callable[[Progress], None]) -> Courier:
+        return Courier(notebook, requests.Session(), on_progress=on_progress)
+
+    last = notebook.setting("last_sync")
+    last_success = datetime.fromisoformat(last) if last else None
+    return Rounds(make_courier, lambda: datetime.now(UTC), tell, random.SystemRandom(), last_success)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,48 @@
+"""What there is to choose from: people, beds, sowings, plantings."""
+
+from __future__ import annotations
+
+from sqlmodel import col, select
+
+from mobile.presenters.kit import Kit
+from shared_models.reports import catalog
+from shared_models.reports.filters import Filters
+from shared_models.reports.soil import soil
+from shared_models.tables import Person, Planting, Sowing
+from shared_models.trade.soil import Verdict
+
+
+def people(kit: Kit) -> dict[str, str]:
+    """Everybody's name, in the order of the alphabet."""
+    with kit.notebook.reading() as session:
+        found = session.exec(select(Person).where(Person.farm_id == kit.notebook.farm, col(Person.voided).is_(False)))
+        return {person.id: person.name for person in sorted(found, key=lambda each: each.name.casefold())}
+
+
+def beds(kit: Kit) -> list[catalog.ListedBed]:
+    """Every bed in use, by name."""
+    with kit.notebook.reading() as session:
+        return [each for each in catalog.beds(session, kit.notebook.farm) if not each.bed.retired]
+
+
+def sowings(kit: Kit) -> list[Sowing]:
+    """Every sowing, the last one first."""
+    with kit.notebook.reading() as session:
+        found = session.exec(select(Sowing).where(Sowing.farm_id == kit.notebook.farm, col(Sowing.voided).is_(False)))
+        return sorted(found, key=lambda each: each.id, reverse=True)
+
+
+def soil_before(kit: Kit, planting: str) -> Verdict | None:
+    """How fit the bed of a planting is now, by its last soil check; None where nobody has looked."""
+    with kit.notebook.reading() as session:
+        found = session.get(Planting, (kit.notebook.farm, planting))
+        if found is None:
+            return None
+        (bed,) = soil(session, kit.notebook.farm, kit.notebook.now().at, Filters(bed=found.bed)).beds
+        return bed.now
+
+
+def plantings(kit: Kit) -> list[catalog.ListedPlanting]:
+    """Every planting, the last one first."""
+    with kit.notebook.reading() as session:
+        return sorted(catalog.plantings(session, kit.notebook.farm), key=lambda each: each.planting.id, reverse=True)

@@ -1,0 +1,174 @@
+"""Today: what is being planted, what comes next, what has to wait and why, what is done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from mobile import rows
+from mobile.presenters.held import Held, held
+from mobile.presenters.kit import Kit, Presenter
+from mobile.presenters.options import Option, Section
+from mobile.presenters.places import Place
+from shared_models.reports.filters import Filters
+from shared_models.reports.gather import gather
+from shared_models.reports.rates import By, RateLine, rates_of
+from shared_models.reports.references import References
+from shared_models.reports.soil import BedSoil, soil_of
+from shared_models.tables import Bed, Planting, Sowing
+from shared_models.trade.soil import Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class TodayView:
+    """The day; `nothing` is said where there is no planting."""
+
+    title: str
+    held: Held
+    sections: tuple[Section, ...]
+    nothing: str
+    soil: str
+    stand: str
+    new: str
+    hand_over: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Work:
+    """A planting that is to be done, or was done today."""
+
+    planting: Planting
+    bed: Bed
+    sowing: Sowing
+    begun: int
+    open: int
+    soil: BedSoil | None
+    done: RateLine | None
+
+    @property
+    def finished(self) -> bool:
+        return self.begun >= self.bed.rows and not self.open
+
+    @property
+    def waits_for(self) -> Verdict | None:
+        """The verdict that keeps it waiting; a bed that is begun waits no more."""
+        now = self.soil.now if self.soil else None
+        return now if now is not None and now.limiting is not None and not self.begun else None
+
+
+class TodayPresenter(Presenter):
+    """The day's plantings."""
+
+    sync_here = True
+
+    def __init__(self, kit: Kit) -> None:
+        super().__init__(kit)
+        self.read()
+
+    def read(self) -> None:
+        """Look at all plantings that are planned for today, unfinished from before, or finished today."""
+        notebook, today, facts = self.kit.notebook, self.kit.today(), self.kit.facts()
+        with notebook.reading() as session:
+            names, begun = References(session, facts.id), rows.begun_rows(session, facts.id)
+            soil = {bed.bed_id: bed for bed in soil_of(session, facts, notebook.now().at, names, Filters()).beds}
+            day = gather(session, facts, Filters(day=today), names)
+        done = {line.key: line for line in rates_of(day, By.PLANTING, facts).lines}
+        works = _works(names, begun, soil, done)
+        self._works = sorted(
+            (work for work in works if _belongs(work, today)), key=lambda work: (_due(work, today), work.planting.id)
+        )
+        self._today, self._held = today, held(self.kit)
+
+    def pick(self, planting: str) -> None:
+        """On with a planting; a finished one shows what it was worth."""
+        work = next(work for work in self._works if work.planting.id == planting)
+        self.kit.ways.go(Place.FINISHED if work.finished else Place.ROW, planting=planting)
+
+    def visit(self, place: str) -> None:
+        """To another room."""
+        self.kit.ways.go(Place(place))
+
+    @property
+    def view(self) -> TodayView:
+        """The day in words."""
+        say = self.kit.speech.say
+        open_works = [work for work in self._works if not work.finished]
+        sections = (
+            self._section(say("In progress"), "▶", [work for work in open_works if work.begun]),
+            self._section(say("To plant"), "○", [work for work in open_works if not work.begun and not work.waits_for]),
+            self._section(say("Waiting"), "▲", [work for work in open_works if work.waits_for]),
+            self._section(say("Done today"), "✓", [work for work in self._works if work.finished]),
+        )
+        return TodayView(
+            title=say("Today, {day}", day=self.kit.speech.date(self._today)),
+            held=self._held,
+            sections=tuple(section for section in sections if section.options),
+            nothing="" if self._works else say("No planting is planned. Make one under New."),
+            soil=say("Soil check"),
+            stand=say("Stand count"),
+            new=say("New"),
+            hand_over=say("Hand over"),
+        )
+
+    def _section(self, title: str, sign: str, works: Iterable[_Work]) -> Section:
+        options = (Option(work.planting.id, _name(work), self._detail(work), sign) for work in works)
+        return Section(title, tuple(options))
+
+    def _detail(self, work: _Work) -> str:
+        speech, waits_for = self.kit.speech, work.waits_for
+        if work.finished:
+            return self._worth(work.done)
+        if work.begun:
+            n, of = work.begun, work.bed.rows
+            return speech.say("row {n} of {rows} is open" if work.open else "{n} of {rows} rows planted", n=n, rows=of)
+        if waits_for is not None and waits_for.limiting is not None:
+            return speech.say(waits_for.limiting.reason)
+        size = speech.count(
+            "{n} row of {length}", "{n} rows of {length}", work.bed.rows, length=speech.length(work.bed.length_mm)
+        )
+        return f"{size} · {self._soil(work.soil)}{self._late(work.planting)}"
+
+    def _worth(self, done: RateLine | None) -> str:
+        if done is None:
+            return ""
+        speech = self.kit.speech
+        return f"{speech.length(done.work.length_mm)} · {speech.rate(done.work.effective_mm_per_h)}"
+
+    def _soil(self, soil: BedSoil | None) -> str:
+        if soil is None or soil.now is None:
+            return self.kit.speech.say("soil not checked")
+        return self.kit.speech.say("soil check is old" if soil.stale else "soil ready")
+
+    def _late(self, planting: Planting) -> str:
+        if planting.planned_on is None or planting.planned_on >= self._today:
+            return ""
+        return " · " + self.kit.speech.say("planned {day}", day=self.kit.speech.day(planting.planned_on, self._today))
+
+
+def _works(
+    names: References,
+    begun: Mapping[str, tuple[int, int]],
+    soil: Mapping[str, BedSoil],
+    done: Mapping[str, RateLine],
+) -> Iterable[_Work]:
+    """Every planting whose bed and sowing are held here."""
+    for planting in names.plantings.values():
+        bed, sowing = names.beds.get(planting.bed), names.sowings.get(planting.sowing)
+        if bed is not None and sowing is not None and not planting.voided and not bed.voided:
+            count, still = begun.get(planting.id, (0, 0))
+            yield _Work(planting, bed, sowing, count, still, soil.get(bed.id), done.get(planting.id))
+
+
+def _name(work: _Work) -> str:
+    return f"{work.bed.name} · {work.sowing.crop}"
+
+
+def _belongs(work: _Work, today: date) -> bool:
+    if work.finished:
+        return work.done is not None
+    return work.begun > 0 or work.planting.planned_on is None or work.planting.planned_on <= today
+
+
+def _due(work: _Work, today: date) -> tuple[bool, date]:
+    return not work.open, work.planting.planned_on or today

@@ -1,0 +1,68 @@
+"""Undo stays for the last action: what it would take back, in words."""
+
+from __future__ import annotations
+
+from mobile.handset import Pulse
+from mobile.presenters.kit import Kit
+from mobile.rows import RowState, open_stop
+from shared_models.revision import Revision
+
+
+class Undo:
+    """The last action in one planting's rows. Undone, it can be put back."""
+
+    def __init__(self, kit: Kit) -> None:
+        self._kit = kit
+        self._what = ""
+        self._undone: Revision | None = None
+        self._can = False
+
+    def read(self, state: RowState) -> None:
+        """Look whether the last line of this phone is an action in these rows."""
+        last = self._kit.notebook.last_line()
+        if last is not None and last == self._undone:
+            self._can = True
+            return
+        self._undone = None
+        self._can = last is not None and any(row.id == last.record for row in state.passes)
+        self._what = _what(self._kit, state, last) if last is not None and self._can else ""
+
+    def undo(self) -> None:
+        """Take the last action back, or put it back."""
+        undone = self._kit.notebook.undo()
+        self._undone = undone if self._undone is None else None
+        self._kit.parts.buzzer.feel(Pulse.UNDO)
+
+    @property
+    def text(self) -> str:
+        """What the button says; empty when there is nothing to take back."""
+        if not self._can:
+            return ""
+        if self._undone is not None:
+            return self._kit.speech.say("Put back: {what}", what=self._what)
+        return self._kit.speech.say("Undo: {what}", what=self._what)
+
+
+def _what(kit: Kit, state: RowState, last: Revision) -> str:
+    say = kit.speech.say
+    row = next(row for row in state.passes if row.id == last.record)
+    if "started_at" in last.set:
+        return say("start of row {row}", row=row.row)
+    if "ended_at" in last.set:
+        return say("end of row {row}", row=row.row)
+    if "stops" in last.set:
+        return say("stop") if open_stop(row) else say("go on")
+    for names, what in FIELDS.items():
+        if any(name in last.set for name in names):
+            return say(what)
+    return say("last entry")
+
+
+FIELDS = {
+    ("misses",): "miss",
+    ("doubles",): "double",
+    ("filled",): "fill",
+    ("depth_notch", "depth_mm"): "depth",
+    ("crew",): "crew",
+    ("note",): "note",
+}

@@ -1,0 +1,10 @@
+"""The day's screen: a list of plantings, and the ways to the other rooms."""
+# mypy: disallow-subclassing-any=False
+
+from __future__ import annotations
+
+from mobile.screens.room import Room
+
+
+class TodayRoom(Room):
+    """Plantings in the middle, what this phone alone holds on top, ways to go at the bottom."""

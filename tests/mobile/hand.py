@@ -1,0 +1,82 @@
+"""What a hand holds in the tests: a phone's quiet parts, a post that goes nowhere, ways that are only remembered."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from mobile.handset import NoLocator, Parts, Pulse, QuietAwake, QuietBuzzer
+from mobile.presenters.kit import Kit
+from mobile.presenters.places import Place
+from mobile.pretend import PretendPhone
+from mobile.rounds import News
+from shared_models.moments import Moment
+
+
+@dataclass
+class QuietPost:
+    """Stands where the rounds do; goes nowhere."""
+
+    news: News = field(default_factory=News)
+    nudges: int = 0
+    pairings: list[tuple[str, str, str]] = field(default_factory=list)
+
+    def start(self) -> None:
+        """Nothing to start."""
+
+    def end(self) -> None:
+        """Nothing to end."""
+
+    def nudge(self) -> None:
+        self.nudges += 1
+
+    def pair(self, server: str, code: str, name: str) -> None:
+        self.pairings.append((server, code, name))
+
+
+@dataclass
+class QuietWays:
+    """Remembers where a presenter wanted to go; "back" is the way back."""
+
+    went: list[tuple[str, dict[str, Any]]] = field(default_factory=list)
+
+    def go(self, place: Place, *, instead: bool = False, **asked: Any) -> None:  # noqa: ARG002 - the app's own matter
+        self.went.append((place.value, asked))
+
+    def back(self) -> None:
+        self.went.append(("back", {}))
+
+    @property
+    def last(self) -> str:
+        return self.went[-1][0]
+
+
+@dataclass
+class PhoneClock:
+    """The pretend phone's clock as one of its parts."""
+
+    phone: PretendPhone
+
+    def moment(self) -> Moment:
+        return self.phone.clock()
+
+
+def parts_of(phone: PretendPhone) -> Parts:
+    return Parts(QuietBuzzer(), QuietAwake(), NoLocator(), PhoneClock(phone))
+
+
+class QuietKit(Kit):
+    """A kit on a pretend phone that remembers what was felt and where the way led."""
+
+    ways: QuietWays
+    post: QuietPost
+
+    def __init__(self, phone: PretendPhone) -> None:
+        self.buzzer, self.screen = QuietBuzzer(), QuietAwake()
+        parts = Parts(self.buzzer, self.screen, NoLocator(), PhoneClock(phone))
+        super().__init__(phone.notebook, parts, QuietWays(), QuietPost())
+        self.tune()
+
+    @property
+    def felt(self) -> list[Pulse]:
+        return self.buzzer.felt

@@ -1,0 +1,14 @@
+"""A kit on a pretend phone: presenters without a window."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.mobile.conftest import Crew
+from tests.mobile.hand import QuietKit
+
+
+@pytest.fixture
+def kit(crew: Crew) -> QuietKit:
+    crew.wait(1)  # what is written from now on comes after the crew's records
+    return QuietKit(crew.phone)

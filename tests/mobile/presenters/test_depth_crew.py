@@ -1,0 +1,134 @@
+"""Depth, crew, double and note without a window: what is set counts when the person is done."""
+
+from __future__ import annotations
+
+import pytest
+
+from mobile.presenters.depth_crew import NEW_PERSON, DepthCrewPresenter
+from tests.mobile.conftest import Crew
+from tests.mobile.hand import QuietKit
+
+
+@pytest.fixture
+def people(crew: Crew) -> list[str]:
+    return [crew.notebook.add("person", name=name) for name in ("Tomas", "Ines")]
+
+
+def test_depth_and_crew_of_the_open_row(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+    crew.notebook.start_row(crew.planting)
+    setting = DepthCrewPresenter(kit, crew.planting)
+    setting.set_notch(4)
+    setting.set_depth(1.25)
+    for person in people:
+        setting.attempt(setting.pick, person)
+
+    setting.attempt(setting.done)
+
+    row = crew.state.passes[0]
+    assert (row.depth_notch, row.depth_mm, row.crew) == (4, 32, people)
+    assert kit.ways.last == "back"
+
+
+def test_before_a_row_it_is_kept_for_the_next_one(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+    setting = DepthCrewPresenter(kit, crew.planting)
+    title = setting.view.title
+    setting.set_notch(2)
+    setting.attempt(setting.pick, people[0])
+    setting.attempt(setting.done)
+
+    crew.notebook.start_row(crew.planting)
+
+    assert title == "For row 1"
+    assert (crew.state.passes[0].depth_notch, crew.state.passes[0].crew) == (2, [people[0]])
+
+
+def test_nothing_is_written_when_nothing_was_changed(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+    crew.notebook.start_row(crew.planting)
+    crew.notebook.set_crew(crew.planting, people)
+    before = crew.notebook.only_here
+    setting = DepthCrewPresenter(kit, crew.planting)
+    setting.attempt(setting.pick, people[0])
+    setting.attempt(setting.pick, people[0])
+    setting.set_notch(None)
+
+    setting.attempt(setting.done)
+
+    assert sorted(crew.state.passes[0].crew) == sorted(people)
+    assert crew.notebook.only_here - before <= 1  # the order of the crew may have changed
+
+
+def test_the_crew_is_ticked_by_name(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+    crew.notebook.start_row(crew.planting)
+    crew.notebook.set_crew(crew.planting, people[:1])
+
+    options = DepthCrewPresenter(kit, crew.planting).view.people
+
+    assert [(each.text, each.chosen) for each in options] == [("Ines", False), ("Tomas", True), ("New person", False)]
+
+
+def test_a_new_person_keeps_what_was_set(kit: QuietKit, crew: Crew) -> None:
+    crew.notebook.start_row(crew.planting)
+    setting = DepthCrewPresenter(kit, crew.planting)
+    setting.set_notch(5)
+
+    setting.attempt(setting.pick, NEW_PERSON)
+
+    assert kit.ways.last == "person"
+    assert crew.state.passes[0].depth_notch == 5
+
+
+def test_a_double_counts_at_once(kit: QuietKit, crew: Crew) -> None:
+    crew.notebook.start_row(crew.planting)
+    setting = DepthCrewPresenter(kit, crew.planting)
+
+    setting.attempt(setting.double)
+
+    assert (setting.view.double, setting.view.doubles) == ("double, row 1", "1")
+
+
+def test_a_note_belongs_to_the_row_at_hand(kit: QuietKit, crew: Crew) -> None:
+    crew.notebook.start_row(crew.planting)
+    crew.notebook.end_row(crew.planting)
+    setting = DepthCrewPresenter(kit, crew.planting)
+    said = (setting.view.title, setting.view.note)
+    setting.write_note("wet at the far end")
+
+    setting.attempt(setting.today)
+
+    assert said == ("For row 2", "Note, row 1")
+    assert crew.state.passes[0].note == "wet at the far end"
+    assert kit.ways.last == "today"
+
+
+def test_without_a_row_there_is_nothing_to_note(kit: QuietKit, crew: Crew) -> None:
+    view = DepthCrewPresenter(kit, crew.planting).view
+
+    assert (view.can_note, view.doubles) == (False, "–")
+
+
+def test_the_fill_list_is_one_tap_away(kit: QuietKit, crew: Crew) -> None:
+    setting = DepthCrewPresenter(kit, crew.planting)
+
+    setting.attempt(setting.fill)
+
+    assert kit.ways.went == [("finished", {"planting": crew.planting})]
+
+
+@pytest.mark.parametrize(("depth_mm", "shown"), [(32, 1.25), (30, 30 / 25.4)])
+def test_a_depth_set_in_quarter_inches_shows_as_such(kit: QuietKit, crew: Crew, depth_mm: int, shown: float) -> None:
+    crew.notebook.start_row(crew.planting)
+    crew.notebook.set_depth(crew.planting, depth_mm=depth_mm)
+
+    assert DepthCrewPresenter(kit, crew.planting).view.depth_now == shown
+
+
+def test_depth_in_millimetres(kit: QuietKit, crew: Crew) -> None:
+    crew.notebook.change_settings(units="metres", language="es")
+    kit.tune()
+    crew.notebook.start_row(crew.planting)
+    setting = DepthCrewPresenter(kit, crew.planting)
+    setting.set_depth(35)
+    setting.attempt(setting.done)
+
+    assert crew.state.passes[0].depth_mm == 35
+    assert (setting.view.depth_how.unit, setting.view.point) == ("mm", ",")

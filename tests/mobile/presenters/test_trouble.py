@@ -1,0 +1,45 @@
+"""What went wrong is said in the person's language, with what to do next."""
+
+from __future__ import annotations
+
+import pytest
+
+from mobile.presenters.trouble import in_words
+from mobile.speech import Speech
+from shared_models.errors import (
+    BadEntry,
+    BadQuantity,
+    CodeSpent,
+    LineRefused,
+    RowendError,
+    StoreTrouble,
+    TooManyTries,
+    Unreachable,
+    WrongMoment,
+)
+
+TROUBLES = [
+    (TooManyTries(30), "Espere 30 segundos"),
+    (CodeSpent(), "Pida uno nuevo a la oficina."),
+    (Unreachable("The service is busy or in trouble (HTTP 503)."), "(HTTP 503). Los registros están a salvo"),
+    (WrongMoment("Row 3 is still open.", "End it first."), "La hilera 3 sigue abierta. Termínela primero."),
+    (StoreTrouble("database or disk is full"), "(el almacenamiento está lleno). Lo guardado antes queda."),
+    (BadEntry("bed", {"length_mm": "too short", "name": "none"}), "No se guardó. Revise: Largo, Nombre."),
+    (BadQuantity("rows", -3, "1 or more"), "No se guardó. Revise: Hileras."),
+]
+
+
+@pytest.mark.parametrize(("problem", "said"), TROUBLES, ids=lambda each: type(each).__name__)
+def test_in_spanish(problem: RowendError, said: str) -> None:
+    assert said in in_words(Speech("es"), problem)
+
+
+@pytest.mark.parametrize("problem", [problem for problem, _ in TROUBLES[:4]], ids=lambda each: type(each).__name__)
+def test_in_english_it_is_what_the_error_says_itself(problem: RowendError) -> None:
+    assert in_words(Speech(), problem) == str(problem)
+
+
+def test_what_no_screen_expects_is_told_as_it_is() -> None:
+    problem = LineRefused("device", 3, "it is broken")
+
+    assert in_words(Speech("es"), problem) == str(problem)

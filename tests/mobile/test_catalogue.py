@@ -1,0 +1,105 @@
+"""The Spanish catalogue is complete, and its gaps are the English ones."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import mobile
+from mobile import catalogue, speech
+from mobile.presenters import trouble, undo, words
+from mobile.presenters.questions import Form
+from mobile.screens import rooms
+from shared_models.errors import Refused
+from shared_models.trade.feel import GUIDE, STEPS
+from shared_models.trade.soil import SAYINGS
+
+SOURCES = sorted(Path(mobile.__file__).parent.rglob("*.py"))
+SPANISH = catalogue.messages((catalogue.FOLDER / "es" / "LC_MESSAGES" / "rowend.po").read_text("utf-8"))
+
+
+def in_calls() -> Iterator[str]:
+    """Texts that stand in a call of `say` or `count`, or are the reasons of an error that a screen can show."""
+    for source in SOURCES:
+        for node in ast.walk(ast.parse(source.read_text("utf-8"))):
+            name = getattr(node.func, "attr", getattr(node.func, "id", "")) if isinstance(node, ast.Call) else ""
+            if not isinstance(node, ast.Call) or not node.args:
+                continue
+            if name == "say":
+                yield from literal(node.args[0])
+            elif name == "count" and len(node.args) == 3:
+                yield "\0".join(text for each in node.args[:2] for text in literal(each))
+            elif name in ("WrongMoment", "Unreachable", "TooLarge"):
+                yield from (text for each in node.args for text in literal(each))
+
+
+def literal(node: ast.expr) -> Iterator[str]:
+    if isinstance(node, ast.IfExp):
+        yield from (*literal(node.body), *literal(node.orelse))
+    elif isinstance(node, ast.Constant):
+        yield str(node.value)
+    elif isinstance(node, ast.JoinedStr):
+        yield "".join(str(part.value) if isinstance(part, ast.Constant) else "{n}" for part in node.values)
+
+
+def in_tables() -> Iterator[str]:
+    """Texts that are looked up by what they stand for."""
+    for table in (words.STOP_REASONS, words.FEELS, words.TEXTURES, words.AMOUNTS, words.READINESS, words.UNITS):
+        yield from table.values()
+    for guide in GUIDE.values():
+        yield from guide.values()
+    for _, reason, change in SAYINGS.values():
+        yield from (reason, change)
+    yield from (*STEPS, *speech.MONTHS, *speech.NEAR_DAYS.values(), *undo.FIELDS.values())
+    yield from (trouble.SAFE, trouble.TOO_MANY, trouble.STORE, *trouble.DISK_REASONS, *trouble.FIELDS.values())
+    refusals: list[type[Refused]] = [Refused, *Refused.__subclasses__()]
+    yield from (refusal.sentence for refusal in refusals)
+    for presenter, _ in rooms.ROOMS.values():
+        if isinstance(presenter, type) and issubclass(presenter, Form):
+            yield from (presenter.title, presenter.saves)
+
+
+ASKED = {text for text in (*in_calls(), *in_tables()) if text}
+
+
+def test_every_text_has_its_spanish() -> None:
+    assert sorted(ASKED - SPANISH.keys()) == []
+
+
+def test_no_spanish_is_kept_that_nobody_asks_for() -> None:
+    assert sorted(SPANISH.keys() - ASKED - {""}) == []
+
+
+@pytest.mark.parametrize("text", [text for text in SPANISH if text])
+def test_the_gaps_are_the_same(text: str) -> None:
+    wanted = set(re.findall(r"{\w+}", text))
+
+    for form in SPANISH[text].split("\0"):
+        assert set(re.findall(r"{\w+}", form)) == wanted
+
+
+def test_plurals_are_chosen_by_number() -> None:
+    texts = catalogue.catalogue("es")
+
+    one, two = (texts.ngettext("{n} miss", "{n} misses", n) for n in (1, 2))
+
+    assert (one, two) == ("{n} falla", "{n} fallas")
+
+
+def test_a_text_may_be_written_over_several_lines() -> None:
+    texts = catalogue.read_po(
+        'msgid ""\nmsgstr "Content-Type: text/plain; charset=UTF-8\\n"\n\nmsgid ""\n"a "\n"b"\nmsgstr ""\n"c\\n"\n"d"\n'
+    )
+
+    assert texts.gettext("a b") == "c\nd"
+
+
+def test_what_is_not_translated_stays_as_it_is() -> None:
+    texts = catalogue.read_po('msgid "a"\nmsgstr ""\n')
+
+    assert texts.gettext("a") == "a"
+    assert catalogue.catalogue("en").gettext("a") == "a"

@@ -1,0 +1,87 @@
+"""Numbers, lengths and times as people here say them."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from mobile.speech import Speech
+from shared_models.words import LengthUnits
+
+ENGLISH = Speech("en", LengthUnits.FEET, ZoneInfo("America/New_York"))
+SPANISH = Speech("es", LengthUnits.METRES, ZoneInfo("Europe/Madrid"))
+TODAY = date(2026, 5, 14)
+EVENING = datetime(2026, 5, 14, 22, 5, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("value", "decimals", "english", "spanish"),
+    [
+        (0, 0, "0", "0"),
+        (12.5, 1, "12.5", "12,5"),
+        (30.0, 1, "30", "30"),
+        (6000, 0, "6,000", "6\N{NO-BREAK SPACE}000"),
+        (1234567.891, 2, "1,234,567.89", "1\N{NO-BREAK SPACE}234\N{NO-BREAK SPACE}567,89"),
+        (-3.25, 2, "−3.25", "−3,25"),
+        (-0.001, 1, "0", "0"),
+    ],
+)
+def test_numbers(value: float, decimals: int, english: str, spanish: str) -> None:
+    assert (ENGLISH.number(value, decimals), SPANISH.number(value, decimals)) == (english, spanish)
+
+
+@pytest.mark.parametrize(("value", "said"), [(1.0, "100%"), (0.954, "95%"), (0.9987, "99.8%"), (0.0, "0%")])
+def test_a_share_that_is_not_all_never_reads_as_all(value: float, said: str) -> None:
+    assert ENGLISH.share(value) == said
+
+
+def test_lengths() -> None:
+    assert (ENGLISH.length(30_480), SPANISH.length(30_480)) == ("100 ft", "30,5 m")
+    assert (ENGLISH.length(2_896), SPANISH.length(900)) == ("9.5 ft", "0,9 m")
+    assert (ENGLISH.spacing(50.8), SPANISH.spacing(50.8)) == ("2 in", "5,1 cm")
+    assert (ENGLISH.rate(200_000), SPANISH.rate(200_000)) == ("656 ft/h", "200 m/h")
+    assert (ENGLISH.rate(None), ENGLISH.figure(None)) == ("– ft/h", "–")
+
+
+def test_the_time_of_day_is_the_farms() -> None:
+    assert (ENGLISH.clock(EVENING), SPANISH.clock(EVENING)) == ("6:05 pm", "0:05")
+    assert ENGLISH.clock(datetime(2026, 5, 14, 4, 5, tzinfo=UTC)) == "12:05 am"
+
+
+@pytest.mark.parametrize(
+    ("day", "english", "spanish"),
+    [
+        (date(2026, 5, 13), "yesterday", "ayer"),
+        (date(2026, 5, 14), "today", "hoy"),
+        (date(2026, 5, 15), "tomorrow", "mañana"),
+        (date(2026, 4, 3), "Apr 3", "3 abr"),
+    ],
+)
+def test_days(day: date, english: str, spanish: str) -> None:
+    assert (ENGLISH.day(day, TODAY), SPANISH.day(day, TODAY)) == (english, spanish)
+
+
+def test_a_moment_names_its_day_unless_it_is_today() -> None:
+    assert ENGLISH.moment(EVENING, EVENING) == "6:05 pm"
+    assert ENGLISH.moment(datetime(2026, 5, 13, 4, 5, tzinfo=UTC), EVENING) == "yesterday, 12:05 am"
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said"), [(0, "0:00"), (252.9, "4:12"), (3599, "59:59"), (3661, "1:01:01"), (-5, "0:00")]
+)
+def test_the_stopwatch(seconds: float, said: str) -> None:
+    assert ENGLISH.stopwatch(seconds) == said
+
+
+@pytest.mark.parametrize(
+    ("hours", "english", "spanish"),
+    [(0.2, "1 hour", "1 hora"), (14.4, "14 hours", "14 horas"), (47, "47 hours", "47 horas"), (71, "3 days", "3 días")],
+)
+def test_about_how_long(hours: float, english: str, spanish: str) -> None:
+    assert (ENGLISH.span(hours), SPANISH.span(hours)) == (english, spanish)
+
+
+def test_a_crew_by_name() -> None:
+    assert (ENGLISH.people(["Ines", "June"]), ENGLISH.people([])) == ("Ines, June", "nobody named")

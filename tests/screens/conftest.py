@@ -1,0 +1,48 @@
+"""`run_app` runs an app behind a glass of a chosen size, on a display that needs no screen."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, Any, Protocol
+
+import pytest
+
+from tests.fixtures.display import virtual_display
+
+if TYPE_CHECKING:
+    from tests.screens.glass import Glass
+    from tests.screens.probe import Probe
+
+
+class RunApp(Protocol):
+    """`run_app(make_app, glass)`: start an app; starting another (or the same again) ends the one before."""
+
+    def __call__(self, make_app: Callable[[], Any], glass: Glass | None = None) -> Probe: ...
+
+
+@pytest.fixture(scope="session")
+def display() -> Iterator[None]:
+    """One display for all screens of this test process."""
+    with virtual_display() as name, pytest.MonkeyPatch.context() as surroundings:
+        surroundings.setenv("DISPLAY", name)
+        surroundings.setenv("SDL_VIDEODRIVER", "x11")
+        yield
+        from kivy.base import EventLoop  # noqa: PLC0415 - Kivy reads its surroundings when it is first imported
+
+        EventLoop.exit()
+
+
+@pytest.fixture
+def run_app(display: None) -> Iterator[RunApp]:  # noqa: ARG001 - it only has to be there
+    """Run apps, one at a time; nothing of them is left after the test."""
+    from tests.screens.glass import SMALL  # noqa: PLC0415 - as above
+    from tests.screens.probe import running  # noqa: PLC0415 - as above
+
+    with contextlib.ExitStack() as now:
+
+        def start(make_app: Callable[[], Any], glass: Glass | None = None) -> Probe:
+            now.close()
+            return now.enter_context(running(make_app, glass or SMALL))
+
+        yield start

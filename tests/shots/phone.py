@@ -1,0 +1,46 @@
+"""Every screen of the phone's app, photographed on the walk that the rules are measured on."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tests.conftest import KIVY_UNDER_TESTS
+from tests.fixtures.display import virtual_display
+
+if TYPE_CHECKING:
+    from tests.screens.glass import Glass
+    from tests.screens.tour import Field
+
+
+def take(folder: Path) -> Iterator[Path]:
+    """English at three sizes, Spanish on the small glass."""
+    with virtual_display() as display, tempfile.TemporaryDirectory() as home:
+        surroundings = {"DISPLAY": display, "SDL_VIDEODRIVER": "x11", "KIVY_HOME": home}
+        os.environ.update(KIVY_UNDER_TESTS, **surroundings)
+        yield from _all_sizes(folder, Path(home) / "field")
+
+
+def _all_sizes(folder: Path, notebook: Path) -> Iterator[Path]:
+    from tests.screens.glass import SMALL, TABLET, TALL  # noqa: PLC0415 - Kivy reads its surroundings when imported
+    from tests.screens.tour import farm_at_half_past_four  # noqa: PLC0415 - as above
+
+    field = farm_at_half_past_four(notebook)
+    for glass, language in ((SMALL, "en"), (TALL, "en"), (TABLET, "en"), (SMALL, "es")):
+        yield from _one_walk(folder, field, glass, language)
+
+
+def _one_walk(folder: Path, field: Field, glass: Glass, language: str) -> Iterator[Path]:
+    from tests.screens.field import app_on  # noqa: PLC0415 - as above
+    from tests.screens.probe import running  # noqa: PLC0415 - as above
+    from tests.screens.tour import walk  # noqa: PLC0415 - as above
+
+    units = "metres" if language == "es" else "feet"
+    field.phone.notebook.change_settings(language=language, units=units)
+    with running(app_on(field.phone, field.post), glass) as probe:
+        for place, stop in enumerate(walk(probe, field), 1):
+            name = f"phone-{glass.width_dp}-{language}-{place:02}-{stop.name}.png"
+            yield probe.picture(folder / name)
