@@ -10,6 +10,7 @@ from sqlalchemy import delete, insert, update
 
 from shared_models.log import find
 from shared_models.projection import rebuild
+from shared_models.revision import digest, root
 from shared_models.store import reading, sqlite_url, writing
 from shared_models.tables import Bed, Flagged, Line, Log, RowPass, SetAside, table_of
 from shared_models.verify import first_broken_line
@@ -70,6 +71,15 @@ def test_a_line_that_does_not_fit_is_named(device: Device, values: dict[str, Any
     run(device, update(LINES).where(LINES.c.seq == 2).values(**values))
 
     assert f"log of device {PHONE} is broken at line 2" in device.complaints()
+
+
+def test_a_line_that_is_none_is_named_even_where_its_digest_is_right(device: Device) -> None:
+    device.write("bed", BED, **A_BED)
+
+    right = {"digest": digest(root(PHONE), "{")}
+    run(device, update(LINES).values(text="{", **right), update(HEADS).values(right))
+
+    assert broken_line(device) == 1
 
 
 @pytest.mark.parametrize("seq", [1, 2, 3])

@@ -1,0 +1,88 @@
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from shared_models import errors
+from shared_models.errors import (
+    BadBody,
+    BadEntry,
+    BadQuantity,
+    CodeSpent,
+    Fork,
+    LineRefused,
+    NotAllowed,
+    OtherFarm,
+    Refused,
+    RowendError,
+    StoreTrouble,
+    TooManyTries,
+    TooMuch,
+    UnknownRecord,
+    Unreachable,
+    WrongMoment,
+    WrongSecret,
+    WrongUse,
+)
+from tests.shared_models.device import BED, PHONE
+
+
+def below(root: type[RowendError]) -> Iterator[type[RowendError]]:
+    for kind in root.__subclasses__():
+        if kind.__module__ == errors.__name__:
+            yield kind
+            yield from below(kind)
+
+
+KINDS: list[type[RowendError]] = list(below(RowendError))
+SAMPLES: list[tuple[RowendError, str]] = [
+    (BadQuantity("rows", 0, "at least 1"), "rows is 0, but must be at least 1"),
+    (BadEntry("row_pass", {"misses": "too many"}), "This row pass was not saved (misses: too many)"),
+    (WrongMoment("No row is open.", "Start the row first."), "No row is open. Start the row first."),
+    (UnknownRecord("row_pass", BED), f"There is no row pass {BED} here"),
+    (LineRefused(PHONE, 3, "it is too long"), f"Line 3 of device {PHONE} was refused: it is too long"),
+    (Fork(PHONE, 2), f"Line 3 of device {PHONE} was refused: another line with this number is already held"),
+    (BadBody("it was cut on the way"), "it was cut on the way. Nothing was stored; sync again."),
+    (TooMuch(8), "More than 8 bytes came at once. Nothing was stored; send less at once."),
+    (Refused(), "The service refused this."),
+    (WrongSecret(), "Pair it again"),
+    (CodeSpent(), "Ask the office for a new one."),
+    (TooManyTries(60), "Wait 60 seconds"),
+    (OtherFarm(), "Pair the phone with the farm it logs for."),
+    (NotAllowed(), "Ask the farm's owner."),
+    (Unreachable("No network."), "No network. Entries are safe on this phone"),
+    (StoreTrouble("the disk is full"), "the disk is full. What was saved before stays."),
+    (WrongUse("There is no such file.", "Name one that exists."), "There is no such file. Name one that exists."),
+]
+"""One of each kind, and what its sentence must hold."""
+
+
+@pytest.mark.parametrize(("error", "told"), SAMPLES, ids=[type(error).__name__ for error, _ in SAMPLES])
+def test_each_says_what_happened_and_what_to_do_next(error: RowendError, told: str) -> None:
+    said = str(error)
+
+    assert told in said
+    assert said.endswith(".")
+
+
+def test_every_kind_is_among_the_samples() -> None:
+    assert {type(error) for error, _ in SAMPLES} == set(KINDS)
+
+
+def test_no_two_kinds_share_a_code() -> None:
+    codes = [RowendError.code, *(kind.code for kind in KINDS)]
+
+    assert len(set(codes)) == len(codes)
+
+
+def test_the_tree_at_the_top_of_the_file_is_the_tree() -> None:
+    drawn = [line.partition("── ") for line in str(errors.__doc__).splitlines() if "── " in line]
+    path = ["RowendError"]
+    parents = {}
+    for left, _, right in drawn:
+        depth, name = len(left) // 4, right.split()[0]
+        path[depth:] = [name]
+        parents[name] = path[depth - 1]
+
+    assert parents == {kind.__name__: kind.__base__.__name__ for kind in KINDS if kind.__base__}
