@@ -136,7 +136,7 @@ class RowendApp(App):
     def _key_down(self, _window: object, key: int, *_: object) -> bool:
         if key == BACK and len(self._trail) > 1:
             if not self.room.step_back():
-                self.back()
+                self.room.do(self.back)
             return True
         action = self.room.presenter.row_key() if key in ROW_KEYS and self._begun else None
         if action is None:

@@ -22,8 +22,10 @@ from shared_models.fork import move_on
 from shared_models.log import Holds, Run
 from shared_models.store import reading
 from shared_models.verify import first_broken_line
-from shared_models.wire import PAGE_BYTES, Page, Verdict
+from shared_models.wire import Page, Verdict
 
+#: a page is stored in one go, and a tap has to wait for it
+FIRST_PAGE_BYTES = 256 * 1024
 MIN_PAGE_BYTES = 16 * 1024
 #: first pause before another try, and the longest; each is drawn from half to one and a half of it
 FIRST_PAUSE_S, LONGEST_PAUSE_S = 2.0, 300.0
@@ -66,7 +68,7 @@ class Courier:
         self._notebook = notebook
         self._session = session
         self._on_progress = on_progress
-        self._page_bytes = PAGE_BYTES
+        self._page_bytes = FIRST_PAGE_BYTES
         self._theirs: Holds | None = None
 
     @property
@@ -129,7 +131,7 @@ class Courier:
 
     def _shrink(self) -> bool:
         if self._page_bytes <= MIN_PAGE_BYTES:
-            self._page_bytes = PAGE_BYTES
+            self._page_bytes = FIRST_PAGE_BYTES
             raise Unreachable("The connection is too weak for even a small page.")
         self._page_bytes //= 2
         return True
@@ -185,8 +187,10 @@ class Courier:
         notebook = self._notebook
         with notebook.writing() as connection:
             new = move_on(connection, notebook.farm, device, common)
-            own = {"device": new, "own_devices": [*notebook.setting("own_devices"), new]}
             if new is not None and device == notebook.device:
+                # a clone of this phone may move the same lines to the same id, so what comes next needs another
+                fresh = notebook.new_id()
+                own = {"device": fresh, "own_devices": [*notebook.setting("own_devices"), new, fresh]}
                 write_settings(connection, own)
         if new is None:
             sync.left.add(device)

@@ -6,12 +6,12 @@ from typing import Any
 
 import requests
 
-from shared_models.errors import CodeSpent, NotAllowed, OtherFarm, Refused, Unreachable, WrongSecret
+from shared_models.errors import CodeSpent, NotAllowed, OtherFarm, Refused, TooManyTries, Unreachable, WrongSecret
 from shared_models.wire import MEDIA_TYPE, Page, pack, unpack
 
 TIMEOUT_S = (5.0, 60.0)
 _REFUSALS: dict[str, type[Refused]] = {
-    refusal.code: refusal for refusal in (WrongSecret, CodeSpent, OtherFarm, NotAllowed)
+    refusal.code: refusal for refusal in (WrongSecret, CodeSpent, OtherFarm, NotAllowed, TooManyTries)
 }
 
 

@@ -38,6 +38,7 @@ class RowState:
     """A planting as the row screen shows it."""
 
     planting: str
+    bed_id: str
     bed: str
     crop: str
     spacing_mm: float
@@ -85,6 +86,7 @@ def row_state(session: Session, farm: str, planting: str, devices: Sequence[str]
     mine = _in_order_written(session, devices, passes)
     return RowState(
         planting=planting,
+        bed_id=bed.id,
         bed=bed.name,
         crop=sowing.crop,
         spacing_mm=sowing.spacing_mm,

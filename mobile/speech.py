@@ -107,12 +107,6 @@ class Speech:
             return self.say("{n} in", n=self.number(mm_to_inches(mm), 1))
         return self.say("{n} cm", n=self.number(mm / 10, 1))
 
-    def depth(self, mm: float) -> str:
-        """A depth of the furrow."""
-        if self.feet:
-            return self.say("{n} in", n=self.number(mm_to_inches(mm), 2))
-        return self.say("{n} mm", n=self.number(mm))
-
     def rate(self, mm_per_h: float | None) -> str:
         """Row length an hour."""
         return self.say("{n} ft/h" if self.feet else "{n} m/h", n=self.rate_figure(mm_per_h))

@@ -37,6 +37,12 @@ def elapsed_s(start: Moment, end: Moment) -> float:
     return (end.at - start.at).total_seconds()
 
 
+def runs_backwards(start: Moment, end: Moment) -> bool:
+    """Whether `end` surely came before `start`. A phone switched on anew between them may have any clock: not sure."""
+    rebooted = start.boot and end.boot and start.boot != end.boot
+    return not rebooted and elapsed_s(start, end) < 0
+
+
 class Timeline:
     """Wall times set right: within one boot, the setting of the clock that most moments agree on is taken for all.
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from operator import itemgetter
 from typing import Any
 
-from sqlalchemy import Connection, CursorResult
+from sqlalchemy import Connection, CursorResult, Dialect
 from sqlalchemy.sql import ClauseElement
 from sqlalchemy.sql.compiler import SQLCompiler
+
+_Arrange = Callable[[Mapping[str, Any]], Any]
 
 
 class Prepared:
@@ -18,26 +21,29 @@ class Prepared:
 
     def __init__(self, statement: ClauseElement) -> None:
         self._statement = statement
-        self._compiled: dict[str, SQLCompiler] = {}
+        self._compiled: dict[str, tuple[str, _Arrange]] = {}
 
     def run(self, connection: Connection, values: Mapping[str, Any]) -> CursorResult[Any]:
         """Run it once."""
-        compiled = self._for(connection)
-        return connection.exec_driver_sql(str(compiled), _in_order(compiled, values))
+        sql, arrange = self._for(connection.dialect)
+        return connection.exec_driver_sql(sql, arrange(values))
 
     def run_many(self, connection: Connection, rows: Sequence[Mapping[str, Any]]) -> None:
         """Run it once for each row of values."""
-        compiled = self._for(connection)
-        connection.exec_driver_sql(str(compiled), [_in_order(compiled, row) for row in rows])
+        sql, arrange = self._for(connection.dialect)
+        connection.exec_driver_sql(sql, [arrange(row) for row in rows])
 
-    def _for(self, connection: Connection) -> SQLCompiler:
-        dialect = connection.dialect
+    def _for(self, dialect: Dialect) -> tuple[str, _Arrange]:
         if dialect.name not in self._compiled:
             compiled = self._statement.compile(dialect=dialect)
             assert isinstance(compiled, SQLCompiler)  # noqa: S101 - tells the type checker what compile() gives for SQL
-            self._compiled[dialect.name] = compiled
+            self._compiled[dialect.name] = str(compiled), _arrangement(compiled)
         return self._compiled[dialect.name]
 
 
-def _in_order(compiled: SQLCompiler, values: Mapping[str, Any]) -> Any:
-    return tuple(values[name] for name in compiled.positiontup or ()) if compiled.positional else values
+def _arrangement(compiled: SQLCompiler) -> _Arrange:
+    """How the driver wants the values: by name, or in the order of their places."""
+    places = compiled.positiontup or []
+    if not compiled.positional:
+        return dict
+    return itemgetter(*places) if len(places) > 1 else lambda values: tuple(values[name] for name in places)

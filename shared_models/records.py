@@ -37,7 +37,7 @@ from shared_models.columns import (
     Words,
 )
 from shared_models.fold import Units
-from shared_models.moments import Moment, elapsed_s
+from shared_models.moments import Moment, runs_backwards
 from shared_models.words import Amount, Feel, LengthUnits, Role, StopReason, Texture
 
 
@@ -207,10 +207,10 @@ class RowPassFields(Fields):
 
     @model_validator(mode="after")
     def _possible(self) -> Self:
-        if self.ended is not None and elapsed_s(self.started, self.ended) < 0:
+        if self.ended is not None and runs_backwards(self.started, self.ended):
             raise ValueError("the row ends before it starts")
         for stop in self.stops:
-            if stop.ended is not None and elapsed_s(stop.began, stop.ended) < 0:
+            if stop.ended is not None and runs_backwards(stop.began, stop.ended):
                 raise ValueError("a stop ends before it starts")
         if self.filled > self.misses:
             raise ValueError("more misses were filled than were noted")
@@ -285,6 +285,9 @@ KINDS: dict[str, type[Fields]] = {
 def _whole(*groups: tuple[str, ...]) -> Units:
     return {name: group for group in groups for name in group}
 
+
+RULES = 1
+"""Counts the changes of rules, defaults and units above: a store whose records were folded under others folds again."""
 
 UNITS: dict[str, Units] = {
     "farm": _whole(("latitude", "longitude")),

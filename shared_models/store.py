@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import hashlib
+import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -16,16 +18,17 @@ from sqlmodel import Session, SQLModel, select
 
 from shared_models.errors import StoreTrouble
 from shared_models.projection import rebuild
+from shared_models.records import RULES
 from shared_models.tables import DERIVED, Line, Log, Meta, SetAside, table_of
 
 _PRAGMAS = (
-    "PRAGMA journal_mode=WAL",
+    "PRAGMA busy_timeout=30000",
     "PRAGMA synchronous=FULL",
     "PRAGMA foreign_keys=ON",
-    "PRAGMA busy_timeout=30000",
     "PRAGMA wal_autocheckpoint=20000",
     "PRAGMA cache_size=-16000",
 )
+_WAL_TRIES, _WAL_PAUSE_S = 100, 0.02
 #: the lock of whoever makes tables
 _NO_FARM = ""
 _TRUTH = [table_of(model) for model in (Log, Line, SetAside, Meta)]
@@ -73,7 +76,7 @@ def _fit_projections(connection: Connection) -> None:
 
 def projection_shape() -> str:
     """A fingerprint of the projections' tables; it changes when this program's tables do."""
-    told = [str(CreateTable(table)) for table in _DERIVED]
+    told = [f"rules {RULES}", *(str(CreateTable(table)) for table in _DERIVED)]
     told += sorted(f"{table.name}{index.name}{index.columns.keys()}" for table in _DERIVED for index in table.indexes)
     return hashlib.sha256("\n".join(told).encode()).hexdigest()
 
@@ -125,11 +128,25 @@ def _prepare_sqlite(connection: Any, _record: object) -> None:
     connection.text_factory = _text
     for pragma in _PRAGMAS:
         connection.execute(pragma)
+    _keep_a_write_ahead_log(connection)
 
 
 def _text(stored: bytes) -> str:
     # text damaged on the disk must not stop whoever reads past it; `verify` names the line, for its digest is wrong
     return stored.decode(errors="replace")
+
+
+def _keep_a_write_ahead_log(connection: Any) -> None:
+    # of two programs that turn a new file to WAL at once, SQLite tells one that it is locked, without waiting
+    for tries_left in reversed(range(_WAL_TRIES)):
+        try:
+            connection.execute("PRAGMA journal_mode=WAL")
+        except sqlite3.OperationalError as problem:
+            if problem.sqlite_errorcode != sqlite3.SQLITE_BUSY or not tries_left:
+                raise
+            time.sleep(_WAL_PAUSE_S)
+        else:
+            return
 
 
 def _begin_sqlite(connection: Connection) -> None:

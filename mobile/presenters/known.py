@@ -8,7 +8,7 @@ from mobile.presenters.kit import Kit
 from shared_models.reports import catalog
 from shared_models.reports.filters import Filters
 from shared_models.reports.soil import soil
-from shared_models.tables import Person, Planting, Sowing
+from shared_models.tables import Person, Sowing
 from shared_models.trade.soil import Verdict
 
 
@@ -32,14 +32,11 @@ def sowings(kit: Kit) -> list[Sowing]:
         return sorted(found, key=lambda each: each.id, reverse=True)
 
 
-def soil_before(kit: Kit, planting: str) -> Verdict | None:
-    """How fit the bed of a planting is now, by its last soil check; None where nobody has looked."""
+def soil_now(kit: Kit, bed: str) -> Verdict | None:
+    """How fit a bed is now, by its last soil check; None where nobody has looked."""
     with kit.notebook.reading() as session:
-        found = session.get(Planting, (kit.notebook.farm, planting))
-        if found is None:
-            return None
-        (bed,) = soil(session, kit.notebook.farm, kit.notebook.now().at, Filters(bed=found.bed)).beds
-        return bed.now
+        (found,) = soil(session, kit.notebook.farm, kit.notebook.now().at, Filters(bed=bed)).beds
+        return found.now
 
 
 def plantings(kit: Kit) -> list[catalog.ListedPlanting]:

@@ -9,11 +9,12 @@ from typing import Any
 from mobile import rows
 from mobile.handset import Pulse
 from mobile.presenters.kit import Kit, Presenter
-from mobile.presenters.known import people, soil_before
+from mobile.presenters.known import people, soil_now
 from mobile.presenters.places import Place
 from mobile.presenters.undo import Undo
 from mobile.presenters.words import READINESS, STOP_REASONS
 from mobile.rows import RowTap
+from shared_models.errors import UnknownRecord
 from shared_models.moments import Moment, elapsed_s
 from shared_models.tables import RowPass
 from shared_models.words import StopReason
@@ -61,7 +62,7 @@ class RowPresenter(Presenter):
         self._state = notebook.row_state(self._planting)
         self._next = {} if self._state.open else notebook.next_setting(self._planting)
         self._people = people(self.kit)
-        self._soil = None if self._state.passes else soil_before(self.kit, self._planting)
+        self._soil = None if self._state.passes else soil_now(self.kit, self._state.bed_id)
         self._undo.read(self._state)
         self.kit.parts.awake.keep(on=self._state.open is not None)
         self.runs = self._state.open is not None
@@ -216,12 +217,15 @@ class RowPresenter(Presenter):
 
 def opening(kit: Kit) -> tuple[Place, dict[str, Any]]:
     """Where the app opens: in the row it was in, or in the turn after one; else with the day's plantings."""
-    notebook = kit.notebook
-    planting = notebook.current_planting()
+    notebook, today = kit.notebook, (Place.TODAY, dict[str, Any]())
+    try:
+        planting = notebook.current_planting()
+    except UnknownRecord:  # its bed or sowing is flagged, or has not arrived yet
+        return today
     if planting is None:
-        return Place.TODAY, {}
+        return today
     last = notebook.row_state(planting).last
     longest_s = kit.facts().setting("longest_turn_s")
     if last is not None and last.ended is not None and not 0 <= elapsed_s(last.ended, notebook.now()) <= longest_s:
-        return Place.TODAY, {}
+        return today
     return Place.ROW, {"planting": planting}

@@ -117,8 +117,8 @@ class TodayPresenter(Presenter):
 
     def _detail(self, work: _Work) -> str:
         speech, waits_for = self.kit.speech, work.waits_for
-        if work.finished:
-            return self._worth(work.done)
+        if work.finished and work.done is not None:
+            return f"{speech.length(work.done.work.length_mm)} · {speech.rate(work.done.work.effective_mm_per_h)}"
         if work.begun:
             n, of = work.begun, work.bed.rows
             return speech.say("row {n} of {rows} is open" if work.open else "{n} of {rows} rows planted", n=n, rows=of)
@@ -128,12 +128,6 @@ class TodayPresenter(Presenter):
             "{n} row of {length}", "{n} rows of {length}", work.bed.rows, length=speech.length(work.bed.length_mm)
         )
         return f"{size} · {self._soil(work.soil)}{self._late(work.planting)}"
-
-    def _worth(self, done: RateLine | None) -> str:
-        if done is None:
-            return ""
-        speech = self.kit.speech
-        return f"{speech.length(done.work.length_mm)} · {speech.rate(done.work.effective_mm_per_h)}"
 
     def _soil(self, soil: BedSoil | None) -> str:
         if soil is None or soil.now is None:

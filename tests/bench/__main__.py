@@ -19,6 +19,7 @@ from mobile.courier import Courier
 from mobile.notebook import Notebook
 from mobile.pretend import PretendPhone
 from shared_models import log
+from shared_models.ids import time_ordered_id
 from shared_models.revision import Revision, text_of
 from tests.bench import floor
 from tests.bench.loopback import serving
@@ -108,6 +109,11 @@ def bench_bulk(folder: Path, lines: int) -> None:
         say(f"one new line when both sides hold {lines:,}: {one_s * 1000:.2f} ms in one request")
 
 
+def id_at(number: int) -> str:
+    """The id of the row pass that began after so many minutes."""
+    return time_ordered_id(round(MORNING.timestamp() * 1000) + number * 60_000, hash((number, "bench")))
+
+
 def fill(notebook: Notebook, lines: int) -> list[str]:
     """Write so many row passes into a notebook's log, in bulk, without projecting them; their texts."""
     planting, boot = notebook.new_id(), "b" * 36
@@ -125,7 +131,7 @@ def fill(notebook: Notebook, lines: int) -> list[str]:
                 "misses": number % 3,
             }
             revision = Revision(
-                notebook.device, head.seq + 1, head.stamp + 65_536, "row_pass", notebook.new_id(), fields, None
+                notebook.device, head.seq + 1, head.stamp + 65_536, "row_pass", id_at(number), fields, None
             )
             texts.append(text_of(revision))
             head = log.write_line(connection, head, revision, texts[-1])

@@ -94,6 +94,19 @@ def test_an_entry_is_saved_with_any_clock(tmp_path: Path, year: int) -> None:
     assert crew.state.passes[0].ended is not None
 
 
+def test_a_row_ends_though_the_phone_was_rebooted_with_its_clock_set_back(crew: Crew) -> None:
+    """The battery is changed in the row and the clock starts in 1970: the end is saved, nothing is refused."""
+    crew.notebook.start_row(crew.planting)
+    crew.notebook.stop(crew.planting, StopReason.OTHER)
+    crew.phone.clock.reboot()
+    crew.phone.clock.set_wrong_by(datetime(1970, 1, 1, tzinfo=UTC) - MORNING)
+    crew.wait(400)
+
+    crew.notebook.end_row(crew.planting)
+
+    assert crew.state.passes[0].ended is not None
+
+
 def test_crew_and_depth_go_on_to_the_next_row(crew: Crew) -> None:
     person = crew.notebook.add("person", name="Ines")
     crew.notebook.start_row(crew.planting)

@@ -11,6 +11,7 @@ from mobile.handset import Pulse
 from mobile.presenters.places import Place
 from mobile.presenters.row import RowPresenter, opening
 from mobile.presenters.stop import NOT_STOPPED, StopPresenter
+from shared_models.records import moment_fields
 from shared_models.words import Feel, StopReason
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
@@ -299,6 +300,14 @@ def test_the_app_opens_in_the_open_row_and_in_the_turn_after_it(kit: QuietKit, c
 
     there = (Place.ROW, {"planting": crew.planting})
     assert (nothing, in_row, in_turn, opening(kit)) == ((Place.TODAY, {}), there, there, (Place.TODAY, {}))
+
+
+def test_a_row_of_an_unknown_bed_does_not_keep_the_app_from_opening(kit: QuietKit, crew: Crew) -> None:
+    planting = crew.notebook.add("planting", bed=crew.notebook.new_id(), sowing=crew.sowing)
+    started = moment_fields("started", crew.notebook.now())
+    crew.notebook.add("row_pass", planting=planting, row=1, length_mm=30_480, **started)
+
+    assert opening(kit) == (Place.TODAY, {})
 
 
 def test_a_row_is_timed_right_on_the_screen_while_the_clock_is_set_wrong(row: RowPresenter, crew: Crew) -> None:
