@@ -98,10 +98,10 @@ class FieldPhone:
         made.courier.sync()
         return made
 
-    def cloned(self, barn: Barn, folder: Path) -> FieldPhone:
+    def cloned(self, barn: Barn, folder: Path, seed: int = 77) -> FieldPhone:
         """A backup of this phone, put on another phone some time later."""
         copy_database(self.folder / FILE_NAME, folder / FILE_NAME)
-        clone = FieldPhone.at(barn, folder, seed=77)
+        clone = FieldPhone.at(barn, folder, seed)
         clone.phone.clock.wait(1000)
         return clone
 

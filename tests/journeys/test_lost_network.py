@@ -195,6 +195,27 @@ def test_a_phone_restored_from_a_backup_that_wrote_on_gets_a_new_identity(barn: 
     assert len(barn.records()["bed"]) == 10
 
 
+def test_two_clones_with_the_same_unsynced_lines_keep_them_once_and_both_go_on(barn: Barn, tmp_path: Path) -> None:
+    """They move the same lines to the same log, and then each writes under an id and a secret of its own."""
+    phone = FieldPhone.paired(barn, tmp_path / "phone", seed=1)
+    one = phone.cloned(barn, tmp_path / "one", seed=2)
+    phone.add_beds(1, "On the old phone")
+    phone.courier.sync()
+    one.add_beds(3, "Before the second copy")
+    two = one.cloned(barn, tmp_path / "two", seed=3)
+
+    for clone in (one, two, one, two):
+        clone.courier.sync()
+        clone.add_beds(1, "Since")
+        clone.courier.sync()
+    one.courier.sync()
+
+    assert len({each.phone.notebook.device for each in (phone, one, two)}) == 3
+    assert len(barn.records()["bed"]) == 8
+    assert barn.records() == one.records() == two.records()
+    assert barn.faults() == one.faults() == two.faults() == []
+
+
 def test_a_phone_merely_behind_its_own_log_gets_its_lines_back(barn: Barn, tmp_path: Path) -> None:
     phone = FieldPhone.paired(barn, tmp_path / "phone", seed=1)
     phone.add_beds(3)
