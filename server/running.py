@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 
 import uvicorn
-from fastapi import FastAPI
+from starlette.applications import Starlette
 
 from shared_models.errors import WrongUse
 
@@ -32,14 +32,14 @@ def listen(host: str, port: int) -> socket.socket:
         ) from problem
 
 
-def serve_until_stopped(app: FastAPI, listening: socket.socket) -> None:
+def serve_until_stopped(app: Starlette, listening: socket.socket) -> None:
     """Serve until Ctrl-C or a signal to end."""
     with suppress(KeyboardInterrupt):
         _server(app).run(sockets=[listening])
 
 
 @contextmanager
-def serving(app: FastAPI, listening: socket.socket) -> Iterator[threading.Thread]:
+def serving(app: Starlette, listening: socket.socket) -> Iterator[threading.Thread]:
     """Serve in a thread until the block ends."""
     server = _server(app)
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, name="service")
@@ -51,7 +51,7 @@ def serving(app: FastAPI, listening: socket.socket) -> Iterator[threading.Thread
         thread.join()
 
 
-def _server(app: FastAPI) -> uvicorn.Server:
+def _server(app: Starlette) -> uvicorn.Server:
     # no access log: it would write down the office's key
     return uvicorn.Server(
         uvicorn.Config(app, log_level="warning", access_log=False, timeout_graceful_shutdown=_FAREWELL_S)

@@ -2,26 +2,16 @@
 
 from __future__ import annotations
 
-import socket
-import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
 
-import uvicorn
+from starlette.applications import Starlette
+
+from server import running
 
 
 @contextmanager
-def serving(app: Any) -> Iterator[str]:
-    """Serve an ASGI application; its address."""
-    listener = socket.socket()
-    listener.bind(("127.0.0.1", 0))
-    server = uvicorn.Server(uvicorn.Config(app, log_level="warning", lifespan="off"))
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
-    thread.start()
-    try:
-        yield f"http://127.0.0.1:{listener.getsockname()[1]}"
-    finally:
-        server.should_exit = True
-        thread.join()
-        listener.close()
+def serving(app: Starlette) -> Iterator[str]:
+    """Serve an application as the service is served; its address."""
+    with running.listen("127.0.0.1", 0) as listening, running.serving(app, listening):
+        yield f"http://127.0.0.1:{listening.getsockname()[1]}"
