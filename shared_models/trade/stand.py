@@ -30,6 +30,10 @@ __all__ = [
 
 #: Spare plants to carry beyond the misses, as a share of them. Common practice, no source; a farm's setting.
 SPARE_FRACTION = 0.1
+#: What a few gaps cannot tell of how gaps cluster is taken from here: this correlation between neighbours, weighed like
+#: half a gap. Our own figures, chosen so that the interval keeps its promise (see `counted_stand`).
+USUAL_RHO = 0.1
+USUAL_WEIGHT = 0.5
 #: A length in whole millimetres is rarely a whole number of cells; this much is arithmetic, not part of a cell.
 HAIR = 1e-9
 
@@ -133,19 +137,23 @@ def counted_stand(samples: Sequence[tuple[float, float]], confidence: float = 0.
     """Put stand counts from one or several stretches of row together, and say how sure the stand is.
 
     Each sample is (plants, positions). Gaps come in runs, so several stretches scatter more than their positions taken
-    one by one; the interval widens by as much as they do, and never below what single positions would give. A stretch
+    one by one; the interval widens by as much as they do, and never below what single positions would give. Few gaps
+    tell little of how they cluster: the fewer they are, the more the interval goes by how gaps usually do. A stretch
     that is not a whole number of cells may hold one plant more than its positions; it then counts as full.
 
-    Formula: stand p = sum of plants / sum of positions; variance by linearised ratio over k samples, v = k / (k - 1) x
-        sum (plants - p positions)^2 / (sum of positions)^2; design effect = v / (p (1 - p) / sum of positions), at
-        least 1; Wilson interval on (sum of positions / design effect), with Student's t for k - 1 degrees of freedom
-        in place of z where the design effect is above 1
+    Formula: stand p = sum of plants / sum of positions N; variance by linearised ratio over k samples, v = k / (k - 1)
+        x sum (plants - p positions)^2 / N^2; design effect = v / (p (1 - p) / N), at least 1. For the interval it is
+        steadied: d = (w design effect + (1 + (N / k - 1) 0.1) / 2) / (w + 1/2), at least 1, with w = N p (1 - p) and
+        the design effect before its floor. Wilson's interval with d p (1 - p) / N for its variance and N / sqrt(d)
+        elsewhere; where d is above 1, Student's t in place of z, for (k - 1) sqrt(d / (d - 1)) (w + 1/2) / w degrees
+        of freedom
     Units: counts; proportions from 0 to 1.
     Source: Wilson (1927); design effect: Kish (1965), Survey Sampling; linearised ratio: Cochran (1977), Sampling
         Techniques, ch. 6; Wilson on effective numbers with t: after Korn & Graubard (1998), Survey Methodology
-        24:193-201 (all from memory). Simulated: 8 to 20 stretches of 30 to 60 positions, stands of 85 to 95 %,
-        correlation 0 to 0.05: 95 % intervals hold the truth 93 to 97 times in 100; at stands of 97 % and more with
-        correlation 0.05, where so few gaps tell little of how they cluster, 90 to 93 times.
+        24:193-201 (all from memory). Steadying a scatter towards the usual is common practice; its figures here are
+        our own. Simulated: 8 to 20 stretches of 30 to 60 positions, stands of 80 to 98 % with a dozen gaps or more to
+        expect, correlation 0 to 0.05: 95 % intervals hold the truth 93 to 97 times in 100 (up to 97.7 where gaps are
+        few and do not cluster).
     Raises: BadQuantity: when there is no sample, positions is not above 0, a sample has more plants than positions
         (doubles counted, or a miscount), or the confidence is outside 0 to 1.
     """
@@ -155,10 +163,7 @@ def counted_stand(samples: Sequence[tuple[float, float]], confidence: float = 0.
     plants, places = (math.fsum(column) for column in zip(*counts, strict=True))
     proportion = plants / places
     scatter = _scatter(counts, proportion, places)
-    if scatter > 1.0:
-        interval = _score_interval(proportion, places / scatter, t_two_sided(confidence, len(counts) - 1))
-    else:
-        interval = _score_interval(proportion, places, z_two_sided(confidence))
+    interval = _clustered_interval(proportion, places, len(counts), scatter, confidence)
     return Stand(plants, places, proportion, interval, max(1.0, scatter), len(counts))
 
 
@@ -221,12 +226,22 @@ def fill_list(rows: Sequence[tuple[int, int, int]], spare_fraction: float = SPAR
     return FillList(lines, to_fill, to_fill + math.ceil(to_fill * spare_fraction - HAIR))
 
 
-def _score_interval(p: float, n: float, z: float) -> Interval:
-    """Wilson's interval around p for n trials, z standard errors each way."""
-    share = z * z / n
+def _score_interval(p: float, n: float, z: float, effect: float = 1.0) -> Interval:
+    """Wilson's interval around p for n trials that scatter more by `effect`, z standard errors each way."""
+    share = z * z * math.sqrt(effect) / n
     centre = (p + share / 2.0) / (1.0 + share)
-    half = z * math.sqrt(p * (1.0 - p) / n + share / (4.0 * n)) / (1.0 + share)
-    return Interval(0.0 if p <= 0.0 else centre - half, 1.0 if p >= 1.0 else centre + half)
+    half = math.sqrt(z * z * effect * p * (1.0 - p) / n + share * share / 4.0) / (1.0 + share)
+    return Interval(0.0 if p <= 0.0 else max(0.0, centre - half), 1.0 if p >= 1.0 else min(1.0, centre + half))
+
+
+def _clustered_interval(p: float, places: float, samples: int, scatter: float, confidence: float) -> Interval:
+    """Wilson's interval, as much wider as several samples scatter more than single positions would."""
+    gaps = places * p * (1.0 - p)
+    effect = _steadied(scatter, gaps, places / samples) if samples > 1 else 1.0
+    if effect == 1.0 or gaps == 0.0:
+        return _score_interval(p, places, z_two_sided(confidence), effect)
+    df = (samples - 1) * math.sqrt(effect / (effect - 1.0)) * (gaps + USUAL_WEIGHT) / gaps
+    return _score_interval(p, places, t_two_sided(confidence, df), effect)
 
 
 def _corrected(successes: float, trials: float, z: float) -> Interval:
@@ -248,6 +263,12 @@ def _scatter(counts: Sequence[tuple[float, float]], proportion: float, places: f
         return 1.0
     squares = math.fsum((plants - proportion * of) ** 2 for plants, of in counts)
     return k / (k - 1) * squares / places**2 / single
+
+
+def _steadied(scatter: float, gaps: float, positions_per_sample: float) -> float:
+    """The design effect to reckon with: as seen, the more so the more gaps there are; else as is usual."""
+    usual = 1.0 + max(0.0, positions_per_sample - 1.0) * USUAL_RHO
+    return max(1.0, (gaps * scatter + USUAL_WEIGHT * usual) / (gaps + USUAL_WEIGHT))
 
 
 def _checked_sample(plants: float, places: float) -> tuple[float, float]:
