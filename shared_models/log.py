@@ -141,7 +141,7 @@ def _move_head(connection: Connection, log: Head) -> Head:
 
 def farm_clock(connection: Connection, farm: str) -> int:
     """The state of the farm's hybrid logical clock here: past every stamp in any of its logs."""
-    return clock.farthest(_CLOCKS.run(connection, {"farm": farm}).scalars())
+    return clock.farthest(stamp for (stamp,) in _CLOCKS.run(connection, {"farm": farm}))
 
 
 def find_or_open(connection: Connection, farm: str, device: str, *, private: bool = False) -> Head:
@@ -154,7 +154,8 @@ def find_or_open(connection: Connection, farm: str, device: str, *, private: boo
     if log is None:
         begun = {"farm_id": farm, "device": device, "private": private, "digest": root(device)}
         connection.execute(insert(_LOG), begun | {"seq": 0, "stamp": 0})
-        log = Head(*_FIND_LOG.run(connection, {"device": device}).one())
+        (found,) = _FIND_LOG.run(connection, {"device": device})
+        log = Head(*found)
     if log.farm_id != farm:
         raise OtherFarm
     return log
@@ -162,8 +163,7 @@ def find_or_open(connection: Connection, farm: str, device: str, *, private: boo
 
 def find(connection: Connection, device: str) -> Head | None:
     """The head of a device's log, None when none is held here."""
-    row = _FIND_LOG.run(connection, {"device": device}).one_or_none()
-    return None if row is None else Head(*row)
+    return next((Head(*row) for row in _FIND_LOG.run(connection, {"device": device})), None)
 
 
 def change_farm(connection: Connection, old: str, new: str) -> None:
@@ -262,16 +262,16 @@ def ingest(connection: Connection, farm: str, runs: Sequence[Run]) -> Ingested:
     fresh: dict[RecordKey, list[Revision]] = defaultdict(list)
     for run in runs:
         log = find_or_open(connection, farm, run.device)
+        seq, stamp, own_digest = log.seq, log.stamp, log.digest
         try:
-            for text, own_digest in _verified(connection, log, run):
-                revision = read(run.device, log.seq + 1, text)
+            for text, next_digest in _verified(connection, log, run):
+                revision = read(run.device, seq + 1, text)
+                seq, own_digest, stamp = seq + 1, next_digest, clock.observe(stamp, revision.stamp)
                 lines.append(_line(log, revision, text, own_digest))
                 fresh[RecordKey(revision.kind, revision.record)].append(revision)
-                stamp = clock.observe(log.stamp, revision.stamp)
-                log = log._replace(seq=revision.seq, digest=own_digest, stamp=stamp)
         except LineRefused as refusal:
             outcome.refused.append(refusal)
-        _move_head(connection, log)
+        _move_head(connection, log._replace(seq=seq, digest=own_digest, stamp=stamp))
     outcome.stored = len(lines)
     if lines:
         known = histories(connection, farm, {key.id for key in fresh})

@@ -47,7 +47,7 @@ def judge(kind: str, fields: Mapping[str, Any]) -> Judged:
     """Validate folded `fields`; a field that is None counts as never set."""
     given = {name: value for name, value in fields.items() if value is not None}
     try:
-        row = _MODELS[kind].dump_python(_MODELS[kind].validate_python(given))
+        row = dict(vars(_MODELS[kind].validate_python(given)))
     except ValidationError as problem:
         return Judged(None, _problems(problem))
     for name in _json_columns(kind) & given.keys():
@@ -109,14 +109,18 @@ def project(connection: Connection, farm: str, touched: Histories) -> None:
         for held in (table, _FLAGGED):
             _forget(held).run_many(connection, keys)
         for into, rows in ((table, good), (_FLAGGED, bad)):
-            if rows:
-                connection.execute(insert(into), rows)
+            _remember(into).run_many(connection, rows)
 
 
 @cache
 def _forget(table: Table) -> Prepared:
     named = [table.c[name] == bindparam(name) for name in ("farm_id", "id", "kind") if name in table.c]
     return Prepared(delete(table).where(*named))
+
+
+@cache
+def _remember(table: Table) -> Prepared:
+    return Prepared(insert(table))
 
 
 def rows_of(farm: str, touched: Histories) -> dict[str, tuple[list[Row], list[Row]]]:

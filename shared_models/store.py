@@ -12,7 +12,7 @@ from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import make_url
-from sqlalchemy.exc import DatabaseError, InternalError, OperationalError
+from sqlalchemy.exc import DatabaseError
 from sqlalchemy.schema import CreateTable
 from sqlmodel import Session, SQLModel, select
 
@@ -85,7 +85,7 @@ def projection_shape() -> str:
 def reading(engine: Engine) -> Iterator[Connection]:
     """A connection that sees one state of the store."""
     one_state = {"isolation_level": "REPEATABLE READ"} if _is_postgresql(engine) else {}
-    with _telling_trouble(), engine.connect().execution_options(**one_state) as connection, connection.begin():
+    with _telling_trouble(engine), engine.connect().execution_options(**one_state) as connection, connection.begin():
         yield connection
 
 
@@ -96,7 +96,7 @@ def writing(engine: Engine, farm: str) -> Iterator[Connection]:
     Raises:
         StoreTrouble: when the disk is full, read-only or damaged.
     """
-    with _telling_trouble(), engine.connect().execution_options(writing=True) as connection, connection.begin():
+    with _telling_trouble(engine), engine.connect().execution_options(writing=True) as connection, connection.begin():
         _lock(connection, farm)
         yield connection
 
@@ -113,13 +113,15 @@ def _is_postgresql(bind: Engine | Connection) -> bool:
 
 
 @contextmanager
-def _telling_trouble() -> Iterator[None]:
+def _telling_trouble(engine: Engine) -> Iterator[None]:
+    driver = engine.dialect.loaded_dbapi
     try:
         yield
-    except DatabaseError as problem:
+    except (DatabaseError, driver.DatabaseError) as problem:  # SQLAlchemy's, or straight from the driver
+        cause = problem.orig if isinstance(problem, DatabaseError) else problem
         # the other kinds of DatabaseError are mistakes in this program
-        if isinstance(problem, OperationalError | InternalError) or type(problem) is DatabaseError:
-            raise StoreTrouble(str(problem.orig).partition("\n")[0]) from problem
+        if isinstance(cause, driver.OperationalError | driver.InternalError) or type(cause) is driver.DatabaseError:
+            raise StoreTrouble(str(cause).partition("\n")[0]) from problem
         raise
 
 
