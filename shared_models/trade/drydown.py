@@ -23,7 +23,18 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
-__all__ = ["BARE", "DayState", "FitWindow", "Ground", "crop_coefficient_max", "dry_day", "dry_down", "fit_again"]
+__all__ = [
+    "BARE",
+    "DayState",
+    "FitWindow",
+    "Ground",
+    "Moisture",
+    "crop_coefficient_max",
+    "dry_day",
+    "dry_down",
+    "fit_again",
+    "moisture_ahead",
+]
 
 #: Days a soaked soil drains before it is at field capacity: least, likely, most. Common practice, no source.
 DRAIN_DAYS = {
@@ -83,6 +94,16 @@ class FitWindow:
     earliest: date | None
     likely: date | None
     latest: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Moisture:
+    """How full of available water the top soil is on one day after its rain: the least it may be, likely, the most."""
+
+    on: date
+    least: float
+    likely: float
+    most: float
 
 
 def crop_coefficient_max(wind_m_per_s: float, humidity_min_pct: float, height_m: float, kcb: float = 0.0) -> float:
@@ -171,29 +192,74 @@ def fit_again(
     Raises: BadQuantity: when there is no day, the days are not one after the other, none tells its weather, or the
         error is not from 0 to 1.
     """
-    within("eto_error", eto_error, 0, 1)
-    ahead = _look_ahead(days, place)
-    water, full = water_capacity(texture), available_water(felt)
+    ahead = _look_ahead(days, place, eto_error)
     fit_share = 1 - available_water(wettest_fit).high
-    light, middle, heavy = zip(surface_soils(texture), (water.low, water.middle, water.high), strict=True)
     soaked = felt is Feel.FIELD_CAPACITY
     few_days, some_days, many_days = DRAIN_DAYS[texture]
+    early, likely, late = _cases(texture, felt, eto_error)
 
-    def first_fit(case: tuple[SurfaceSoil, float], available: float, factor: float, drain_days: int) -> date | None:
-        soil, capacity = case[0], case[1] * LAYER_MM
-        start = min(soil.tew_mm, capacity * (1 - available))
-        states = dry_down(ahead, soil, start, place, eto_factor=factor)
-        return _first_fit(states, min(soil.tew_mm, capacity * fit_share), drain_days, soaked)
+    def first_fit(case: _Case, drain_days: int) -> date | None:
+        states = case.dry(ahead, place)
+        return _first_fit(states, min(case.soil.tew_mm, case.capacity_mm * fit_share), drain_days, soaked)
 
-    cases = (light, middle, heavy)
-    likely = first_fit(middle, full.middle, 1, some_days)
-    early = [first_fit(case, full.low, 1 + eto_error, few_days) for case in cases]
-    late = [first_fit(case, full.high, 1 - eto_error, many_days) for case in cases]
+    on = first_fit(likely, some_days)
+    first = [first_fit(case, few_days) for case in early]
+    last = [first_fit(case, many_days) for case in late]
     return FitWindow(
-        min((on for on in (*early, likely) if on), default=None),
-        likely,
-        None if likely is None or None in late else max(on for on in (*late, likely) if on),
+        min((day for day in (*first, on) if day), default=None),
+        on,
+        None if on is None or None in last else max(day for day in (*last, on) if day),
     )
+
+
+def moisture_ahead(
+    days: Sequence[DayWeather], texture: Texture, felt: Feel, place: Place, eto_error: float = ETO_ERROR
+) -> list[Moisture]:
+    """Follow how full the top soil is of available water, with the range that soil and weather leave open.
+
+    `felt` is the feel test before the first of `days`. After the last day the weather goes on dry for 30 days, like
+    the mean of the days.
+
+    Formula: share = 1 - De(start) / capacity; likely, least and most over the same cases as `fit_again`
+    Units: dates; shares of the available water, 0 (wilting) to 1 (field capacity).
+    Source: as `fit_again`.
+    Raises: BadQuantity: when there is no day, the days are not one after the other, none tells its weather, or the
+        error is not from 0 to 1.
+    """
+    ahead = _look_ahead(days, place, eto_error)
+    early, likely, late = _cases(texture, felt, eto_error)
+    every = [[case.share(state) for state in case.dry(ahead, place)] for case in (likely, *early, *late)]
+    return [
+        Moisture(day.on, min(shares), shares[0], max(shares))
+        for day, shares in zip(ahead, zip(*every, strict=True), strict=True)
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """One way the bed may be: its surface, the water its top holds, how full it was felt, and how fast it dries."""
+
+    soil: SurfaceSoil
+    capacity_mm: float
+    available: float
+    eto_factor: float
+
+    def dry(self, ahead: Sequence[DayWeather], place: Place) -> list[DayState]:
+        start = min(self.soil.tew_mm, self.capacity_mm * (1 - self.available))
+        return dry_down(ahead, self.soil, start, place, eto_factor=self.eto_factor)
+
+    def share(self, state: DayState) -> float:
+        return max(0.0, 1 - state.depletion_start_mm / self.capacity_mm)
+
+
+def _cases(texture: Texture, felt: Feel, eto_error: float) -> tuple[list[_Case], _Case, list[_Case]]:
+    """The cases that dry early, the likely one, and those that dry late."""
+    water, full = water_capacity(texture), available_water(felt)
+    soils = list(zip(surface_soils(texture), (water.low, water.middle, water.high), strict=True))
+    early = [_Case(soil, capacity * LAYER_MM, full.low, 1 + eto_error) for soil, capacity in soils]
+    late = [_Case(soil, capacity * LAYER_MM, full.high, 1 - eto_error) for soil, capacity in soils]
+    middle, capacity = soils[1]
+    return early, _Case(middle, capacity * LAYER_MM, full.middle, 1), late
 
 
 def _first_fit(states: Sequence[DayState], target_mm: float, drain_days: int, soaked: bool) -> date | None:
@@ -206,7 +272,8 @@ def _first_fit(states: Sequence[DayState], target_mm: float, drain_days: int, so
     return None
 
 
-def _look_ahead(days: Sequence[DayWeather], place: Place) -> list[DayWeather]:
+def _look_ahead(days: Sequence[DayWeather], place: Place, eto_error: float) -> list[DayWeather]:
+    within("eto_error", eto_error, 0, 1)
     if not days:
         raise BadQuantity("days", 0, "1 or more")
     etos = daily_eto_mm(days, place)

@@ -10,14 +10,14 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, islice
 from typing import TYPE_CHECKING
 
 from shared_models.trade.chain import CELLS_PER_TRAY, trays_for
 from shared_models.trade.guard import inside, whole, within
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
 __all__ = [
     "EmptyRate",
@@ -122,15 +122,7 @@ def spread_of_empties(cells: int, p_empty: float, clustering: float = 0.0) -> li
     Source: Skellam (1948), Journal of the Royal Statistical Society B 10:257-261 (from memory).
     Raises: BadQuantity: when there is less than one cell, or the chance or clustering is not from 0 to 1.
     """
-    _check(cells, p_empty, clustering)
-    if clustering == 1 or p_empty in (0, 1):  # all cells of a tray alike
-        return [1 - p_empty, *[0.0] * (cells - 1), float(p_empty)]
-    p, q, g = p_empty, 1 - p_empty, clustering / (1 - clustering)
-    log_none = math.fsum(math.log((q + j * g) / (1 + j * g)) for j in range(cells))
-    log_steps = (
-        math.log((cells - k) / (k + 1)) + math.log(p + k * g) - math.log(q + (cells - k - 1) * g) for k in range(cells)
-    )
-    return [math.exp(log_p) for log_p in accumulate(log_steps, initial=log_none)]
+    return list(_spread(cells, p_empty, clustering))
 
 
 def p_no_empty(cells: int, p_empty: float, clustering: float = 0.0) -> float:
@@ -141,7 +133,7 @@ def p_no_empty(cells: int, p_empty: float, clustering: float = 0.0) -> float:
     Source: Beta-binomial distribution, as `spread_of_empties`.
     Raises: BadQuantity: when there is less than one cell, or the chance or clustering is not from 0 to 1.
     """
-    return spread_of_empties(cells, p_empty, clustering)[0]
+    return next(_spread(cells, p_empty, clustering))
 
 
 def empties_not_exceeded(probability: float, cells: int, p_empty: float, clustering: float = 0.0) -> int:
@@ -154,8 +146,8 @@ def empties_not_exceeded(probability: float, cells: int, p_empty: float, cluster
         clustering is not from 0 to 1.
     """
     inside("probability", probability)
-    running = list(accumulate(spread_of_empties(cells, p_empty, clustering)))
-    return min(bisect_left(running, probability), cells)
+    running = enumerate(accumulate(_spread(cells, p_empty, clustering)))
+    return next((empty for empty, so_far in running if so_far >= probability), cells)
 
 
 def trays_to_sow(
@@ -185,14 +177,24 @@ def trays_to_sow(
     def chance(trays: int) -> float:
         cells = trays * cells_per_tray
         likeness = 0.0 if cells == 1 else (cells_per_tray - 1) * clustering / (cells - 1)
-        spread = spread_of_empties(cells, p_empty, likeness)
-        return min(1.0, math.fsum(spread[: cells - plants_wanted + 1]))
+        return min(1.0, math.fsum(islice(_spread(cells, p_empty, likeness), cells - plants_wanted + 1)))
 
     least = most = trays_for(plants_wanted, cells_per_tray)
     while chance(most) < probability:
         most *= 2
     trays = bisect_left(range(most), probability, lo=least, key=chance)
     return TraysToSow(trays, trays - least, chance(trays))
+
+
+def _spread(cells: int, p_empty: float, clustering: float) -> Iterator[float]:
+    """Chances of 0, 1, 2 ... empty cells, each made when it is wanted."""
+    _check(cells, p_empty, clustering)
+    if clustering == 1 or p_empty in (0, 1):  # all cells of a tray alike
+        return iter([1 - p_empty, *[0.0] * (cells - 1), float(p_empty)])
+    p, q, g = p_empty, 1 - p_empty, clustering / (1 - clustering)
+    log_none = math.fsum(math.log((q + j * g) / (1 + j * g)) for j in range(cells)) if g else cells * math.log1p(-p)
+    log_steps = (math.log((cells - k) / (k + 1) * (p + k * g) / (q + (cells - k - 1) * g)) for k in range(cells))
+    return map(math.exp, accumulate(log_steps, initial=log_none))
 
 
 def _clustering(trays: list[TrayCount], cells: int, empty: int) -> float | None:

@@ -12,7 +12,16 @@ from shared_models.trade.guard import finite, not_negative, positive
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["OUTLIER_Z", "TIMES_AS_SLOW", "mad_sd", "modified_z", "outliers", "tap_forgotten", "times_as_slow"]
+__all__ = [
+    "OUTLIER_Z",
+    "TIMES_AS_SLOW",
+    "mad_sd",
+    "modified_z",
+    "outliers",
+    "tap_forgotten",
+    "times_as_slow",
+    "usual_time_s",
+]
 
 #: A row this many times as slow as usual asks whether there was a lunch in it. Common practice, no source; the farm's
 #: setting.
@@ -43,6 +52,19 @@ def times_as_slow(row_time_s: float, length_mm: float, past: Sequence[tuple[floa
         return None
     usual = median(paces)
     return pace / usual if usual else None
+
+
+def usual_time_s(length_mm: float, past: Sequence[tuple[float, float]]) -> float | None:
+    """Tell how long a row of this length usually takes; None while there are fewer than three rows to go by.
+
+    Formula: length x median of (row time / length) over the past rows
+    Units: millimetres and seconds.
+    Source: As for times as slow.
+    Raises: BadQuantity: when a time is negative or a length is not above 0.
+    """
+    positive("length_mm", length_mm)
+    paces = [_seconds_per_mm(*row) for row in past]
+    return length_mm * median(paces) if len(paces) >= FEWEST_ROWS else None
 
 
 def tap_forgotten(

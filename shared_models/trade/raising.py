@@ -57,6 +57,11 @@ SAYINGS: Mapping[str, tuple[Readiness, str, str]] = MappingProxyType(
         ),
         "age_early_but_grown": (Readiness.READY, "The tray is younger than its window, but the plants are there.", ""),
         "age_late": (Readiness.READY, "The tray is older than its window.", "Plant it first."),
+        "age_over": (
+            Readiness.NOT_FIT,
+            "The tray is so far past its window that roots may hold the cells to each other and tear the chain.",
+            "Unfold a short piece: where it tears, sow again.",
+        ),
         "empties_few": (Readiness.READY, "Few cells are empty.", ""),
         "empties_some": (
             Readiness.READY,
@@ -80,6 +85,7 @@ class TrayLimits:
     most_leaves: float = 5.0
     some_empty: float = 0.05
     many_empty: float = 0.30
+    most_days_late: float = 21.0
 
     def __post_init__(self) -> None:
         """Refuse limits that contradict each other."""
@@ -89,6 +95,7 @@ class TrayLimits:
             raise BadQuantity("fewest_leaves", self.fewest_leaves, f"no more than most_leaves ({self.most_leaves:g})")
         within("many_empty", self.many_empty, 0, 1)
         within("some_empty", self.some_empty, 0, self.many_empty)
+        not_negative("most_days_late", self.most_days_late)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +125,8 @@ def tray_verdict(look: TrayLook, limits: TrayLimits | None = None) -> Verdict:
     Formula: each sign looked at gives ready, wait or not fit; the worst decides, and of equals the earlier in roots,
         leaves, age, empties. A limit itself still passes. A tray is never ready before somebody pulled a cell. A tray
         younger than its window is ready all the same when leaves were counted and are enough: the plant outranks the
-        calendar. Being late or having some empty cells never holds a tray back; it comes with advice.
+        calendar. Being a little late or having some empty cells does not hold a tray back; it comes with advice. A
+        tray more days late than the farm allows is not fit.
     Units: true leaves per plant; proportion of cells empty, 0 to 1; calendar days.
     Source: common practice, no source: every limit is a setting of the farm.
     """
@@ -160,6 +168,8 @@ def _leaves(look: TrayLook, limits: TrayLimits) -> Finding | None:
 def _age(look: TrayLook, limits: TrayLimits) -> Finding | None:
     if look.window is None:
         return None
+    if (look.on - look.window.ready_until).days > limits.most_days_late:
+        return _finding("age_over", look.on.isoformat(), look.window.ready_until.isoformat())
     if look.on > look.window.ready_until:
         return _finding("age_late", look.on.isoformat(), look.window.ready_until.isoformat())
     key = "age_right"

@@ -11,7 +11,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.drydown import BARE, FitWindow, Ground, crop_coefficient_max, dry_day, dry_down, fit_again
+from shared_models.trade.drydown import (
+    BARE,
+    FitWindow,
+    Ground,
+    crop_coefficient_max,
+    dry_day,
+    dry_down,
+    fit_again,
+    moisture_ahead,
+)
+from shared_models.trade.feel import available_water
 from shared_models.trade.surface import SurfaceSoil
 from shared_models.trade.weather import DayWeather, Place
 from shared_models.words import Feel, Texture
@@ -181,6 +191,32 @@ def test_a_wetter_bed_is_fit_no_sooner(eto: float, texture: Texture) -> None:
     for drier, wetter in pairwise(windows):
         assert (drier.likely or date.max) <= (wetter.likely or date.max)
         assert (drier.latest or date.max) <= (wetter.latest or date.max)
+
+
+def test_the_water_ahead_falls_below_the_limit_in_the_window() -> None:
+    """On a drained soil, the day of the likely line is the first below the wet end of what is fit; so with the range."""
+    days = week(4, 4, 4)
+    window = fit_again(days, Texture.MEDIUM, Feel.WET, FARM)
+    limit = available_water(Feel.MOIST).high + 1e-9
+
+    ahead = moisture_ahead(days, Texture.MEDIUM, Feel.WET, FARM)
+
+    assert next(day.on for day in ahead if day.likely <= limit) == window.likely
+    assert next(day.on for day in ahead if day.least <= limit) == window.earliest
+    assert next(day.on for day in ahead if day.most <= limit) == window.latest
+    assert len(ahead) == 3 + 30
+
+
+def test_rain_fills_the_store_again() -> None:
+    ahead = moisture_ahead(week(4, 4, 4, rain_mm={2: 40}), Texture.MEDIUM, Feel.MOIST, FARM)
+
+    assert (ahead[2].least, ahead[2].likely, ahead[2].most) == (1.0, 1.0, 1.0)
+    assert ahead[1].likely < ahead[0].likely
+
+
+@given(weather, st.sampled_from(Texture), st.sampled_from(Feel))
+def test_the_range_holds_the_likely_line(days: list[DayWeather], texture: Texture, felt: Feel) -> None:
+    assert all(0 <= day.least <= day.likely <= day.most <= 1 for day in moisture_ahead(days, texture, felt, FARM))
 
 
 @pytest.mark.parametrize(

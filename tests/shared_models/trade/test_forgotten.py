@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.forgotten import mad_sd, modified_z, outliers, tap_forgotten, times_as_slow
+from shared_models.trade.forgotten import mad_sd, modified_z, outliers, tap_forgotten, times_as_slow, usual_time_s
 
 USUAL = [(600.0, 30_000.0), (630.0, 30_000.0), (580.0, 30_000.0)]
 
@@ -26,6 +26,11 @@ def test_five_times_as_slow_is_a_forgotten_tap() -> None:
 def test_an_earlier_lunch_does_not_hide_the_next_one() -> None:
     """The median stays; a mean would call the second lunch usual."""
     assert tap_forgotten(4000.0, 30_000.0, [*USUAL, (20_000.0, 30_000.0)])
+
+
+def test_what_is_usual_goes_by_length_and_a_lunch_does_not_move_it() -> None:
+    assert usual_time_s(15_000.0, [*USUAL, (20_000.0, 30_000.0), (590.0, 30_000.0)]) == pytest.approx(300.0)
+    assert usual_time_s(15_000.0, USUAL[:2]) is None
 
 
 def test_two_rows_are_not_yet_a_habit() -> None:
@@ -76,6 +81,8 @@ def test_impossible_figures_are_refused() -> None:
         times_as_slow(600.0, 0.0, USUAL)
     with pytest.raises(BadQuantity, match="row_time_s"):
         times_as_slow(600.0, 100.0, [*USUAL, (-1.0, 100.0)])
+    with pytest.raises(BadQuantity, match="length_mm"):
+        usual_time_s(0.0, USUAL)
     with pytest.raises(BadQuantity, match="times"):
         tap_forgotten(600.0, 100.0, USUAL, times=0.0)
     with pytest.raises(BadQuantity, match="values"):

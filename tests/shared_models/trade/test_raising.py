@@ -39,6 +39,7 @@ def test_a_tray_with_roots_leaves_age_and_few_empties_is_ready() -> None:
         ({"leaves": 1.9}, Readiness.WAIT, "leaves_few"),
         ({"on_day": 59, "leaves": None}, Readiness.WAIT, "age_early"),
         ({"cells_empty": 80}, Readiness.NOT_FIT, "empties_many"),
+        ({"on_day": 102}, Readiness.NOT_FIT, "age_over"),
         ({"cells_empty": 80, "roots_hold": False}, Readiness.NOT_FIT, "empties_many"),
         ({"roots_hold": False, "leaves": 1}, Readiness.WAIT, "roots_loose"),
         ({"roots_hold": None, "leaves": 1}, Readiness.WAIT, "leaves_few"),
@@ -60,6 +61,7 @@ def test_the_worst_sign_decides_and_the_surest_names_the_reason(
     [
         ({"on_day": 59}, "age_early_but_grown"),
         ({"on_day": 81}, "age_late"),
+        ({"on_day": 101}, "age_late"),
         ({"leaves": 6}, "leaves_many"),
         ({"cells_empty": 20}, "empties_some"),
     ],
@@ -116,7 +118,14 @@ def test_what_no_tray_can_show_is_refused(seen: dict[str, Any]) -> None:
 
 @pytest.mark.parametrize(
     "limits",
-    [{"fewest_leaves": 6}, {"some_empty": 0.4}, {"many_empty": 1.1}, {"fewest_leaves": -1}, {"most_leaves": math.inf}],
+    [
+        {"fewest_leaves": 6},
+        {"some_empty": 0.4},
+        {"many_empty": 1.1},
+        {"fewest_leaves": -1},
+        {"most_leaves": math.inf},
+        {"most_days_late": -1},
+    ],
 )
 def test_limits_that_contradict_each_other_are_refused(limits: dict[str, float]) -> None:
     with pytest.raises(BadQuantity):
