@@ -41,6 +41,16 @@ def farthest(clocks: Iterable[int]) -> int:
     return below + above
 
 
+def latest_wall_ms(stamp: int) -> int:
+    """The wall clock of whoever made a stamp stood at this (milliseconds since 1970) or earlier."""
+    return stamp >> COUNTER_BITS
+
+
+def told_by_the_wall(stamp: int) -> bool:
+    """Whether it stood at just that: it was ahead of everything its writer had seen."""
+    return stamp % (1 << COUNTER_BITS) == 0
+
+
 def to_text(stamp: int) -> str:
     """Sixteen hexadecimal digits, which sort as the stamps do."""
     return f"{stamp:016x}"

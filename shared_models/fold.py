@@ -23,3 +23,9 @@ def fold(revisions: Iterable[Revision], units: Units) -> dict[str, Any]:
             for member in units.get(name, (name,)):
                 fields[member] = changed.get(member)
     return fields
+
+
+def whole(changed: Mapping[str, Any], fields: Mapping[str, Any], units: Units) -> dict[str, Any]:
+    """What a line has to set so that units stay whole: the fields `changed`, and what their units hold besides."""
+    members = (member for name in changed for member in units.get(name, (name,)))
+    return {member: changed[member] if member in changed else fields.get(member) for member in members}

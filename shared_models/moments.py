@@ -24,6 +24,11 @@ class Moment:
     boot: str = ""
     boot_ms: int = 0
 
+    def later(self, seconds: float) -> Moment:
+        """So many seconds later (earlier below 0), in the same boot and with the clock set the same way."""
+        ms = round(seconds * 1000)
+        return Moment(self.at + timedelta(milliseconds=ms), self.boot, self.boot_ms + ms if self.boot else 0)
+
     @property
     def _setting(self) -> timedelta:
         """How the wall clock is set against the boot clock."""

@@ -54,11 +54,16 @@ class Readiness(StrEnum):
 
 
 class Role(StrEnum):
-    """What a person may do."""
+    """What a person may do: crew log, growers plan and correct, owners answer for people, devices and money."""
 
     CREW = "crew"
     GROWER = "grower"
     OWNER = "owner"
+
+    def covers(self, other: Role) -> bool:
+        """Whether somebody of this role may do what `other` may; each may do all that the one before it may."""
+        ranks = list(Role)
+        return ranks.index(self) >= ranks.index(other)
 
 
 class LengthUnits(StrEnum):

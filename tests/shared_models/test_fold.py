@@ -6,7 +6,7 @@ from random import Random
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared_models.fold import fold
+from shared_models.fold import fold, whole
 from shared_models.revision import Revision
 from tests.shared_models.device import BED, PHONE, TABLET
 
@@ -100,3 +100,12 @@ def test_a_line_that_sets_nothing_changes_nothing(some: list[Said]) -> None:
     idle = Revision(PHONE, len(some) + 1, 3, "bed", BED, {})
 
     assert fold([*revisions, idle], PLACE) == fold(revisions, PLACE)
+
+
+def test_a_correction_keeps_what_its_unit_holds_besides() -> None:
+    """A line that sets one field of a unit would empty the others."""
+    fields = {"name": "Bed 1", "latitude": 42.0, "longitude": -76.0}
+
+    assert whole({"latitude": 43.0}, fields, PLACE) == {"latitude": 43.0, "longitude": -76.0}
+    assert whole({"latitude": None, "longitude": None}, fields, PLACE) == {"latitude": None, "longitude": None}
+    assert whole({"name": "Bed 2"}, fields, PLACE) == {"name": "Bed 2"}

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared_models.ids import is_id, time_ordered_id
+from shared_models.ids import is_id, made_ms, time_ordered_id
 
 clocks_ms = st.integers(0, 2**48 - 1)
 random_bits = st.integers(0, 2**74 - 1)
@@ -62,3 +62,12 @@ def test_every_random_bit_is_kept(now_ms: int, bits: int) -> None:
 )
 def test_what_is_no_id_in_its_canonical_form_is_not_taken_for_one(text: object) -> None:
     assert not is_id(text)
+
+
+@given(clocks_ms, random_bits)
+def test_an_id_tells_when_it_was_made(now_ms: int, bits: int) -> None:
+    assert made_ms(time_ordered_id(now_ms, bits)) == now_ms
+
+
+def test_an_id_of_another_make_tells_no_time() -> None:
+    assert made_ms("6ba7b810-9dad-41d1-80b4-00c04fd430c8") is None

@@ -29,6 +29,14 @@ def test_without_a_boot_the_wall_clock_tells_how_long_it_took() -> None:
     assert elapsed_s(Moment(NOON), Moment(NOON + timedelta(minutes=7))) == 420
 
 
+def test_later_means_both_clocks() -> None:
+    begun = moment(1)
+
+    assert begun.later(90.25) == Moment(begun.at + timedelta(seconds=90.25), "a", HOUR_MS + 90_250)
+    assert begun.later(90.25).later(-90.25) == begun
+    assert Moment(NOON).later(60) == Moment(NOON + timedelta(minutes=1))
+
+
 def test_a_time_in_another_zone_is_the_same_time() -> None:
     in_tokyo = (NOON + timedelta(minutes=7)).astimezone(timezone(timedelta(hours=9)))
 
