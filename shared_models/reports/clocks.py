@@ -74,7 +74,12 @@ def rows_in_time(session: Session, farm: FarmFacts, filters: Filters) -> tuple[R
 def rows_of_plantings(session: Session, farm: FarmFacts, plantings: Collection[str]) -> tuple[Records, Timeline]:
     """Every row of these plantings, and the clock they go by."""
     records = _by(session, farm.id, col(RowPass.planting), plantings)
-    return records, timeline_of([*records.values(), *_sharing_a_boot(session, farm.id, records.values())])
+    return records, timeline_around(session, farm.id, records.values())
+
+
+def timeline_around(session: Session, farm: str, rows: Collection[Seen | RowPass]) -> Timeline:
+    """The clock that these rows go by, together with the other rows of their boots."""
+    return timeline_of([*rows, *_sharing_a_boot(session, farm, rows)])
 
 
 def seen(session: Session, farm: str, *wanted: ColumnElement[bool]) -> list[Seen]:

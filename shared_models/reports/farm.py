@@ -14,6 +14,7 @@ from sqlmodel import Session
 
 from shared_models.errors import BadQuantity
 from shared_models.tables import Farm
+from shared_models.trade.forgotten import TIMES_AS_SLOW
 from shared_models.trade.pace import LONGEST_TURN_S
 from shared_models.trade.soil import SoilThresholds
 from shared_models.trade.stand import SPARE_FRACTION
@@ -26,6 +27,7 @@ SETTINGS: Mapping[str, float] = {
     "longest_turn_s": LONGEST_TURN_S,
     "spare_fraction": SPARE_FRACTION,
     "soil_check_fresh_h": SOIL_CHECK_FRESH_H,
+    "times_as_slow": TIMES_AS_SLOW,
 }
 
 
@@ -54,6 +56,12 @@ class FarmFacts:
             return str(day.year)
         first = day.year if day.month >= 7 else day.year - 1  # noqa: PLR2004 - July
         return f"{first}/{(first + 1) % 100:02}"
+
+    def season_begins(self, day: date) -> date:
+        """The first day of the season of a day."""
+        if not self.southern:
+            return date(day.year, 1, 1)
+        return date(day.year if day.month >= 7 else day.year - 1, 7, 1)  # noqa: PLR2004 - July
 
     def setting(self, name: str) -> float:
         """One of `SETTINGS`, as the farm has set it; a figure that cannot be is passed over."""

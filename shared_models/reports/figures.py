@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import overload
 
 from shared_models.units import MM_PER_METRE, mm_to_feet, mm_to_inches
@@ -64,8 +63,3 @@ def spacing(mm: float, units: LengthUnits) -> str:
     if units is LengthUnits.FEET:
         return f"{short(mm_to_inches(mm))} in"
     return f"{short(mm / MM_PER_CM)} cm"
-
-
-def day_words(day: date) -> str:
-    """A day in full."""
-    return f"{day:%A}, {day.day} {day:%B} {day.year}"

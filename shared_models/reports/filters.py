@@ -13,13 +13,14 @@ FIRST_YEAR, LAST_YEAR = 1900, 2200
 
 @dataclass(frozen=True, slots=True)
 class Filters:
-    """One day of the farm, or the days from `since` to `until` (both counted in); a bed, a planting, by their ids."""
+    """One day of the farm, or the days from `since` to `until` (both counted in); a bed, a planting (ids); a crop."""
 
     day: date | None = None
     since: date | None = None
     until: date | None = None
     bed: str | None = None
     planting: str | None = None
+    crop: str | None = None
 
     def __post_init__(self) -> None:
         if self.day and (self.since or self.until):
@@ -44,6 +45,10 @@ class Filters:
     def covers(self, day: date) -> bool:
         """Whether a day of the farm is asked about."""
         return (self.first is None or self.first <= day) and (self.last is None or day <= self.last)
+
+    def grows(self, crop: str) -> bool:
+        """Whether a crop is asked about; capitals make no difference."""
+        return self.crop is None or self.crop.casefold() == crop.casefold()
 
     def bounds(self, zone: ZoneInfo, margin: timedelta) -> tuple[datetime | None, datetime | None]:
         """From when until before when, in UTC, with a margin at both ends."""

@@ -17,12 +17,14 @@ from shared_models.reports.farm import FarmFacts
 from shared_models.reports.filters import Filters
 from shared_models.reports.references import Place, References
 from shared_models.tables import RowPass
+from shared_models.told import Told
 from shared_models.trade.pace import TimedRow, turns
 from shared_models.words import StopReason
 
 #: Stands for a spacing that is not known: no plant is counted. `LoggedRow.spacing_mm` is None then.
 NO_PLANTS_MM = 1e18
 
+BED_AND_ROW = "{bed}, row {row}"
 NOT_ENDED = "It was started but not ended."
 ODD_TIMES = "Its times cannot be right, so it is not counted."
 LONG_STOPS = "Its stops are longer than the row."
@@ -62,7 +64,7 @@ class LoggedRow:
     @property
     def label(self) -> str:
         """Bed and row."""
-        return f"{self.place.bed}, row {self.row}"
+        return Told(BED_AND_ROW, bed=self.place.bed, row=self.row)
 
 
 def gather(
@@ -153,6 +155,7 @@ def _asked(row: LoggedRow, farm: FarmFacts, filters: Filters) -> bool:
         filters.covers(day_of(row, farm))
         and filters.bed in (None, row.place.bed_id)
         and filters.planting in (None, row.place.planting_id)
+        and filters.grows(row.place.crop)
     )
 
 

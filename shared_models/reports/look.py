@@ -9,12 +9,17 @@ from datetime import date, datetime, timedelta
 
 from sqlmodel import Session, select
 
+from shared_models.records import KINDS
 from shared_models.reports.farm import FarmFacts
 from shared_models.reports.gather import LoggedRow, day_of
 from shared_models.tables import Flagged
+from shared_models.told import Told
 
 #: Clocks differ a little, and farms lie in other zones than the service.
 AHEAD = timedelta(days=1)
+IN_THE_FUTURE = "It is dated in the future: a phone's clock was wrong. Correct its times."
+#: what an entry of each kind is called
+LABELS = {kind: f"{kind.replace('_', ' ')} {{name}}" for kind in KINDS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +39,7 @@ def of_rows(rows: Iterable[LoggedRow], farm: FarmFacts, now: datetime) -> list[L
     for row in rows:
         reasons = row.looks
         if row.start > now + AHEAD:
-            reasons += ("It is dated in the future: a phone's clock was wrong. Correct its times.",)
+            reasons += (IN_THE_FUTURE,)
         if reasons:
             looks.append(Look("row_pass", row.id, row.label, reasons, day_of(row, farm)))
     return looks
@@ -53,4 +58,4 @@ def _flagged(record: Flagged) -> Look | None:
     problems: dict[str, str] = json.loads(record.problems)
     name = fields.get("name") or fields.get("crop") or fields.get("row") or fields.get("on") or record.id
     reasons = tuple(f"{field.replace('_', ' ')}: {reason}" for field, reason in problems.items())
-    return Look(record.kind, record.id, f"{record.kind.replace('_', ' ')} {str(name)[:60]}", reasons, None)
+    return Look(record.kind, record.id, Told(LABELS[record.kind], name=str(name)[:60]), reasons, None)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, fields
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
 
 from sqlmodel import Session
@@ -31,6 +31,7 @@ class By(StrEnum):
     PERSON = "person"
     HOUR = "hour"
     DAY = "day"
+    WEEK = "week"
     SEASON = "season"
 
 
@@ -103,8 +104,8 @@ def rates_of(rows: Sequence[LoggedRow], by: By, farm: FarmFacts) -> RatesReport:
     lines: dict[str, RateLine] = {}
     for row, timed in counted:
         total = total.plus(_whole(row, timed, "", ""))
-        for part in _LINES_OF[by](row, timed, farm):
-            lines[part.key] = lines[part.key].plus(part) if part.key in lines else part
+    for _, part in parts_of(rows, by, farm):
+        lines[part.key] = lines[part.key].plus(part) if part.key in lines else part
     return RatesReport(
         by,
         tuple(sorted(lines.values(), key=_order(by))),
@@ -113,6 +114,14 @@ def rates_of(rows: Sequence[LoggedRow], by: By, farm: FarmFacts) -> RatesReport:
         tuple(row for row, _ in counted),
         tuple(row for row in rows if not row.timed),
     )
+
+
+def parts_of(rows: Iterable[LoggedRow], by: By, farm: FarmFacts) -> Iterable[tuple[LoggedRow, RateLine]]:
+    """What each counted row gives to which line."""
+    for row in rows:
+        if row.timed:
+            for part in _LINES_OF[by](row, row.timed, farm):
+                yield row, part
 
 
 def _order(by: By) -> Callable[[RateLine], tuple[float | str, ...]]:
@@ -191,6 +200,13 @@ def _by_day(row: LoggedRow, timed: TimedRow, farm: FarmFacts) -> Iterable[RateLi
     yield _whole(row, timed, day, day)
 
 
+def _by_week(row: LoggedRow, timed: TimedRow, farm: FarmFacts) -> Iterable[RateLine]:
+    """A week is called by its Monday."""
+    day = day_of(row, farm)
+    monday = (day - timedelta(days=day.weekday())).isoformat()
+    yield _whole(row, timed, monday, monday)
+
+
 def _by_season(row: LoggedRow, timed: TimedRow, farm: FarmFacts) -> Iterable[RateLine]:
     season = farm.season(day_of(row, farm))
     yield _whole(row, timed, season, season)
@@ -206,5 +222,6 @@ _LINES_OF: dict[By, Callable[[LoggedRow, TimedRow, FarmFacts], Iterable[RateLine
     By.PERSON: _by_person,
     By.HOUR: _by_hour,
     By.DAY: _by_day,
+    By.WEEK: _by_week,
     By.SEASON: _by_season,
 }

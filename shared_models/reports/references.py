@@ -16,6 +16,11 @@ UNKNOWN_CROP = "unknown crop"
 UNKNOWN_PERSON = "unknown person"
 NOBODY_NAMED = "nobody named"
 
+NO_PLANTING = "Its planting is unknown here: sync, or correct it where it is flagged."
+NO_SOWING = "Its sowing is unknown here, so its plants cannot be counted: sync, or correct it where it is flagged."
+NO_BED = "Its bed is unknown here: sync, or correct it where it is flagged."
+PLANTING_DELETED = "Its planting was deleted."
+
 
 @dataclass(frozen=True, slots=True)
 class Place:
@@ -96,9 +101,9 @@ def _told(sowing: Sowing) -> str:
 
 def _missing(planting: Planting | None, sowing: Sowing | None, *, known_bed: bool) -> str:
     if planting is None:
-        return "Its planting is unknown here: sync, or correct it where it is flagged."
+        return NO_PLANTING
     if sowing is None:
-        return "Its sowing is unknown here, so its plants cannot be counted: sync, or correct it where it is flagged."
+        return NO_SOWING
     if not known_bed:
-        return "Its bed is unknown here: sync, or correct it where it is flagged."
-    return "Its planting was deleted." if planting.voided else ""
+        return NO_BED
+    return PLANTING_DELETED if planting.voided else ""

@@ -36,8 +36,9 @@ class SoilReading:
 class BedSoil:
     """A bed, its checks (latest first), and how it is now.
 
-    `now` judges what the latest check saw by the hours since tillage that have passed by now; None where nobody has
-    looked. `stale` says that this check is too old to go by: look again before planting.
+    `latest` is the last check of any day, `checks` those of the days asked about. `now` judges what the latest saw by
+    the hours since tillage that have passed by now; None where nobody has looked. `stale` says that the latest check
+    is too old to go by: look again before planting.
     """
 
     bed_id: str
@@ -48,6 +49,7 @@ class BedSoil:
     now: Verdict | None
     checked_h_ago: float | None
     stale: bool
+    latest: SoilReading | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,9 +94,7 @@ def _readings(
     for check in checks:
         tilled_at = check.tilled_at or tilled_at
         hours = _hours(check.at - tilled_at) if tilled_at else None
-        looks = (
-            ("It was tilled after this check; correct one of the times.",) if hours is not None and hours < 0 else ()
-        )
+        looks = (TILLED_AFTER,) if hours is not None and hours < 0 else ()
         look = SoilLook(
             texture=texture,
             feel=Feel(check.feel) if check.feel else None,
@@ -128,6 +128,7 @@ def _bed_soil(
         now=_verdict_after(latest.look, hours or 0.0, farm.soil_thresholds()) if latest else None,
         checked_h_ago=hours,
         stale=hours is not None and not 0 <= hours <= farm.setting("soil_check_fresh_h"),
+        latest=latest,
     )
 
 

@@ -1,75 +1,97 @@
-"""How a verdict on a bed, and what was seen there, is said in English."""
+"""How a verdict on a bed, and what was seen there, is said."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from shared_models.reports.figures import short
 from shared_models.reports.soil import BedSoil
+from shared_models.speech import Speech
 from shared_models.trade.soil import SoilLook, Verdict
 from shared_models.units import celsius_to_fahrenheit
-from shared_models.words import LengthUnits, Readiness
+from shared_models.words import Amount, Feel, Readiness
 
 READINESS: Mapping[Readiness, str] = {
     Readiness.READY: "ready",
     Readiness.WAIT: "wait",
     Readiness.NOT_FIT: "not fit",
 }
+FEELS: Mapping[Feel, str] = {
+    Feel.DRY: "dry",
+    Feel.SLIGHTLY_MOIST: "slightly moist",
+    Feel.MOIST: "moist",
+    Feel.WET: "wet",
+    Feel.FIELD_CAPACITY: "field capacity",
+}
+AMOUNTS: Mapping[Amount, str] = {Amount.NONE: "none", Amount.FEW: "few", Amount.SOME: "some", Amount.MANY: "many"}
+FACTORS: Mapping[str, str] = {
+    "moisture": "moisture",
+    "residue": "residue",
+    "stones": "stones",
+    "clods": "clods",
+    "tillage": "tillage",
+    "soil_temperature": "soil temperature",
+}
 NOBODY_LOOKED = "Nobody has looked at this bed yet."
+NOTHING_IN_THE_WAY = "Nothing that was looked at stands in the way."
 HOURS_A_DAY = 24
 #: From so many hours on, time that has passed is said in days.
 SAID_IN_DAYS_H = 48
+ENGLISH = Speech()
 
 
-def why(verdict: Verdict) -> str:
+def why(verdict: Verdict, speech: Speech = ENGLISH) -> str:
     """The reason for a verdict, and what would change it."""
     limiting = verdict.limiting
-    return f"{limiting.reason} {limiting.change}" if limiting else "Nothing that was looked at stands in the way."
+    if limiting is None:
+        return speech.say(NOTHING_IN_THE_WAY)
+    return f"{speech.say(limiting.reason)} {speech.say(limiting.change)}"
 
 
-def limiting_factor(verdict: Verdict) -> str:
+def limiting_factor(verdict: Verdict, speech: Speech = ENGLISH) -> str:
     """The factor that decides, in words; empty when the bed is ready."""
-    return verdict.limiting.factor.replace("_", " ") if verdict.limiting else ""
+    return speech.say(FACTORS[verdict.limiting.factor]) if verdict.limiting else ""
 
 
-def ago(hours: float) -> str:
+def ago(hours: float, speech: Speech = ENGLISH) -> str:
     """How long ago, roughly."""
     if hours < 0:
-        return "in the future"
+        return speech.say("in the future")
     if hours >= SAID_IN_DAYS_H:
-        return f"{hours / HOURS_A_DAY:.0f} days ago"
-    return f"{hours:.0f} h ago" if hours >= 1 else "within the hour"
+        return speech.say("{n} days ago", n=f"{hours / HOURS_A_DAY:.0f}")
+    return speech.say("{n} h ago", n=f"{hours:.0f}") if hours >= 1 else speech.say("within the hour")
 
 
-def state(bed: BedSoil) -> str:
+def state(bed: BedSoil, speech: Speech = ENGLISH) -> str:
     """The verdict in a word or two; an old check asks for a new one."""
     if bed.now is None:
-        return "not looked at"
-    return f"look again (was {READINESS[bed.now.readiness]})" if bed.stale else READINESS[bed.now.readiness]
+        return speech.say("not looked at")
+    verdict = speech.say(READINESS[bed.now.readiness])
+    return speech.say("look again (was {verdict})", verdict=verdict) if bed.stale else verdict
 
 
-def seen(look: SoilLook, units: LengthUnits) -> str:
+def seen(look: SoilLook, speech: Speech) -> str:
     """What was seen, in a line."""
-    return ", ".join(_seen(look, units)) or "nothing noted"
+    return ", ".join(_seen(look, speech)) or speech.say("nothing noted")
 
 
-def _seen(look: SoilLook, units: LengthUnits) -> Iterable[str]:
+def _seen(look: SoilLook, speech: Speech) -> Iterable[str]:
+    say = speech.say
     if look.feel is not None:
-        yield f"feels {look.feel.replace('_', ' ')}"
+        yield say("feels {feel}", feel=say(FEELS[look.feel]))
     if look.residue_pct is not None:
-        yield f"residue {short(look.residue_pct)} %"
+        yield say("residue {n} %", n=speech.number(look.residue_pct, 1))
     if look.stones is not None:
-        yield f"stones {look.stones}"
+        yield say("stones {amount}", amount=say(AMOUNTS[look.stones]))
     if look.clods is not None:
-        yield f"clods {look.clods}"
+        yield say("clods {amount}", amount=say(AMOUNTS[look.clods]))
     if look.hours_since_tillage is not None:
-        yield f"tilled {ago(look.hours_since_tillage)}"
+        yield say("tilled {ago}", ago=ago(look.hours_since_tillage, speech))
     if look.soil_c is not None:
-        yield temperature(look.soil_c, units)
+        yield say("soil {temperature}", temperature=temperature(look.soil_c, speech))
 
 
-def temperature(celsius: float, units: LengthUnits) -> str:
-    """A soil temperature in the degrees that go with the farm's units."""
-    if units is LengthUnits.FEET:
-        return f"soil {celsius_to_fahrenheit(celsius):.0f} °F"
-    return f"soil {short(celsius)} °C"
+def temperature(celsius: float, speech: Speech) -> str:
+    """A temperature in the degrees that go with the farm's units."""
+    if speech.feet:
+        return f"{speech.number(celsius_to_fahrenheit(celsius))} °F"
+    return f"{speech.number(celsius, 1)} °C"

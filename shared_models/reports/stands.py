@@ -16,7 +16,14 @@ from shared_models.reports.filters import Filters
 from shared_models.reports.gather import LoggedRow, day_of, gather, of_plantings
 from shared_models.reports.references import References, in_order
 from shared_models.tables import StandCount
+from shared_models.told import Told
 from shared_models.trade.stand import FillList, Stand, counted_stand, fill_list, planted_stand, positions
+
+MORE_MISSES = "There are {misses} misses on {places} places; check the rows' lengths and misses."
+MORE_PLANTS = (
+    "The count of {plants} plants in row {row} on {on} is more than its {places} places, so it is left out; "
+    "count each place once."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +120,7 @@ def counted_then(session: Session, farm: FarmFacts, asked: Filters, names: Refer
         if asked.covers(farm.day(count.at))
         and asked.planting in (None, count.planting)
         and asked.bed in (None, names.place(count.planting).bed_id)
+        and asked.grows(names.place(count.planting).crop)
     }
 
 
@@ -164,7 +172,7 @@ def _planted(places: float | None, misses: int, filled: int, looks: list[str]) -
     try:
         return planted_stand(places, misses, filled)
     except BadQuantity:
-        looks.append(f"There are {misses} misses on {places:.0f} places; check the rows' lengths and misses.")
+        looks.append(Told(MORE_MISSES, misses=misses, places=f"{places:.0f}"))
         return None
 
 
@@ -179,10 +187,7 @@ def _rounds(
         try:
             counted_stand([(count.plants, places)])
         except BadQuantity:
-            looks.append(
-                f"The count of {count.plants} plants in row {count.row} on {on} is more than its {places:.0f} places, "
-                "so it is left out; count each place once."
-            )
+            looks.append(Told(MORE_PLANTS, plants=count.plants, row=count.row, on=on, places=f"{places:.0f}"))
         else:
             samples[on].append((count.plants, places))
     return tuple(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 import pytest
 
 from shared_models.reports import figures
@@ -39,7 +37,3 @@ def test_lengths_are_turned_but_not_rounded() -> None:
     assert figures.in_farm_units(1000, LengthUnits.FEET) == pytest.approx(3.280839895)
     assert figures.in_farm_units(1234, LengthUnits.METRES) == 1.234
     assert figures.in_farm_units(None, LengthUnits.FEET) is None
-
-
-def test_a_day_is_said_in_full() -> None:
-    assert figures.day_words(date(2026, 5, 4)) == "Monday, 4 May 2026"
