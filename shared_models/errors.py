@@ -7,14 +7,21 @@
     ├── UnknownRecord        the person: names something the log does not hold
     ├── LineRefused          the sender: a log line that cannot be kept
     │   └── Fork             the sender: two histories under one device id
+    ├── BadLink              the person: a pairing link that cannot be followed
     ├── BadBody              the sender: a sync body that is not what it says
     │   └── TooMuch          the sender: larger than is taken at once; send less
     ├── Refused              the person: the service says no
     │   ├── WrongSecret      pair again
+    │   │   ├── NotSignedIn      sign in
+    │   │   └── WrongPassword    type name and password again
     │   ├── CodeSpent        ask for a new pairing code
-    │   ├── TooManyTries     wait, then type the pairing code again
+    │   │   └── LinkSpent        ask for a new link
+    │   ├── TooManyTries     wait, then try again
+    │   ├── CertificateChanged  another service answers here, or ours has a new certificate: pair by a new link
     │   ├── OtherFarm        this belongs to another farm
     │   └── NotAllowed       this device or person may not do that
+    │       ├── RoleNeeded       ask somebody who has the role
+    │       └── StaleForm        open the page again
     ├── Unreachable          nobody: sync tries again by itself
     ├── StoreTrouble         the person: disk full, read-only or damaged
     └── WrongUse             the person at the command line
@@ -111,6 +118,19 @@ class Fork(LineRefused):
         self.common = common
 
 
+class BadLink(RowendError, ValueError):
+    """A pairing link, or what was typed in its place, that cannot be followed; nothing was sent anywhere."""
+
+    code = "bad-link"
+
+    def __init__(self, reason: str) -> None:
+        super().__init__(reason)
+        self.reason = reason
+
+    def __str__(self) -> str:
+        return f"This cannot be used to pair: {self.reason}. Check it, or ask the office for a new link."
+
+
 class BadBody(RowendError, ValueError):
     """A sync body or bundle that is not what it says it is; nothing of it is stored."""
 
@@ -148,10 +168,24 @@ class Refused(RowendError):
 
 
 class WrongSecret(Refused):
-    """No valid device secret or office key came with the request."""
+    """No valid device secret came with the request."""
 
     code = "wrong-secret"
     sentence = "The service does not know this device. Pair it again with a new code from the office."
+
+
+class NotSignedIn(WrongSecret):
+    """The request comes from no open session of the office."""
+
+    code = "not-signed-in"
+    sentence = "You are not signed in, or not any more. Sign in, then open the page again."
+
+
+class WrongPassword(WrongSecret):
+    """A sign-in name and a password that do not belong together (whether the name is known is not told)."""
+
+    code = "wrong-password"
+    sentence = "This sign-in name and password do not belong together. Type both again."
 
 
 class CodeSpent(Refused):
@@ -161,8 +195,18 @@ class CodeSpent(Refused):
     sentence = "This pairing code is not valid any more. Ask the office for a new one."
 
 
+class LinkSpent(CodeSpent):
+    """A one-time link that is unknown, used or out of date (which of the three is not told)."""
+
+    code = "link-spent"
+    sentence = (
+        "This link is not valid any more. Ask the farm's owner for a new one; who has no owner to ask gets one on the "
+        "machine the service runs on with: rowend farm owner"
+    )
+
+
 class TooManyTries(Refused):
-    """Too many wrong pairing codes from one place; after `wait_s` seconds it may try again."""
+    """Too many wrong codes or passwords; after `wait_s` seconds the next try passes."""
 
     code = "too-many-tries"
 
@@ -171,7 +215,17 @@ class TooManyTries(Refused):
         self.wait_s = wait_s
 
     def __str__(self) -> str:
-        return f"Too many wrong codes were tried. Wait {self.wait_s} seconds, then type the code again."
+        return f"There were too many wrong tries. Wait {self.wait_s} seconds, then try again."
+
+
+class CertificateChanged(Refused):
+    """The certificate that answered is not the one of the pairing link. The phone says so itself, before it asks."""
+
+    code = "certificate-changed"
+    sentence = (
+        "Another service answered than the one this phone was paired with, or its certificate was changed. "
+        "Nothing was sent. If this goes on at home, pair with a new link from the office."
+    )
 
 
 class OtherFarm(Refused):
@@ -186,6 +240,26 @@ class NotAllowed(Refused):
 
     code = "not-allowed"
     sentence = "This device may not do that. Ask the farm's owner."
+
+
+class RoleNeeded(NotAllowed):
+    """Something that needs the role `role`, asked for by somebody who has a lesser one."""
+
+    code = "role-needed"
+
+    def __init__(self, role: str) -> None:
+        super().__init__(role)
+        self.role = role
+
+    def __str__(self) -> str:
+        return f"This is for the {self.role}. Ask the farm's owner to do it, or to give you that role."
+
+
+class StaleForm(NotAllowed):
+    """A form that no page of this session has shown, or that came from another site."""
+
+    code = "stale-form"
+    sentence = "This form is out of date, so nothing was changed. Open the page again and fill it in once more."
 
 
 class Unreachable(RowendError):

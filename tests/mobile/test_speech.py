@@ -85,3 +85,11 @@ def test_about_how_long(hours: float, english: str, spanish: str) -> None:
 
 def test_a_crew_by_name() -> None:
     assert (ENGLISH.people(["Ines", "June"]), ENGLISH.people([])) == ("Ines, June", "nobody named")
+
+
+def test_a_day_of_another_year_is_told_with_its_year() -> None:
+    last_spring = date(2025, 5, 14)
+
+    assert ENGLISH.day(last_spring, TODAY) == "May 14, 2025"
+    assert SPANISH.day(last_spring, TODAY) == "14 may 2025"
+    assert ENGLISH.day(date(2026, 3, 2), TODAY) == "Mar 2"

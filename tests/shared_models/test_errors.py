@@ -8,7 +8,9 @@ from shared_models import errors
 from shared_models.errors import (
     BadBody,
     BadEntry,
+    BadLink,
     BadQuantity,
+    CertificateChanged,
     CodeSpent,
     Fork,
     LineRefused,
@@ -43,6 +45,8 @@ SAMPLES: list[tuple[RowendError, str]] = [
     (UnknownRecord("row_pass", BED), f"There is no row pass {BED} here"),
     (LineRefused(PHONE, 3, "it is too long"), f"Line 3 of device {PHONE} was refused: it is too long"),
     (Fork(PHONE, 2), f"Line 3 of device {PHONE} was refused: another line with this number is already held"),
+    (BadLink("a newer app made it"), "This cannot be used to pair: a newer app made it."),
+    (CertificateChanged(), "Nothing was sent."),
     (BadBody("it was cut on the way"), "it was cut on the way. Nothing was stored; sync again."),
     (TooMuch(8), "More than 8 bytes came at once. Nothing was stored; send less at once."),
     (Refused(), "The service refused this."),

@@ -1,0 +1,107 @@
+"""The pairing link: all that a phone needs to join a farm's service, in one line that a QR code can hold.
+
+    rowend://pair?at=https://192.168.1.20:8000&code=BCDFGHJK&pin=9f2c…
+
+`at` is an address of the service (the best first, where there are several), `code` the one-time code, `pin` the sha256
+of the service's certificate in hexadecimal. Whoever has the link may pair a phone once, as whoever has the code may.
+The pin is no secret: it tells the phone which certificate to accept, and no other. With a pin, addresses are https.
+
+A link comes from outside, so it is read strictly: what is not exactly as above is refused, not guessed at.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from urllib.parse import parse_qsl, quote, urlsplit
+
+from shared_models.errors import BadLink
+
+SCHEME = "rowend"
+LONGEST, MOST_ADDRESSES = 1000, 4
+_START = f"{SCHEME}://pair?"
+_CODE, _PIN = re.compile(r"[A-Z]{8}"), re.compile(r"[0-9a-f]{64}")
+_PATH = re.compile(r"(/[\w.~-]+)*", re.ASCII)
+_HOST = re.compile(r"[a-z0-9]([a-z0-9._-]*[a-z0-9])?|[0-9a-f:]+", re.IGNORECASE)
+
+#: why a link can be refused; each has its translation
+OTHER, TOO_NEW = "it is none of this app's", "a newer app made it"
+NO_ADDRESS, NO_CODE = "its address is not one of a service", "its code is not one of this service"
+NO_PIN, NOT_SAFE = "its certificate's mark is damaged", "its certificate needs an address with https"
+REASONS = (OTHER, TOO_NEW, NO_ADDRESS, NO_CODE, NO_PIN, NOT_SAFE)
+
+
+@dataclass(frozen=True, slots=True)
+class PairingLink:
+    """Where a service is reached, a one-time code, and the sha256 of its certificate where it has one of its own.
+
+    Raises:
+        BadLink: when it is made of what cannot be followed.
+    """
+
+    addresses: tuple[str, ...]
+    code: str
+    pin: str | None = None
+
+    def __post_init__(self) -> None:
+        if not 1 <= len(self.addresses) <= MOST_ADDRESSES or not all(map(_is_address, self.addresses)):
+            raise BadLink(NO_ADDRESS)
+        if self.pin is None:
+            return
+        if not _PIN.fullmatch(self.pin):
+            raise BadLink(NO_PIN)
+        if not all(address.startswith("https://") for address in self.addresses):
+            raise BadLink(NOT_SAFE)
+
+    def __str__(self) -> str:
+        told = [*(("at", address) for address in self.addresses), ("code", self.code)]
+        told += [("pin", self.pin)] if self.pin else []
+        return _START + "&".join(f"{name}={quote(value, safe=':/[]')}" for name, value in told)
+
+
+def read_link(text: str) -> PairingLink:
+    """The link that somebody followed, pasted or scanned.
+
+    Raises:
+        BadLink: when it is not exactly a pairing link.
+    """
+    text = text.strip()
+    if not text.startswith(_START) or len(text) > LONGEST or not text.isascii():
+        raise BadLink(OTHER)
+    try:
+        told = parse_qsl(text.removeprefix(_START), keep_blank_values=True, strict_parsing=True)
+    except ValueError as problem:
+        raise BadLink(OTHER) from problem
+    if {name for name, _ in told} - {"at", "code", "pin"}:
+        raise BadLink(TOO_NEW)
+    code, pin = _one(told, "code") or "", _one(told, "pin")
+    if not _CODE.fullmatch(code):
+        raise BadLink(NO_CODE)
+    return PairingLink(tuple(value for name, value in told if name == "at"), code, pin)
+
+
+def is_link(text: str) -> bool:
+    """Whether somebody means a link where an address was asked for."""
+    return text.strip().lower().startswith(f"{SCHEME}:")
+
+
+def _one(told: Sequence[tuple[str, str]], name: str) -> str | None:
+    found = [value for each, value in told if each == name]
+    if len(found) > 1:
+        raise BadLink(OTHER)
+    return found[0] if found else None
+
+
+def _is_address(address: str) -> bool:
+    """Whether this is `http(s)://host[:port][/path]` and nothing more."""
+    try:
+        parts = urlsplit(address)
+        port = parts.port
+    except ValueError:
+        return False
+    host = parts.hostname or ""
+    shown = f"[{host}]" if ":" in host else host
+    whole = f"{parts.scheme}://{shown}{f':{port}' if port else ''}{parts.path}"
+    known = parts.scheme in ("http", "https") and _HOST.fullmatch(host) and _PATH.fullmatch(parts.path)
+    return bool(known) and whole.lower() == address.lower()
