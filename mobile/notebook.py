@@ -1,4 +1,4 @@
-"""The phone's log and what a person writes into it: one method an action, one line an action.
+"""What a person writes into the phone's log: one method an action, one line an action.
 
 Every method returns after its line is on the disk. No Kivy here; the screens, the scripted day and the tests all
 write through this.
@@ -6,157 +6,26 @@ write through this.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Collection, Sequence
 from datetime import date, datetime
-from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection
-from sqlmodel import Session
-
-from mobile import rows
-from mobile.rows import RowState
-from mobile.settings import Setting, read_settings, write_settings
-from shared_models import log
-from shared_models.errors import WrongMoment
-from shared_models.ids import time_ordered_id
-from shared_models.moments import Moment
-from shared_models.projection import RecordKey
+from mobile import moving, rows
+from mobile.phone_log import PhoneLog
+from mobile.rows import Change, RowState
+from shared_models.errors import UnknownRecord, WrongMoment
 from shared_models.records import moment_fields, moment_json
-from shared_models.revision import Revision
-from shared_models.store import open_store, reading, sqlite_url, writing
-from shared_models.tables import RowPass, table_of
+from shared_models.tables import Bed, RowPass
 from shared_models.words import StopReason
 
-FILE_NAME = "rowend-phone.db"
 
-
-class Notebook:
-    """The log of one phone, in the folder `folder`.
-
-    `now` gives the moment (wall and boot clock) and `random_bits` a fresh random number of 74 bits or more.
+class Notebook(PhoneLog):
+    """Every thing that a person can do with the phone, written into its log.
 
     Raises:
         StoreTrouble: from any method, when the disk is full, read-only or damaged. What was saved before stays.
         BadEntry: from any action, when an entry breaks a rule; nothing is written.
     """
-
-    def __init__(self, folder: Path, *, now: Callable[[], Moment], random_bits: Callable[[], int]) -> None:
-        folder.mkdir(parents=True, exist_ok=True)
-        self.now = now
-        self._random_bits = random_bits
-        self.engine = open_store(sqlite_url(folder / FILE_NAME))
-        with writing(self.engine, "") as connection:
-            table_of(Setting).create(connection, checkfirst=True)
-            settings = read_settings(connection)
-            if "device" not in settings:
-                device, farm = self.new_id(), self.new_id()
-                write_settings(connection, {"device": device, "own_devices": [device], "farm": farm})
-                settings = read_settings(connection)
-        self._settings = settings
-
-    def close(self) -> None:
-        """Let go of the database."""
-        self.engine.dispose()
-
-    def new_id(self) -> str:
-        """A new record's id."""
-        return time_ordered_id(_milliseconds(self.now()), self._random_bits())
-
-    # ------------------------------------------------------------------ who this phone is
-
-    @property
-    def device(self) -> str:
-        """The id under which this phone writes its log."""
-        return str(self._settings["device"])
-
-    @property
-    def farm(self) -> str:
-        """The farm this phone logs for; until it is paired, a farm of its own."""
-        return str(self._settings["farm"])
-
-    def setting(self, name: str) -> Any:
-        """A setting of this phone, None when it was never set."""
-        return self._settings.get(name)
-
-    def change_settings(self, **changed: Any) -> None:
-        """Change settings of this phone, on disk and here."""
-        with self.writing() as connection:
-            write_settings(connection, changed)
-        self._settings.update(changed)
-
-    def reload_settings(self) -> None:
-        """Read the settings again after somebody wrote them in a transaction of their own."""
-        with reading(self.engine) as connection:
-            self._settings = read_settings(connection)
-
-    def join_farm(self, farm: str) -> None:
-        """Log for this farm from now on; what is in the notebook goes with it."""
-        if farm == self.farm:
-            return
-        with writing(self.engine, farm) as connection:
-            log.change_farm(connection, self.farm, farm)
-            write_settings(connection, {"farm": farm})
-        self.reload_settings()
-
-    @property
-    def only_here(self) -> int:
-        """Entries that this phone alone holds, as far as it knows: counted from the logs."""
-        handed_over = self.setting("handed_over") or {}
-        with reading(self.engine) as connection:
-            mine = log.holds(connection, self.farm)
-        return sum(max(0, seq - handed_over.get(device, 0)) for device, (seq, _) in mine.items())
-
-    @contextmanager
-    def writing(self) -> Iterator[Connection]:
-        """One transaction as the log's only writer."""
-        with writing(self.engine, self.farm) as connection:
-            yield connection
-
-    @contextmanager
-    def reading(self) -> Iterator[Session]:
-        """A session for questions to the tables."""
-        with reading(self.engine) as connection, Session(connection) as session:
-            yield session
-
-    # ------------------------------------------------------------------ any record
-
-    def write(self, kind: str, record: str, changed: dict[str, Any]) -> Revision:
-        """Write one line: these fields of this record."""
-        with self.writing() as connection:
-            return self._append(connection, kind, record, changed)
-
-    def _append(self, connection: Connection, kind: str, record: str, changed: dict[str, Any]) -> Revision:
-        now_ms, by = _milliseconds(self.now()), self.setting("person")
-        return log.append(connection, self.farm, self.device, now_ms, RecordKey(kind, record), changed, by)
-
-    def add(self, kind: str, **fields: Any) -> str:
-        """A new record; its id."""
-        record = self.new_id()
-        self.write(kind, record, fields)
-        return record
-
-    def void(self, kind: str, record: str) -> None:
-        """Take a record out of every list and report. Its lines stay."""
-        self.write(kind, record, {"voided": True})
-
-    def last_line(self) -> Revision | None:
-        """The last line this phone wrote, which `undo` would take back."""
-        with self.reading() as session:
-            return rows.last_own_line(session.connection(), self.farm, self.device)
-
-    def undo(self) -> Revision:
-        """Take back the last thing that was written here; done twice, it stands again.
-
-        Raises:
-            WrongMoment: when nothing has been written yet.
-        """
-        with self.writing() as connection:
-            last = rows.last_own_line(connection, self.farm, self.device)
-            if last is None:
-                raise WrongMoment("Nothing has been written on this phone yet.", "There is nothing to undo.")
-            return self._append(connection, last.kind, last.record, rows.before(connection, self.farm, last))
 
     # ------------------------------------------------------------------ the row
 
@@ -272,16 +141,18 @@ class Notebook:
         told = {"depth_notch": notch, "depth_mm": depth_mm}
         self._set_row(planting, {name: value for name, value in told.items() if value is not None})
 
-    def set_crew(self, planting: str, people: Sequence[str]) -> None:
-        """Who works in the open row, else in the next one; later rows take it over."""
-        self._set_row(planting, {"crew": list(people)})
+    def set_crew(self, planting: str, people: Sequence[str], *, from_next: bool = False) -> None:
+        """Who works in the open row (`from_next`, or none open: in the next one); later rows take it over."""
+        self._set_row(planting, {"crew": list(people)}, from_next=from_next)
 
-    def _set_row(self, planting: str, changed: dict[str, Any]) -> None:
-        row = self.row_state(planting).open
-        if row is not None:
-            self.write("row_pass", row.id, changed)
-        else:
-            self.change_settings(next_row={**(self.setting("next_row") or {}), **changed})
+    def _set_row(self, planting: str, changed: dict[str, Any], *, from_next: bool = False) -> None:
+        row, waiting = self.row_state(planting).open, self.setting("next_row") or {}
+        if row is None or from_next:
+            self.change_settings(next_row=waiting | changed)
+            return
+        self.write("row_pass", row.id, changed)
+        if waiting.keys() & changed.keys():
+            self.change_settings(next_row={name: told for name, told in waiting.items() if name not in changed})
 
     def next_setting(self, planting: str) -> dict[str, Any]:
         """Crew and depth with which the next row of a planting starts: as in the row before, or as set since."""
@@ -292,6 +163,62 @@ class Notebook:
     def note_row(self, planting: str, note: str) -> None:
         """A note on the row at hand."""
         self.write("row_pass", self._row_at_hand(planting).id, {"note": note})
+
+    # ------------------------------------------------------------------ what was chosen wrongly
+
+    def move_rows(self, planting: str, to: str, only: Collection[str] | None = None) -> None:
+        """The rows of a planting (`only` these) belong to another one, the open row too: one action, a line a row.
+
+        Under which numbers they go on there: see `moving.numbers`.
+
+        Raises:
+            WrongMoment: when there is nothing to move, or a row is open on this phone on both sides.
+            UnknownRecord: when one of the plantings, or its bed or sowing, is not held here.
+        """
+        target = self.row_state(to)
+        taken = {row.row for row in target.passes}
+        self.write_together(moving.MOVE, self._moves(planting, only, to, taken, target.length_mm, target.open))
+
+    def move_rows_to_new(self, planting: str, only: Collection[str] | None = None, **fields: str) -> str:
+        """Like `move_rows`, to a new planting with these fields (bed, sowing, planned_on); its id."""
+        to, length_mm = self.new_id(), self._bed_length_mm(fields["bed"])
+        moves = self._moves(planting, only, to, (), length_mm)
+        self.write_together(moving.MOVE, [Change("planting", to, dict(fields)), *moves])
+        return to
+
+    def _moves(
+        self,
+        planting: str,
+        only: Collection[str] | None,
+        to: str,
+        taken: Collection[int],
+        length_mm: int,
+        still_open: RowPass | None = None,
+    ) -> list[Change]:
+        source = self.row_state(planting)
+        picked = [row for row in source.passes if only is None or row.id in only]
+        if not picked:
+            raise WrongMoment("There is no row to move here.", "Start the row first.")
+        if still_open is not None and source.open in picked:
+            raise WrongMoment(f"Row {still_open.row} is still open there.", "End it first.")
+        return moving.moves(source, picked, to, taken, length_mm)
+
+    def replant(self, planting: str, **changed: str) -> None:
+        """The planting itself was made with the wrong bed or sowing: change it, and its rows stay with it.
+
+        Raises:
+            UnknownRecord: when the planting, or a bed, is not held here.
+        """
+        state = self.row_state(planting)
+        length_mm = self._bed_length_mm(changed.get("bed", state.bed_id))
+        self.write_together(moving.REPLANT, moving.replanted(state, changed, length_mm))
+
+    def _bed_length_mm(self, bed: str) -> int:
+        with self.reading() as session:
+            found = session.get(Bed, (self.farm, bed))
+        if found is None:
+            raise UnknownRecord("bed", bed)
+        return found.length_mm
 
     # ------------------------------------------------------------------ looking at beds, trays and plants
 
@@ -309,7 +236,3 @@ class Notebook:
         """A look at the trays of a sowing: empty cells, leaves, whether roots hold the cell."""
         counted = {"cells_seen": cells_seen, "cells_empty": cells_empty}
         return self.add("tray_check", sowing=sowing, on=on.isoformat(), **counted, **seen)
-
-
-def _milliseconds(moment: Moment) -> int:
-    return int(moment.at.timestamp() * 1000)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection
 from sqlmodel import Session, col, func, select
@@ -23,6 +23,18 @@ from shared_models.tables import Bed, Line, Log, Planting, RowPass, Sowing
 DOUBLE_TAP_S = 1.5
 #: a crew stays together, and the depth stays set, for a working day (common practice, no source)
 SAME_DAY_S = 12 * 3600.0
+
+
+#: what the line that begins a row says, and no later one: a row that is only corrected on a phone is none of its own
+_BEGINS = tuple(col(Line.text).contains(f'"{name}":', autoescape=True) for name in ("planting", "started_at"))
+
+
+class Change(NamedTuple):
+    """What one line will say: these fields of this record."""
+
+    kind: str
+    record: str
+    fields: dict[str, Any]
 
 
 class RowTap(Enum):
@@ -48,8 +60,13 @@ class RowState:
     passes: tuple[RowPass, ...]
     #: the open row of this phone, None between rows
     open: RowPass | None
-    #: the last row this phone worked in
-    last: RowPass | None
+    #: the rows that this phone began, in the order of its log
+    own: tuple[RowPass, ...]
+
+    @property
+    def last(self) -> RowPass | None:
+        """The last row this phone began."""
+        return self.own[-1] if self.own else None
 
     @property
     def next_row(self) -> int | None:
@@ -94,13 +111,13 @@ def row_state(session: Session, farm: str, planting: str, devices: Sequence[str]
         length_mm=bed.length_mm,
         passes=tuple(passes),
         open=next((row for row in mine if row.ended is None), None),
-        last=mine[-1] if mine else None,
+        own=tuple(mine),
     )
 
 
 def _in_order_written(session: Session, devices: Sequence[str], passes: Sequence[RowPass]) -> list[RowPass]:
     """The passes that this phone began, in the order of its own log: no clock has a say in it."""
-    own = select(Log.device, Line.record, Line.seq).join(Line, col(Line.log_id) == col(Log.id))
+    own = select(Log.device, Line.record, Line.seq).join(Line, col(Line.log_id) == col(Log.id)).where(*_BEGINS)
     lines = session.exec(own.where(col(Log.device).in_(devices), col(Line.record).in_([row.id for row in passes])))
     place: dict[str, tuple[int, int]] = {}
     for device, record, seq in lines:
@@ -110,20 +127,26 @@ def _in_order_written(session: Session, devices: Sequence[str], passes: Sequence
 
 
 def last_row(session: Session, farm: str, devices: Sequence[str]) -> RowPass | None:
-    """The row that the phone worked in last, in whichever bed."""
+    """The row that the phone began last, in whichever bed."""
     for device in reversed(devices):
-        own = select(Line.seq, Line.text).join(Log).where(Log.device == device).order_by(col(Line.seq).desc())
-        for seq, text in session.exec(own):
-            line = read(device, seq, text)
-            row = session.get(RowPass, (farm, line.record)) if line.kind == "row_pass" else None
+        own = select(Line.record).join(Log).where(Log.device == device, *_BEGINS).order_by(col(Line.seq).desc())
+        for record in session.exec(own):
+            row = session.get(RowPass, (farm, record))
             if row is not None and not row.voided:
                 return row
     return None
 
 
+def _open_row(session: Session, farm: str, devices: Sequence[str]) -> RowPass | None:
+    """The row that is open on this phone, in whichever bed; of several the one begun last."""
+    every = select(RowPass).where(RowPass.farm_id == farm, col(RowPass.ended_at).is_(None))
+    still = session.exec(every.where(col(RowPass.voided).is_(False))).all()
+    return next(reversed(_in_order_written(session, devices, still)), None)
+
+
 def current_planting(session: Session, farm: str, devices: Sequence[str]) -> str | None:
-    """The planting that the phone's last row belongs to, while rows are left to plant in it."""
-    row = last_row(session, farm, devices)
+    """The planting that the phone's open row belongs to; else its last row's, while rows are left to plant in it."""
+    row = _open_row(session, farm, devices) or last_row(session, farm, devices)
     if row is None or row_state(session, farm, row.planting, devices).finished:
         return None
     return row.planting
@@ -171,6 +194,23 @@ def last_own_line(connection: Connection, farm: str, device: str) -> Revision | 
     log = find_or_open(connection, farm, device)
     text = Session(connection).exec(select(Line.text).where(Line.log_id == log.id, Line.seq == log.seq)).one_or_none()
     return None if text is None else read(device, log.seq, text)
+
+
+def own_lines(connection: Connection, farm: str, device: str, first: int) -> list[Revision]:
+    """The lines of a device's own log from number `first` on."""
+    log = find_or_open(connection, farm, device)
+    later = select(Line.seq, Line.text).where(Line.log_id == log.id, Line.seq >= first).order_by(col(Line.seq))
+    return [read(device, seq, text) for seq, text in Session(connection).exec(later)]
+
+
+def together(told: dict[str, Any] | None, last: Revision) -> tuple[int, str]:
+    """The number of the first line of the action that ends with `last`, and what the action is called.
+
+    `told` is what was kept of the last action of several lines.
+    """
+    if told is None or (told["device"], told["last"]) != (last.device, last.seq):
+        return last.seq, ""
+    return told["first"], told["what"]
 
 
 def before(connection: Connection, farm: str, last: Revision) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from typing import Any
 from starlette.testclient import TestClient
 
 from mobile.courier import Courier
-from mobile.notebook import FILE_NAME
+from mobile.phone_log import FILE_NAME
 from mobile.pretend import PretendPhone
 from server.app import create_app
 from server.farms import make_farm

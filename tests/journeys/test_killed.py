@@ -12,9 +12,10 @@ from pathlib import Path
 
 import pytest
 
-from mobile.fieldday import FIRST_DAY, script
-from mobile.notebook import FILE_NAME, Notebook
+from mobile.notebook import Notebook
+from mobile.phone_log import FILE_NAME
 from mobile.pretend import PretendPhone
+from mobile.story import FIRST_DAY, script
 from shared_models import log
 from shared_models.store import reading
 from tests.journeys.barn import copy_database

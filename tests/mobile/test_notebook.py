@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor, wait
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
@@ -10,7 +11,9 @@ from sqlmodel import select
 
 from mobile.notebook import Notebook
 from mobile.pretend import PretendPhone
-from mobile.rows import RowTap, begun_rows
+from mobile.rows import Change, RowTap, begun_rows
+from mobile.settings import write_settings
+from shared_models import log
 from shared_models.errors import BadEntry, StoreTrouble, UnknownRecord, WrongMoment
 from shared_models.moments import elapsed_s
 from shared_models.tables import Bed, RowPass, SoilCheck, StandCount, TrayCheck
@@ -390,6 +393,42 @@ def test_logging_before_pairing_goes_with_the_phone(crew: Crew) -> None:
         assert list(verify(session.connection(), farm)) == []
 
 
+def test_a_tap_while_the_phone_joins_a_farm_waits_and_is_kept(crew: Crew) -> None:
+    """The courier pairs in its own thread; the person goes on tapping, and looks at other screens."""
+    farm = crew.notebook.new_id()
+    crew.notebook.start_row(crew.planting)
+
+    with ThreadPoolExecutor(2) as hands:
+        with crew.notebook.alone() as connection:
+            log.change_farm(connection, crew.notebook.farm, farm)
+            write_settings(connection, {"farm": farm})
+            tap = hands.submit(crew.notebook.miss, crew.planting)
+            look = hands.submit(crew.notebook.row_state, crew.planting)
+            waited = not wait([tap], timeout=0.1).done and not look.done()
+
+        assert waited
+        assert tap.result(timeout=5) == 1
+        assert look.result(timeout=5).bed == "North 1"
+    assert crew.notebook.farm == farm
+    with crew.notebook.reading() as session:
+        assert list(verify(session.connection(), farm)) == []
+
+
+def test_a_farm_is_not_joined_in_the_middle_of_a_look(crew: Crew) -> None:
+    farm = crew.notebook.new_id()
+
+    with ThreadPoolExecutor(1) as courier:
+        with crew.notebook.reading() as session:
+            joining = courier.submit(crew.notebook.join_farm, farm)
+            waited = not wait([joining], timeout=0.1).done
+            seen = session.get(Bed, (crew.notebook.farm, crew.bed))
+        joining.result(timeout=5)
+
+    assert waited
+    assert seen is not None
+    assert crew.notebook.farm == farm
+
+
 def test_a_full_disk_is_told_and_what_was_saved_stays(crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
     with crew.notebook.engine.connect() as connection:
@@ -405,3 +444,55 @@ def test_a_full_disk_is_told_and_what_was_saved_stays(crew: Crew) -> None:
 def _add_beds(notebook: Notebook, count: int) -> None:
     for _ in range(count):
         notebook.add("bed", name="Far", length_mm=30_000, rows=2, block="x" * 100)
+
+
+def test_several_lines_are_one_action_for_undo(crew: Crew) -> None:
+    notebook = crew.notebook
+    notebook.start_row(crew.planting)
+    row, bed = crew.state.passes[0].id, notebook.new_id()
+    changes = [
+        Change("row_pass", row, {"misses": 3}),
+        Change("bed", bed, {"name": "South 1", "length_mm": 30_000, "rows": 3}),
+    ]
+    notebook.write_together("row made two", changes)
+    named = notebook.last_together
+
+    undone = notebook.undo()
+    after_undo = (crew.state.passes[0].misses, bed in beds_here(notebook))
+    notebook.undo()
+
+    assert named == notebook.last_together == "row made two"
+    assert undone.record == row
+    assert after_undo == (0, False)
+    assert (crew.state.passes[0].misses, bed in beds_here(notebook)) == (3, True)
+
+
+def test_what_is_written_after_an_action_is_undone_by_itself(crew: Crew) -> None:
+    notebook = crew.notebook
+    notebook.start_row(crew.planting)
+    notebook.write_together("rest added", [Change("row_pass", crew.state.passes[0].id, {"misses": 3})])
+    notebook.double(crew.planting)
+
+    notebook.undo()
+
+    assert notebook.last_together == ""
+    assert (crew.state.passes[0].misses, crew.state.passes[0].doubles) == (3, 0)
+
+
+def test_an_action_is_undone_whole_after_the_app_was_killed(crew: Crew) -> None:
+    made = [crew.notebook.new_id() for _ in range(3)]
+    told = {"name": "South", "length_mm": 30_000, "rows": 3}
+    crew.notebook.write_together("three beds", [Change("bed", bed, told) for bed in made])
+    before = beds_here(crew.notebook)
+
+    crew.phone.kill()
+    crew.notebook.undo()
+
+    assert before == {crew.bed, *made}
+    assert beds_here(crew.notebook) == {crew.bed}
+
+
+def beds_here(notebook: Notebook) -> set[str]:
+    """The beds that were not taken out."""
+    with notebook.reading() as session:
+        return {bed.id for bed in session.exec(select(Bed)) if not bed.voided}
