@@ -2,24 +2,30 @@
 
 Nothing that is remembered about the service decides what is sent: each sync asks what the service holds. What it held
 a moment ago, in this same run of the app, only saves that question, and costs one more request when it is wrong.
+
+Where the paired address does not answer, a service that was paired by its certificate is looked for on the network
+around the phone. What is found there is believed only when it shows that certificate (`mobile/pinned.py`).
 """
 
 from __future__ import annotations
 
 import random
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 
 import requests
 from sqlalchemy import Connection
 
 from mobile.link import Link, TooLarge
+from mobile.neighbours import Neighbours, NoNeighbours
 from mobile.notebook import Notebook
 from mobile.settings import write_settings
 from shared_models import log
-from shared_models.errors import BadBody, Unreachable, WrongMoment
+from shared_models.errors import BadBody, CertificateChanged, OtherFarm, Unreachable, WrongMoment
 from shared_models.fork import move_on
 from shared_models.log import Holds, Run
+from shared_models.pairing_link import PairingLink
 from shared_models.store import reading
 from shared_models.verify import first_broken_line
 from shared_models.wire import Page, Verdict
@@ -63,10 +69,13 @@ class Courier:
         notebook: Notebook,
         session: requests.Session,
         *,
+        neighbours: Neighbours | None = None,
         on_progress: Callable[[Progress], None] = lambda _: None,
     ) -> None:
         self._notebook = notebook
         self._session = session
+        self._neighbours = neighbours or NoNeighbours()
+        self._found: str | None = None
         self._on_progress = on_progress
         self._page_bytes = FIRST_PAGE_BYTES
         self._theirs: Holds | None = None
@@ -76,33 +85,66 @@ class Courier:
         """Whether this phone knows a service to sync with."""
         return self._notebook.setting("server") is not None
 
-    def pair(self, server: str, code: str, name: str) -> None:
+    def pair_by(self, link: PairingLink, name: str) -> None:
+        """Join by a link, at the first of its addresses that answers; as `pair` otherwise."""
+        for address in link.addresses[:-1]:
+            with suppress(Unreachable):
+                self.pair(address, link.code, name, link.pin)
+                return
+        self.pair(link.addresses[-1], link.code, name, link.pin)
+
+    def pair(self, server: str, code: str, name: str, pin: str | None = None) -> None:
         """Join the farm that gave the one-time `code`; what was logged before goes with the phone.
 
         Raises:
             CodeSpent: when the code is not valid any more.
             OtherFarm: when the phone holds the log of another farm.
+            CertificateChanged: when the service does not have the certificate of the `pin`.
             Unreachable: when the service does not answer.
         """
         notebook = self._notebook
-        held = notebook.farm if self.paired else None
+        held = notebook.farm if self.paired or notebook.setting("joined_by_bundle") else None
         asked = {"code": code, "device": notebook.device, "name": name, "farm": held}
-        told = Link(server, self._session).pair(asked)
+        told = Link(server, self._session, pin).pair(asked)
+        if held is not None and told["farm"] != held:
+            raise OtherFarm  # no honest service gives a farm's log to another
         notebook.join_farm(told["farm"])
         secret = {"device": told["device"], "secret": told["secret"]}
-        notebook.change_settings(server=server, credentials=secret, phone_name=name)
+        notebook.change_settings(server=server, pin=pin, credentials=secret, phone_name=name)
+        self._found = None
 
     def sync(self) -> Progress:
         """Exchange pages until both sides hold the same, as far as they can agree.
 
         Raises:
             Unreachable: when the service does not answer; what was exchanged before stays exchanged.
+            CertificateChanged: when another one answers in its place; nothing was sent to it.
             Refused: when the service does not accept this phone.
             WrongMoment: when the phone is not paired.
         """
         if not self.paired:
             raise WrongMoment("This phone is not paired with a service yet.", "Pair it with a code from the office.")
-        link = Link(str(self._notebook.setting("server")), self._session)
+        try:
+            return self._sync_at(str(self._notebook.setting("server")))
+        except (Unreachable, CertificateChanged):
+            for address in self._elsewhere():
+                with suppress(Unreachable, CertificateChanged):
+                    done = self._sync_at(address)
+                    self._found = address
+                    return done
+            raise
+
+    def _elsewhere(self) -> Iterator[str]:
+        """Where the service may be on this network: where it was found before, then wherever it is said to be now."""
+        pin = self._notebook.setting("pin")
+        if pin is None:
+            return  # nobody could prove to be it
+        if self._found is not None:
+            yield self._found
+        yield from self._neighbours.with_certificate(pin)
+
+    def _sync_at(self, address: str) -> Progress:
+        link = Link(address, self._session, self._notebook.setting("pin"))
         sync = _Sync()
         try:
             while self._exchange(link, sync):
@@ -185,7 +227,7 @@ class Courier:
     def _move_on(self, device: str, common: int, sync: _Sync) -> None:
         sync.shown.pop(device, None)
         notebook = self._notebook
-        with notebook.writing() as connection:
+        with notebook.alone() as connection:
             new = move_on(connection, notebook.farm, device, common)
             if new is not None and device == notebook.device:
                 # a clone of this phone may move the same lines to the same id, so what comes next needs another
@@ -196,7 +238,6 @@ class Courier:
             sync.left.add(device)
         else:
             sync.made.add(new)
-        notebook.reload_settings()
 
     def _take_in(self, runs: Sequence[Run], sync: _Sync) -> int:
         if not runs:

@@ -6,7 +6,17 @@ from typing import Any
 
 import requests
 
-from shared_models.errors import CodeSpent, NotAllowed, OtherFarm, Refused, TooManyTries, Unreachable, WrongSecret
+from mobile.pinned import shows_another, speak_with
+from shared_models.errors import (
+    CertificateChanged,
+    CodeSpent,
+    NotAllowed,
+    OtherFarm,
+    Refused,
+    TooManyTries,
+    Unreachable,
+    WrongSecret,
+)
 from shared_models.wire import MEDIA_TYPE, Page, pack, unpack
 
 TIMEOUT_S = (5.0, 60.0)
@@ -20,16 +30,20 @@ class TooLarge(Unreachable):
 
 
 class Link:
-    """The service at an address, through a `requests` session.
+    """The service at an address, through a `requests` session; with a `pin`, only the one that has that certificate.
 
     Raises:
+        CertificateChanged: from any call, when another certificate than the pinned one answers; nothing was sent.
         Unreachable: from any call, when there is no network, no service, or something else answers in its place.
         Refused: from any call, the matching kind of it when the service says no.
     """
 
-    def __init__(self, address: str, session: requests.Session) -> None:
+    def __init__(self, address: str, session: requests.Session, pin: str | None = None) -> None:
+        if pin is not None and not address.startswith("https://"):
+            raise CertificateChanged
         self._address = address.rstrip("/")
         self._session = session
+        speak_with(session, self._address, pin)
 
     def pair(self, asked: dict[str, Any], bearer: str | None = None) -> dict[str, Any]:
         """Ask for this device's secret, by a one-time code or as the successor of another device (`bearer`)."""
@@ -60,6 +74,12 @@ class Link:
             )
         except requests.Timeout as problem:
             raise TooLarge("The service did not answer in time.") from problem
+        except requests.exceptions.SSLError as problem:
+            if shows_another(problem):
+                raise CertificateChanged from problem
+            raise Unreachable(
+                "This phone does not trust the service's certificate; pair by the office's link."
+            ) from problem
         except requests.RequestException as problem:
             raise Unreachable("The service cannot be reached from here.") from problem
         _raise_for(answer)

@@ -9,7 +9,8 @@ from datetime import datetime
 from threading import Event, Thread
 
 from mobile.courier import Courier, Progress, pauses
-from shared_models.errors import RowendError, Unreachable
+from shared_models.errors import CertificateChanged, RowendError, Unreachable
+from shared_models.pairing_link import PairingLink
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +25,7 @@ class News:
 
 @dataclass(frozen=True, slots=True)
 class _Pairing:
-    server: str
-    code: str
+    link: PairingLink
     name: str
 
 
@@ -66,9 +66,9 @@ class Rounds:
         """Go now, if there is anywhere to go."""
         self._due.set()
 
-    def pair(self, server: str, code: str, name: str) -> None:
+    def pair(self, link: PairingLink, name: str) -> None:
         """Join a farm's service, then go."""
-        self._pairing = _Pairing(server, code, name)
+        self._pairing = _Pairing(link, name)
         self._due.set()
 
     def _run(self) -> None:
@@ -90,11 +90,12 @@ class Rounds:
         self._hear(replace(self.news, under_way=True, progress=None))
         try:
             if pairing is not None:
-                courier.pair(pairing.server, pairing.code, pairing.name)
+                courier.pair_by(pairing.link, pairing.name)
             courier.sync()
         except RowendError as problem:
             self._hear(replace(self.news, under_way=False, problem=problem))
-            return isinstance(problem, Unreachable) and courier.paired
+            # the service may be near again when the phone is elsewhere, or when whoever took its address has gone
+            return isinstance(problem, Unreachable | CertificateChanged) and courier.paired
         self._hear(replace(self.news, under_way=False, problem=None, success=self._now()))
         return False
 

@@ -9,11 +9,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+import requests
 
 from mobile.courier import Courier, Progress
 from mobile.rounds import News, Rounds
-from shared_models.errors import CodeSpent, Unreachable
-from tests.fixtures.network import ADDRESS, no_signal, session_over
+from shared_models.errors import CertificateChanged, CodeSpent, Unreachable
+from shared_models.pairing_link import PairingLink
+from tests.fixtures.network import ADDRESS, Deliver, no_signal, session_over
 from tests.journeys.barn import Barn, FieldPhone
 
 NOW = datetime(2026, 5, 14, 20, 0, tzinfo=UTC)
@@ -77,7 +79,7 @@ def came_through(news: News) -> bool:
 def test_pairing_is_followed_by_a_round(barn: Barn, phone: FieldPhone, rounds: Rounds, ear: Ear) -> None:
     phone.add_beds(3)
 
-    rounds.pair(ADDRESS, barn.code(), "Field phone")
+    rounds.pair(PairingLink((ADDRESS,), barn.code()), "Field phone")
     ear.wait_for(came_through)
 
     assert phone.phone.notebook.only_here == 0
@@ -112,8 +114,28 @@ def test_a_round_that_fails_is_told_and_goes_again_by_itself(
     assert phone.phone.notebook.only_here == 0
 
 
+def test_a_round_that_met_another_certificate_goes_again_by_itself(
+    barn: Barn, phone: FieldPhone, rounds: Rounds, ear: Ear
+) -> None:
+    """Whoever has the service's address in this network may have gone when the phone is back at the barn."""
+
+    def stranger(request: requests.PreparedRequest, _: Deliver) -> requests.Response:
+        raise requests.exceptions.SSLError("Fingerprints did not match", request=request)
+
+    phone.courier.pair(ADDRESS, barn.code(), "Field phone")
+    phone.add_beds(2)
+    phone.meets(stranger)
+
+    rounds.nudge()
+    failed = ear.wait_for(lambda news: news.problem)
+    ear.wait_for(came_through)
+
+    assert isinstance(failed.problem, CertificateChanged)
+    assert phone.phone.notebook.only_here == 0
+
+
 def test_a_refusal_is_not_tried_again(phone: FieldPhone, rounds: Rounds, ear: Ear) -> None:
-    rounds.pair(ADDRESS, "BCDF-GHJK", "Field phone")
+    rounds.pair(PairingLink((ADDRESS,), "BCDF-GHJK"), "Field phone")
 
     refused = ear.wait_for(lambda news: news.problem)
 
