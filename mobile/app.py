@@ -8,6 +8,8 @@ The first frame is drawn before the database, and all that knows it, is imported
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from kivy.app import App
@@ -16,7 +18,9 @@ from kivy.metrics import Metrics, dp
 from kivy.uix.relativelayout import RelativeLayout
 
 from mobile.handset import Parts
+from mobile.keys import KeyPresses
 from mobile.presenters.places import Place
+from mobile.screens import theme
 from mobile.screens.opening import Opening
 from shared_models.errors import StoreTrouble
 
@@ -57,7 +61,7 @@ class RowendApp(App):
         super().__init__()
         self._parts, self._open_notebook, self._make_post = parts, open_notebook, make_post
         self._trail: list[tuple[Place, dict[str, Any]]] = []
-        self._keys_down: set[int] = set()
+        self._keys = KeyPresses(Clock.schedule_once)
         self._begun = False
         self.room: Any = None
 
@@ -69,6 +73,7 @@ class RowendApp(App):
 
         if Window.width >= dp(TABLET_DP):
             Metrics.fontscale *= TABLET_TEXT
+        theme.wear("sun")  # the paper of the splash
         Window.bind(on_flip=self._drawn, on_key_down=self._key_down, on_key_up=self._key_up)
         frame = RelativeLayout()
         self.room = Opening()
@@ -81,12 +86,14 @@ class RowendApp(App):
         Clock.schedule_once(lambda _: self._open())
 
     def _open(self) -> None:
+        notebook = None
         try:
             notebook = self._open_notebook()
+            self._begin(notebook)
         except StoreTrouble as problem:
+            if notebook is not None:
+                notebook.close()
             self.room.tell(str(problem))
-            return
-        self._begin(notebook)
 
     def _begin(self, notebook: Notebook) -> None:
         from mobile.presenters.kit import Kit  # noqa: PLC0415 - draw first, import after
@@ -96,11 +103,13 @@ class RowendApp(App):
         self._kit = Kit(notebook, self._parts, self, self._post)
         self._kit.tune()
         self._trail = [(Place.TODAY, {})]
+        place, planting = opening(self._kit)
+        self.go(place, **planting)
         self._begun = True
         self._post.start()
         self._post.nudge()
-        place, planting = opening(self._kit)
-        self.go(place, **planting)
+        self._parts.speaker.make_ready()
+        self._parts.links.listen(lambda link: self.soon(lambda: self._follow(link)))
 
     # ways
 
@@ -120,10 +129,17 @@ class RowendApp(App):
     def _enter(self, place: Place, asked: dict[str, Any]) -> Any:
         from mobile.screens.rooms import ROOMS  # noqa: PLC0415 - draw first, import after
 
+        theme.wear(self._kit.wish("light"))
         presenter, room = ROOMS[place]
         return room(presenter(self._kit, **asked))
 
+    def _follow(self, link: str) -> None:
+        """A pairing link: show it, and ask. Whoever pairs already sees the newer one."""
+        self.go(Place.PAIR, instead=self._trail[-1][0] is Place.PAIR, link=link)
+
     def _show(self, room: Any) -> None:
+        self._keys.spoil()
+        self._parts.keys.take(on=room.presenter.row_key() is not None)
         self.room.leave()
         self.root.remove_widget(self.room)
         self.root.add_widget(room)
@@ -138,16 +154,28 @@ class RowendApp(App):
             if not self.room.step_back():
                 self.room.do(self.back)
             return True
-        action = self.room.presenter.row_key() if key in ROW_KEYS and self._begun else None
-        if action is None:
+        if key not in ROW_KEYS or not self._begun:
             return False
-        if key not in self._keys_down:  # a key that is held repeats itself
-            self._keys_down.add(key)
-            self.room.do(action)
+        room = self.room
+        short, long = room.presenter.row_key(), room.presenter.long_key()
+        if short is None:
+            return False
+        self._keys.down(key, partial(room.do, short), None if long is None else partial(room.do, long))
         return True
 
     def _key_up(self, _window: object, key: int, *_: object) -> None:
-        self._keys_down.discard(key)
+        self._keys.up(key)
+
+    # what other threads tell
+
+    def soon(self, step: Callable[[], None]) -> None:
+        """Do this in the app's own thread, and show how things are then."""
+        Clock.schedule_once(lambda _: self._do_soon(step))
+
+    def _do_soon(self, step: Callable[[], None]) -> None:
+        if self._begun:
+            step()
+            self.room.look_again()
 
     # the courier's news, told in its own thread
 
@@ -157,20 +185,26 @@ class RowendApp(App):
     def _hear(self, news: News) -> None:
         if not self._begun:
             return
-        if news.success and not news.under_way:
-            self._kit.notebook.change_settings(last_sync=news.success.isoformat())
-            self._kit.tune()
+        with suppress(StoreTrouble):  # of the disk's trouble the next tap tells; no entry is lost with this
+            if news.success and not news.under_way:
+                self._kit.notebook.change_settings(last_sync=news.success.isoformat())
+                self._kit.tune()
         self.room.look_again()
 
     # the phone's life
 
     def on_pause(self) -> bool:
         """A call, or another app: everything is on the disk already."""
+        self._keys.forget()
+        if self._begun:
+            self.room.presenter.put_down()
         return True
 
     def on_resume(self) -> None:
-        """Back in the hand: things may have changed, and there may be a network."""
+        """Back in the hand: things may have changed, the time zone too, and there may be a network."""
         if self._begun:
+            with suppress(StoreTrouble):  # what cannot be read now is told by the room
+                self._kit.tune()
             self.room.look_again()
             self._post.nudge()
 
@@ -178,5 +212,6 @@ class RowendApp(App):
         """The app is closed."""
         if self._begun:
             self._begun = False
+            self.room.leave()
             self._post.end()
             self._kit.notebook.close()

@@ -1,4 +1,4 @@
-"""The phone's own parts: what it feels like, what keeps it awake, where it is and what time it is.
+"""The phone's own parts: what it feels and sounds like, what keeps it awake, where it is and what time it is.
 
 Each part is a seam with a real and a pretend side; `choose_parts` picks one set. Android's side is imported only there.
 """
@@ -8,29 +8,23 @@ from __future__ import annotations
 import sys
 import time
 import uuid
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from enum import Enum
 from pathlib import Path
-from threading import Lock
 from typing import Any, Protocol
 
+from mobile.links import GivenLink, Links, PhoneLinks
+from mobile.locator import Locator, NoLocator, PhoneLocator, android_receiver, asking_for
+from mobile.neighbours import Neighbours, NoNeighbours, android_neighbours
+from mobile.pulse import Pulse
+from mobile.sharing import DeskSharer, PhoneSharer, Sharer
+from mobile.speaker import DeskSpeaker, PhoneSpeaker, QuietSpeaker, Speaker
+from mobile.voice import PhoneVoice, QuietVoice, Voice
 from shared_models.moments import Moment
 
 BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 NS_PER_MS = 1_000_000
-
-
-class Pulse(Enum):
-    """What a tap did, told to the hand: seconds to wait, buzz, wait, buzz …; each can be told from the others."""
-
-    START = (0.0, 0.10, 0.10, 0.35)
-    END = (0.0, 0.50)
-    MISS = (0.0, 0.12)
-    STOP = (0.0, 0.20, 0.12, 0.20, 0.12, 0.20)
-    UNDO = (0.0, 0.10, 0.10, 0.10)
-    REFUSAL = (0.0, 0.06, 0.06, 0.06, 0.06, 0.06, 0.06, 0.06, 0.06, 0.06)
 
 
 class Buzzer(Protocol):
@@ -47,23 +41,22 @@ class Awake(Protocol):
         """Keep the screen on from now, or no longer."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fix:
-    """Where the phone is, and how far off that may be (68 of 100 fixes are nearer)."""
+class KeyTaker(Protocol):
+    """Has the phone's keys beside the glass come to the app; else the system keeps some, for its volume."""
 
-    latitude: float
-    longitude: float
-    accuracy_m: float
+    def take(self, on: bool) -> None:
+        """Take them from now, or leave them to the system."""
 
 
-class Locator(Protocol):
-    """Finds out where the phone is."""
+@dataclass(slots=True)
+class QuietKeyTaker:
+    """Remembers whether the keys should come; on a desk they always do."""
 
-    def fix(self, tell: Callable[[Fix | None], None]) -> None:
-        """Start to look; `tell` is called once, maybe from another thread, with None where there is no telling."""
+    on: bool = False
 
-    def give_up(self) -> None:
-        """Wait no longer: whoever still waits is told the best so far, or None."""
+    def take(self, on: bool) -> None:
+        """Remember it."""
+        self.on = on
 
 
 class BootClock(Protocol):
@@ -81,13 +74,19 @@ class Parts:
     awake: Awake
     locator: Locator
     clock: BootClock
+    speaker: Speaker = field(default_factory=QuietSpeaker)
+    voice: Voice = field(default_factory=QuietVoice)
+    keys: KeyTaker = field(default_factory=QuietKeyTaker)
+    sharer: Sharer = field(default_factory=DeskSharer)
+    links: Links = field(default_factory=GivenLink)
+    neighbours: Neighbours = field(default_factory=NoNeighbours)
 
 
 def choose_parts() -> Parts:
-    """The real parts on a phone; on a desk, parts that only remember, and the desk's own clock."""
+    """The real parts on a phone; on a desk, parts that only remember, and the desk's own clock and sounds."""
     if hasattr(sys, "getandroidapilevel"):
         return _android_parts()
-    return Parts(QuietBuzzer(), QuietAwake(), NoLocator(), desk_clock())
+    return Parts(QuietBuzzer(), QuietAwake(), NoLocator(), desk_clock(), DeskSpeaker())
 
 
 # on a desk
@@ -113,20 +112,6 @@ class QuietAwake:
     def keep(self, on: bool) -> None:
         """Remember it."""
         self.on = on
-
-
-@dataclass(slots=True)
-class NoLocator:
-    """Knows one place, or none."""
-
-    known: Fix | None = None
-
-    def fix(self, tell: Callable[[Fix | None], None]) -> None:
-        """Tell the place at once."""
-        tell(self.known)
-
-    def give_up(self) -> None:
-        """Nobody ever waits."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,57 +166,42 @@ class WindowAwake:
         Window.allow_screensaver = not on
 
 
-@dataclass(slots=True)
-class PhoneLocator:
-    """The phone's receivers, through plyer: listens until a fix is good enough, then tells the best it had.
+class PhoneKeyTaker:
+    """Through the app's own activity: SDL's leaves the volume keys to Android, and knows no headset button."""
 
-    `ask` asks the person for leave, and calls back with the answer. Fixes come in Android's thread.
-    """
+    def __init__(self, autoclass: Callable[[str], Any]) -> None:
+        self._autoclass = autoclass
 
-    gps: Any
-    ask: Callable[[Callable[[bool], None]], None]
-    good_m: float = 6.0
-    most_fixes: int = 15
-    _heard: list[Fix] = field(default_factory=list)
-    _tell: Callable[[Fix | None], None] | None = None
-    _lock: Lock = field(default_factory=Lock)
-
-    def fix(self, tell: Callable[[Fix | None], None]) -> None:
-        """Ask for leave, then listen. Whoever asked before gets the best so far."""
-        self.give_up()
-        self.ask(lambda granted: self._listen(tell) if granted else tell(None))
-
-    def give_up(self) -> None:
-        """Stop listening, and tell the best so far."""
-        with self._lock:
-            tell, self._tell = self._tell, None
-        if tell is not None:
-            self.gps.stop()
-            tell(min(self._heard, key=lambda fix: fix.accuracy_m, default=None))
-
-    def _listen(self, tell: Callable[[Fix | None], None]) -> None:
-        self._heard, self._tell = [], tell
-        self.gps.configure(on_location=self._hear)
-        self.gps.start(minTime=1000, minDistance=0)
-
-    def _hear(self, lat: float, lon: float, accuracy: float, **_: object) -> None:
-        self._heard.append(Fix(lat, lon, accuracy))
-        if accuracy <= self.good_m or len(self._heard) >= self.most_fixes:
-            self.give_up()
+    def take(self, on: bool) -> None:
+        """Tell the activity."""
+        self._autoclass("org.rowend.RowActivity").takeKeys(on)
 
 
 def _android_parts() -> Parts:
-    from android.permissions import Permission, request_permissions  # noqa: PLC0415 - only a phone has it
-    from jnius import autoclass  # noqa: PLC0415 - only a phone has it
-    from plyer import gps, vibrator  # noqa: PLC0415 - on a phone only
+    import jnius  # noqa: PLC0415 - only a phone has it
+    from android import activity as events  # noqa: PLC0415 - as above
+    from android.permissions import Permission, check_permission, request_permissions  # noqa: PLC0415 - as above
+    from plyer import vibrator  # noqa: PLC0415 - on a phone only
 
-    def ask(answer: Callable[[bool], None]) -> None:
-        def answered(_asked: Sequence[str], granted: Sequence[bool]) -> None:
-            answer(all(granted))
+    wanted = [Permission.ACCESS_FINE_LOCATION, Permission.ACCESS_COARSE_LOCATION]
+    locator = PhoneLocator(android_receiver(jnius), asking_for(wanted, check_permission, request_permissions))
+    activity = _activity(jnius.autoclass)
+    return Parts(
+        PhoneBuzzer(vibrator),
+        WindowAwake(),
+        locator,
+        android_clock(jnius.autoclass),
+        PhoneSpeaker(jnius.autoclass, lambda: Path(str(_activity(jnius.autoclass).getCacheDir().getAbsolutePath()))),
+        PhoneVoice(jnius.autoclass),
+        PhoneKeyTaker(jnius.autoclass),
+        PhoneSharer(jnius, activity, events),
+        PhoneLinks(activity, events),
+        android_neighbours(jnius, activity),
+    )
 
-        request_permissions([Permission.ACCESS_FINE_LOCATION, Permission.ACCESS_COARSE_LOCATION], answered)
 
-    return Parts(PhoneBuzzer(vibrator), WindowAwake(), PhoneLocator(gps, ask), android_clock(autoclass))
+def _activity(autoclass: Callable[[str], Any]) -> Any:
+    return autoclass("org.kivy.android.PythonActivity").mActivity
 
 
 def android_clock(autoclass: Callable[[str], Any]) -> SystemClock:
@@ -240,6 +210,6 @@ def android_clock(autoclass: Callable[[str], Any]) -> SystemClock:
     named = _named_boot()
     if not named:
         settings = autoclass("android.provider.Settings$Global")
-        activity = autoclass("org.kivy.android.PythonActivity").mActivity
-        named = f"boot-{settings.getInt(activity.getContentResolver(), settings.BOOT_COUNT)}"
+        resolver = _activity(autoclass).getContentResolver()
+        named = f"boot-{settings.getInt(resolver, settings.BOOT_COUNT)}"
     return SystemClock(named, lambda: int(system_clock.elapsedRealtime()))

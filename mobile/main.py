@@ -11,11 +11,13 @@ import random
 import secrets
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from mobile.handset import Parts, choose_parts
+from mobile.links import GivenLink
 
 if TYPE_CHECKING:
     from mobile.app import RowendApp
@@ -30,14 +32,21 @@ def main(arguments: list[str] | None = None) -> int:
     """Run the app until its window is closed; the exit status of the program."""
     parser = argparse.ArgumentParser(prog="rowend-phone", description="Log paper-chain planting, row by row.")
     parser.add_argument("--data", type=Path, help="folder of the notebook; without it, the app's own folder")
+    parser.add_argument("--link", help="a pairing link to follow, as rowend pair prints it")
     told = parser.parse_args(arguments)
     os.environ["KIVY_NO_ARGS"] = "1"
-    phone_app(choose_parts(), told.data).run()
+    parts = choose_parts() if told.link is None else replace(choose_parts(), links=GivenLink(told.link))
+    phone_app(parts, told.data).run()
     return 0
 
 
 def phone_app(parts: Parts, folder: Path | None) -> RowendApp:
     """The app on this machine, with its notebook in a folder."""
+    if hasattr(sys, "getandroidapilevel"):
+        from jnius import autoclass  # noqa: PLC0415 - only a phone has it
+
+        os.environ.update(measures_of_the_glass(autoclass))
+
     from kivy.config import Config  # noqa: PLC0415 - Kivy reads its surroundings when it is first imported
 
     if not hasattr(sys, "getandroidapilevel"):
@@ -48,8 +57,24 @@ def phone_app(parts: Parts, folder: Path | None) -> RowendApp:
 
     from mobile.app import build_app  # noqa: PLC0415 - as above
 
-    app = build_app(parts, lambda: _open_notebook(parts, folder or Path(app.user_data_dir)), _make_rounds)
+    def make_rounds(notebook: Notebook, tell: Callable[[News], None]) -> Rounds:
+        return _make_rounds(parts, notebook, tell)
+
+    app = build_app(parts, lambda: _open_notebook(parts, folder or Path(app.user_data_dir)), make_rounds)
     return app
+
+
+def measures_of_the_glass(autoclass: Callable[[str], Any]) -> dict[str, str]:
+    """What Kivy is to take for the density of an Android phone's glass, and for its person's text size.
+
+    Left to itself, Kivy 2.3.1 counts the text size twice (kivy/metrics.py): its density is Android's `scaledDensity`,
+    which has it in it, and it multiplies sp by it once more.
+    """
+    resources = autoclass("org.kivy.android.PythonActivity").mActivity.getResources()
+    return {
+        "KIVY_METRICS_DENSITY": str(resources.getDisplayMetrics().density),
+        "KIVY_METRICS_FONTSCALE": str(resources.getConfiguration().fontScale),
+    }
 
 
 def _open_notebook(parts: Parts, folder: Path) -> Notebook:
@@ -58,14 +83,14 @@ def _open_notebook(parts: Parts, folder: Path) -> Notebook:
     return Notebook(folder, now=parts.clock.moment, random_bits=lambda: secrets.randbits(80))
 
 
-def _make_rounds(notebook: Notebook, tell: Callable[[News], None]) -> Rounds:
+def _make_rounds(parts: Parts, notebook: Notebook, tell: Callable[[News], None]) -> Rounds:
     import requests  # noqa: PLC0415 - draw first, import after
 
     from mobile.courier import Courier  # noqa: PLC0415 - as above
     from mobile.rounds import Rounds  # noqa: PLC0415 - as above
 
     def make_courier(on_progress: Callable[[Progress], None]) -> Courier:
-        return Courier(notebook, requests.Session(), on_progress=on_progress)
+        return Courier(notebook, requests.Session(), neighbours=parts.neighbours, on_progress=on_progress)
 
     last = notebook.setting("last_sync")
     last_success = datetime.fromisoformat(last) if last else None

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from mobile.handset import NoLocator, Parts, Pulse, QuietAwake, QuietBuzzer
+from mobile.handset import Parts, QuietAwake, QuietBuzzer
+from mobile.locator import NoLocator
 from mobile.presenters.kit import Kit
 from mobile.presenters.places import Place
 from mobile.pretend import PretendPhone
+from mobile.pulse import Pulse
 from mobile.rounds import News
+from mobile.speaker import QuietSpeaker
+from mobile.voice import QuietVoice
 from shared_models.moments import Moment
+from shared_models.pairing_link import PairingLink
 
 
 @dataclass
@@ -19,7 +25,7 @@ class QuietPost:
 
     news: News = field(default_factory=News)
     nudges: int = 0
-    pairings: list[tuple[str, str, str]] = field(default_factory=list)
+    pairings: list[tuple[PairingLink, str]] = field(default_factory=list)
 
     def start(self) -> None:
         """Nothing to start."""
@@ -30,8 +36,8 @@ class QuietPost:
     def nudge(self) -> None:
         self.nudges += 1
 
-    def pair(self, server: str, code: str, name: str) -> None:
-        self.pairings.append((server, code, name))
+    def pair(self, link: PairingLink, name: str) -> None:
+        self.pairings.append((link, name))
 
 
 @dataclass
@@ -45,6 +51,9 @@ class QuietWays:
 
     def back(self) -> None:
         self.went.append(("back", {}))
+
+    def soon(self, step: Callable[[], None]) -> None:
+        step()
 
     @property
     def last(self) -> str:
@@ -73,7 +82,9 @@ class QuietKit(Kit):
 
     def __init__(self, phone: PretendPhone) -> None:
         self.buzzer, self.screen = QuietBuzzer(), QuietAwake()
-        parts = Parts(self.buzzer, self.screen, NoLocator(), PhoneClock(phone))
+        self.speaker, self.voice = QuietSpeaker(), QuietVoice()
+        clock = PhoneClock(phone)
+        parts = Parts(self.buzzer, self.screen, NoLocator(), clock, speaker=self.speaker, voice=self.voice)
         super().__init__(phone.notebook, parts, QuietWays(), QuietPost())
         self.tune()
 

@@ -31,6 +31,8 @@ import pytest
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
+from shared_models.pairing_link import PairingLink
+
 ROOT = Path(__file__).parents[2]
 MOBILE = ROOT / "mobile"
 SPEC = MOBILE / "buildozer.spec"
@@ -248,7 +250,8 @@ def test_every_permission_has_its_reason_beside_it() -> None:
 
 def test_speech_may_be_asked_for_only_where_the_manifest_says_so() -> None:
     """Since Android 11 an app sees no voice that its manifest does not ask after."""
-    speaks = "plyer.tts" in imported()
+    named = {node.value for _, tree in modules() for node in ast.walk(tree) if isinstance(node, ast.Constant)}
+    speaks = "plyer.tts" in imported() or "android.speech.tts.TextToSpeech" in named
     assert speaks == ("android.intent.action.TTS_SERVICE" in (MOBILE / "android" / "features.xml").read_text())
 
 
@@ -279,7 +282,7 @@ def test_pictures_have_the_sizes_that_android_asks_for(option: str, pixels: int)
 
 def test_the_splash_stands_on_the_paper_of_the_first_frame() -> None:
     theme = importlib.import_module("mobile.screens.theme")
-    assert read_spec().get("app", "android.presplash_color") == theme.PAPER
+    assert read_spec().get("app", "android.presplash_color") == theme.SUN.paper
 
 
 # packed
@@ -297,6 +300,11 @@ class Packed:
 
 def read_xml(path: Path) -> ET.Element:
     return ET.parse(path).getroot()  # noqa: S314 - our own file
+
+
+def read_xml_part(path: Path) -> ET.Element:
+    """A piece of the manifest, which stands in a file of its own."""
+    return ET.fromstring(f'<part xmlns:android="{ANDROID[1:-1]}">{path.read_text("utf-8")}</part>')  # noqa: S314 - as above
 
 
 class _Asked(Exception):
@@ -455,7 +463,7 @@ for package in (mobile, shared_models):
         importlib.import_module(module.name)
 if "kivy.core.window" in sys.modules:
     raise SystemExit("a window was opened by an import")
-from mobile.fieldday import FIRST_DAY, script
+from mobile.story import FIRST_DAY, script
 from mobile.pretend import PretendPhone
 from datetime import UTC, datetime, time
 phone = PretendPhone(pathlib.Path(folder), datetime.combine(FIRST_DAY, time(10), UTC))
@@ -489,6 +497,25 @@ def test_the_manifest_says_what_the_spec_asks_for(packed: Packed) -> None:
     assert (packed.res / "mipmap" / "icon_foreground.png").exists()
 
 
+def test_the_keys_come_to_the_app_through_an_activity_of_its_own(packed: Packed) -> None:
+    """Its Java stands where Android's tools will compile it, and is what the app's code calls."""
+    activity = packed.manifest.find("application/activity")
+    assert activity is not None
+    name = str(activity.get(f"{ANDROID}name"))
+    source = MOBILE / "android" / "java" / Path(*name.split(".")).with_suffix(".java")
+    java = source.read_text("utf-8")
+    assert "public class RowActivity extends PythonActivity" in java
+    assert "public static void takeKeys(boolean on)" in java
+    assert str(MOBILE / "android" / "java") in (packed.res.parents[2] / "build.gradle").read_text("utf-8")
+    named = {node.value for _, tree in modules() for node in ast.walk(tree) if isinstance(node, ast.Constant)}
+    assert name in named
+
+
+def test_the_manifest_asks_after_a_voice(packed: Packed) -> None:
+    asked = [action.get(f"{ANDROID}name") for action in packed.manifest.iterfind("queries/intent/action")]
+    assert "android.intent.action.TTS_SERVICE" in asked
+
+
 def test_a_pairing_link_opens_the_app_that_already_runs(packed: Packed) -> None:
     activity = packed.manifest.find("application/activity")
     assert activity is not None
@@ -502,3 +529,36 @@ def test_a_pairing_link_opens_the_app_that_already_runs(packed: Packed) -> None:
         for data in filters.iter("data")
     }
     assert links == {("rowend", "pair"): {"VIEW", "DEFAULT", "BROWSABLE"}}
+
+
+def test_the_links_that_open_the_app_are_those_it_reads() -> None:
+    filters = read_xml_part(MOBILE / "android" / "intent_filters.xml")
+    (data,) = filters.iter("data")
+    start = f"{data.get(f'{ANDROID}scheme')}://{data.get(f'{ANDROID}host')}?"
+
+    assert str(PairingLink(("http://barn.local",), "BCDFGHJK")).startswith(start)
+
+
+def test_what_the_app_hears_of_android_is_told_by_python_for_android() -> None:
+    """A followed link and a chosen file come through these two; a name that it does not know would end the app."""
+    recipe = Path(str(importlib.import_module("pythonforandroid.recipes.android").__file__)).parent
+    told = re.findall(r"^    '(on_\w+)': \[\]", (recipe / "src/android/activity.py").read_text("utf-8"), re.MULTILINE)
+    bound = {
+        keyword.arg
+        for _, tree in modules()
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr == "bind"
+        for keyword in node.keywords
+        if "events" in ast.unparse(node.func.value)
+    }
+
+    assert bound == {"on_new_intent", "on_activity_result"}
+    assert bound <= set(told)
+
+
+def test_bundles_and_the_search_for_the_service_ask_for_no_permission() -> None:
+    """The person chooses files in the system's own picker, and Android itself looks around on the network."""
+    asked = {name.rpartition(".")[2] for name in read_spec().getlist("app", "android.permissions")}
+
+    assert asked.isdisjoint({"READ_EXTERNAL_STORAGE", "WRITE_EXTERNAL_STORAGE", "MANAGE_EXTERNAL_STORAGE"})
+    assert "CHANGE_WIFI_MULTICAST_STATE" not in asked

@@ -10,16 +10,19 @@ from pathlib import Path
 import pytest
 
 import mobile
-from mobile import catalogue, speech
-from mobile.presenters import trouble, undo, words
+from mobile import catalogue, moving
+from mobile.presenters import about, entry_words, fields, length, pace, trays, trouble, undo, words
 from mobile.presenters.questions import Form
 from mobile.screens import rooms
+from shared_models import pairing_link, speech
+from shared_models.catalogue import messages, po_file, read_po
 from shared_models.errors import Refused
+from shared_models.trade import raising
 from shared_models.trade.feel import GUIDE, STEPS
 from shared_models.trade.soil import SAYINGS
 
-SOURCES = sorted(Path(mobile.__file__).parent.rglob("*.py"))
-SPANISH = catalogue.messages((catalogue.FOLDER / "es" / "LC_MESSAGES" / "rowend.po").read_text("utf-8"))
+SOURCES = [*sorted(Path(mobile.__file__).parent.rglob("*.py")), Path(speech.__file__)]
+SPANISH = messages(po_file(catalogue.FOLDER, "es").read_text("utf-8"))
 
 
 def in_calls() -> Iterator[str]:
@@ -50,12 +53,19 @@ def in_tables() -> Iterator[str]:
     """Texts that are looked up by what they stand for."""
     for table in (words.STOP_REASONS, words.FEELS, words.TEXTURES, words.AMOUNTS, words.READINESS, words.UNITS):
         yield from table.values()
+    yield from (*pace.BYS.values(), *(text for each in pace.MEASURES.values() for text in each), *words.UNKNOWN)
     for guide in GUIDE.values():
         yield from guide.values()
-    for _, reason, change in SAYINGS.values():
+    for _, reason, change in (*SAYINGS.values(), *raising.SAYINGS.values()):
         yield from (reason, change)
+    yield from (*length.HINDRANCES.values(), *length.WHY_TAPE.values(), trays.TOO_OLD)
     yield from (*STEPS, *speech.MONTHS, *speech.NEAR_DAYS.values(), *undo.FIELDS.values())
+    yield from (trouble.LINK, trouble.FILE, *trouble.FILE_REASONS, *pairing_link.REASONS)
+    yield from (*about.CAUTIONS, *words.ROLES.values(), *words.MENDINGS.values())
     yield from (trouble.SAFE, trouble.TOO_MANY, trouble.STORE, *trouble.DISK_REASONS, *trouble.FIELDS.values())
+    yield from (*trouble.RULES, moving.MOVE, moving.REPLANT)
+    yield from (field.label for every in fields.FIELDS.values() for field in every)
+    yield from (name for both in entry_words.KIND_NAMES.values() for name in both)
     refusals: list[type[Refused]] = [Refused, *Refused.__subclasses__()]
     yield from (refusal.sentence for refusal in refusals)
     for presenter, _ in rooms.ROOMS.values():
@@ -91,7 +101,7 @@ def test_plurals_are_chosen_by_number() -> None:
 
 
 def test_a_text_may_be_written_over_several_lines() -> None:
-    texts = catalogue.read_po(
+    texts = read_po(
         'msgid ""\nmsgstr "Content-Type: text/plain; charset=UTF-8\\n"\n\nmsgid ""\n"a "\n"b"\nmsgstr ""\n"c\\n"\n"d"\n'
     )
 
@@ -99,7 +109,7 @@ def test_a_text_may_be_written_over_several_lines() -> None:
 
 
 def test_what_is_not_translated_stays_as_it_is() -> None:
-    texts = catalogue.read_po('msgid "a"\nmsgstr ""\n')
+    texts = read_po('msgid "a"\nmsgstr ""\n')
 
     assert texts.gettext("a") == "a"
     assert catalogue.catalogue("en").gettext("a") == "a"

@@ -14,7 +14,8 @@ from typing import Any
 import pytest
 
 from mobile import handset
-from mobile.handset import Fix, NoLocator, PhoneBuzzer, PhoneLocator, Pulse, QuietAwake, QuietBuzzer, choose_parts
+from mobile.handset import PhoneBuzzer, QuietAwake, QuietBuzzer, choose_parts
+from mobile.pulse import Pulse
 from shared_models.moments import elapsed_s
 
 
@@ -28,34 +29,6 @@ class FakeVibrator:
 
     def pattern(self, pattern: list[float]) -> None:
         self.buzzed.append(pattern)
-
-
-class FakeGps:
-    """Hands the prepared reports to whoever listens."""
-
-    def __init__(self, *accuracies_m: float) -> None:
-        self.accuracies_m = accuracies_m
-        self.running = False
-        self.listener: Callable[..., None] = print
-
-    def configure(self, on_location: Callable[..., None]) -> None:
-        self.listener = on_location
-
-    def start(self, **_: object) -> None:
-        self.running = True
-        for place, accuracy in enumerate(self.accuracies_m):
-            self.listener(lat=50.0 + place, lon=8.0, speed=0.0, bearing=0.0, altitude=120.0, accuracy=accuracy)
-
-    def stop(self) -> None:
-        self.running = False
-
-
-def allowed(answer: Callable[[bool], None]) -> None:
-    answer(True)
-
-
-def refused(answer: Callable[[bool], None]) -> None:
-    answer(False)
 
 
 # what the hand feels
@@ -103,68 +76,6 @@ def test_the_pretend_parts_remember() -> None:
 
     assert buzzer.felt == [Pulse.START]
     assert awake.on
-
-
-# where the phone is
-
-
-def fixes(locator: handset.Locator) -> list[Fix | None]:
-    told: list[Fix | None] = []
-    locator.fix(told.append)
-    return told
-
-
-def test_the_first_good_fix_is_told_once_and_ends_the_listening() -> None:
-    gps = FakeGps(40, 12, 5, 3)
-
-    told = fixes(PhoneLocator(gps, allowed))
-
-    assert told == [Fix(52.0, 8.0, 5)]
-    assert not gps.running
-
-
-def test_without_a_good_fix_the_best_of_many_is_told() -> None:
-    gps = FakeGps(40, 12, 30, 25)
-
-    told = fixes(PhoneLocator(gps, allowed, most_fixes=4))
-
-    assert told == [Fix(51.0, 8.0, 12)]
-
-
-def test_without_leave_there_is_no_fix_and_no_listening() -> None:
-    gps = FakeGps(3)
-
-    assert fixes(PhoneLocator(gps, refused)) == [None]
-    assert not gps.running
-
-
-def test_whoever_waits_is_told_the_best_so_far_when_it_takes_too_long() -> None:
-    """Giving up ends the waiting once; with nothing heard, the answer is None."""
-    gps = FakeGps(40, 30)
-    locator = PhoneLocator(gps, allowed)
-    told = fixes(locator)
-    assert told == []
-
-    locator.give_up()
-    locator.give_up()
-
-    assert told == [Fix(51.0, 8.0, 30)]
-    assert not gps.running
-
-
-def test_asking_again_answers_whoever_asked_before() -> None:
-    locator = PhoneLocator(FakeGps(), allowed)
-
-    first = fixes(locator)
-    second = fixes(locator)
-    locator.give_up()
-
-    assert (first, second) == ([None], [None])
-
-
-def test_a_desk_knows_one_place_or_none() -> None:
-    assert fixes(NoLocator()) == [None]
-    assert fixes(NoLocator(Fix(50, 8, 2))) == [Fix(50, 8, 2)]
 
 
 # what time it is

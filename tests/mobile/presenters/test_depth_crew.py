@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from mobile.presenters.depth_crew import NEW_PERSON, DepthCrewPresenter
+from shared_models.words import StopReason
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 
@@ -132,3 +133,113 @@ def test_depth_in_millimetres(kit: QuietKit, crew: Crew) -> None:
 
     assert crew.state.passes[0].depth_mm == 35
     assert (setting.view.depth_how.unit, setting.view.point) == ("mm", ",")
+
+
+def test_another_crew_is_asked_since_when(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+    tomas, ines = people
+    crew.notebook.start_row(crew.planting)
+    crew.notebook.set_crew(crew.planting, [tomas])
+    setting = DepthCrewPresenter(kit, crew.planting)
+    before = setting.view.since
+    setting.attempt(setting.pick, ines)
+
+    asked = [(each.text, each.chosen) for each in setting.view.since]
+    setting.attempt(setting.done)
+
+    assert (before, asked) == ((), [("All of row 1", True), ("From the next row on", False)])
+    assert crew.state.passes[0].crew == [tomas, ines]
+
+
+def test_from_the_next_row_on_this_one_keeps_its_crew(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+    tomas, ines = people
+    crew.notebook.start_row(crew.planting)
+    crew.notebook.set_crew(crew.planting, [tomas])
+    setting = DepthCrewPresenter(kit, crew.planting)
+    setting.attempt(setting.pick, ines)
+    setting.attempt(setting.pick_since, "next")
+    setting.attempt(setting.done)
+    for _ in range(2):
+        crew.notebook.end_row(crew.planting)
+        crew.wait(60)
+        crew.notebook.start_row(crew.planting)
+
+    assert [row.crew for row in crew.state.passes] == [[tomas], [tomas, ines], [tomas, ines]]
+
+
+def test_what_waits_for_the_next_row_is_shown_and_can_be_for_this_one_after_all(
+    kit: QuietKit, crew: Crew, people: list[str]
+) -> None:
+    tomas, ines = people
+    crew.notebook.start_row(crew.planting)
+    crew.notebook.set_crew(crew.planting, [ines], from_next=True)
+    setting = DepthCrewPresenter(kit, crew.planting)
+    shown = [(each.text, each.chosen) for each in (*setting.view.people[:2], *setting.view.since)]
+    setting.attempt(setting.pick_since, "this")
+    setting.attempt(setting.done)
+    crew.notebook.set_crew(crew.planting, [tomas])
+    crew.notebook.end_row(crew.planting)
+    crew.wait(60)
+    crew.notebook.start_row(crew.planting)
+
+    assert shown == [("Ines", True), ("Tomas", False), ("All of row 1", False), ("From the next row on", True)]
+    assert [row.crew for row in crew.state.passes] == [[tomas], [tomas]]
+
+
+def test_a_crew_that_waits_is_not_written_again(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+    crew.notebook.start_row(crew.planting)
+    crew.notebook.set_crew(crew.planting, people, from_next=True)
+    before = crew.notebook.only_here
+    setting = DepthCrewPresenter(kit, crew.planting)
+
+    setting.attempt(setting.done)
+
+    assert crew.notebook.only_here == before
+    assert crew.notebook.next_setting(crew.planting)["crew"] == people
+
+
+def test_a_crew_of_late_is_one_touch(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+    tomas, ines = people
+    for together in ([tomas, ines], [tomas], [ines, tomas]):
+        crew.notebook.start_row(crew.planting)
+        crew.notebook.set_crew(crew.planting, together)
+        crew.notebook.end_row(crew.planting)
+        crew.wait(60)
+    setting = DepthCrewPresenter(kit, crew.planting)
+    offered = setting.view.crews
+
+    setting.attempt(setting.pick_crew, offered[0].key)
+    setting.attempt(setting.done)
+
+    assert [each.text for each in offered] == ["Tomas"]
+    assert [each.text for each in setting.view.crews] == ["Ines, Tomas"]
+    assert crew.notebook.next_setting(crew.planting)["crew"] == [tomas]
+
+
+def test_a_crew_with_somebody_who_left_is_not_offered(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+    crew.notebook.start_row(crew.planting)
+    crew.notebook.set_crew(crew.planting, people)
+    crew.notebook.end_row(crew.planting)
+    crew.notebook.void("person", people[0])
+    setting = DepthCrewPresenter(kit, crew.planting)
+
+    assert setting.view.crews == ()
+
+
+@pytest.mark.parametrize("way", ["move", "length"])
+def test_ways_on_keep_what_was_set(kit: QuietKit, crew: Crew, way: str) -> None:
+    crew.notebook.start_row(crew.planting)
+    setting = DepthCrewPresenter(kit, crew.planting)
+    setting.set_notch(5)
+
+    setting.attempt(getattr(setting, way))
+
+    assert kit.ways.went == [(way, {"planting": crew.planting})]
+    assert crew.state.passes[0].depth_notch == 5
+
+
+def test_a_row_that_was_stopped_can_be_set_too(kit: QuietKit, crew: Crew) -> None:
+    crew.notebook.start_row(crew.planting)
+    crew.notebook.set_depth(crew.planting, notch=3)
+    crew.notebook.stop(crew.planting, StopReason.DEPTH_CHANGE)
+
+    assert DepthCrewPresenter(kit, crew.planting).view.notch_now == 3

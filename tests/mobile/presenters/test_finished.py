@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from mobile.handset import Pulse
 from mobile.presenters.fill import FillForm
 from mobile.presenters.finished import FinishedPresenter
+from mobile.pulse import Pulse
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 
@@ -35,6 +35,31 @@ def test_the_figures_are_those_of_the_rows(planted: FinishedPresenter) -> None:
         ("row feet an hour", "625"),
         ("plants an hour", "3,750"),
     ]
+
+
+def test_a_first_bed_has_nothing_to_compare_with(planted: FinishedPresenter) -> None:
+    assert planted.view.usual == "This crew has no earlier bed to compare with."
+
+
+def test_the_rate_stands_against_this_crews_earlier_beds(planted: FinishedPresenter, kit: QuietKit, crew: Crew) -> None:
+    """625 ft an hour before, then one row of 100 ft in 12 minutes."""
+    planting = crew.notebook.add("planting", bed=crew.bed, sowing=crew.sowing)
+    crew.notebook.start_row(planting)
+    crew.wait(720)
+    crew.notebook.end_row(planting)
+
+    assert FinishedPresenter(kit, planting).view.usual == "80% of this crew's usual 625 ft/h, 1 bed"
+    assert planted.view.usual == "This crew has no earlier bed to compare with."
+
+
+def test_another_crew_is_no_measure(planted: FinishedPresenter, kit: QuietKit, crew: Crew) -> None:
+    planting = crew.notebook.add("planting", bed=crew.bed, sowing=crew.sowing)
+    crew.notebook.set_crew(planting, [crew.notebook.add("person", name="Ines")])
+    crew.notebook.start_row(planting)
+    crew.wait(720)
+    crew.notebook.end_row(planting)
+
+    assert FinishedPresenter(kit, planting).view.usual == planted.view.usual
 
 
 def test_misses_stand_by_row_with_the_spares_to_carry(planted: FinishedPresenter) -> None:

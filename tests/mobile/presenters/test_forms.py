@@ -10,13 +10,18 @@ from sqlmodel import SQLModel, select
 
 from mobile.presenters.bed import BedForm
 from mobile.presenters.begin import BeginForm
+from mobile.presenters.check import CheckForm
+from mobile.presenters.look import LookForm
+from mobile.presenters.menu import Menu
+from mobile.presenters.options import Option
 from mobile.presenters.pair import PairForm
 from mobile.presenters.person import PersonForm
 from mobile.presenters.phone import PhoneForm
 from mobile.presenters.planting import PlantingForm
-from mobile.presenters.questions import Form
+from mobile.presenters.questions import Form, Question
 from mobile.presenters.sowing import SowingForm
 from mobile.presenters.stand import StandForm
+from shared_models.pairing_link import PairingLink
 from shared_models.tables import Bed, Person, Planting, Sowing, StandCount
 from shared_models.words import LengthUnits
 from tests.mobile.conftest import Crew
@@ -142,13 +147,22 @@ def test_a_person_is_saved_without_a_second_look(kit: QuietKit) -> None:
     assert last(kit, Person).name == "June"
 
 
-@pytest.mark.parametrize("place", ["planting", "bed", "sowing", "person", "phone"])
-def test_new_leads_to_each_form(kit: QuietKit, place: str) -> None:
-    form = BeginForm(kit)
+MENUS = {
+    BeginForm: ["planting", "bed", "sowing", "person"],
+    CheckForm: ["soil", "trays", "stand", "tape", "length"],
+    LookForm: ["pace", "beds", "entries", "people", "about", "phone"],
+}
 
-    form.attempt(form.pick, place)
 
-    assert kit.ways.last == place
+@pytest.mark.parametrize("menu", MENUS)
+def test_a_menu_leads_to_each_of_its_rooms(kit: QuietKit, menu: type[Menu]) -> None:
+    offered = [option.key for option in menu(kit).view.options]
+    for place in offered:
+        form = menu(kit)
+        form.attempt(form.pick, place)
+
+    assert offered == MENUS[menu]
+    assert [place for place, _ in kit.ways.went] == offered
 
 
 def test_this_phone_changes_language_and_units_at_once(kit: QuietKit, crew: Crew) -> None:
@@ -160,10 +174,22 @@ def test_this_phone_changes_language_and_units_at_once(kit: QuietKit, crew: Crew
         form.attempt(form.pick, value)
     form.attempt(form.forward)
 
-    assert now == ["English", "feet and inches", "not told"]
+    assert now[:3] == ["English", "feet and inches", "not told"]
     assert (kit.speech.language, kit.speech.units) == ("es", LengthUnits.METRES)
     assert crew.notebook.setting("person") == person
     assert PhoneForm(kit).view.title == "Este teléfono"
+
+
+def test_this_phone_says_how_it_answers_a_tap_and_that_can_be_changed(kit: QuietKit) -> None:
+    form = PhoneForm(kit)
+    now = {option.text: option.detail for option in form.view.options[3:]}
+    for key, value in (("light", "dusk"), ("vibration", "off"), ("voice", "on")):
+        form.attempt(form.pick, key)
+        form.attempt(form.pick, value)
+    form.attempt(form.forward)
+
+    assert now == {"Light": "Sun: dark on pale", "Vibration": "Yes", "Sound": "Yes", "Voice": "No"}
+    assert [kit.wish(name) for name in ("light", "vibration", "sound", "voice")] == ["dusk", "off", "on", "on"]
 
 
 def test_pairing_sends_the_courier(kit: QuietKit) -> None:
@@ -171,7 +197,7 @@ def test_pairing_sends_the_courier(kit: QuietKit) -> None:
     answer(form, "192.168.1.20:8000", "BCDF-GHJK", "Ines")
     form.attempt(form.forward)
 
-    assert kit.post.pairings == [("http://192.168.1.20:8000", "BCDF-GHJK", "Ines")]
+    assert kit.post.pairings == [(PairingLink(("http://192.168.1.20:8000",), "BCDF-GHJK"), "Ines")]
     assert kit.ways.last == "back"
 
 
@@ -181,7 +207,7 @@ def test_pairing_again_remembers_the_address(kit: QuietKit, crew: Crew) -> None:
     answer(form, form.view.text, "BCDF-GHJK", "Ines")
     form.attempt(form.forward)
 
-    assert kit.post.pairings == [("https://barn.test", "BCDF-GHJK", "Ines")]
+    assert kit.post.pairings == [(PairingLink(("https://barn.test",), "BCDF-GHJK"), "Ines")]
 
 
 def test_a_stand_count_says_the_stand_and_how_sure_it_is(kit: QuietKit, crew: Crew) -> None:
@@ -212,3 +238,22 @@ def test_without_rows_there_is_nothing_to_count(kit: QuietKit) -> None:
     view = StandForm(kit).view
 
     assert (view.ask, view.options, view.can_forward) == ("No planting has rows yet.", (), False)
+
+
+class _Everybody(Form):
+    """Who is here? As many as there are."""
+
+    title = "Crew"
+    reviewed = False
+
+    def questions(self) -> list[Question]:
+        return [Question("who", "Crew", "Who is here?", (Option("a", "Ana"), Option("b", "Ben")), many=True)]
+
+
+def test_where_many_can_be_chosen_a_touch_chooses_and_another_takes_it_back(kit: QuietKit) -> None:
+    form = _Everybody(kit)
+    for key in ("a", "b", "a"):
+        form.attempt(form.pick, key)
+
+    assert [(option.text, option.chosen) for option in form.view.options] == [("Ana", False), ("Ben", True)]
+    assert (form.view.ask, form.view.can_forward) == ("Who is here?", True)

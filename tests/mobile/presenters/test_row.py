@@ -7,10 +7,10 @@ from datetime import timedelta
 
 import pytest
 
-from mobile.handset import Pulse
 from mobile.presenters.places import Place
 from mobile.presenters.row import RowPresenter, opening
 from mobile.presenters.stop import NOT_STOPPED, StopPresenter
+from mobile.pulse import Pulse
 from shared_models.records import moment_fields
 from shared_models.words import Feel, StopReason
 from tests.mobile.conftest import Crew

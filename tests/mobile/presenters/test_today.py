@@ -110,10 +110,10 @@ def test_a_touch_leads_to_the_row_and_to_the_summary_when_all_is_planted(kit: Qu
 
 
 def test_the_other_rooms(kit: QuietKit) -> None:
-    for place in ("soil", "stand", "begin", "hand_over"):
+    for place in ("check", "begin", "look", "hand_over"):
         TodayPresenter(kit).visit(place)
 
-    assert [place for place, _ in kit.ways.went] == ["soil", "stand", "begin", "hand_over"]
+    assert [place for place, _ in kit.ways.went] == ["check", "begin", "look", "hand_over"]
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,34 @@
+"""A thread of its own for what a tap must not wait for."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from queue import SimpleQueue
+from threading import Thread
+
+log = logging.getLogger(__name__)
+
+
+class Aside:
+    """Does one thing after another. What goes wrong there is written down, and the next thing is done."""
+
+    def __init__(self, name: str) -> None:
+        self._name = name
+        self._jobs: SimpleQueue[Callable[[], object]] = SimpleQueue()
+        self._thread: Thread | None = None
+
+    def do(self, job: Callable[[], object]) -> None:
+        """Do this too, soon."""
+        if self._thread is None:
+            self._thread = Thread(target=self._run, name=self._name, daemon=True)
+            self._thread.start()
+        self._jobs.put(job)
+
+    def _run(self) -> None:
+        while True:
+            job = self._jobs.get()
+            try:
+                job()
+            except Exception:
+                log.exception("%s: it could not be done", self._name)

@@ -1,0 +1,52 @@
+"""What the app says of itself, without a window."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+from mobile.presenters.about import CAUTIONS, VERSION, AboutPresenter
+from tests.mobile.conftest import Crew
+from tests.mobile.hand import QuietKit
+
+ROOT = Path(__file__).parents[3]
+
+
+def test_the_version_is_the_projects() -> None:
+    assert tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["version"] == VERSION
+
+
+def test_it_says_which_phone_and_farm_this_is(kit: QuietKit, crew: Crew) -> None:
+    before = AboutPresenter(kit).view.facts
+    crew.notebook.write("farm", crew.notebook.farm, {"name": "Heronbrook Farm"})
+
+    facts = AboutPresenter(kit).view.facts.split("\n")
+
+    assert before.startswith("Farm: not paired\n")
+    assert facts[:3] == [
+        "Farm: Heronbrook Farm",
+        f"Version: {VERSION}",
+        f"Log: {crew.notebook.device}".replace("-", " "),
+    ]
+    assert facts[3].startswith("Licence: MIT.")
+    assert (ROOT / "LICENSE").read_text().startswith("MIT License")
+
+
+def test_every_caution_is_there_in_the_persons_language(kit: QuietKit, crew: Crew) -> None:
+    english = AboutPresenter(kit).view.cautions
+    crew.notebook.change_settings(language="es")
+    kit.tune()
+
+    spanish = AboutPresenter(kit).view.cautions
+
+    assert all(caution in english for caution in CAUTIONS)
+    assert len(spanish.split("\n\n")) == len(CAUTIONS)
+    assert not any(caution in spanish for caution in CAUTIONS)
+
+
+def test_back_leads_back(kit: QuietKit) -> None:
+    about = AboutPresenter(kit)
+
+    about.attempt(about.back)
+
+    assert kit.ways.last == "back"
