@@ -5,15 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from mobile.handset import Pulse
 from mobile.presenters.kit import Kit, Presenter
-from mobile.presenters.known import people
+from mobile.presenters.known import crews, people
 from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.questions import Number
+from mobile.pulse import Pulse
 from shared_models.units import MM_PER_INCH
 
 NEW_PERSON = "new"
+THIS_ROW, NEXT_ROW = "this", "next"
+#: crews of late that are offered whole
+MOST_CREWS = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,13 +31,18 @@ class DepthCrewView:
     depth_how: Number
     point: str
     crew: str
+    crews: tuple[Option, ...]
     people: tuple[Option, ...]
+    since: tuple[Option, ...]
     note: str
     note_now: str
     double: str
     doubles: str
     can_note: bool
     fill: str
+    lock: str
+    move: str
+    length: str
     today: str
     done: str
 
@@ -47,13 +55,20 @@ class DepthCrewPresenter(Presenter):
         self._planting = planting
         self.read()
         row = self._state.open
-        now = kit.notebook.next_setting(planting) if row is None else row.model_dump()
-        self._was: dict[str, Any] = {name: now.get(name) for name in ("depth_notch", "depth_mm", "crew")}
+        comes = kit.notebook.next_setting(planting) if row is None else {}
+        self._was: dict[str, Any] = {
+            name: comes.get(name) if row is None else getattr(row, name) for name in ("depth_notch", "depth_mm", "crew")
+        }
         self._set = {**self._was, "crew": list(self._was["crew"] or []), "note": self._row.note if self._row else ""}
+        #: a crew that was set for the next row waits there while this row goes on
+        self._waiting: list[str] | None = (kit.notebook.setting("next_row") or {}).get("crew") if row else None
+        self._from_next = self._waiting is not None
+        if self._waiting is not None:
+            self._set["crew"] = list(self._waiting)
 
     def read(self) -> None:
         """Who there is, and which row is at hand."""
-        self._people = people(self.kit)
+        self._people, self._crews = people(self.kit), crews(self.kit)
         self._state = self.kit.notebook.row_state(self._planting)
         self._row = self._state.open or self._state.last
 
@@ -82,15 +97,38 @@ class DepthCrewPresenter(Presenter):
         else:
             crew.append(person)
 
+    def pick_crew(self, crew: str) -> None:
+        """A whole crew at one touch: people who worked together lately."""
+        self._set["crew"] = crew.split()
+
+    def pick_since(self, since: str) -> None:
+        """Whether the crew changed with this row, or changes with the next."""
+        self._from_next = since == NEXT_ROW
+
     def double(self) -> None:
         """One more cell with two plants."""
-        self.kit.notebook.double(self._planting)
-        self.kit.parts.buzzer.feel(Pulse.MISS)
+        doubles = self.kit.notebook.double(self._planting)
+        self.kit.feel(Pulse.MISS, self.kit.speech.say("double, {n}", n=doubles))
 
     def fill(self) -> None:
         """The bed so far, with its fill list."""
         self._keep()
         self.kit.ways.go(Place.FINISHED, planting=self._planting)
+
+    def lock(self) -> None:
+        """Into the pocket: only the keys go on working."""
+        self._keep()
+        self.kit.ways.go(Place.LOCKED, planting=self._planting, instead=True)
+
+    def move(self) -> None:
+        """It is another bed, or another crop."""
+        self._keep()
+        self.kit.ways.go(Place.MOVE, planting=self._planting)
+
+    def length(self) -> None:
+        """How long the rows are here."""
+        self._keep()
+        self.kit.ways.go(Place.LENGTH, planting=self._planting)
 
     def today(self) -> None:
         """Leave the row as it is."""
@@ -107,10 +145,19 @@ class DepthCrewPresenter(Presenter):
         changed = {name: told[name] for name in ("depth_notch", "depth_mm") if told[name] not in (None, was[name])}
         if changed:
             notebook.set_depth(self._planting, notch=changed.get("depth_notch"), depth_mm=changed.get("depth_mm"))
-        if told["crew"] != (was["crew"] or []):
-            notebook.set_crew(self._planting, told["crew"])
+        if self._crew_changed:
+            notebook.set_crew(self._planting, told["crew"], from_next=self._from_next)
+            self._was["crew"] = was["crew"] if self._from_next else list(told["crew"])
+            self._waiting = list(told["crew"]) if self._from_next else None
         if self._row is not None and told["note"] != self._row.note:
             notebook.note_row(self._planting, told["note"])
+
+    @property
+    def _crew_changed(self) -> bool:
+        """Whether there is something to write: another crew, or the waiting one is for this row after all."""
+        if self._waiting is not None:
+            return not self._from_next or sorted(self._set["crew"]) != sorted(self._waiting)
+        return sorted(self._set["crew"]) != sorted(self._was["crew"] or [])
 
     # what is shown
 
@@ -132,13 +179,18 @@ class DepthCrewPresenter(Presenter):
             depth_how=self._depth_how(),
             point=self.kit.speech.manner.point,
             crew=say("Crew"),
+            crews=self._whole_crews(),
             people=self._crew(),
+            since=self._since(),
             note=say("Note, row {row}", row=row.row) if row else "",
             note_now=told["note"],
             double=say("double, row {row}", row=row.row) if row else say("double"),
             doubles=str(row.doubles) if row else "–",
             can_note=row is not None,
             fill=say("Fill list"),
+            lock=say("Lock the touches"),
+            move=say("Other bed or crop"),
+            length=say("Row length"),
             today=say("Today"),
             done=say("To the row"),
         )
@@ -161,3 +213,20 @@ class DepthCrewPresenter(Presenter):
     def _crew(self) -> tuple[Option, ...]:
         known = (Option(key, name, chosen=key in self._set["crew"]) for key, name in self._people.items())
         return (*known, Option(NEW_PERSON, self.kit.speech.say("New person"), sign="+"))
+
+    def _whole_crews(self) -> tuple[Option, ...]:
+        """The crews of late, but for the one that is set."""
+        others = [crew for crew in self._crews if sorted(crew) != sorted(self._set["crew"])]
+        return tuple(
+            Option(" ".join(crew), self.kit.speech.people(self._people[person] for person in crew), sign="☺")
+            for crew in others[:MOST_CREWS]
+        )
+
+    def _since(self) -> tuple[Option, ...]:
+        """While a row is open, another crew is asked since when."""
+        row, was = self._state.open, self._was["crew"] or []
+        if row is None or not (self._waiting is not None or sorted(self._set["crew"]) != sorted(was)):
+            return ()
+        say = self.kit.speech.say
+        whole = Option(THIS_ROW, say("All of row {row}", row=row.row), chosen=not self._from_next)
+        return whole, Option(NEXT_ROW, say("From the next row on"), chosen=self._from_next)

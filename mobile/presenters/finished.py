@@ -5,13 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mobile import rows
-from mobile.handset import Pulse
 from mobile.presenters.kit import Kit, Presenter
 from mobile.presenters.options import Option
 from mobile.presenters.places import Place
+from mobile.presenters.slow import SlowRows
 from mobile.presenters.undo import Undo
+from mobile.pulse import Pulse
+from shared_models.reports.against_usual import against_usual, beds_before
 from shared_models.reports.gather import LoggedRow, of_plantings
-from shared_models.reports.rates import By, RateLine, rates_of
+from shared_models.reports.rates import By, RateLine
 from shared_models.reports.references import References
 from shared_models.trade.stand import FillList, fill_list
 
@@ -26,11 +28,16 @@ class Fact:
 
 @dataclass(frozen=True, slots=True)
 class FinishedView:
-    """The summary. `fill` says how many spares to carry; `rows` are touched to fill one."""
+    """The summary. `usual` sets the rate against this crew's earlier beds; `rows` are touched to fill one.
+
+    `fill` says how many spares to carry; `forgotten` asks about rows that took far too long.
+    """
 
     bed: str
     title: str
     facts: tuple[Fact, ...]
+    usual: str
+    forgotten: tuple[Option, ...]
     fill: str
     rows: tuple[Option, ...]
     undo: str
@@ -45,7 +52,9 @@ class FinishedPresenter(Presenter):
     def __init__(self, kit: Kit, planting: str) -> None:
         super().__init__(kit)
         self._planting = planting
+        self._before: list[LoggedRow] = []
         self._undo = Undo(kit)
+        self._slow_rows = SlowRows(kit)
         self.read()
 
     def read(self) -> None:
@@ -53,12 +62,15 @@ class FinishedPresenter(Presenter):
         notebook, facts = self.kit.notebook, self.kit.facts()
         self._state = notebook.row_state(self._planting)
         with notebook.reading() as session:
-            logged = of_plantings(session, facts, {self._planting}, References(session, facts.id))
+            names = References(session, facts.id)
+            logged = of_plantings(session, facts, {self._planting}, names)
+            self._before = self._before or beds_before(session, facts, logged, names)
         self._rows = sorted(logged, key=lambda row: (row.row, row.start))
-        self._total = rates_of(logged, By.ROW, facts).total
+        self._crews = against_usual(logged, self._before, By.CREW, facts, each=By.PLANTING)
         to_fill = [(row.row, row.misses, row.filled) for row in self._rows]
         self._fill: FillList = fill_list(to_fill, facts.setting("spare_fraction"))
         self._undo.read(self._state)
+        self._slow_rows.read(self._state)
 
     # what a tap means; the finger that ended the last row must not press anything here
 
@@ -66,6 +78,11 @@ class FinishedPresenter(Presenter):
         """Say how many misses of a row were filled."""
         if not self._bounced():
             self.kit.ways.go(Place.FILL, planting=self._planting, row_pass=row_pass)
+
+    def forgotten(self, row_pass: str) -> None:
+        """A row that took far too long: ask what it was."""
+        if not self._bounced():
+            self.kit.ways.go(Place.FORGOTTEN, row_pass=row_pass)
 
     def undo(self) -> None:
         """Take back the last action; where that opens a row again, on with it."""
@@ -84,7 +101,7 @@ class FinishedPresenter(Presenter):
         last = self._state.last_moment
         bounced = last is not None and rows.is_double_tap(last, self.kit.notebook.now())
         if bounced:
-            self.kit.parts.buzzer.feel(Pulse.REFUSAL)
+            self.kit.feel(Pulse.REFUSAL)
         return bounced
 
     # what is shown
@@ -100,7 +117,9 @@ class FinishedPresenter(Presenter):
         return FinishedView(
             bed=f"{state.bed} · {state.crop}",
             title=title,
-            facts=self._facts(self._total),
+            facts=self._facts(self._crews.report.total),
+            usual=self._usual_text(),
+            forgotten=tuple(row.offer(self.kit.speech) for row in self._slow_rows.ended),
             fill=self._fill_text(),
             rows=tuple(self._row(row) for row in self._rows if not row.open),
             undo=self._undo.text,
@@ -117,6 +136,15 @@ class FinishedPresenter(Presenter):
             Fact(say("plants an hour"), speech.figure(total.plants_per_h)),
         )
 
+    def _usual_text(self) -> str:
+        speech, usual, share = self.kit.speech, self._crews.total, self._crews.share(self._crews.report.total)
+        if usual is None or share is None:
+            return speech.say("This crew has no earlier bed to compare with.")
+        rate, beds = speech.rate(usual.rate), speech.count("{n} bed", "{n} beds", usual.times)
+        return speech.say(
+            "{share} of this crew's usual {rate}, {beds}", share=speech.share(share), rate=rate, beds=beds
+        )
+
     def _fill_text(self) -> str:
         speech, fill = self.kit.speech, self._fill
         if not fill.to_fill:
@@ -130,4 +158,6 @@ class FinishedPresenter(Presenter):
         misses = speech.count("{n} miss", "{n} misses", row.misses)
         filled = " · " + speech.count("{n} filled", "{n} filled", row.filled) if row.filled else ""
         sign = "○" if row.misses > row.filled else "✓"
-        return Option(row.id, speech.say("Row {row} · {time}", row=row.row, time=took), f"{misses}{filled}", sign)
+        note = f" · {row.note}" if row.note else ""
+        text = speech.say("Row {row} · {time}", row=row.row, time=took)
+        return Option(row.id, text, f"{misses}{filled}{note}", sign)

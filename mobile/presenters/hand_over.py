@@ -11,7 +11,7 @@ from mobile.presenters.places import Place
 
 @dataclass(frozen=True, slots=True)
 class HandOverView:
-    """The state of handing over, and two things to do about it."""
+    """The state of handing over, and three things to do about it."""
 
     title: str
     held: Held
@@ -22,6 +22,7 @@ class HandOverView:
     sync: str
     can_sync: bool
     pair: str
+    bundle: str
     back: str
 
 
@@ -46,6 +47,10 @@ class HandOverPresenter(Presenter):
         """With a code from the office."""
         self.kit.ways.go(Place.PAIR)
 
+    def bundle(self) -> None:
+        """As a file, where there is no network."""
+        self.kit.ways.go(Place.BUNDLE)
+
     def back(self) -> None:
         """To the room before."""
         self.kit.ways.back()
@@ -65,5 +70,6 @@ class HandOverPresenter(Presenter):
             sync=say("Sync now"),
             can_sync=paired and not self.kit.post.news.under_way,
             pair=say("Pair again") if paired else say("Pair this phone"),
+            bundle=say("By file, without a network"),
             back=say("Back"),
         )

@@ -2,20 +2,29 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any, Protocol
 
-from mobile.handset import Parts, Pulse
+from mobile.bundles import Bundles
+from mobile.handset import Parts
 from mobile.notebook import Notebook
 from mobile.presenters.places import Place
 from mobile.presenters.trouble import in_words
+from mobile.pulse import Pulse
 from mobile.rounds import News
 from mobile.speech import Speech
 from shared_models.errors import RowendError
+from shared_models.pairing_link import PairingLink
 from shared_models.reports.farm import FarmFacts, farm_facts
 from shared_models.words import LengthUnits
+
+log = logging.getLogger(__name__)
+
+#: how this phone answers a tap, and for which light it is dressed, until its person says otherwise
+USUAL = {"vibration": "on", "sound": "on", "voice": "off", "light": "sun"}
 
 
 class Post(Protocol):
@@ -32,7 +41,7 @@ class Post(Protocol):
     def nudge(self) -> None:
         """Go now, if there is anywhere to go."""
 
-    def pair(self, server: str, code: str, name: str) -> None:
+    def pair(self, link: PairingLink, name: str) -> None:
         """Join a farm's service, then go."""
 
 
@@ -45,6 +54,9 @@ class Ways(Protocol):
     def back(self) -> None:
         """To the room before."""
 
+    def soon(self, step: Callable[[], None]) -> None:
+        """Do this in the app's own thread, then look again: for what another thread tells."""
+
 
 @dataclass(slots=True)
 class Kit:
@@ -55,6 +67,32 @@ class Kit:
     ways: Ways
     post: Post
     speech: Speech = field(default_factory=Speech)
+    bundles: Bundles = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.bundles = Bundles(self.notebook, self.parts.sharer, self.ways.soon, self.tune)
+
+    def wish(self, name: str) -> str:
+        """One of the person's wishes for this phone."""
+        return self.notebook.setting(name) or USUAL[name]
+
+    def feel(self, pulse: Pulse, said: str = "") -> None:
+        """Tell what a tap did to the hand and the ear, and in words what was `said`, as this phone's person wants it.
+
+        The tap is done by then: a part that fails is written down, and nothing is taken back for it.
+        """
+        parts, language = self.parts, self.speech.language
+        told: dict[str, Callable[[], None]] = {
+            "vibration": lambda: parts.buzzer.feel(pulse),
+            "sound": lambda: parts.speaker.play(pulse),
+            "voice": lambda: parts.voice.say(said, language) if said else None,
+        }
+        for name, tell in told.items():
+            try:
+                if self.wish(name) == "on":
+                    tell()
+            except Exception:
+                log.exception("no %s for %s", name, pulse.name)
 
     def tune(self) -> None:
         """Talk as this phone's person and the farm want it: after their settings, or the farm, have changed."""
@@ -101,9 +139,19 @@ class Presenter:
         """What the hardware's row key does here; None where it does nothing."""
         return None
 
+    def long_key(self) -> Callable[[], None] | None:
+        """What it does when it is held; None where it does nothing."""
+        return None
+
     def step_back(self) -> bool:
         """A step back within the room; False where the way back leads out of it."""
         return False
+
+    def leave(self) -> None:
+        """The room is left: nothing may go on running for it."""
+
+    def put_down(self) -> None:
+        """The phone is put away, or something else lies over the app."""
 
     def look_again(self) -> None:
         """Something changed elsewhere."""
@@ -113,7 +161,7 @@ class Presenter:
         """Do what a tap asks for. What cannot be done is felt, and told in `trouble` until the next tap."""
         self.trouble = ""
         if not self._try(lambda: action(*told)):
-            self.kit.parts.buzzer.feel(Pulse.REFUSAL)
+            self.kit.feel(Pulse.REFUSAL, self.trouble)
         self._try(self.read)
 
     def _try(self, step: Callable[[], None]) -> bool:

@@ -8,15 +8,33 @@ from mobile.presenters.kit import Kit
 from shared_models.reports import catalog
 from shared_models.reports.filters import Filters
 from shared_models.reports.soil import soil
-from shared_models.tables import Person, Sowing
+from shared_models.tables import Person, RowPass, Sowing
 from shared_models.trade.soil import Verdict
+
+#: rows that are looked back on for crews
+ROWS_BACK = 60
+
+
+def everybody(kit: Kit) -> list[Person]:
+    """Everybody who works here, in the order of the alphabet."""
+    with kit.notebook.reading() as session:
+        found = session.exec(select(Person).where(Person.farm_id == kit.notebook.farm, col(Person.voided).is_(False)))
+        return sorted(found, key=lambda each: each.name.casefold())
 
 
 def people(kit: Kit) -> dict[str, str]:
     """Everybody's name, in the order of the alphabet."""
+    return {person.id: person.name for person in everybody(kit)}
+
+
+def crews(kit: Kit) -> list[tuple[str, ...]]:
+    """Who worked together lately, last first: the crews of the last rows, of people who still work here."""
+    here = people(kit)
     with kit.notebook.reading() as session:
-        found = session.exec(select(Person).where(Person.farm_id == kit.notebook.farm, col(Person.voided).is_(False)))
-        return {person.id: person.name for person in sorted(found, key=lambda each: each.name.casefold())}
+        named = select(RowPass.crew).where(RowPass.farm_id == kit.notebook.farm, col(RowPass.voided).is_(False))
+        found = session.exec(named.order_by(col(RowPass.id).desc()).limit(ROWS_BACK))
+        together = {tuple(sorted(crew, key=lambda each: here.get(each, "").casefold())): None for crew in found}
+    return [crew for crew in together if crew and all(person in here for person in crew)]
 
 
 def beds(kit: Kit) -> list[catalog.ListedBed]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
@@ -13,7 +13,10 @@ from mobile.presenters.options import Option
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """How a number is set: where it starts, in which steps, between which bounds, in which unit."""
+    """How a number is set: where it starts, in which steps, between which bounds, in which unit.
+
+    `says` tells it in other words than digits: a day, a time of day.
+    """
 
     start: float
     step: float = 1
@@ -21,17 +24,22 @@ class Number:
     highest: float = 9_999
     decimals: int = 0
     unit: str = ""
+    says: Callable[[float], str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One question: to be answered by choosing, with a number, or in writing. `name` is short, `ask` is whole."""
+    """One question: to be answered by choosing, with a number, or in writing. `name` is short, `ask` is whole.
+
+    Of its options one is chosen; or, where they are `many`, all that belong.
+    """
 
     key: str
     name: str
     ask: str
     options: tuple[Option, ...] = ()
     number: Number | None = None
+    many: bool = False
     writes: bool = False
     needed: bool = True
     how: str = ""
@@ -112,6 +120,9 @@ class Form(Presenter):
             self._how_open = not self._how_open
         elif self._at == REVIEW:
             self._at = key
+        elif any(each.many for each in self.questions() if each.key == self._at):
+            chosen = self._answers.get(self._at) or []
+            self._answers[self._at] = [each for each in chosen if each != key] if key in chosen else [*chosen, key]
         else:
             self._answers[self._at] = key
             self.forward()
@@ -165,7 +176,7 @@ class Form(Presenter):
             title=self._title(keys.index(question.key) + 1, len(keys)),
             ask=question.ask,
             how=question.how if self._how_open else "",
-            options=(*self._ask_how(question), *(replace(each, chosen=each.key == value) for each in question.options)),
+            options=(*self._ask_how(question), *(self._option(question, each) for each in question.options)),
             number=question.number or Number(0),
             value=value if question.number else None,
             text=str(value or "") if question.writes else "",
@@ -176,6 +187,10 @@ class Form(Presenter):
             forward=forward if not question.needed or value is not None else "",
             can_forward=not question.needed or value is not None,
         )
+
+    def _option(self, question: Question, option: Option) -> Option:
+        value = self._answers.get(question.key)
+        return replace(option, chosen=option.key in (value or ()) if question.many else option.key == value)
 
     def _ask_how(self, question: Question) -> tuple[Option, ...]:
         """Whoever does not know how it is done may ask."""

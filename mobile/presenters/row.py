@@ -7,13 +7,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from mobile import rows
-from mobile.handset import Pulse
 from mobile.presenters.kit import Kit, Presenter
 from mobile.presenters.known import people, soil_now
+from mobile.presenters.options import Option
 from mobile.presenters.places import Place
+from mobile.presenters.slow import SlowRow, SlowRows
 from mobile.presenters.undo import Undo
 from mobile.presenters.words import READINESS, STOP_REASONS
-from mobile.rows import RowTap
+from mobile.pulse import Pulse
+from mobile.rows import RowState, RowTap
 from shared_models.errors import UnknownRecord
 from shared_models.moments import Moment, elapsed_s
 from shared_models.tables import RowPass
@@ -26,11 +28,12 @@ CREW_LETTERS, NAME_LETTERS = 20, 8
 
 @dataclass(frozen=True, slots=True)
 class RowView:
-    """The row screen. `tone` is the big button's."""
+    """The row screen. `forgotten` asks, in the place of `state`; `tone` is the big button's."""
 
     bed: str
     title: str
     state: str
+    forgotten: tuple[Option, ...]
     setting: str
     undo: str
     miss: str
@@ -52,6 +55,7 @@ class RowPresenter(Presenter):
         super().__init__(kit)
         self._planting = planting
         self._undo = Undo(kit)
+        self._slow_rows = SlowRows(kit)
         self.read()
         #: the finger that brought us here must not press the button too: it may only end a row that runs
         self._pressed: Moment | None = None if self._moving else kit.notebook.now()
@@ -64,6 +68,7 @@ class RowPresenter(Presenter):
         self._people = people(self.kit)
         self._soil = None if self._state.passes else soil_now(self.kit, self._state.bed_id)
         self._undo.read(self._state)
+        self._slow_rows.read(self._state)
         self.kit.parts.awake.keep(on=self._state.open is not None)
         self.runs = self._state.open is not None
 
@@ -73,28 +78,51 @@ class RowPresenter(Presenter):
         """The big button, or the hardware's row key."""
         now, state = self.kit.notebook.now(), self._state
         if self._pressed is not None and rows.is_double_tap(self._pressed, now):
-            self._feel(Pulse.REFUSAL)
+            self.kit.feel(Pulse.REFUSAL)
         elif self._stop is not None:
             self.go_on()
         elif state.open is None and state.next_row is None:
-            self.kit.ways.go(Place.FINISHED, planting=self._planting, instead=True)
+            self.to_summary()
         else:
             self._tap_row()
 
     def _tap_row(self) -> None:
+        number, say = self._number, self.kit.speech.say
         did = self.kit.notebook.tap_row(self._planting)
-        self._feel({RowTap.STARTED: Pulse.START, RowTap.ENDED: Pulse.END, RowTap.IGNORED: Pulse.REFUSAL}[did])
-        if did is RowTap.ENDED and self.kit.notebook.row_state(self._planting).finished:
-            self.kit.ways.go(Place.FINISHED, planting=self._planting, instead=True)
+        if did is RowTap.IGNORED:
+            self.kit.feel(Pulse.REFUSAL)
+        elif did is RowTap.STARTED:
+            self.kit.feel(Pulse.START, say("row {row} started", row=number))
+        else:
+            self._tell_end(say("row {row} ended", row=number), self.kit.notebook.row_state(self._planting))
+
+    def _tell_end(self, told: str, now: RowState) -> None:
+        if not now.finished:
+            self.kit.feel(Pulse.END, told)
+            return
+        self.kit.feel(Pulse.END, f"{told}. {self.kit.speech.say('All {rows} rows planted', rows=now.rows)}")
+        self.bed_done()
+
+    def bed_done(self) -> None:
+        """The last row is planted."""
+        self.to_summary()
+
+    def to_summary(self) -> None:
+        """What the bed was worth."""
+        self.kit.ways.go(Place.FINISHED, planting=self._planting, instead=True)
 
     def row_key(self) -> Callable[[], None]:
         """The hardware's row key is the big button."""
         return self.press
 
+    def long_key(self) -> Callable[[], None]:
+        """Held, it is a miss."""
+        return self.miss
+
     def miss(self) -> None:
         """One more cell without a plant."""
-        self.kit.notebook.miss(self._planting)
-        self._feel(Pulse.MISS)
+        misses = self.kit.notebook.miss(self._planting)
+        self.kit.feel(Pulse.MISS, self.kit.speech.say("miss, {n}", n=misses))
 
     def stop(self) -> None:
         """Ask why; or go on, when the row stands still."""
@@ -107,20 +135,26 @@ class RowPresenter(Presenter):
         """The row moves again."""
         self.kit.notebook.go_on(self._planting)
         self._pressed = self.kit.notebook.now()
-        self._feel(Pulse.START)
+        self.kit.feel(Pulse.START, self.kit.speech.say("go on"))
 
     def undo(self) -> None:
         """Take back the last action, or put it back."""
         self._undo.undo()
 
+    def forgotten(self, row_pass: str) -> None:
+        """A row that took far too long: ask what it was. Whoever goes on without an answer is asked again."""
+        self.kit.ways.go(Place.FORGOTTEN, row_pass=row_pass)
+
     def depth_and_crew(self) -> None:
         """All else is one level away."""
         self.kit.ways.go(Place.DEPTH_CREW, planting=self._planting)
 
-    def _feel(self, pulse: Pulse) -> None:
-        self.kit.parts.buzzer.feel(pulse)
-
     # what is shown
+
+    @property
+    def _number(self) -> int | None:
+        """The row that is open, or comes next."""
+        return self._state.open.row if self._state.open else self._state.next_row
 
     @property
     def _at_hand(self) -> RowPass | None:
@@ -132,6 +166,13 @@ class RowPresenter(Presenter):
         return StopReason(row.stop_entries[-1].reason) if row is not None and rows.open_stop(row) else None
 
     @property
+    def _slow(self) -> SlowRow | None:
+        """The open row while it moves, else the last one that ended, where it took far too long."""
+        if self._state.open is not None:
+            return self._slow_rows.open if self._moving else None
+        return next(iter(self._slow_rows.ended), None)
+
+    @property
     def _moving(self) -> bool:
         return self._state.open is not None and self._stop is None
 
@@ -139,12 +180,13 @@ class RowPresenter(Presenter):
     def view(self) -> RowView:
         """The row in words."""
         say, state, row = self.kit.speech.say, self._state, self._at_hand
-        stopped = self._stop is not None
+        stopped, slow = self._stop is not None, self._slow
         button, sign, tone = self._button()
         return RowView(
             bed=f"{state.bed} · {state.crop}",
             title=self._title(),
             state=self._told(),
+            forgotten=(slow.offer(self.kit.speech),) if slow else (),
             setting=self._setting(),
             undo=self._undo.text,
             miss=say("miss") if state.open or not row else say("miss, row {row}", row=row.row),
@@ -161,7 +203,7 @@ class RowPresenter(Presenter):
 
     def _title(self) -> str:
         say, state = self.kit.speech.say, self._state
-        number = state.open.row if state.open else state.next_row
+        number = self._number
         if number is None:
             return say("All {rows} rows planted", rows=state.rows)
         return say("Row {row} of {rows}", row=number, rows=state.rows)

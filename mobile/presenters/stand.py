@@ -11,6 +11,7 @@ from mobile.presenters.known import plantings
 from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.questions import NOTHING_TOLD, Form, Number, Question
+from mobile.speech import Speech
 from shared_models.errors import BadQuantity
 from shared_models.reports.catalog import ListedPlanting
 from shared_models.trade.stand import counted_stand, positions
@@ -67,24 +68,28 @@ class StandForm(Form):
 
     def news(self) -> Held:
         """The stand, and how sure it is."""
-        say, speech = self.kit.speech.say, self.kit.speech
         if "plants" not in self._answers or not self._length_mm or not self._spacing_mm:
             return NOTHING_TOLD
-        try:
-            stand = counted_stand([(self._answers["plants"], positions(self._length_mm, self._spacing_mm))])
-        except BadQuantity:
-            return Held("▲", say("More plants than places: count each place once."), "caution")
-        told = say(
-            "{stand} of {places} places stand; likely {low} to {high}.",
-            stand=speech.share(stand.proportion),
-            places=speech.number(stand.positions),
-            low=speech.share(stand.interval.low),
-            high=speech.share(stand.interval.high),
-        )
-        return Held("✓", told, "plain")
+        return stand_told(self.kit.speech, self._answers["plants"], positions(self._length_mm, self._spacing_mm))
 
     def save(self) -> None:
         """Write the count."""
         told: dict[str, Any] = self._answers
         self.kit.notebook.count_stand(told["planting"], int(told["row"]), self._length_mm, int(told["plants"]))
         self.kit.ways.go(Place.TODAY)
+
+
+def stand_told(speech: Speech, plants: float, places: float) -> Held:
+    """What so many plants on so many places make of the stand, and how sure that is."""
+    try:
+        stand = counted_stand([(plants, places)])
+    except BadQuantity:
+        return Held("▲", speech.say("More plants than places: count each place once."), "caution")
+    told = speech.say(
+        "{stand} of {places} places stand; likely {low} to {high}.",
+        stand=speech.share(stand.proportion),
+        places=speech.number(stand.positions),
+        low=speech.share(stand.interval.low),
+        high=speech.share(stand.interval.high),
+    )
+    return Held("✓", told, "plain")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mobile.handset import Pulse
 from mobile.presenters.kit import Kit, Presenter
 from mobile.presenters.options import Option
 from mobile.presenters.words import STOP_REASONS
+from mobile.pulse import Pulse
 from shared_models.words import StopReason
 
 NOT_STOPPED = "not stopped"
@@ -31,8 +31,9 @@ class StopPresenter(Presenter):
     def pick(self, key: str) -> None:
         """The row stands still for this reason."""
         if key != NOT_STOPPED:
-            self.kit.notebook.stop(self._planting, StopReason(key))
-            self.kit.parts.buzzer.feel(Pulse.STOP)
+            say, reason = self.kit.speech.say, StopReason(key)
+            self.kit.notebook.stop(self._planting, reason)
+            self.kit.feel(Pulse.STOP, say("stopped: {reason}", reason=say(STOP_REASONS[reason])))
         self.kit.ways.back()
 
     @property

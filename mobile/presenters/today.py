@@ -28,9 +28,9 @@ class TodayView:
     held: Held
     sections: tuple[Section, ...]
     nothing: str
-    soil: str
-    stand: str
+    check: str
     new: str
+    look: str
     hand_over: str
 
 
@@ -105,9 +105,9 @@ class TodayPresenter(Presenter):
             held=self._held,
             sections=tuple(section for section in sections if section.options),
             nothing="" if self._works else say("No planting is planned. Make one under New."),
-            soil=say("Soil check"),
-            stand=say("Stand count"),
+            check=say("Check"),
             new=say("New"),
+            look=say("Look"),
             hand_over=say("Hand over"),
         )
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from mobile.handset import Pulse
 from mobile.presenters.kit import Kit
+from mobile.pulse import Pulse
 from mobile.rows import RowState, open_stop
 from shared_models.revision import Revision
 
@@ -31,7 +31,8 @@ class Undo:
         """Take the last action back, or put it back."""
         undone = self._kit.notebook.undo()
         self._undone = undone if self._undone is None else None
-        self._kit.parts.buzzer.feel(Pulse.UNDO)
+        say = self._kit.speech.say
+        self._kit.feel(Pulse.UNDO, say("undone") if self._undone else say("put back"))
 
     @property
     def text(self) -> str:
@@ -46,6 +47,8 @@ class Undo:
 def _what(kit: Kit, state: RowState, last: Revision) -> str:
     say = kit.speech.say
     row = next(row for row in state.passes if row.id == last.record)
+    if kit.notebook.last_together:
+        return say(kit.notebook.last_together)
     if "started_at" in last.set:
         return say("start of row {row}", row=row.row)
     if "ended_at" in last.set:
@@ -63,6 +66,7 @@ FIELDS = {
     ("doubles",): "double",
     ("filled",): "fill",
     ("depth_notch", "depth_mm"): "depth",
+    ("length_mm",): "row length",
     ("crew",): "crew",
     ("note",): "note",
 }

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from shared_models.words import Amount, Feel, LengthUnits, Readiness, StopReason, Texture
+from mobile.mending import Way
+from shared_models.reports.references import NOBODY_NAMED, UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
+from shared_models.words import Amount, Feel, LengthUnits, Readiness, Role, StopReason, Texture
 
 STOP_REASONS: Mapping[StopReason, str] = {
     StopReason.TRAY_CHANGE: "tray change",
@@ -43,6 +45,22 @@ READINESS: Mapping[Readiness, str] = {
     Readiness.WAIT: "Wait",
     Readiness.NOT_FIT: "Not fit",
 }
+
+ROLES: Mapping[Role, str] = {
+    Role.CREW: "crew",
+    Role.GROWER: "grower",
+    Role.OWNER: "owner",
+}
+
+#: what undo calls them
+MENDINGS: Mapping[Way, str] = {
+    Way.TRIM: "row ended as usual",
+    Way.REST: "rest added",
+    Way.SPLIT: "row made two",
+}
+
+#: what reports call that which has not arrived yet
+UNKNOWN = frozenset({UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON, NOBODY_NAMED})
 
 UNITS: Mapping[LengthUnits, str] = {
     LengthUnits.FEET: "feet and inches",

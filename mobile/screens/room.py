@@ -34,7 +34,7 @@ class Room(Page):
     def __init__(self, presenter: Presenter) -> None:
         for module in (__file__, inspect.getfile(type(self))):
             lay_out(module)
-        super().__init__(presenter=presenter, view=presenter.view)
+        super().__init__(presenter=presenter, view=presenter.view, trouble=presenter.trouble)
         self._wait_for_the_second()
 
     def on_width(self, *_: object) -> None:
@@ -66,6 +66,7 @@ class Room(Page):
     def leave(self) -> None:
         """The screen is taken away."""
         self._left = True
+        self.presenter.leave()
         self._wait_for_the_second()
 
     def _wait_for_the_second(self) -> None:

@@ -1,4 +1,4 @@
-"""Our plain look: dark words on pale ground, large enough for gloves and for the sun.
+"""Our plain look: large enough for gloves, dark on pale for the sun, pale on dark for dusk.
 
 Sizes are in millimetres and sp, as text ("15mm"), so that they follow the glass and the person's text size. Colour
 never tells anything alone: a word or a sign goes with it. Importing this opens no window; `lay_out` reads the .kv.
@@ -8,13 +8,21 @@ never tells anything alone: a word or a sign goes with it. Importing this opens 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, ClassVar
 
 from kivy.clock import Clock
 from kivy.lang import Builder
-from kivy.properties import BooleanProperty, ColorProperty, NumericProperty, OptionProperty, StringProperty
+from kivy.properties import (
+    BooleanProperty,
+    ColorProperty,
+    NumericProperty,
+    ObjectProperty,
+    OptionProperty,
+    StringProperty,
+)
 from kivy.uix.behaviors import ButtonBehavior
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.label import Label
@@ -32,10 +40,6 @@ COUNT = "48sp"
 LONG_COUNT = 4  # letters, from which on a count is written smaller
 SIGNS = "data/fonts/DejaVuSans.ttf"  # comes with Kivy and has the signs that its text font lacks
 
-INK = "#17140c"
-PAPER = "#fffdf5"
-QUIET_EDGE = "#5c5646"
-
 
 @dataclass(frozen=True, slots=True)
 class Tone:
@@ -47,12 +51,51 @@ class Tone:
     edge: str
 
 
-TONES = {
-    "plain": Tone(INK, "#ece5d3", "#cfc4a6", INK),
-    "strong": Tone("#ffffff", "#0b3d66", "#06243d", INK),
-    "caution": Tone(INK, "#ffcf4d", "#e8b31f", INK),
-    "quiet": Tone(INK, PAPER, "#ece5d3", QUIET_EDGE),
-}
+@dataclass(frozen=True, slots=True)
+class Light:
+    """What everything looks like in one kind of light: words, ground, the edge of what matters less, and the tones."""
+
+    ink: str
+    paper: str
+    quiet_edge: str
+    tones: Mapping[str, Tone]
+
+
+#: dark words on pale ground, for the sun
+SUN = Light(
+    ink="#17140c",
+    paper="#fffdf5",
+    quiet_edge="#5c5646",
+    tones={
+        "plain": Tone("#17140c", "#ece5d3", "#cfc4a6", "#17140c"),
+        "strong": Tone("#ffffff", "#0b3d66", "#06243d", "#17140c"),
+        "caution": Tone("#17140c", "#ffcf4d", "#e8b31f", "#17140c"),
+        "quiet": Tone("#17140c", "#fffdf5", "#ece5d3", "#5c5646"),
+    },
+)
+#: warm light words on dark ground, for eyes that are to see the bed again when they look up
+DUSK = Light(
+    ink="#f2e3c2",
+    paper="#14110b",
+    quiet_edge="#a89a7c",
+    tones={
+        "plain": Tone("#f2e3c2", "#2e281b", "#463d29", "#f2e3c2"),
+        "strong": Tone("#120e06", "#d39b3c", "#e9bd70", "#f2e3c2"),
+        "caution": Tone("#ffefd6", "#5c3100", "#3d2000", "#ffb450"),
+        "quiet": Tone("#f2e3c2", "#14110b", "#2e281b", "#a89a7c"),
+    },
+)
+LIGHTS: Mapping[str, Light] = {"sun": SUN, "dusk": DUSK}
+
+#: the colours that are worn now
+INK, PAPER, QUIET_EDGE, TONES = SUN.ink, SUN.paper, SUN.quiet_edge, SUN.tones
+
+
+def wear(name: str) -> None:
+    """Dress for a light: every screen that is made from now on looks so, since its .kv reads the colours then."""
+    global INK, PAPER, QUIET_EDGE, TONES
+    light = LIGHTS[name]
+    INK, PAPER, QUIET_EDGE, TONES = light.ink, light.paper, light.quiet_edge, light.tones
 
 
 def lay_out(module_file: str = __file__) -> None:
@@ -81,7 +124,7 @@ class Sign(Label):
 class Page(BoxLayout):
     """The pale ground of a whole screen, with a margin; what is in it goes from top to bottom."""
 
-    ground = ColorProperty(PAPER)
+    ground = ColorProperty()
 
 
 class Column(BoxLayout):
@@ -91,12 +134,12 @@ class Column(BoxLayout):
 class Pressable(ButtonBehavior, BoxLayout):
     """Something to touch: at least `least` high, and higher when its words need it."""
 
-    tone = OptionProperty("plain", options=list(TONES))
+    tone = OptionProperty("plain", options=list(SUN.tones))
     least = NumericProperty(TARGET)
     rim = NumericProperty(RIM)
-    ink = ColorProperty(INK)
-    edge = ColorProperty(INK)
-    face = ColorProperty(PAPER)
+    ink = ColorProperty()
+    edge = ColorProperty()
+    face = ColorProperty()
 
     #: what changes the colours, and what changes the height
     looks: ClassVar[tuple[str, ...]] = ("tone", "state", "disabled")
@@ -154,13 +197,13 @@ class Strip(BoxLayout):
 
     text = StringProperty()
     sign = StringProperty()
-    tone = OptionProperty("plain", options=list(TONES))
+    tone = OptionProperty("plain", options=list(SUN.tones))
 
 
 class NumberEntry(BoxLayout):
     """A number between − and +, set with gloves: a tap is one step, holding goes on, and after a while in tens.
 
-    `value` is None until it is set; the first tap then gives `start`.
+    `value` is None until it is set; the first tap then gives `start`. `says` tells it in other words than digits.
     """
 
     text = StringProperty()
@@ -171,6 +214,7 @@ class NumberEntry(BoxLayout):
     lowest = NumericProperty(0)
     highest = NumericProperty(999_999)
     decimals = NumericProperty(0)
+    says = ObjectProperty(None, allownone=True)
     point = StringProperty(".")
     shown = StringProperty("–")
 
@@ -182,7 +226,7 @@ class NumberEntry(BoxLayout):
 
     def on_kv_post(self, _base: object) -> None:
         """Show the number, and again whenever it changes."""
-        for name in ("value", "unit", "decimals", "point"):
+        for name in ("value", "unit", "decimals", "point", "says"):
             self.fbind(name, self._show)
         self._show()
 
@@ -216,6 +260,9 @@ class NumberEntry(BoxLayout):
         self.value = min(self.highest, max(self.lowest, round((whole + direction) * step, 6)))
 
     def _show(self, *_: object) -> None:
+        if self.says is not None and self.value is not None:
+            self.shown = self.says(self.value)
+            return
         number = "–" if self.value is None else f"{self.value:.{self.decimals}f}"
         number = number.replace("-", "−").replace(".", self.point)
         self.shown = f"{number} {self.unit}".strip()

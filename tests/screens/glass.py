@@ -17,6 +17,8 @@ from kivy.clock import Clock
 from kivy.config import Config
 from kivy.metrics import Metrics
 
+from mobile.screens import theme
+
 FRAMES_PER_S = 250  # fast, and still leaves the processor to other threads now and then
 
 
@@ -66,7 +68,7 @@ def _opened() -> Any:
 
 @contextlib.contextmanager
 def nothing_left(window: Any) -> Iterator[None]:
-    """Take away what an app added to the process: widgets, clock events, touches, handlers of the window."""
+    """Take away what an app added to the process: widgets, clock events, touches, handlers of the window, colours."""
     events, handlers = set(Clock.get_events()), set(_handlers(window))
     try:
         yield
@@ -84,6 +86,7 @@ def nothing_left(window: Any) -> Iterator[None]:
         Animation._instances.clear()
         EventLoop.me_list.clear()
         App._running_app = None
+        theme.wear("sun")
         EventLoop.idle()
 
 

@@ -119,7 +119,8 @@ class Probe:
     def faults(self, *, target_mm: float = rules.TARGET_MM) -> list[str]:
         """Every rule of size, gap, text and contrast that the screen breaks; empty is good."""
         self.settle()
-        return rules.faults(self.screen(), sight.Pixels(self.window), target_mm=target_mm)
+        beyond = [f"{name} lies beyond the edge of the glass" for name in sight.beyond_the_glass(self.window)]
+        return beyond + rules.faults(self.screen(), sight.Pixels(self.window), target_mm=target_mm)
 
     def picture(self, path: Path) -> Path:
         """Save what the screen shows as a PNG, for people to look at."""

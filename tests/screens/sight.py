@@ -196,6 +196,22 @@ def _walk(widget: Any, clip: Box, inside: tuple[Any, ...], opacity: float, names
         yield from _walk(child, clip, (*inside, widget), opacity, names)
 
 
+def beyond_the_glass(window: Any) -> list[str]:
+    """Texts that lie wholly beyond the edge of the glass, where no scrolling brings them back."""
+    names, glass = _ids(window), Box(0, 0, *(float(side) for side in window.size))
+    return [name for layer in window.children for name in _beyond(layer, glass, names)]
+
+
+def _beyond(widget: Any, glass: Box, names: dict[int, str]) -> Iterator[str]:
+    if widget.opacity < FAINT or isinstance(widget, StencilView):
+        return
+    whole = Box(*widget.to_window(*widget.pos), *widget.to_window(widget.right, widget.top))
+    if whole.width and whole.height and words(widget) and not whole.overlaps(glass):
+        yield _name(widget, names)
+    for child in widget.children:
+        yield from _beyond(child, glass, names)
+
+
 def _ids(window: Any) -> dict[int, str]:
     return {
         id(getattr(proxy, "__self__", proxy)): name

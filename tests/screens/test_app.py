@@ -10,11 +10,13 @@ from pathlib import Path
 import pytest
 from kivy.app import App
 
-from mobile.handset import Pulse, QuietAwake, QuietBuzzer
+from mobile.handset import QuietAwake, QuietBuzzer
 from mobile.notebook import Notebook
 from mobile.presenters.places import Place
+from mobile.pulse import Pulse
 from mobile.rounds import News
 from shared_models.errors import StoreTrouble, Unreachable
+from shared_models.pairing_link import PairingLink
 from shared_models.words import StopReason
 from tests.mobile.conftest import Crew, crew
 from tests.mobile.hand import QuietPost, parts_of
@@ -211,6 +213,7 @@ def test_depth_and_crew_are_one_level_away(take: Callable[[], Probe], crew: Crew
 def test_a_soil_check_from_the_first_question_to_the_verdict(take: Callable[[], Probe], crew: Crew) -> None:
     crew.notebook.write("bed", crew.bed, {"texture": "fine"})
     probe = take()
+    probe.tap("Check")
     probe.tap("Soil check")
     probe.tap("North 1")
     probe.scroll_to("Wet")
@@ -233,6 +236,7 @@ def test_an_answer_to_one_question_is_never_taken_for_another(take: Callable[[],
     """Going back and forth between a number and a choice, each keeps its answer."""
     crew.notebook.write("bed", crew.bed, {"texture": "fine"})
     probe = take()
+    probe.tap("Check")
     probe.tap("Soil check")
     probe.tap("North 1")
     probe.tap("Moist")
@@ -276,6 +280,7 @@ def test_a_stand_count(take: Callable[[], Probe], crew: Crew) -> None:
     crew.notebook.end_row(crew.planting)
     crew.wait(7200)
     probe = take()
+    probe.tap("Check")
     probe.tap("Stand count")
     probe.tap("North 1 · scallion")
     for _ in range(2):
@@ -318,7 +323,7 @@ def test_pairing_is_typed(run_app: RunApp, crew: Crew) -> None:
     probe.tap("Next")
     probe.tap("Pair")
 
-    assert post.pairings == [("http://barn.local:8000", "BCDF-GHJK", "Ines")]
+    assert post.pairings == [(PairingLink(("http://barn.local:8000",), "BCDF-GHJK"), "Ines")]
     assert probe.shows("This phone is not paired yet.")
 
 
@@ -337,7 +342,7 @@ def test_what_the_courier_tells_is_shown_at_once(run_app: RunApp, crew: Crew) ->
 
 def test_the_language_changes_at_once(take: Callable[[], Probe]) -> None:
     probe = take()
-    probe.tap("New")
+    probe.tap("Look")
     probe.scroll_to("This phone")
     probe.tap("This phone")
     probe.tap("Language")
@@ -353,6 +358,7 @@ def test_the_language_changes_at_once(take: Callable[[], Probe]) -> None:
 def test_the_back_key_goes_back_step_by_step(take: Callable[[], Probe], crew: Crew) -> None:
     crew.notebook.write("bed", crew.bed, {"texture": "fine"})
     probe = take()
+    probe.tap("Check")
     probe.tap("Soil check")
     probe.tap("North 1")
 

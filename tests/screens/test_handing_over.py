@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -11,10 +12,12 @@ import pytest
 
 from mobile.app import RowendApp, build_app
 from mobile.courier import Courier, Progress
-from mobile.handset import choose_parts
+from mobile.handset import Parts, choose_parts
+from mobile.links import GivenLink
 from mobile.main import main, phone_app
 from mobile.notebook import Notebook
 from mobile.rounds import News, Rounds
+from shared_models.pairing_link import PairingLink
 from tests.fixtures.network import no_signal, session_over
 from tests.journeys.barn import Barn, FieldPhone
 from tests.mobile.conftest import plan_bed
@@ -24,7 +27,7 @@ from tests.screens.conftest import RunApp
 PAIRED_WAIT_S = 20.0
 
 
-def app_near(phone: FieldPhone) -> Callable[[], RowendApp]:
+def app_near(phone: FieldPhone, parts: Parts | None = None) -> Callable[[], RowendApp]:
     """The app with real rounds, on the phone's own piece of network."""
 
     def make_rounds(notebook: Notebook, tell: Callable[[News], None]) -> Rounds:
@@ -33,7 +36,7 @@ def app_near(phone: FieldPhone) -> Callable[[], RowendApp]:
 
         return Rounds(make_courier, lambda: datetime.now(UTC), tell, random.Random(1))
 
-    return lambda: build_app(parts_of(phone.phone), lambda: phone.phone.notebook, make_rounds)
+    return lambda: build_app(parts or parts_of(phone.phone), lambda: phone.phone.notebook, make_rounds)
 
 
 @pytest.fixture
@@ -83,6 +86,57 @@ def test_without_a_network_it_says_so_and_taps_go_on(run_app: RunApp, barn: Barn
     assert crew.state.open is not None
 
 
+def test_a_link_opens_the_app_where_it_asks_before_it_pairs(run_app: RunApp, barn: Barn, phone: FieldPhone) -> None:
+    link = PairingLink(("http://barn.test",), barn.code())
+    parts = replace(parts_of(phone.phone), links=GivenLink(str(link)))
+    probe = run_app(app_near(phone, parts))
+    probe.wait_until(lambda: probe.shows("What is this phone called?"), "the link is followed")
+    probe.settle()
+    probe.type("Ines")
+    probe.tap("Next")
+    asked = probe.shows("barn.test"), phone.network.requests
+
+    probe.tap("Pair")
+    probe.wait_until(lambda: probe.shows("Nothing only on this phone · handed over"), "it is paired", PAIRED_WAIT_S)
+
+    assert asked == (True, 0)
+    assert probe.shows("Service: http://barn.test")
+
+
+def test_a_bad_link_is_told(run_app: RunApp, phone: FieldPhone) -> None:
+    parts = replace(parts_of(phone.phone), links=GivenLink("rowend://pair?at=nowhere"))
+    probe = run_app(app_near(phone, parts))
+
+    probe.wait_until(lambda: probe.shows("This cannot be used to pair"), "the link is told to be bad")
+
+
+def test_a_bundle_goes_from_phone_to_phone_by_touch(
+    run_app: RunApp, barn: Barn, phone: FieldPhone, tmp_path: Path
+) -> None:
+    for each in (phone, other := FieldPhone.at(barn, tmp_path / "other", seed=2)):
+        each.courier.pair("http://barn.test", barn.code(), "Ines")
+        each.courier.sync()
+        each.meets(*[no_signal] * 50)
+    phone.add_beds(3)
+    probe = run_app(app_near(phone))
+    probe.tap("Hand over")
+    probe.tap("By file, without a network")
+    probe.tap("Share a bundle")
+    probe.wait_until(lambda: probe.shows("4 entries are in the bundle."), "the bundle is written")
+    (file,) = (phone.folder / "bundles" / "shared").iterdir()
+    carried = other.folder / "bundles" / file.name
+    carried.parent.mkdir()
+    file.rename(carried)
+
+    probe = run_app(app_near(other))
+    probe.tap("Hand over")
+    probe.tap("By file, without a network")
+    probe.tap("Read a bundle in")
+    probe.wait_until(lambda: probe.shows("new entries were read in."), "the bundle is read in")
+
+    assert len(other.records()["bed"]) == 3
+
+
 def test_the_program_opens_with_its_real_parts(run_app: RunApp, tmp_path: Path) -> None:
     probe = run_app(lambda: phone_app(choose_parts(), tmp_path / "data"))
 
@@ -95,4 +149,4 @@ def test_the_program_says_how_it_is_called(capsys: pytest.CaptureFixture[str]) -
         main(["--help"])
 
     assert left.value.code == 0
-    assert "rowend-phone [-h] [--data DATA]" in capsys.readouterr().out
+    assert "rowend-phone [-h] [--data DATA] [--link LINK]" in capsys.readouterr().out

@@ -275,6 +275,13 @@ def test_what_sticks_out_of_the_glass_is_a_fault(run_app: RunApp) -> None:
     assert fault == "Plain “x” is cut by the edge of the glass"
 
 
+def test_a_text_wholly_beyond_the_glass_is_a_fault(run_app: RunApp) -> None:
+    """Too much in a room that does not scroll pushes its first lines off the top, where nobody sees that they lack."""
+    fault = only_fault(run_app, 'Plain:\n    text: "x"\n    pos: 0, 2000')
+
+    assert fault == "Plain “x” lies beyond the edge of the glass"
+
+
 def test_overlap_is_a_fault(run_app: RunApp) -> None:
     words = """
 Label:

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -98,20 +99,48 @@ def test_everything_is_higher_when_the_text_is_larger(run_app: RunApp) -> None:
     assert larger > usual
 
 
-@pytest.mark.parametrize("name", theme.TONES)
-def test_words_can_be_read_in_every_tone_pressed_or_not(name: str) -> None:
-    tone = theme.TONES[name]
+@pytest.fixture(params=theme.LIGHTS)
+def light(request: pytest.FixtureRequest) -> Iterator[theme.Light]:
+    """Each of the lights that a phone can be dressed for, worn."""
+    theme.wear(request.param)
+    yield theme.LIGHTS[request.param]
+    theme.wear("sun")
 
-    for ground in (tone.ground, tone.pressed):
-        assert sight.contrast(colour(tone.ink), colour(ground)) >= rules.CONTRAST
+
+def test_our_widgets_can_be_read_in_every_light(run_app: RunApp, light: theme.Light) -> None:
+    probe = run_app(SampleApp)
+
+    assert probe.faults() == []
+    assert probe.app.root.ground == list(get_color_from_hex(light.paper))
 
 
-def test_tones_differ_in_lightness_and_not_in_hue_alone() -> None:
+def test_words_can_be_read_in_every_tone_pressed_or_not(light: theme.Light) -> None:
+    for tone in light.tones.values():
+        for ground in (tone.ground, tone.pressed):
+            assert sight.contrast(colour(tone.ink), colour(ground)) >= rules.CONTRAST
+
+
+def test_tones_differ_in_lightness_and_not_in_hue_alone(light: theme.Light) -> None:
     """Seen by someone who tells no colours apart, and in the sun, a pressed button still looks pressed."""
-    for tone in theme.TONES.values():
+    for tone in light.tones.values():
         assert sight.contrast(colour(tone.ground), colour(tone.pressed)) > 1.15
-    strong, *others = (theme.TONES[name].ground for name in ("strong", "plain", "caution", "quiet"))
-    assert all(sight.contrast(colour(strong), colour(other)) > rules.CONTRAST for other in others)
+    strong, *others = (light.tones[name].ground for name in ("strong", "plain", "caution", "quiet"))
+    least = 4 if light is theme.DUSK else rules.CONTRAST
+    assert all(sight.contrast(colour(strong), colour(other)) > least for other in others)
+
+
+def test_what_can_be_touched_has_an_edge_that_shows(light: theme.Light) -> None:
+    """WCAG 2.2, 1.4.11: 3:1 for what shows where a control is."""
+    for tone in light.tones.values():
+        assert sight.contrast(colour(tone.edge), colour(light.paper)) >= 3
+
+
+def test_at_dusk_the_screen_is_dark_and_nothing_on_it_is_as_bright_as_paper() -> None:
+    """So that the eyes see the bed again when they look up."""
+    grounds = [colour(tone.ground) for tone in theme.DUSK.tones.values()]
+
+    assert sight.contrast(colour(theme.DUSK.paper), (0, 0, 0)) < 1.2
+    assert all(sight.contrast(ground, colour(theme.SUN.paper)) > 2 for ground in grounds)
 
 
 def colour(text: str) -> sight.Colour:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def take(folder: Path) -> Iterator[Path]:
-    """English at three sizes, Spanish on the small glass."""
+    """English at three sizes; on the small glass both languages, in both lights."""
     with virtual_display() as display, tempfile.TemporaryDirectory() as home:
         surroundings = {"DISPLAY": display, "SDL_VIDEODRIVER": "x11", "KIVY_HOME": home}
         os.environ.update(KIVY_UNDER_TESTS, **surroundings)
@@ -29,18 +29,24 @@ def _all_sizes(folder: Path, notebook: Path) -> Iterator[Path]:
     from tests.screens.tour import farm_at_half_past_four  # noqa: PLC0415 - as above
 
     field = farm_at_half_past_four(notebook)
-    for glass, language in ((SMALL, "en"), (TALL, "en"), (TABLET, "en"), (SMALL, "es")):
-        yield from _one_walk(folder, field, glass, language)
+    for light, language, glasses in (
+        ("sun", "en", (SMALL, TALL, TABLET)),
+        ("sun", "es", (SMALL,)),
+        ("dusk", "en", (SMALL,)),
+        ("dusk", "es", (SMALL,)),
+    ):
+        for glass in glasses:
+            yield from _one_walk(folder, field, glass, language, light)
 
 
-def _one_walk(folder: Path, field: Field, glass: Glass, language: str) -> Iterator[Path]:
+def _one_walk(folder: Path, field: Field, glass: Glass, language: str, light: str) -> Iterator[Path]:
     from tests.screens.field import app_on  # noqa: PLC0415 - as above
     from tests.screens.probe import running  # noqa: PLC0415 - as above
     from tests.screens.tour import walk  # noqa: PLC0415 - as above
 
     units = "metres" if language == "es" else "feet"
-    field.phone.notebook.change_settings(language=language, units=units)
+    field.phone.notebook.change_settings(language=language, units=units, light=light)
     with running(app_on(field.phone, field.post), glass) as probe:
         for place, stop in enumerate(walk(probe, field), 1):
-            name = f"phone-{glass.width_dp}-{language}-{place:02}-{stop.name}.png"
+            name = f"phone-{glass.width_dp}-{language}-{light}-{place:02}-{stop.name}.png"
             yield probe.picture(folder / name)

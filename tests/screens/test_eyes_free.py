@@ -1,0 +1,292 @@
+"""The phone in a pocket and at dusk: keys short and long, touches locked, other colours."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+from kivy.tests import UnitTestTouch
+from kivy.utils import get_color_from_hex
+
+from mobile.handset import Parts, QuietAwake, QuietBuzzer, QuietKeyTaker
+from mobile.keys import LONG_PRESS_S
+from mobile.notebook import Notebook
+from mobile.presenters.places import Place
+from mobile.pulse import Pulse
+from mobile.rounds import News
+from mobile.screens import theme
+from mobile.screens.locked import HoldPad
+from mobile.speaker import DeskSpeaker
+from shared_models.errors import StoreTrouble
+from tests.mobile.conftest import Crew, crew
+from tests.mobile.hand import QuietPost, parts_of
+from tests.screens.conftest import RunApp
+from tests.screens.field import app_on
+from tests.screens.probe import Probe
+
+__all__ = ["crew"]
+
+VOLUME_UP, BACK = 0x40000080, 27
+HOLD_S = HoldPad.hold_s + 0.1
+
+
+@pytest.fixture
+def parts(crew: Crew) -> Parts:
+    return parts_of(crew.phone)
+
+
+@pytest.fixture
+def take(run_app: RunApp, crew: Crew, parts: Parts) -> Callable[[], Probe]:
+    """Take the phone in the hand and open the app."""
+    return lambda: run_app(app_on(crew.phone, parts=parts))
+
+
+def felt(parts: Parts) -> list[Pulse]:
+    assert isinstance(parts.buzzer, QuietBuzzer)
+    return parts.buzzer.felt
+
+
+def down(probe: Probe) -> None:
+    probe.window.dispatch("on_key_down", VOLUME_UP, 0, "", [])
+
+
+def up(probe: Probe) -> None:
+    probe.window.dispatch("on_key_up", VOLUME_UP, 0)
+    probe.settle()
+
+
+def misses(crew: Crew) -> int:
+    row = crew.state.open or crew.state.last
+    assert row is not None
+    return row.misses
+
+
+# keys
+
+
+def test_a_key_held_down_is_a_miss_that_is_felt_before_it_comes_up(
+    take: Callable[[], Probe], crew: Crew, parts: Parts
+) -> None:
+    crew.notebook.start_row(crew.planting)
+    crew.wait(60)
+    probe = take()
+
+    down(probe)
+    probe.run_for(LONG_PRESS_S / 2)
+    early = list(felt(parts))
+    down(probe)
+    probe.run_for(LONG_PRESS_S / 2 + 0.1)
+    held = list(felt(parts))
+    down(probe)
+    up(probe)
+
+    assert (early, held, felt(parts)) == ([], [Pulse.MISS], [Pulse.MISS])
+    assert misses(crew) == 1
+    assert crew.state.open is not None
+    assert probe.find("miss").count == "1"
+
+
+def test_a_short_press_ends_the_row_and_is_no_miss(take: Callable[[], Probe], crew: Crew, parts: Parts) -> None:
+    crew.notebook.start_row(crew.planting)
+    crew.wait(60)
+    probe = take()
+
+    down(probe)
+    up(probe)
+    probe.run_for(LONG_PRESS_S + 0.1)
+
+    assert felt(parts) == [Pulse.END]
+    assert misses(crew) == 0
+
+
+def test_a_call_in_the_middle_of_a_press_leaves_the_row_and_the_key_as_they_were(
+    take: Callable[[], Probe], crew: Crew, parts: Parts
+) -> None:
+    """The key comes up while the other app has it."""
+    crew.notebook.start_row(crew.planting)
+    crew.wait(60)
+    probe = take()
+
+    down(probe)
+    probe.app.dispatch("on_pause")
+    probe.run_for(LONG_PRESS_S + 0.1)
+    probe.app.dispatch("on_resume")
+    untouched = (felt(parts) == [], crew.state.open is not None)
+    probe.press_key(VOLUME_UP)
+
+    assert untouched == (True, True)
+    assert felt(parts) == [Pulse.END]
+
+
+def test_a_press_that_began_in_the_row_does_nothing_in_another_room(take: Callable[[], Probe], crew: Crew) -> None:
+    crew.notebook.start_row(crew.planting)
+    crew.wait(60)
+    probe = take()
+
+    down(probe)
+    probe.app.go(Place.TODAY)
+    probe.app.go(Place.ROW, planting=crew.planting)
+    down(probe)
+    up(probe)
+
+    assert crew.state.open is not None
+    assert misses(crew) == 0
+
+
+def test_the_keys_are_the_rows_only_while_it_is_on_the_screen(
+    take: Callable[[], Probe], crew: Crew, parts: Parts
+) -> None:
+    """Elsewhere the volume keys change the volume."""
+    assert isinstance(parts.keys, QuietKeyTaker)
+    probe = take()
+    on = [parts.keys.on]
+    for place in (Place.ROW, Place.STOP, Place.LOCKED, Place.TODAY):
+        probe.app.go(place, **({} if place is Place.TODAY else {"planting": crew.planting}))
+        on.append(parts.keys.on)
+
+    assert on == [False, True, False, True, False]
+
+
+# the lock
+
+
+def locked(take: Callable[[], Probe], crew: Crew) -> Probe:
+    """A row is open, and the touches are locked by hand."""
+    crew.notebook.start_row(crew.planting)
+    crew.wait(60)
+    probe = take()
+    probe.tap("depth_crew")
+    probe.scroll_to("lock")
+    probe.tap("Lock the touches")
+    return probe
+
+
+def test_touches_are_locked_and_the_keys_go_on(take: Callable[[], Probe], crew: Crew, parts: Parts) -> None:
+    probe = locked(take, crew)
+    shown = probe.texts()
+
+    for target in probe.targets():
+        if not target.disabled:
+            probe.tap(target.widget)
+    probe.press_key(BACK)
+    still_locked = probe.shows("Touches are locked")
+    down(probe)
+    probe.run_for(LONG_PRESS_S + 0.1)
+    up(probe)
+    probe.press_key(VOLUME_UP)
+
+    assert {"Row 1 of 5", "open 1:00", "miss: 0", "Touches are locked"} <= set(shown)
+    assert still_locked
+    assert felt(parts) == [Pulse.MISS, Pulse.END]
+    assert misses(crew) == 1
+    assert probe.shows("Row 2 of 5")
+    assert isinstance(parts.awake, QuietAwake)
+    assert parts.awake.on
+
+
+def test_holding_two_places_one_after_the_other_unlocks(take: Callable[[], Probe], crew: Crew) -> None:
+    probe = locked(take, crew)
+
+    rest_on(probe, "lower", HOLD_S)
+    half = probe.shows("2. Now hold here")
+    rest_on(probe, "upper", HOLD_S)
+
+    assert half
+    assert probe.shows("End row 1")
+
+
+def test_a_finger_that_lifts_or_slides_off_too_soon_unlocks_nothing(take: Callable[[], Probe], crew: Crew) -> None:
+    probe = locked(take, crew)
+
+    rest_on(probe, "lower", HoldPad.hold_s / 2)
+    probe.run_for(HOLD_S)
+    lifted = probe.shows("2. Then hold here")
+    rest_on(probe, "lower", HOLD_S, slide_off=True)
+
+    assert lifted
+    assert probe.shows("2. Then hold here")
+
+
+def rest_on(probe: Probe, name: str, seconds: float, *, slide_off: bool = False) -> None:
+    """A finger on a place for a while; by the time it lifts, the place may be gone."""
+    pad = probe.find(name)
+    touch = UnitTestTouch(*pad.to_window(*pad.center))
+    touch.touch_down()
+    probe.frame()
+    if slide_off:
+        touch.touch_move(pad.center_x, pad.top + 200)
+    probe.run_for(seconds)
+    touch.touch_up()
+    probe.settle()
+
+
+# dusk
+
+
+def test_at_dusk_the_colours_change_at_once_and_stay(run_app: RunApp, crew: Crew) -> None:
+    probe = run_app(app_on(crew.phone))
+    probe.app.go(Place.PHONE)
+    for tap in ("Light", "Dusk: pale on dark", "Save"):
+        probe.tap(tap)
+    changed = probe.app.room.ground
+    crew.phone.kill()
+    probe = run_app(app_on(crew.phone))
+
+    assert changed == list(get_color_from_hex(theme.DUSK.paper))
+    assert probe.app.room.ground == changed
+    assert probe.faults() == []
+
+
+# trouble
+
+
+def test_a_full_disk_at_the_end_of_a_sync_does_not_end_the_app(run_app: RunApp, crew: Crew) -> None:
+    post = QuietPost()
+    probe = run_app(app_on(crew.phone, post))
+    with crew.notebook.engine.connect() as connection:
+        connection.exec_driver_sql("PRAGMA query_only=ON")
+
+    post.news = News(success=crew.phone.clock.true)
+    probe.app._tell(post.news)
+    probe.settle()
+
+    assert probe.shows("Today, May 14")
+
+
+def test_a_notebook_that_fails_while_the_first_screen_is_made_can_be_tried_again(run_app: RunApp, crew: Crew) -> None:
+    opened: list[Notebook] = []
+
+    def open_notebook() -> Notebook:
+        if opened:
+            return crew.notebook
+        opened.append(BrokenNotebook(crew))
+        return opened[0]
+
+    probe = run_app(app_on(crew.phone, open_notebook=open_notebook))
+    told = probe.texts()
+    probe.tap("Try again")
+
+    assert "database disk image is malformed" in told[1]
+    assert probe.shows("Today, May 14")
+
+
+class BrokenNotebook(Notebook):
+    """One that opens, and fails at the first look."""
+
+    def __init__(self, crew: Crew) -> None:
+        super().__init__(crew.notebook.folder, now=crew.notebook.now, random_bits=lambda: 0)
+
+    def current_planting(self) -> str | None:
+        raise StoreTrouble("database disk image is malformed")
+
+
+def test_a_desk_sounds_too(run_app: RunApp, crew: Crew) -> None:
+    parts = replace(parts_of(crew.phone), speaker=DeskSpeaker())
+    crew.notebook.start_row(crew.planting)
+    crew.wait(60)
+    probe = run_app(app_on(crew.phone, parts=parts))
+
+    probe.tap("miss")
+
+    assert misses(crew) == 1
