@@ -7,6 +7,7 @@ import sqlite3
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -28,6 +29,8 @@ _PRAGMAS = (
     "PRAGMA wal_autocheckpoint=20000",
     "PRAGMA cache_size=-16000",
 )
+#: text damaged on the disk must not stop whoever reads past it; `verify` names the line, for its digest is wrong
+_TEXT = partial(str, encoding="utf-8", errors="replace")
 _WAL_TRIES, _WAL_PAUSE_S = 100, 0.02
 #: the lock of whoever makes tables
 _NO_FARM = ""
@@ -127,15 +130,10 @@ def _telling_trouble(engine: Engine) -> Iterator[None]:
 
 def _prepare_sqlite(connection: Any, _record: object) -> None:
     connection.isolation_level = None  # transactions are begun below, not guessed by the driver
-    connection.text_factory = _text
+    connection.text_factory = _TEXT
     for pragma in _PRAGMAS:
         connection.execute(pragma)
     _keep_a_write_ahead_log(connection)
-
-
-def _text(stored: bytes) -> str:
-    # text damaged on the disk must not stop whoever reads past it; `verify` names the line, for its digest is wrong
-    return stored.decode(errors="replace")
 
 
 def _keep_a_write_ahead_log(connection: Any) -> None:
