@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from sqlalchemy import URL, Engine
-from sqlmodel import SQLModel
 
-from server.tables import OWN_TABLES
+from server.migrations import bring_up_to_date
 from shared_models.store import open_store, writing
-from shared_models.tables import table_of
 
 _NO_FARM = ""
 
 
 def open_database(url: str | URL) -> Engine:
-    """Open the database at `url`; what is missing is made.
+    """Open the database at `url`; what is missing is made, and what an earlier version made is brought up to date.
 
     Raises:
         StoreTrouble: when it cannot be opened or written.
@@ -21,7 +19,7 @@ def open_database(url: str | URL) -> Engine:
     engine = open_store(url)
     try:
         with writing(engine, _NO_FARM) as connection:
-            SQLModel.metadata.create_all(connection, tables=[table_of(model) for model in OWN_TABLES])
+            bring_up_to_date(connection)
     except BaseException:
         engine.dispose()
         raise

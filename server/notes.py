@@ -21,3 +21,14 @@ def noted(connection: Connection, name: str) -> str | None:
     with Session(connection) as session:
         found = session.get(Meta, name)
         return found.value if found else None
+
+
+def noted_or(engine: Engine, name: str, value: str) -> str:
+    """The fact that stands under this name, which is `value` from now on where there was none."""
+    with writing(engine, name) as connection, Session(connection) as session:
+        found = session.get(Meta, name)
+        if found is None:
+            found = Meta(name=name, value=value)
+            session.add(found)
+            session.flush()
+        return found.value

@@ -1,4 +1,4 @@
-"""What goes wrong, as HTTP: problem details (RFC 9457) for programs, a plain page for people."""
+"""What goes wrong, as HTTP: problem details (RFC 9457) for programs, a page for people."""
 
 from __future__ import annotations
 
@@ -7,15 +7,18 @@ from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import HTMLResponse, JSONResponse, Response
+from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
 
-from server.plain_page import plain_page
+from server.language import language_of
+from server.pages.visitor import OTHER_TITLE, TITLES, in_words, sign_in_page, visitor_page
+from server.speech import Speech
 from shared_models.errors import (
     BadBody,
     BadEntry,
     BadQuantity,
     Refused,
+    RoleNeeded,
     RowendError,
     StoreTrouble,
     TooManyTries,
@@ -24,6 +27,7 @@ from shared_models.errors import (
     WrongMoment,
     WrongSecret,
 )
+from shared_models.told import Told
 
 MEDIA_TYPE = "application/problem+json"
 
@@ -42,10 +46,8 @@ STATUS: dict[type[RowendError], HTTPStatus] = {
 }
 """What each class of error is in HTTP; a class that is not here is what its base is."""
 
-_OUR_FAULT = "The service made a mistake. What was saved before stays; try again, and tell whoever looks after it."
-_OFFICE_DOOR = (
-    "This page opens with the farm's office link. Open the link you were given, or get a fresh one on the machine "
-    "the service runs on with: rowend farm link"
+_OUR_FAULT = Told(
+    "The service made a mistake. What was saved before stays; try again, and tell whoever looks after it."
 )
 
 
@@ -75,24 +77,39 @@ def problem(status: HTTPStatus, code: str, detail: str, **more: Any) -> dict[str
     }
 
 
-def _answer(request: Request, told: dict[str, Any], headers: dict[str, str] | None = None) -> Response:
-    if "text/html" in request.headers.get("accept", "") and not request.url.path.startswith("/v1/"):
-        unknown = told["code"] == WrongSecret.code
-        page = plain_page(
-            "The office is locked" if unknown else told["title"], _OFFICE_DOOR if unknown else told["detail"]
-        )
-        return HTMLResponse(page, told["status"], headers)
-    return JSONResponse(told, told["status"], headers, media_type=MEDIA_TYPE)
+def _answer(
+    request: Request, told: dict[str, Any], headers: dict[str, str] | None = None, error: RowendError | None = None
+) -> Response:
+    if "text/html" not in request.headers.get("accept", "") or request.url.path.startswith("/v1/"):
+        return JSONResponse(told, told["status"], headers, media_type=MEDIA_TYPE)
+    if told["status"] == HTTPStatus.UNAUTHORIZED:
+        page = sign_in_page(request, _asked_for(request), status=told["status"])
+    else:
+        speech = Speech(language_of(request))
+        sentence = in_words(speech, error) if error else speech.told(told["detail"])
+        title = speech.say(TITLES.get(told["code"], OTHER_TITLE))
+        page = visitor_page(request, "problem.html", told["status"], title=title, sentence=sentence, address="")
+    page.headers.update(headers or {})
+    return page
+
+
+def _asked_for(request: Request) -> str:
+    """The page to show after the sign-in. What was to be changed is asked for again, not done unseen."""
+    if request.method != "GET":
+        return "/"
+    return request.url.path + (f"?{request.url.query}" if request.url.query else "")
 
 
 async def _on_rowend_error(request: Request, error: RowendError) -> Response:
-    more = {"problems": error.problems} if isinstance(error, BadEntry) else {}
+    more: dict[str, Any] = {"problems": error.problems} if isinstance(error, BadEntry) else {}
+    if isinstance(error, RoleNeeded):
+        more = {"role": error.role}
     headers = {}
     if isinstance(error, WrongSecret):
         headers["WWW-Authenticate"] = "Bearer"
     if isinstance(error, TooManyTries):
         headers["Retry-After"] = str(error.wait_s)
-    return _answer(request, problem(status_of(error), error.code, str(error), **more), headers)
+    return _answer(request, problem(status_of(error), error.code, str(error), **more), headers, error)
 
 
 async def _on_invalid_request(request: Request, error: RequestValidationError) -> Response:
@@ -108,9 +125,13 @@ async def _on_http_error(request: Request, error: HTTPException) -> Response:
     if isinstance(error.__cause__, RowendError):
         return await _on_rowend_error(request, error.__cause__)
     status = HTTPStatus(error.status_code)
-    wrong_address = status in {HTTPStatus.NOT_FOUND, HTTPStatus.METHOD_NOT_ALLOWED}
-    advice = "Check the address." if wrong_address else "Correct the request and send it again."
-    detail = f"{error.detail} ({request.method} {request.url.path}). {advice}"
+    asked = {"method": request.method, "path": request.url.path}
+    if status in {HTTPStatus.NOT_FOUND, HTTPStatus.METHOD_NOT_ALLOWED}:
+        detail = Told("There is nothing at this address ({method} {path}). Check the address.", **asked)
+    else:
+        detail = Told(
+            "{reason} ({method} {path}). Correct the request and send it again.", reason=error.detail, **asked
+        )
     headers = dict(error.headers) if error.headers else None
     return _answer(request, problem(status, status.phrase.lower().replace(" ", "-"), detail), headers)
 

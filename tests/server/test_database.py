@@ -22,7 +22,7 @@ def test_many_processes_may_open_an_empty_database_at_once(any_url: str | URL) -
     for engine in engines:
         engine.dispose()
 
-    assert {"log", "line", "bed", "device", "pairing_code", "office_key"} <= set(tables)
+    assert {"log", "line", "bed", "device", "pairing_code", "account"} <= set(tables)
 
 
 def test_a_database_that_cannot_be_opened_is_told(tmp_path: Path) -> None:

@@ -1,0 +1,65 @@
+"""What an owner decides: who may come in, as what, and who no more."""
+
+from __future__ import annotations
+
+from sqlalchemy import Engine
+
+from server import accounts, links, sessions
+from server.accounts import KnownAccount
+from server.surroundings import Surroundings
+from shared_models.store import writing
+from shared_models.words import Role
+
+
+def invite(engine: Engine, owner: KnownAccount, role: Role, surroundings: Surroundings) -> str:
+    """The key of a link with which one person makes an account of this role."""
+    with writing(engine, owner.farm) as connection:
+        return links.invitation(connection, owner.farm, role, owner.id, surroundings)
+
+
+def withdraw(engine: Engine, owner: KnownAccount, link: str) -> None:
+    """Let an invitation that nobody has used open nothing."""
+    with writing(engine, owner.farm) as connection:
+        links.withdraw(connection, owner.farm, link)
+
+
+def change(engine: Engine, owner: KnownAccount, account: str, role: Role, person: str | None) -> None:
+    """Give somebody a role, and say which person of the farm's log they are.
+
+    Raises:
+        UnknownRecord: when the farm has no such account (any more).
+        WrongMoment: when the farm would be left without an owner.
+    """
+    with writing(engine, owner.farm) as connection:
+        meant = accounts.account_of(connection, owner.farm, account)
+        accounts.change_role(connection, meant, role)
+        accounts.be_person(connection, meant, person)
+        if not role.covers(meant.role):
+            links.withdraw_all(connection, meant.id)
+
+
+def link_for_password(
+    engine: Engine, owner: KnownAccount, account: str, surroundings: Surroundings
+) -> tuple[KnownAccount, str]:
+    """Whose account it is, and the key of a link with which they choose a new password.
+
+    Raises:
+        UnknownRecord: when the farm has no such account (any more).
+    """
+    with writing(engine, owner.farm) as connection:
+        meant = accounts.account_of(connection, owner.farm, account)
+        return meant, links.password_link(connection, owner.farm, meant.id, owner.id, surroundings)
+
+
+def end(engine: Engine, owner: KnownAccount, account: str, surroundings: Surroundings) -> None:
+    """Let an account open nothing any more, nor the links that it made.
+
+    Raises:
+        UnknownRecord: when the farm has no such account (any more).
+        WrongMoment: when the farm would be left without an owner.
+    """
+    with writing(engine, owner.farm) as connection:
+        meant = accounts.account_of(connection, owner.farm, account)
+        accounts.end_account(connection, meant, surroundings.now())
+        sessions.end_all(connection, meant.id)
+        links.withdraw_all(connection, meant.id)
