@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import gc
 import socket
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from pathlib import Path
 
 import uvicorn
 from starlette.applications import Starlette
@@ -32,16 +34,22 @@ def listen(host: str, port: int) -> socket.socket:
         ) from problem
 
 
-def serve_until_stopped(app: Starlette, listening: socket.socket) -> None:
-    """Serve until Ctrl-C or a signal to end."""
+def serve_until_stopped(app: Starlette, listening: socket.socket, certificate: Path | None = None) -> None:
+    """Serve until Ctrl-C or a signal to end; with a certificate (and its key, in one file), by TLS only."""
+    settle()
     with suppress(KeyboardInterrupt):
-        _server(app).run(sockets=[listening])
+        _server(app, certificate).run(sockets=[listening])
+
+
+def settle() -> None:
+    """What is loaded by now stays for good: do not look through it for garbage at every large sync."""
+    gc.freeze()
 
 
 @contextmanager
-def serving(app: Starlette, listening: socket.socket) -> Iterator[threading.Thread]:
+def serving(app: Starlette, listening: socket.socket, certificate: Path | None = None) -> Iterator[threading.Thread]:
     """Serve in a thread until the block ends."""
-    server = _server(app)
+    server = _server(app, certificate)
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, name="service")
     thread.start()
     try:
@@ -51,8 +59,14 @@ def serving(app: Starlette, listening: socket.socket) -> Iterator[threading.Thre
         thread.join()
 
 
-def _server(app: Starlette) -> uvicorn.Server:
+def _server(app: Starlette, certificate: Path | None) -> uvicorn.Server:
     # no access log: it would write down the office's key
     return uvicorn.Server(
-        uvicorn.Config(app, log_level="warning", access_log=False, timeout_graceful_shutdown=_FAREWELL_S)
+        uvicorn.Config(
+            app,
+            log_level="warning",
+            access_log=False,
+            timeout_graceful_shutdown=_FAREWELL_S,
+            ssl_certfile=certificate,
+        )
     )

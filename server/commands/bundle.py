@@ -10,12 +10,13 @@ import typer
 from sqlalchemy import Connection, Engine, select
 
 from server.commands.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened
-from server.exports.bundle import Taken, bundle_of, pages_in, take_in
+from server.exports.bundle import Taken, take_in
 from server.exports.files import replacing
 from server.farms import chosen_farm, farm_with_id
 from server.office import open_office
 from server.surroundings import Surroundings, real_surroundings
 from server.tables import Device
+from shared_models.bundle import bundle_of, pages_in
 from shared_models.errors import BadBody, OtherFarm, WrongMoment, WrongUse
 from shared_models.log import Holds
 from shared_models.store import reading, writing

@@ -13,12 +13,14 @@ import typer
 from sqlalchemy import Engine
 from sqlmodel import Session
 
+from server.accounts import add_account, owners_of
 from server.app import create_app
-from server.commands.farm import office_link
 from server.commands.options import DEFAULT_DATA, Data, DatabaseUrl, chosen_settings
 from server.commands.serve import Port
 from server.farms import every_farm, make_farm
+from server.links import sign_in_link
 from server.notes import note, noted
+from server.office import edit
 from server.pairing import new_code
 from server.report_text import day_text
 from server.running import listen, serving
@@ -28,8 +30,16 @@ from shared_models.errors import WrongMoment, WrongUse
 from shared_models.reports.day import day_sheet, planting_days
 from shared_models.reports.farm import farm_facts
 from shared_models.store import reading, writing
+from shared_models.words import Role
 
-FARM, ZONE = "Heronbrook Farm", "America/New_York"
+FARM, ZONE, OWNER = "Heronbrook Farm", "America/New_York", "Ines"
+#: what the office knows of the farm: where it is (for the dry-down), and invented prices (for the costs)
+TOLD = {
+    "latitude": 42.6,
+    "longitude": -73.7,
+    "plug_tray_plants_per_person_hour": 450,
+    "prices": {"hour": 19.0, "seed": 0.004, "chain_per_tray": 4.2, "mix_per_tray": 1.3, "plug": 0.12},
+}
 _NOTE, _DAY = "demo", "demo day"
 _PLAYED = "played"
 
@@ -53,7 +63,7 @@ def demo(
             if not _day_was_played(engine):
                 _play_day(engine, farm, data / "phone", address)
             typer.echo(f"\n{_report(engine, farm)}\n")
-            typer.echo(f"The office: {office_link(engine, farm)}")
+            typer.echo(f"The office: {address}/enter/{_key_for(engine, farm)}")
             if not once:
                 typer.echo(f"Serving at {address}. Stop with Ctrl-C.")
                 with suppress(KeyboardInterrupt):
@@ -83,9 +93,20 @@ def _farm_for_the_demo(engine: Engine, data: Path) -> str:
             "Choose another directory with --data; the demo makes its own.",
         )
     farm = make_farm(engine, FARM, ZONE, real_surroundings())
+    edit(engine, farm, "farm", farm, TOLD, None, real_surroundings().now())
     note(engine, _NOTE, farm)
     typer.echo(f"{FARM} is made.")
     return farm
+
+
+def _key_for(engine: Engine, farm: str) -> str:
+    """The key of a link that opens the demo's office with nothing typed."""
+    around = real_surroundings()
+    with writing(engine, farm) as connection:
+        owner = next(iter(owners_of(connection, farm)), None)
+        if owner is None:
+            owner = add_account(connection, farm, Role.OWNER, OWNER, OWNER, None, around)
+        return sign_in_link(connection, farm, owner, around)
 
 
 def _day_was_played(engine: Engine) -> bool:

@@ -41,7 +41,7 @@ def chosen_settings(data: Path, database_url: str | None, *, make: bool) -> Sett
     if database_url is not None:
         return Settings(database_url)
     if make:
-        _make_directory(data)
+        make_directory(data)
     elif not (data / DATABASE_FILE).exists():
         raise WrongUse(
             f"There is no farm in {data} yet.", f"Make one with: rowend farm new NAME --zone ZONE --data {data}"
@@ -49,7 +49,12 @@ def chosen_settings(data: Path, database_url: str | None, *, make: bool) -> Sett
     return Settings.in_directory(data)
 
 
-def _make_directory(data: Path) -> None:
+def make_directory(data: Path) -> None:
+    """Make the service's directory.
+
+    Raises:
+        StoreTrouble: when it cannot be made.
+    """
     try:
         data.mkdir(parents=True, exist_ok=True)
     except OSError as problem:

@@ -13,5 +13,6 @@ from server import running
 @contextmanager
 def serving(app: Starlette) -> Iterator[str]:
     """Serve an application as the service is served; its address."""
+    running.settle()
     with running.listen("127.0.0.1", 0) as listening, running.serving(app, listening):
         yield f"http://127.0.0.1:{listening.getsockname()[1]}"

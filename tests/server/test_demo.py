@@ -44,7 +44,7 @@ def test_the_demo_plays_a_day_once_and_shows_it_again(tmp_path: Path, capfd: pyt
 
 
 def test_the_demo_goes_on_serving_its_office(tmp_path: Path) -> None:
-    """Without --once the printed link opens the office, until Ctrl-C."""
+    """Without --once the printed link opens the office with nothing typed, until Ctrl-C."""
     _played(tmp_path)
     command = [*DEMO, "--data", str(tmp_path)]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as program:  # noqa: S603 - our own
@@ -52,12 +52,14 @@ def test_the_demo_goes_on_serving_its_office(tmp_path: Path) -> None:
         link = next(line for line in program.stdout if "/enter/" in line).split()[-1]
         assert "Stop with Ctrl-C" in program.stdout.readline()
         with requests.Session() as browser:
-            office = browser.get(link, timeout=20)
+            door = browser.get(link, timeout=20)
+            office = browser.post(link, timeout=20)
         program.send_signal(signal.SIGINT)
         _, errors = program.communicate(timeout=20)
 
-    assert (office.status_code, errors, program.returncode) == (200, "", 0)
-    assert FARM in office.text
+    assert (door.status_code, office.status_code, errors, program.returncode) == (200, 200, "", 0)
+    assert FARM in door.text
+    assert "No planting yet" in office.text
 
 
 def test_the_demo_keeps_out_of_a_real_farm(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

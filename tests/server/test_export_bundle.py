@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from server import cli
-from server.exports.bundle import bundle_of, pages_in
 from server.office import edit
 from server.settings import Settings
+from shared_models.bundle import bundle_of, pages_in
 from shared_models.errors import BadBody, TooMuch
 from shared_models.log import Run
 from shared_models.revision import digest, root
