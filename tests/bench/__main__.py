@@ -18,12 +18,16 @@ import requests
 from mobile.courier import Courier
 from mobile.notebook import Notebook
 from mobile.pretend import PretendPhone
+from server.pages import charts
 from shared_models import log
 from shared_models.ids import time_ordered_id
 from shared_models.revision import Revision, text_of
 from tests.bench import floor
 from tests.bench.loopback import serving
 from tests.journeys.barn import MORNING, Barn
+from tests.server.world import World, running_service
+from tests.shared_models.reports.big_season import BEDS, big_season
+from tests.shared_models.reports.farmbook import FarmBook
 
 TAPS = 1_000
 TAPS_A_ROW = 8
@@ -37,6 +41,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         bench_tap(Path(folder))
         bench_bulk(Path(folder), lines)
+        bench_season(Path(folder))
 
 
 def say(sentence: str) -> None:
@@ -107,6 +112,22 @@ def bench_bulk(folder: Path, lines: int) -> None:
         notebook.add("bed", name="One more", length_mm=30_480, rows=5)
         one_s = timed(empty.sync)
         say(f"one new line when both sides hold {lines:,}: {one_s * 1000:.2f} ms in one request")
+
+
+def bench_season(folder: Path) -> None:
+    """The office's page of a season of 200 beds; the floor reads the same rows and makes nothing of them."""
+    world = World(MORNING)
+    with running_service(f"sqlite:///{folder / 'season.db'}", world) as service:
+        farm = service.make_farm()
+        service.open_office(farm)
+        big_season(FarmBook(service.engine, id=farm))
+        with service.engine.connect() as connection:
+            bare_s = timed(lambda: connection.exec_driver_sql("SELECT * FROM row_pass").fetchall())
+        charts.wake()
+        first_s = timed(lambda: service.client.get("/season"))
+        again = [timed(lambda: service.client.get("/season")) for _ in range(5)]
+        say(f"season page of {BEDS} beds, its picture drawn for the first time: {first_s * 1000:.0f} ms")
+        tell(f"season page of {BEDS} beds", bare_s, statistics.median(again))
 
 
 def id_at(number: int) -> str:
