@@ -8,10 +8,15 @@ from importlib.resources import files
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from server.speech import Speech
+from shared_models.speech import LANGUAGES
 
-def render(template: str, **told: object) -> str:
-    """A page. Whatever people have typed is shown as text."""
-    return _templates().get_template(template).render(**told)
+
+def render(template: str, speech: Speech | None = None, **told: object) -> str:
+    """A page, in English unless told otherwise. Whatever people have typed is shown as text."""
+    talk = speech or Speech()
+    frame = {"farm": "", "address": "", "printed": "", "office": None, "places": (), "languages": LANGUAGES}
+    return _templates().get_template(template).render(frame | told, speech=talk, _=talk.say, count=talk.count)
 
 
 @cache

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi.responses import HTMLResponse
 
 from server.pages import render
+from server.speech import Speech
 
 #: Pages run no script, take nothing from elsewhere, and are kept by nobody in between.
 _GUARD = {
@@ -13,11 +14,11 @@ _GUARD = {
         "frame-ancestors 'none'"
     ),
     "Cache-Control": "private, no-cache",
-    "Referrer-Policy": "no-referrer",
+    "Referrer-Policy": "same-origin",  # with no-referrer, a browser does not say where a form comes from
     "X-Content-Type-Options": "nosniff",
 }
 
 
-def page(template: str, **told: object) -> HTMLResponse:
+def page(template: str, speech: Speech | None = None, status: int = 200, **told: object) -> HTMLResponse:
     """A guarded page, for the farm that asked and nobody else."""
-    return HTMLResponse(render(template, **told), headers=_GUARD)
+    return HTMLResponse(render(template, speech, **told), status, headers=_GUARD)

@@ -2,20 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import NamedTuple
 
-from server.report_tables import Column, Table, how_to_check, rates_table, rows_table, shares_of, stands_table
+from server.report_tables import (
+    BY,
+    STOPS,
+    Column,
+    Table,
+    how_to_check,
+    rates_table,
+    rows_table,
+    shares_of,
+    stands_table,
+)
+from server.speech import Speech
 from shared_models.errors import BadQuantity
 from shared_models.reports.day import DaySheet, PlantingDays
-from shared_models.reports.farm import FarmFacts
-from shared_models.reports.figures import NOT_TOLD, day_words, in_farm_units, minutes, number, percent, short, unit
-from shared_models.reports.look import Look
+from shared_models.reports.figures import NOT_TOLD, in_farm_units
 from shared_models.reports.rates import By, RateLine, RatesReport
 from shared_models.reports.soil import BedSoil
 from shared_models.reports.soil_words import NOBODY_LOOKED, READINESS, ago, limiting_factor, seen, state, why
+from shared_models.reports.stands import PlantingStand
 from shared_models.trade.stand import planted_stand
 from shared_models.units import SECONDS_PER_HOUR
 
@@ -47,6 +57,7 @@ class Check(NamedTuple):
 class BedNow(NamedTuple):
     """A bed's soil: `sign` is the name of the sign to draw beside the words."""
 
+    bed_id: str
     name: str
     sign: str
     state: str
@@ -64,18 +75,18 @@ class ToFill(NamedTuple):
 
 
 class ToLookAt(NamedTuple):
-    """An entry that needs a look."""
+    """An entry that needs a look. `link` leads to where it is corrected."""
 
     label: str
     reasons: tuple[str, ...]
     day: date | None
+    link: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class DayPage:
     """Everything on the page of a day."""
 
-    farm: str
     day: date
     day_words: str
     before: date | None
@@ -92,90 +103,107 @@ class DayPage:
     fill: tuple[ToFill, ...]
     soil: tuple[BedNow, ...]
     looks: tuple[ToLookAt, ...]
-    printed: str
 
 
-def day_page(sheet: DaySheet, days: PlantingDays, now: datetime) -> DayPage:
+def day_page(sheet: DaySheet, days: PlantingDays, now: datetime, speech: Speech) -> DayPage:
     """Turn a day's sheet into its page."""
-    farm = sheet.farm
+    farm, say = sheet.farm, speech.say
     by_row = sheet.rates[By.ROW]
     return DayPage(
-        farm=farm.name,
         day=sheet.day,
-        day_words=day_words(sheet.day),
+        day_words=speech.day_in_full(sheet.day),
         before=days.before(sheet.day),
         after=days.after(sheet.day),
         any_rows=bool(by_row.rows),
-        figures=tuple(_figures(by_row.total, farm)),
-        rates=tuple(_rates(sheet)),
-        person_rate=f"{unit(farm.units)} per person-h",
-        time=_time(by_row),
-        rows=rows_table(by_row, farm),
-        how_to_check=how_to_check(farm),
-        stands=stands_table(sheet.stands, farm),
-        stand_looks=tuple(f"{stand.label}: {look}" for stand in sheet.stands.plantings for look in stand.looks),
-        fill=tuple(_fill(sheet)),
-        soil=tuple(_bed(bed, farm) for bed in sheet.soil.beds if bed.checks or not bed.retired),
-        looks=tuple(_looks(sheet.looks, days, sheet.day, farm.day(now))),
-        printed=f"{farm.local(now):%Y-%m-%d %H:%M}",
+        figures=tuple(day_figures(by_row.total, speech)),
+        rates=tuple(_rates(sheet, speech)),
+        person_rate=say("{far} per person-h", far=speech.unit),
+        time=time_table(by_row, speech),
+        rows=rows_table(by_row, speech),
+        how_to_check=how_to_check(farm, speech),
+        stands=stands_table(sheet.stands, speech),
+        stand_looks=tuple(
+            f"{speech.name(stand.label)}: {speech.told(look)}"
+            for stand in sheet.stands.plantings
+            for look in stand.looks
+        ),
+        fill=tuple(to_fill(sheet.stands.plantings, speech)),
+        soil=tuple(bed_now(bed, speech) for bed in sheet.soil.beds if bed.checks or not bed.retired),
+        looks=tuple(_looks(sheet, days, farm.day(now), speech)),
     )
 
 
-def _figures(total: RateLine, farm: FarmFacts) -> Iterable[Figure]:
-    done, far = total.work, unit(farm.units)
-    yield Figure("Row planted", short(in_farm_units(done.length_mm, farm.units)), far, f"{short(done.rows)} rows")
-    yield Figure("Plants set", number(total.plants), "", _misses(total))
+def day_figures(total: RateLine, speech: Speech) -> Iterable[Figure]:
+    """The few big figures of some work."""
+    done, far, say = total.work, speech.unit, speech.say
+    row, per_h = speech.short(in_farm_units(done.length_mm, speech.units)), say("{far}/h", far=far)
+    yield Figure(say("Row planted"), row, far, say("{n} rows", n=speech.short(done.rows)))
+    yield Figure(say("Plants set"), speech.fixed(total.plants), "", _misses(total, speech))
+    person_hours = speech.fixed(done.person_s / SECONDS_PER_HOUR, 1)
     yield Figure(
-        "In the field",
-        number(done.field_time_s / SECONDS_PER_HOUR, 1),
+        say("In the field"),
+        speech.fixed(done.field_time_s / SECONDS_PER_HOUR, 1),
         "h",
-        f"{number(done.person_s / SECONDS_PER_HOUR, 1)} person-hours",
+        say("{n} person-hours", n=person_hours),
     )
     yield Figure(
-        "Effective rate",
-        number(in_farm_units(done.effective_mm_per_h, farm.units)),
-        f"{far}/h",
-        f"working {number(in_farm_units(done.working_mm_per_h, farm.units))} {far}/h, "
-        f"field efficiency {percent(done.field_efficiency, 0)}",
+        say("Effective rate"),
+        speech.far(done.effective_mm_per_h),
+        per_h,
+        say(
+            "working {rate} {far}/h, field efficiency {share}",
+            rate=speech.far(done.working_mm_per_h),
+            far=far,
+            share=speech.percent(done.field_efficiency, 0),
+        ),
     )
-    yield Figure(
-        "Per person and hour",
-        number(in_farm_units(done.mm_per_person_h, farm.units)),
-        far,
-        f"{number(total.plants_per_person_h)} plants",
-    )
-    yield Figure("Planted stand", _planted(total), "", "of the places set that day")
+    plants = say("{n} plants", n=speech.fixed(total.plants_per_person_h))
+    yield Figure(say("Per person and hour"), speech.far(done.mm_per_person_h), far, plants)
+    yield Figure(say("Planted stand"), _planted(total, speech), "", say("of the places set"))
 
 
-def _misses(total: RateLine) -> str:
-    return f"{short(total.misses)} misses, {short(total.filled)} filled, {short(total.doubles)} doubles"
+def _misses(total: RateLine, speech: Speech) -> str:
+    counts = {name: speech.short(getattr(total, name)) for name in ("misses", "filled", "doubles")}
+    return speech.say("misses {misses}, filled {filled}, doubles {doubles}", **counts)
 
 
-def _planted(total: RateLine) -> str:
+def _planted(total: RateLine, speech: Speech) -> str:
     if not total.plants:
         return NOT_TOLD
     try:
-        return percent(planted_stand(total.plants, round(total.misses), round(total.filled)))
+        return speech.percent(planted_stand(total.plants, round(total.misses), round(total.filled)))
     except BadQuantity:
         return NOT_TOLD
 
 
-def _rates(sheet: DaySheet) -> Iterable[tuple[str, Table]]:
-    for by, heading in ((By.BED, "By bed"), (By.CREW, "By crew"), (By.PERSON, "By person"), (By.HOUR, "By hour")):
-        yield heading, rates_table(sheet.rates[by], sheet.farm)
+def _rates(sheet: DaySheet, speech: Speech) -> Iterable[tuple[str, Table]]:
+    for by in (By.BED, By.CREW, By.PERSON, By.HOUR):
+        yield speech.say("By {what}", what=speech.say(BY[by])), rates_table(sheet.rates[by], speech)
 
 
-def _time(report: RatesReport) -> Table:
+def time_table(report: RatesReport, speech: Speech) -> Table:
     """Where the field time went: pulling, each reason for stops, turning."""
-    done = report.total.work
-    stops = [(f"stop: {reason.replace('_', ' ')}", stop.seconds, str(stop.count)) for reason, stop in report.stops]
-    spent = [("pulling", done.row_time_s, ""), *stops, ("turning at the headland", done.turn_time_s, "")]
-    columns = (Column("time for", words=True), Column("times"), Column("min"), Column("of field\ntime"))
+    done, say = report.total.work, speech.say
+    stops = [
+        (say("stop: {reason}", reason=say(STOPS[reason])), stop.seconds, str(stop.count))
+        for reason, stop in report.stops
+    ]
+    spent = [
+        (say("pulling"), done.row_time_s, ""),
+        *stops,
+        (say("turning at the headland"), done.turn_time_s, ""),
+    ]
+    columns = (
+        Column(say("time for"), words=True),
+        Column(say("times")),
+        Column(say("min")),
+        Column(say("of field\ntime")),
+    )
     rows = tuple(
-        (what, count, minutes(seconds), percent(_share(seconds, done.field_time_s), 0))
+        (what, count, speech.minutes(seconds), speech.percent(_share(seconds, done.field_time_s), 0))
         for what, seconds, count in spent
     )
-    total = ("field time", "", minutes(done.field_time_s), percent(1.0, 0))
+    total = (say("field time"), "", speech.minutes(done.field_time_s), speech.percent(1.0, 0))
     return Table(columns, rows, total, shares_of([seconds for _, seconds, _ in spent]))
 
 
@@ -183,38 +211,47 @@ def _share(part: float, whole: float) -> float | None:
     return part / whole if whole else None
 
 
-def _fill(sheet: DaySheet) -> Iterable[ToFill]:
-    for stand in sheet.stands.plantings:
+def to_fill(stands: Iterable[PlantingStand], speech: Speech) -> Iterable[ToFill]:
+    """The plantings that have misses left."""
+    for stand in stands:
         if stand.fill.to_fill:
             rows = tuple((line.row, line.to_fill) for line in stand.fill.lines)
-            yield ToFill(stand.label, rows, stand.fill.spares)
+            yield ToFill(speech.name(stand.label), rows, stand.fill.spares)
 
 
-def _bed(bed: BedSoil, farm: FarmFacts) -> BedNow:
+def bed_now(bed: BedSoil, speech: Speech) -> BedNow:
+    """A bed's soil, and the last looks at it."""
     checks = tuple(
         Check(
-            f"{farm.local(check.at):%Y-%m-%d %H:%M}",
+            speech.stamp(check.at),
             check.verdict.readiness.value,
-            READINESS[check.verdict.readiness],
-            limiting_factor(check.verdict),
-            seen(check.look, farm.units),
+            speech.say(READINESS[check.verdict.readiness]),
+            limiting_factor(check.verdict, speech),
+            seen(check.look, speech),
             check.note,
-            check.looks,
+            tuple(speech.told(look) for look in check.looks),
         )
         for check in bed.checks[:HISTORY]
     )
-    if bed.now is None:
-        return BedNow(bed.bed, "look", state(bed), NOBODY_LOOKED, "", checks)
-    checked = f"checked {ago(bed.checked_h_ago or 0.0)}"
-    return BedNow(bed.bed, "look" if bed.stale else bed.now.readiness.value, state(bed), why(bed.now), checked, checks)
+    name, now = speech.name(bed.bed), bed.now
+    if now is None:
+        return BedNow(bed.bed_id, name, "look", state(bed, speech), speech.say(NOBODY_LOOKED), "", checks)
+    checked = speech.say("checked {ago}", ago=ago(bed.checked_h_ago or 0.0, speech))
+    sign = "look" if bed.stale else now.readiness.value
+    return BedNow(bed.bed_id, name, sign, state(bed, speech), why(now, speech), checked, checks)
 
 
-def _looks(looks: Sequence[Look], days: PlantingDays, day: date, today: date) -> Iterable[ToLookAt]:
-    for look in looks:
-        yield ToLookAt(look.label, look.reasons, look.day if look.day != day else None)
+def _looks(sheet: DaySheet, days: PlantingDays, today: date, speech: Speech) -> Iterable[ToLookAt]:
+    say, day = speech.say, sheet.day
+    for look in sheet.looks:
+        reasons = tuple(speech.told(reason) for reason in look.reasons)
+        label, link = speech.name(speech.told(look.label)), f"/log/{look.kind}/{look.id}"
+        yield ToLookAt(label, reasons, look.day if look.day != day else None, link)
     for other in days.with_open_rows():
         if other != day:
-            yield ToLookAt(f"Rows of {day_words(other)}", ("Some were started but not ended.",), other)
+            rows = say("Rows of {day}", day=speech.day_in_full(other))
+            yield ToLookAt(rows, (say("Some were started but not ended."),), other)
     for future in days.open_rows:
         if future > today and future != day:
-            yield ToLookAt(f"Rows of {day_words(future)}", ("They are dated in the future.",), future)
+            rows = say("Rows of {day}", day=speech.day_in_full(future))
+            yield ToLookAt(rows, (say("They are dated in the future."),), future)

@@ -5,18 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from server.report_tables import Column, Table
+from server.speech import Speech
 from shared_models.methods import Check, two_digits
 
 
-def checks_table(checks: Sequence[Check]) -> Table:
+def checks_table(checks: Sequence[Check], speech: Speech) -> Table:
     """One line for each source."""
+    say = speech.say
     columns = (
-        Column("source", words=True),
-        Column("seen", words=True),
-        Column("on", words=True),
-        Column("cases"),
-        Column("largest\ndeviation"),
-        Column("allowed"),
+        Column(say("source"), words=True),
+        Column(say("seen"), words=True),
+        Column(say("on"), words=True),
+        Column(say("cases")),
+        Column(say("largest\ndeviation")),
+        Column(say("allowed")),
     )
     rows = tuple(
         (

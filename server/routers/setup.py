@@ -1,0 +1,192 @@
+"""The set-up: the farm and its limits, and what there is to plant, plan and note. For growers; people for owners."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from itertools import count
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Path, Response
+from fastapi.responses import HTMLResponse, RedirectResponse
+from starlette.datastructures import FormData, UploadFile
+
+from server.access import EngineOf, GrowerOf, SurroundingsOf
+from server.exports.write_in import write_in
+from server.forms.headings import PASTED_KINDS
+from server.forms.limits import GROUPS, PRICES, changed_limits
+from server.forms.pasted import read_pasted
+from server.office import edit
+from server.pages.desk import Desk, DeskOf
+from server.pages.setup_page import LISTS, blank_sheet, cards, farm_page, farm_sheet, list_page, paste_page, words_of
+from server.problems import status_of
+from server.routers.log import NOT_SAVED, TypedIn, check_role
+from shared_models.errors import BadEntry, UnknownRecord
+from shared_models.projection import RecordKey
+from shared_models.reports.entries import Entry, entry_of
+from shared_models.store import writing
+from shared_models.words import Role
+
+router = APIRouter(include_in_schema=False)
+
+
+async def pasted_text(typed: TypedIn) -> str:
+    """The table that was pasted, or the file that was chosen instead; what is no UTF-8 shows as odd signs."""
+    chosen = typed.get("file")
+    if isinstance(chosen, UploadFile) and chosen.size:
+        return (await chosen.read()).decode("utf-8", errors="replace")
+    text = typed.get("text")
+    return text if isinstance(text, str) else ""
+
+
+PartOf = Annotated[str, Path(max_length=40)]
+DONE = {
+    "saved": "Saved. Phones get it with their next sync.",
+    "same": "Nothing was changed, so nothing was written.",
+}
+_UNPROCESSABLE = status_of(BadEntry("", {}))
+
+
+@router.get("/setup")
+def show_setup(desk: DeskOf, _grower: GrowerOf) -> HTMLResponse:
+    """The parts of the set-up."""
+    return desk.show("setup.html", cards=tuple(cards(desk)))
+
+
+@router.get("/setup/farm")
+def show_farm(desk: DeskOf, _grower: GrowerOf, done: str = "") -> HTMLResponse:
+    """The farm itself, and its limits."""
+    return _farm(desk, done=desk.speech.say(DONE.get(done, "")))
+
+
+@router.post("/setup/farm")
+def change_farm(
+    desk: DeskOf, grower: GrowerOf, engine: EngineOf, surroundings: SurroundingsOf, typed: TypedIn
+) -> Response:
+    """Write what was changed of the farm."""
+    entry = _farm_entry(desk)
+    sheet = farm_sheet(desk, entry)
+    asked = sheet.changes(typed)
+    fields, problems = dict(asked.fields), dict(asked.problems)
+    kept = [("thresholds", GROUPS)] + ([("prices", PRICES)] if grower.role is Role.OWNER else [])
+    for name, groups in kept:
+        limits, wrong = changed_limits(groups, entry.fields.get(name) or {}, typed, sheet.words)
+        problems |= wrong
+        if limits is not None:
+            fields[name] = limits
+    if not problems and fields:
+        try:
+            edit(engine, grower.farm, "farm", grower.farm, fields, grower.by, surroundings.now())
+        except BadEntry as refusal:
+            problems = sheet.broken(refusal.problems, typed)
+    if problems:
+        return _farm(desk, typed, problems)
+    return RedirectResponse(f"/setup/farm?done={'saved' if fields else 'same'}", status_code=303)
+
+
+@router.get("/setup/{part}")
+def show_list(desk: DeskOf, grower: GrowerOf, part: PartOf, done: str = "") -> HTMLResponse:
+    """A list, and the form that adds to it."""
+    check_role(_kind(part), grower)
+    return _list(desk, part, done=desk.speech.say(DONE.get(done, "")))
+
+
+@router.post("/setup/{part}")
+def add(
+    desk: DeskOf, grower: GrowerOf, engine: EngineOf, surroundings: SurroundingsOf, typed: TypedIn, part: PartOf
+) -> Response:
+    """Add a record."""
+    kind = _kind(part)
+    check_role(kind, grower)
+    sheet = blank_sheet(desk, kind, words_of(desk))
+    asked = sheet.changes(typed)
+    problems = dict(asked.problems) or sheet.missing(typed)
+    if not problems:
+        try:
+            edit(engine, grower.farm, kind, surroundings.new_id(), asked.fields, grower.by, surroundings.now())
+        except BadEntry as refusal:
+            problems = sheet.broken(refusal.problems, typed)
+    if problems:
+        return _list(desk, part, typed, problems)
+    return RedirectResponse(f"/setup/{part}?done=saved", status_code=303)
+
+
+@router.get("/setup/{part}/csv")
+def show_paste(desk: DeskOf, grower: GrowerOf, part: PartOf) -> HTMLResponse:
+    """The form that takes a table."""
+    check_role(_pasted_kind(part), grower)
+    return desk.show("paste.html", page=paste_page(desk, part))
+
+
+@router.post("/setup/{part}/csv")
+def paste(
+    desk: DeskOf,
+    grower: GrowerOf,
+    engine: EngineOf,
+    surroundings: SurroundingsOf,
+    typed: TypedIn,
+    text: Annotated[str, Depends(pasted_text)],
+    part: PartOf,
+) -> Response:
+    """Look at a table line by line; save it where that is asked for and nothing is wrong with it."""
+    kind = _pasted_kind(part)
+    check_role(kind, grower)
+    pasted = read_pasted(desk, kind, text, words_of(desk), (surroundings.new_id() for _ in count()))
+    if "save" in typed and pasted.found and not pasted.wrong:
+        with writing(engine, grower.farm) as connection:
+            left_out = write_in(connection, grower.farm, pasted.found, surroundings.now(), grower.by)
+            if left_out:  # changed by somebody else just now: nothing of it is kept
+                raise BadEntry(kind, {left_out[0].column: left_out[0].reason})
+        return RedirectResponse(f"/setup/{part}?done=saved", status_code=303)
+    answer = desk.show("paste.html", page=paste_page(desk, part, text, pasted))
+    if pasted.wrong:
+        answer.status_code = _UNPROCESSABLE
+    return answer
+
+
+def _kind(part: str) -> str:
+    if part not in LISTS:
+        raise UnknownRecord("page", part)
+    return LISTS[part].kind
+
+
+def _pasted_kind(part: str) -> str:
+    kind = _kind(part)
+    if kind not in PASTED_KINDS:
+        raise UnknownRecord("page", part)
+    return kind
+
+
+def _farm_entry(desk: Desk) -> Entry:
+    """The farm as it stands; one whose record has not arrived has none."""
+    key = RecordKey("farm", desk.farm.id)
+    try:
+        return entry_of(desk.session, desk.farm.id, key)
+    except UnknownRecord:
+        return Entry(key, {})
+
+
+def _farm(
+    desk: Desk, typed: FormData | None = None, problems: Mapping[str, str] | None = None, done: str = ""
+) -> HTMLResponse:
+    page = farm_page(desk, _farm_entry(desk), typed, problems, _sentence(desk, problems))
+    answer = desk.show("farm.html", page=page, done=done, address="/setup/farm")
+    return _with_status(answer, problems)
+
+
+def _list(
+    desk: Desk, part: str, typed: FormData | None = None, problems: Mapping[str, str] | None = None, done: str = ""
+) -> HTMLResponse:
+    page = list_page(desk, part, typed, problems, _sentence(desk, problems))
+    return _with_status(desk.show("list.html", page=page, done=done, address=page.path), problems)
+
+
+def _sentence(desk: Desk, problems: Mapping[str, str] | None) -> str:
+    if not problems:
+        return ""
+    return problems.get("") or desk.speech.say(NOT_SAVED)
+
+
+def _with_status(answer: HTMLResponse, problems: Mapping[str, str] | None) -> HTMLResponse:
+    if problems:
+        answer.status_code = _UNPROCESSABLE
+    return answer

@@ -1,0 +1,130 @@
+"""What people type into forms, and what is kept of it."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from server.forms.fields import FIELDS, RULES
+from server.forms.ways import (
+    DEPTH,
+    LENGTH,
+    SHARE,
+    SPACING,
+    WATER,
+    Counted,
+    Figure,
+    UnfitError,
+    Warmth,
+    Way,
+    Written,
+    number_in,
+)
+from server.forms.ways_when import AtTime, OnDay
+from server.forms.ways_which import OnTape
+from server.forms.words import Words
+from server.speech import Speech
+from shared_models import records
+from shared_models.records import KINDS, UNITS
+from shared_models.reports.entries import Names
+from shared_models.words import LengthUnits
+
+NOBODY = Names({}, {}, {}, {})
+ZONE = ZoneInfo("America/New_York")
+FEET = Words(Speech("en", LengthUnits.FEET, ZONE), NOBODY)
+METRES = Words(Speech("es", LengthUnits.METRES, ZONE), NOBODY)
+
+
+@pytest.mark.parametrize(
+    ("way", "words", "typed", "kept"),
+    [
+        (LENGTH, FEET, "100", 30_480),
+        (LENGTH, METRES, "30,5", 30_500),
+        (DEPTH, FEET, "1.25", 32),
+        (DEPTH, METRES, "30", 30),
+        (SPACING, FEET, "2", 50.8),
+        (SPACING, METRES, "5", 50),
+        (WATER, FEET, "0", 0),
+        (WATER, FEET, "0.5", 12.7),
+        (Warmth(), FEET, "50", 10),
+        (Warmth(), METRES, "-2,5", -2.5),
+        (SHARE, FEET, "92", 0.92),
+        (Counted(), FEET, "0", 0),
+        (Counted(), FEET, "1,200", 1200),
+        (Figure(0, 10), METRES, "2.5", 2.5),
+        (OnTape(), FEET, "0 2 4.5", [0, 51, 114]),
+        (OnTape(), METRES, "0; 5,5\n4", [0, 40, 55]),
+        (OnDay(), FEET, "2026-05-14", "2026-05-14"),
+        (AtTime(), FEET, "2026-05-14T08:15", "2026-05-14T12:15:00+00:00"),
+        (AtTime(), FEET, "2026-11-01 01:30:10", "2026-11-01T05:30:10+00:00"),
+        (Written(), FEET, " as it is", " as it is"),
+    ],
+)
+def test_what_is_typed_is_kept_in_the_units_of_the_log(way: Way, words: Words, typed: str, kept: Any) -> None:
+    assert way.read(typed, words) == kept
+
+
+@pytest.mark.parametrize(
+    ("way", "typed", "told"),
+    [
+        (LENGTH, "0", "write a number above 0, and 32,808 at most"),
+        (LENGTH, "-5", "write a number above 0"),
+        (LENGTH, "100 ft", "write a number in figures"),
+        (WATER, "-1", "write a number from 0 to 78"),
+        (Counted(1, 1000), "1001", "write a number from 1 to 1,000"),
+        (Counted(), "2.5", "write a whole number"),
+        (Counted(), "nan", "write a number in figures"),
+        (Counted(), "9" * 30, "write a number in figures"),
+        (SHARE, "120", "write a number from 0 to 100"),
+        (OnDay(), "14/5/2026", "write a day like 2026-05-14"),
+        (OnDay(), "0001-01-01", "choose a year from 1970 to 2199"),
+        (AtTime(), "noon", "write day and time like"),
+        (AtTime(), "2026-05-14T08:15:00+09:00", "write day and time like"),
+        (AtTime(), "2026-03-08T02:30", "the clock was put forward then"),
+        (OnTape(), "2 -4", "none below 0"),
+        (Written(3), "four", "write at most 3 letters"),
+        (FIELDS["bed"][6].way, "mud", "choose one of the list"),
+        (FIELDS["planting"][0].way, "x", "choose one of the list"),
+        (FIELDS["bed"][7].way, "perhaps", "choose one of the list"),
+        (FIELDS["farm"][1].way, "Mars/Base", "choose one of the list"),
+    ],
+)
+def test_what_cannot_be_kept_is_refused_with_what_to_do(way: Way, typed: str, told: str) -> None:
+    with pytest.raises(UnfitError, match=told):
+        way.read(typed, FEET)
+
+
+@pytest.mark.parametrize(("words", "typed"), [(FEET, "1.200"), (METRES, "1,200")])
+def test_a_point_of_ones_own_language_is_a_point(words: Words, typed: str) -> None:
+    assert number_in(typed, words.speech) == 1.2
+
+
+def test_a_mark_that_could_part_thousands_is_not_guessed_at() -> None:
+    with pytest.raises(UnfitError, match="sin signo entre los miles"):
+        number_in("1.200", METRES.speech)
+
+
+@pytest.mark.parametrize("words", [FEET, METRES], ids=["feet", "metres"])
+@pytest.mark.parametrize("mm", [1, 32, 241, 9_999, 30_480, 30_000, 123_457, 9_999_999])
+def test_every_length_shows_as_what_would_be_typed_for_it(words: Words, mm: int) -> None:
+    assert LENGTH.read(LENGTH.text(mm, words), words) == mm
+
+
+def test_every_field_of_a_record_can_be_corrected() -> None:
+    """But for what another field stands for: boot clocks, and the tables that the farm's page has."""
+    silent = {"voided", "thresholds", "prices"} | {n for units in UNITS.values() for n in units if "_boot" in n}
+
+    for kind, model in KINDS.items():
+        assert set(model.model_fields) - silent == {field.name for field in FIELDS[kind]}, kind
+
+
+def test_every_rule_about_several_fields_has_its_place() -> None:
+    """Rules are told by the models; one about a single field stands beside it anyway."""
+    source = Path(records.__file__).read_text("utf-8")
+    told = set(re.findall(r'raise ValueError\("([^"]+)"\)', source))
+
+    assert {text for text in told if not text.startswith("it ")} == RULES.keys()
