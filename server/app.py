@@ -6,12 +6,29 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from importlib.metadata import version
 
-from fastapi import FastAPI
+from fastapi import Depends, FastAPI
 
+from server.access import from_this_site
 from server.body_limit import BodyLimit
 from server.database import open_database
+from server.door import Door
 from server.problems import tell_problems
-from server.routers import entrance, exports, health, methods, office, pairing, reports, sync
+from server.routers import (
+    accounts,
+    entrance,
+    exports,
+    health,
+    language,
+    log,
+    methods,
+    office,
+    pairing,
+    phones,
+    reports,
+    setup,
+    sync,
+)
+from server.seals import seals_of
 from server.settings import Settings
 from server.surroundings import Surroundings, real_surroundings
 from server.tries import Tries
@@ -24,13 +41,23 @@ def create_app(settings: Settings, surroundings: Surroundings | None = None) -> 
     Raises:
         StoreTrouble: when the database cannot be opened or written.
     """
-    app = FastAPI(title="Rowend", version=version("rowend"), docs_url=None, redoc_url=None, lifespan=_lifespan)
-    app.state.engine = open_database(settings.database_url)
-    app.state.surroundings = surroundings or real_surroundings()
+    app = FastAPI(
+        title="Rowend",
+        version=version("rowend"),
+        docs_url=None,
+        redoc_url=None,
+        lifespan=_lifespan,
+        dependencies=[Depends(from_this_site)],
+    )
+    engine, around = open_database(settings.database_url), surroundings or real_surroundings()
+    app.state.engine, app.state.surroundings = engine, around
     app.state.tries = Tries()
+    app.state.seals = seals_of(engine, around.token())
+    app.state.door = Door(engine, around)
     app.add_middleware(BodyLimit, max_bytes=MAX_BODY_BYTES)
     tell_problems(app)
-    for part in (health, entrance, pairing, sync, reports, exports, office, methods):
+    every = (health, entrance, accounts, pairing, sync, reports, exports, office, log, setup, phones, methods, language)
+    for part in every:
         app.include_router(part.router)
     return app
 

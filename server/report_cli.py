@@ -33,6 +33,7 @@ _Since = Annotated[str | None, typer.Option(metavar="DATE", help="From this day 
 _Until = Annotated[str | None, typer.Option(metavar="DATE", help="Up to and with this day.")]
 _Bed = Annotated[str | None, typer.Option(metavar="BED", help="Name or id of a bed.")]
 _Planting = Annotated[str | None, typer.Option(metavar="PLANTING", help="Id of a planting, or its sowing's code.")]
+_Crop = Annotated[str | None, typer.Option(metavar="CROP", help="A crop, as its sowings call it.")]
 _Json = Annotated[bool, typer.Option("--json", help="Print JSON, not rounded, instead of a table.")]
 
 
@@ -44,6 +45,7 @@ def rates_command(
     until: _Until = None,
     bed: _Bed = None,
     planting: _Planting = None,
+    crop: _Crop = None,
     as_json: _Json = False,
     farm: FarmChoice = None,
     data: Data = DEFAULT_DATA,
@@ -51,7 +53,7 @@ def rates_command(
 ) -> None:
     """Row feet and plants per hour, working and effective, per person, and field efficiency."""
     with _asked(farm, data, database_url) as (session, farm_id):
-        report = rates(session, farm_id, by, _filters(session, farm_id, day, since, until, bed, planting))
+        report = rates(session, farm_id, by, _filters(session, farm_id, day, since, until, bed, planting, crop))
         facts = farm_facts(session, farm_id)
     _print(RatesOut.of(report) if as_json else rates_text(report, facts))
 
@@ -63,6 +65,7 @@ def stands_command(
     until: _Until = None,
     bed: _Bed = None,
     planting: _Planting = None,
+    crop: _Crop = None,
     as_json: _Json = False,
     farm: FarmChoice = None,
     data: Data = DEFAULT_DATA,
@@ -70,7 +73,7 @@ def stands_command(
 ) -> None:
     """How full the rows stand, as planted and as counted, and which rows to fill."""
     with _asked(farm, data, database_url) as (session, farm_id):
-        report = stands(session, farm_id, _filters(session, farm_id, day, since, until, bed, planting))
+        report = stands(session, farm_id, _filters(session, farm_id, day, since, until, bed, planting, crop))
         facts = farm_facts(session, farm_id)
     _print(StandsOut.of(report) if as_json else stands_text(report, facts))
 
@@ -108,6 +111,7 @@ def _filters(
     until: str | None,
     bed: str | None,
     planting: str | None,
+    crop: str | None = None,
 ) -> Filters:
     try:
         return Filters(
@@ -116,6 +120,7 @@ def _filters(
             _date("--until", until),
             catalog.find_bed(session, farm, bed) if bed else None,
             catalog.find_planting(session, farm, planting) if planting else None,
+            crop,
         )
     except BadQuantity as problem:
         raise WrongUse(f"--{problem.field} {problem.value} cannot be: it must be {problem.bound}.", "") from problem

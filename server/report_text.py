@@ -1,4 +1,4 @@
-"""Reports as plain text, in the farm's units."""
+"""Reports as plain text, in English and the farm's units."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from textwrap import fill
 
 from server.report_layout import laid_out, plain
 from server.report_tables import how_to_check, rates_table, rows_table, stands_table
+from server.speech import Speech
 from shared_models.reports.day import DaySheet
 from shared_models.reports.farm import FarmFacts
-from shared_models.reports.figures import day_words, minutes
+from shared_models.reports.figures import minutes
 from shared_models.reports.look import Look
 from shared_models.reports.rates import By, RatesReport
 from shared_models.reports.soil import BedSoil, SoilReport
@@ -24,7 +25,7 @@ WIDTH = 120
 
 def day_text(sheet: DaySheet) -> str:
     """The day's sheet: its rows, what they come to, stands, soil, and what needs a look."""
-    parts = [f"{plain(sheet.farm.name) or 'The farm'}, {day_words(sheet.day)}"]
+    parts = [f"{plain(sheet.farm.name) or 'The farm'}, {Speech().day_in_full(sheet.day)}"]
     parts += [rates_text(report, sheet.farm) for report in sheet.rates.values()]
     parts += [stands_text(sheet.stands, sheet.farm), soil_text(sheet.soil, sheet.farm)]
     if sheet.looks:
@@ -37,10 +38,10 @@ def rates_text(report: RatesReport, farm: FarmFacts) -> str:
     if not report.rows and not report.not_counted:
         return "No row is logged for this."
     if report.by is By.ROW:
-        parts = [laid_out(rows_table(report, farm)), fill(how_to_check(farm), WIDTH)]
+        parts = [laid_out(rows_table(report, Speech.of(farm))), fill(how_to_check(farm, Speech.of(farm)), WIDTH)]
         parts += [f"Not counted: {plain(row.label)}. {' '.join(row.looks)}" for row in report.not_counted]
     else:
-        parts = [laid_out(rates_table(report, farm))]
+        parts = [laid_out(rates_table(report, Speech.of(farm)))]
     if report.by is By.ROW and report.stops:
         told = (
             f"{reason.replace('_', ' ')} {minutes(stop.seconds)} min ({stop.count})" for reason, stop in report.stops
@@ -53,7 +54,7 @@ def stands_text(report: StandsReport, farm: FarmFacts) -> str:
     """The stand of each planting, the rows to fill, and what could not be used."""
     if not report.plantings:
         return "No stand is known for this."
-    lines = [laid_out(stands_table(report, farm))]
+    lines = [laid_out(stands_table(report, Speech.of(farm)))]
     for stand in report.plantings:
         if stand.fill.to_fill:
             rows = ", ".join(f"row {line.row} ({line.to_fill})" for line in stand.fill.lines)
@@ -78,7 +79,7 @@ def _bed(bed: BedSoil, farm: FarmFacts) -> Iterable[str]:
     for check in bed.checks[:HISTORY]:
         verdict = READINESS[check.verdict.readiness]
         factor = f" ({limiting_factor(check.verdict)})" if check.verdict.limiting else ""
-        yield f"  {farm.local(check.at):%Y-%m-%d %H:%M}  {verdict}{factor}: {seen(check.look, farm.units)}"
+        yield f"  {farm.local(check.at):%Y-%m-%d %H:%M}  {verdict}{factor}: {seen(check.look, Speech.of(farm))}"
         yield from (f"    {look}" for look in check.looks)
 
 

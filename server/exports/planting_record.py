@@ -11,13 +11,13 @@ from datetime import datetime
 from sqlalchemy import Connection, select
 from sqlmodel import Session
 
-from server.exports.changes import Change, changes_of
 from server.tables import Device
 from shared_models.log import Head, heads
 from shared_models.projection import histories
 from shared_models.reports.farm import FarmFacts, farm_facts
 from shared_models.reports.filters import Filters
 from shared_models.reports.gather import LoggedRow, of_plantings
+from shared_models.reports.history import Written, corrections, in_order
 from shared_models.reports.references import References
 from shared_models.reports.soil import SoilReading, soil_of
 from shared_models.reports.stands import PlantingStand, stands_of
@@ -48,7 +48,7 @@ class BedRecord:
     bed: Bed
     label: str
     plantings: tuple[PlantedCrop, ...]
-    changes: tuple[Change, ...]
+    corrections: tuple[Written, ...]
     flagged: tuple[tuple[str, str], ...]
     logs: tuple[Head, ...]
     devices: Mapping[str, str]
@@ -62,14 +62,13 @@ def bed_record(session: Session, farm: str, bed: str, now: datetime) -> BedRecor
     here = {each.id for each in names.plantings.values() if each.bed == bed}
     labels = _labels(connection, farm, names, bed, here)
     touched = histories(connection, farm, labels)
-    changes = [change for key, revisions in touched.items() for change in changes_of(key, revisions)]
     wrote = {revision.device for revisions in touched.values() for revision in revisions}
     return BedRecord(
         farm=facts,
         bed=names.beds[bed],
         label=names.bed(bed),
         plantings=tuple(_plantings(session, facts, names, bed, here, now)),
-        changes=tuple(sorted(changes, key=lambda change: change.order)),
+        corrections=tuple(corrections(in_order(touched))),
         flagged=tuple(_flagged(connection, farm, bed, here)),
         logs=tuple(log for log in heads(connection, farm) if log.device in wrote and not log.private),
         devices=_devices(connection, farm),

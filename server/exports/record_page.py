@@ -14,11 +14,12 @@ from typing import Any, NamedTuple
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from server.exports.changes import Change
 from server.exports.planting_record import BedRecord, PlantedCrop
+from server.speech import Speech
 from shared_models.reports.farm import FarmFacts
 from shared_models.reports.figures import NOT_TOLD, in_farm_units, number, percent, spacing, unit
 from shared_models.reports.gather import LoggedRow
+from shared_models.reports.history import FieldChange, Written
 from shared_models.reports.soil_words import READINESS, seen, why
 
 _PACKAGE = "server.exports"
@@ -52,7 +53,7 @@ def record_html(record: BedRecord, now: datetime) -> str:
         changes=Sheet(
             "What was changed after it had been filled in, as the logs hold it",
             ("when", "entry", "field", "before", "after", "who", "device", "line"),
-            tuple(_change(change, record) for change in record.changes),
+            tuple(_change(line, change, record) for line in record.corrections for change in line.changes),
         ),
         flagged=Sheet("Entries left out because they break a rule", ("entry", "reason"), record.flagged),
         logs=Sheet(
@@ -156,9 +157,8 @@ def _check(crop: PlantedCrop, farm: FarmFacts) -> str:
     check = crop.check
     if check is None:
         return "nobody looked"
-    told = (
-        f"{farm.local(check.at):%Y-%m-%d %H:%M}: {READINESS[check.verdict.readiness]} ({seen(check.look, farm.units)})."
-    )
+    look = seen(check.look, Speech.of(farm))
+    told = f"{farm.local(check.at):%Y-%m-%d %H:%M}: {READINESS[check.verdict.readiness]} ({look})."
     return " ".join(part for part in (told, why(check.verdict), check.note) if part)
 
 
@@ -179,17 +179,18 @@ def _row(row: LoggedRow, farm: FarmFacts) -> tuple[str, ...]:
     )
 
 
-def _change(change: Change, record: BedRecord) -> tuple[str, ...]:
-    (who,) = record.names.people([change.by]) if change.by else ("office",)
+def _change(line: Written, change: FieldChange, record: BedRecord) -> tuple[str, ...]:
+    (who,) = record.names.people([line.by]) if line.by else ("office",)
+    at = f"{record.farm.local(line.at):%Y-%m-%d %H:%M}"
     return (
-        f"{record.farm.local(change.at):%Y-%m-%d %H:%M}",
-        record.labels.get(change.key.id, change.key.kind),
+        at if line.exact else f"{at} or before",
+        record.labels.get(line.key.id, line.key.kind),
         "deleted" if change.field == "voided" else change.field.replace("_", " "),
         _value(change.field, change.before, record),
         _value(change.field, change.after, record),
         who,
-        record.devices.get(change.device, change.device),
-        str(change.seq),
+        record.devices.get(line.device, line.device),
+        str(line.seq),
     )
 
 

@@ -26,13 +26,13 @@ def sheet_text(header: Sequence[str], lines: Iterable[Sequence[str]]) -> str:
     return out.getvalue()
 
 
-def sheet_lines(text: str) -> list[SheetLine]:
-    """The lines of a table, its header first; empty ones are left out.
+def sheet_lines(text: str, comma: str = ",") -> list[SheetLine]:
+    """The lines of a table, its header first; empty ones are left out. `comma` is what stands between cells.
 
     Raises:
         ValueError: when it is no table.
     """
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True, delimiter=comma)
     lines, before = [], 0
     try:
         for cells in reader:

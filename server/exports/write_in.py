@@ -30,7 +30,9 @@ def is_empty(connection: Connection, farm: str) -> bool:
     return connection.execute(others.where(log.farm_id == farm, line.record != farm).limit(1)).first() is None
 
 
-def write_in(connection: Connection, farm: str, found: Sequence[Found], now: datetime) -> list[Problem]:
+def write_in(
+    connection: Connection, farm: str, found: Sequence[Found], now: datetime, by: str | None = None
+) -> list[Problem]:
     """Write the records into the office's logs under their own ids (the farm's own under the farm's); what did not fit.
 
     A record that does not fit is left out whole. The caller's transaction decides whether the rest stays.
@@ -41,7 +43,7 @@ def write_in(connection: Connection, farm: str, found: Sequence[Found], now: dat
         try:
             with connection.begin_nested():
                 for part in parts_of(key.kind, fields):
-                    write(connection, farm, RecordKey(key.kind, record), part, by=None, now=now)
+                    write(connection, farm, RecordKey(key.kind, record), part, by=by, now=now)
         except BadEntry as refusal:
             problems += [Problem(f"{key.kind} {key.id}", name, reason) for name, reason in refusal.problems.items()]
     return problems

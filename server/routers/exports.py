@@ -8,7 +8,16 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Path, Query, Request, Response
 from fastapi.responses import HTMLResponse, JSONResponse
 
-from server.access import EngineOf, FarmOf, Reading, SurroundingsOf, credentials_of, farm_of
+from server.access import (
+    EngineOf,
+    FarmOf,
+    OfficeAsking,
+    OfficeTold,
+    PhoneTold,
+    Reading,
+    SurroundingsOf,
+    farm_of,
+)
 from server.exports.bed_map import MEDIA_TYPE as GEO_JSON
 from server.exports.bed_map import BedMap, bed_map
 from server.exports.calendar_feed import MEDIA_TYPE as CALENDAR
@@ -28,6 +37,7 @@ from shared_models.reports.rates import By, rates
 from shared_models.reports.soil import soil
 from shared_models.reports.stands import stands
 from shared_models.store import reading
+from shared_models.words import Role
 
 router = APIRouter(tags=["export"])
 
@@ -38,9 +48,9 @@ _GUARD = {"Cache-Control": "private, no-store", "X-Content-Type-Options": "nosni
 Table = StrEnum("Table", {kind: kind for kind in (*KINDS, FLAGGED)})  # type: ignore[misc]  # the kinds decide
 
 
-def may_see_private(request: Request, _farm: FarmOf) -> bool:
-    """Whether wages and prices go out: to the office, never to a phone, even one beside which an office is open."""
-    return credentials_of(request) is None
+def may_see_private(office: OfficeAsking) -> bool:
+    """Whether wages and prices go out: to an owner, and never to a phone, even one beside which an office is open."""
+    return office is not None and office.role is Role.OWNER
 
 
 SeesPrivate = Annotated[bool, Depends(may_see_private)]
@@ -105,7 +115,7 @@ def export_kind(
 ) -> Response:
     """Every record of a kind as CSV (RFC 4180), deleted ones too; docs/columns.md tells what the columns are.
 
-    Wages and prices are there for the office only. A text that a spreadsheet could take for a formula has an
+    Wages and prices are there for an owner only. A text that a spreadsheet could take for a formula has an
     apostrophe before it.
     """
     connection = session.connection()
@@ -129,12 +139,15 @@ def export_everything(farm: FarmOf, session: Reading, private: SeesPrivate) -> R
 def farm_of_calendar(
     request: Request,
     engine: EngineOf,
+    office: OfficeAsking,
     farm: Annotated[str | None, Query(max_length=40, description="Id of the farm, with its key.")] = None,
     key: Annotated[str | None, Query(max_length=100, description="The key that `rowend calendar` prints.")] = None,
+    _phone: PhoneTold = None,
+    _office: OfficeTold = None,
 ) -> str:
     """The farm whose calendar is asked for: by the key in the address, or by whoever is signed in."""
     if farm is None or key is None:
-        return farm_of(request)
+        return farm_of(request, office)
     with reading(engine) as connection:
         check_feed_key(connection, farm, key)
     return farm

@@ -29,6 +29,7 @@ def asked_filters(
     planting: Annotated[
         str | None, Query(max_length=600, description="Id of a planting, or the code of its sowing.")
     ] = None,
+    crop: Annotated[str | None, Query(max_length=200, description="A crop, as its sowings call it.")] = None,
 ) -> Filters:
     """What is asked about; names are looked up.
 
@@ -42,6 +43,7 @@ def asked_filters(
         until,
         catalog.find_bed(session, farm, bed) if bed else None,
         catalog.find_planting(session, farm, planting) if planting else None,
+        crop or None,
     )
 
 

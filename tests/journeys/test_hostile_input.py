@@ -41,7 +41,7 @@ def test_a_beds_name_is_text_and_nothing_else(any_service: Service, name: str) -
 
     phone.sync(any_service)
     other.sync(any_service)
-    any_service.client.cookies.set("rowend_office", any_service.office_key(farm))
+    any_service.open_office(farm)
     office = any_service.client.get("/")
 
     assert sorted(any_service.beds(farm).values()) == sorted(other.beds.values()) == sorted([name, "North 1"])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from server.access import OFFICE_COOKIE
 from shared_models.wire import MEDIA_TYPE
 from tests.server.world import Service
 
@@ -11,11 +12,25 @@ def test_every_route_for_programs_is_documented(service: Service) -> None:
     paths = service.client.get("/openapi.json").json()["paths"]
 
     assert {"/v1/pair", "/v1/sync", "/v1/rates", "/v1/stands", "/v1/soil", "/healthz"} <= set(paths)
-    assert not {"/", "/enter/{key}"} & set(paths)
+    assert not {"/", "/enter/{key}", "/sign-in", "/access"} & set(paths)
     for routes in paths.values():
         for route in routes.values():
             assert route["description"]
     assert MEDIA_TYPE in paths["/v1/sync"]["post"]["requestBody"]["content"]
+
+
+def test_the_schema_tells_how_to_sign_in(service: Service) -> None:
+    """Reports open to a phone's secret or an open office, the sync to a phone's secret only."""
+    schema = service.client.get("/openapi.json").json()
+
+    schemes = schema["components"]["securitySchemes"]
+    assert (schemes["phone"]["scheme"], schemes["office"]["in"], schemes["office"]["name"]) == (
+        "bearer", "cookie", OFFICE_COOKIE)  # fmt: skip
+    assert schema["paths"]["/v1/rates"]["get"]["security"] == [{"phone": []}, {"office": []}]
+    assert schema["paths"]["/v1/sync"]["post"]["security"] == [{"phone": []}]
+    for path, routes in schema["paths"].items():
+        for route in routes.values():
+            assert "security" in route or path in {"/healthz", "/v1/pair"}, path
 
 
 def test_nothing_is_fetched_from_elsewhere(service: Service) -> None:

@@ -10,6 +10,9 @@ import pytest
 from sqlalchemy import URL, delete
 
 from server import cli
+from server.accounts import Wanted
+from server.app import create_app
+from server.commands.serve import say_what_is_missing
 from server.database import open_database
 from server.farms import every_farm
 from server.settings import Settings
@@ -53,7 +56,7 @@ def furnished(desk: Desk) -> Desk:
     return desk
 
 
-def test_a_farm_is_made_with_its_office_link(desk: Desk) -> None:
+def test_a_farm_is_made_with_a_link_for_its_owner(desk: Desk) -> None:
     assert desk.on_data("farm", "new", "Heronbrook", "--zone", ZONE) == 0
 
     assert "Heronbrook is made" in desk.said
@@ -75,15 +78,37 @@ def test_the_printed_code_pairs_a_phone(furnished: Desk, world: World) -> None:
     assert answer.json()["farm_name"] == "Heronbrook"
 
 
-def test_the_printed_link_opens_the_office_and_ends_the_one_before(furnished: Desk, world: World) -> None:
+def test_the_printed_link_makes_an_owner_and_ends_the_one_before(furnished: Desk, world: World) -> None:
     old = _link(furnished.said)
-    assert furnished.on_data("farm", "link") == 0
+    assert furnished.on_data("farm", "owner") == 0
     fresh = _link(furnished.said)
 
+    world.time = datetime.now(UTC)  # the command made the links by the real clock
     with running_service(furnished.url, world) as service:
-        opened = [service.client.get(f"/enter/{key}", follow_redirects=False).status_code for key in (old, fresh)]
+        opened = [service.client.get(f"/enter/{key}").status_code for key in (old, fresh)]
+        typed = {"name": "Ines", "sign_in": "ines", "password": "nine wet trays", "again": "nine wet trays"}
+        service.client.post(f"/enter/{fresh}", data=typed)
+        office = service.client.get("/access")
 
-    assert opened == [401, 303]
+    assert opened == [403, 200]
+    assert office.status_code == 200
+
+
+def test_a_service_says_which_farm_has_no_owner_and_how_to_become_it(
+    furnished: Desk, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Until somebody has used a link, each start prints one; then no more."""
+    app = create_app(Settings(furnished.url))
+    say_what_is_missing(app, "http://127.0.0.1:8000")
+    told = capsys.readouterr().out
+    assert "Heronbrook has no owner yet. Who opens this link becomes its owner: http://127.0.0.1:8000/enter/" in told
+
+    typed = Wanted("Ines", "ines", "nine wet trays", "nine wet trays")
+    app.state.door.join(_link(told), typed)
+    say_what_is_missing(app, "http://127.0.0.1:8000")
+    app.state.engine.dispose()
+
+    assert "/enter/" not in capsys.readouterr().out
 
 
 def test_addresses_are_told_as_the_service_was_last_reached(furnished: Desk) -> None:
@@ -151,7 +176,7 @@ def test_several_farms_are_told_apart(furnished: Desk) -> None:
 def test_a_database_can_be_named_by_its_url(desk: Desk, postgres_url: str) -> None:
     """All commands work on PostgreSQL."""
     assert desk.run("farm", "new", "Heronbrook", "--zone", ZONE, "--database-url", postgres_url) == 0
-    for words in (["pair"], ["farm", "link"], ["verify"], ["rebuild"], ["farm", "adopt"]):
+    for words in (["pair"], ["farm", "owner"], ["verify"], ["rebuild"], ["farm", "adopt"]):
         assert desk.run(*words, "--database-url", postgres_url) == 0
 
     assert not desk.data.exists()
@@ -179,7 +204,7 @@ def test_wrong_use_is_one_sentence_a_next_step_and_status_2(desk: Desk, words: l
     assert desk.said == ""
 
 
-@pytest.mark.parametrize("words", [["pair"], ["farm", "link"], ["verify"], ["rebuild"]])
+@pytest.mark.parametrize("words", [["pair"], ["farm", "owner"], ["verify"], ["rebuild"]])
 def test_a_directory_without_a_farm_is_told_and_not_filled(desk: Desk, words: list[str]) -> None:
     """A mistyped directory makes no new empty database."""
     assert desk.on_data(*words) == 2

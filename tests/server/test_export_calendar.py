@@ -9,14 +9,13 @@ import pytest
 from icalendar import Calendar, Event
 
 from server import cli
-from server.access import OFFICE_COOKIE
 from tests.server.world import Service
 from tests.shared_models.reports.farmbook import FarmBook, HandDay
 
 
 @pytest.fixture
 def hand_day(service: Service, farm: str) -> HandDay:
-    service.client.cookies.set(OFFICE_COOKIE, service.office_key(farm))
+    service.open_office(farm)
     return HandDay(FarmBook(service.engine, id=farm))
 
 
@@ -129,6 +128,6 @@ def test_the_printed_address_opens_the_calendar_and_nothing_else(
 
 
 def test_an_empty_farm_has_an_empty_calendar(service: Service, farm: str) -> None:
-    service.client.cookies.set(OFFICE_COOKIE, service.office_key(farm))
+    service.open_office(farm)
 
     assert events(service) == {}

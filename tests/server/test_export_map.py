@@ -7,7 +7,6 @@ from typing import Any
 
 import pytest
 
-from server.access import OFFICE_COOKIE
 from tests.server.world import Service
 from tests.shared_models.reports.farmbook import FarmBook, HandDay
 
@@ -16,7 +15,7 @@ PLACE = {"latitude": 42.4, "longitude": -73.5}
 
 @pytest.fixture
 def hand_day(service: Service, farm: str) -> HandDay:
-    service.client.cookies.set(OFFICE_COOKIE, service.office_key(farm))
+    service.open_office(farm)
     day = HandDay(FarmBook(service.engine, id=farm))
     day.book.change("bed", day.north, **PLACE)
     return day
@@ -81,7 +80,7 @@ def test_what_is_not_known_of_a_bed_is_null(service: Service, hand_day: HandDay)
 
 
 def test_an_empty_farm_has_an_empty_map(service: Service, farm: str) -> None:
-    service.client.cookies.set(OFFICE_COOKIE, service.office_key(farm))
+    service.open_office(farm)
 
     assert features(service) == []
 

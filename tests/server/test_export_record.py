@@ -10,20 +10,11 @@ from playwright.sync_api import Page
 from sqlmodel import Session
 
 from server import cli
-from server.access import OFFICE_COOKIE
-from server.exports.changes import changes_of
 from server.exports.planting_record import BedRecord, bed_record
 from server.office import edit
-from server.running import listen, serving
-from shared_models.clock import COUNTER_BITS
-from shared_models.projection import RecordKey
-from shared_models.revision import Revision
 from shared_models.store import reading
 from tests.server.world import Service
 from tests.shared_models.reports.farmbook import FarmBook, HandDay
-
-BED = RecordKey("bed", "a bed")
-ROW = RecordKey("row_pass", "a row")
 
 
 @pytest.fixture
@@ -40,7 +31,7 @@ def hand_day(service: Service, farm: str) -> HandDay:
     day.book.add("stand_count", planting=day.onions, **count)
     edit(service.engine, farm, "row_pass", day.second, {"length_mm": 30_000, "crew": [day.ana, day.cy]}, day.ben,
          service.world.time)  # fmt: skip
-    service.client.cookies.set(OFFICE_COOKIE, service.office_key(farm))
+    service.open_office(farm)
     return day
 
 
@@ -125,7 +116,7 @@ def test_planned_but_not_planted_is_told(service: Service, hand_day: HandDay) ->
 @pytest.mark.usefixtures("hand_day")
 def test_strangers_other_farms_and_unknown_beds_get_none(service: Service) -> None:
     assert service.client.get("/record/Bed 9").status_code == 404
-    service.client.cookies.set(OFFICE_COOKIE, service.office_key(service.make_farm("Oak Hollow")))
+    service.open_office(service.make_farm("Oak Hollow"))
     assert service.client.get("/record/Bed 1").status_code == 404
     service.client.cookies.clear()
     assert service.client.get("/record/Bed 1").status_code == 401
@@ -143,9 +134,7 @@ def test_the_command_writes_the_same_page(service: Service, hand_day: HandDay, t
 
 def test_in_a_browser_it_is_black_on_white_and_fits_a_phone(service: Service, hand_day: HandDay, page: Page) -> None:
     """It brings its own style and takes nothing from elsewhere; to the keyboard each table is a place to scroll."""
-    with listen("127.0.0.1", 0) as listening, serving(service.app, listening):
-        address = f"http://127.0.0.1:{listening.getsockname()[1]}"
-        page.goto(f"{address}/enter/{service.office_key(hand_day.book.id)}")
+    with service.served_to(page, hand_day.book.id) as address:
         asked: list[str] = []
         page.on("request", lambda request: asked.append(request.url))
         page.goto(f"{address}/record/{hand_day.north}")
@@ -164,33 +153,3 @@ def style(page: Page, element: str, name: str) -> str:
     told: str = page.evaluate("([element, name]) => getComputedStyle(document.querySelector(element))[name]",
                               [element, name])  # fmt: skip
     return told
-
-
-def line(seq: int, **changed: object) -> Revision:
-    return Revision("a phone", seq, (1_000 + seq) << COUNTER_BITS, "kind", "record", changed)
-
-
-def changed(key: RecordKey, *lines: Revision) -> list[tuple[str, object, object]]:
-    return [(change.field, change.before, change.after) for change in changes_of(key, lines)]
-
-
-def test_filling_in_is_no_correction_and_changing_is() -> None:
-    lines = [line(1, name="Bed 1", rows=3), line(2, block="North"), line(3, rows=4), line(4, rows=4)]
-
-    assert changed(BED, *lines) == [("rows", 3, 4)]
-
-
-def test_a_field_that_was_emptied_is_a_correction() -> None:
-    assert changed(BED, line(1, block="North"), line(2, block=None)) == [("block", "North", None)]
-
-
-def test_what_is_tapped_while_a_row_is_planted_is_no_correction() -> None:
-    lines = [line(1, started_at="8:00", misses=1), line(2, misses=2), line(3, ended_at="8:10"), line(4, misses=1)]
-
-    assert changed(ROW, *lines) == [("misses", 2, 1)]
-
-
-def test_deleting_and_bringing_back_are_corrections() -> None:
-    lines = [line(1, started_at="8:00"), line(2, voided=True), line(3, voided=False)]
-
-    assert changed(ROW, *lines) == [("voided", None, True), ("voided", True, False)]

@@ -16,7 +16,6 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from server import cli
-from server.access import OFFICE_COOKIE
 from server.database import open_database
 from server.exports.records import everything
 from server.exports.write_in import parts_of
@@ -31,6 +30,7 @@ from shared_models.reports.soil import soil
 from shared_models.reports.stands import stands
 from shared_models.store import reading
 from shared_models.verify import verify
+from shared_models.words import Role
 from tests.server.world import Service, World, running_service
 from tests.shared_models.reports.farmbook import ZONE, FarmBook, HandDay
 
@@ -49,7 +49,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, HandDay]:
 def service(tmp_path: Path, made: tuple[Path, HandDay]) -> Iterator[Service]:
     """A service on a copy of that database."""
     shutil.copy(made[0], tmp_path)
-    with running_service(Settings.in_directory(tmp_path).database_url, World(_numbers=count(1000))) as running:
+    with running_service(Settings.in_directory(tmp_path).database_url, World(numbers=count(1000))) as running:
         yield running
 
 
@@ -90,7 +90,7 @@ def table(service: Service, kind: str, bearer: str | None = None) -> list[dict[s
 
 
 def open_office(service: Service, farm: str) -> None:
-    service.client.cookies.set(OFFICE_COOKIE, service.office_key(farm))
+    service.open_office(farm)
 
 
 def test_each_kind_is_a_table_with_units_in_names_and_times_in_utc(service: Service, hand_day: HandDay) -> None:
@@ -118,6 +118,19 @@ def test_everything_is_one_json_document(service: Service, hand_day: HandDay) ->
         "stand_count": 1, "weather": 1}  # fmt: skip
     assert told["records"]["soil_check"][0]["note"] == FORMULA
     assert [each["problems"].keys() for each in told["flagged"]] == [{"length_mm"}]
+
+
+@pytest.mark.parametrize("role", [Role.CREW, Role.GROWER])
+def test_wages_and_prices_are_an_owners_business(service: Service, hand_day: HandDay, role: Role) -> None:
+    """Others get the same files without them."""
+    service.open_office(hand_day.book.id, role)
+
+    assert {row["name"] for row in table(service, "person")} >= {"Ana", "Ben"}
+    assert "wage_per_hour" not in table(service, "person")[0]
+    assert "prices" not in table(service, "farm")[0]
+    told = service.client.get("/v1/export.json").text
+    for hidden in ("wage_per_hour", "21.5", "prices", "4.25"):
+        assert hidden not in told
 
 
 def test_wages_and_prices_go_to_the_office_only(service: Service, hand_day: HandDay) -> None:

@@ -3,56 +3,23 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
 import pytest
 from playwright.sync_api import Locator, Page
 
-from server.access import OFFICE_COOKIE
 from server.pages import stylesheet
-from server.running import listen, serving
+from tests.server.desk import fits, shown
 from tests.server.world import Service
-from tests.shared_models.reports.farmbook import DAY, FarmBook, HandDay
+from tests.shared_models.reports.farmbook import DAY, HandDay
 
-EVENING = datetime(2026, 5, 4, 22, 0, tzinfo=UTC)
 NASTY = "<b>Bed 9</b><script>alert(1)</script>"
-
-
-@pytest.fixture
-def office(service: Service, farm: str) -> Service:
-    """A service in whose client the farm's office is open, on the evening of the hand day."""
-    service.world.time = EVENING
-    service.client.cookies.set(OFFICE_COOKIE, service.office_key(farm))
-    return service
-
-
-@pytest.fixture
-def hand_day(office: Service, farm: str) -> HandDay:
-    return HandDay(FarmBook(office.engine, id=farm))
-
-
-@pytest.fixture
-def address(office: Service, farm: str) -> Iterator[str]:
-    """Where a browser opens the office."""
-    with listen("127.0.0.1", 0) as listening, serving(office.app, listening):
-        yield f"http://127.0.0.1:{listening.getsockname()[1]}/enter/{office.office_key(farm)}"
-
-
-def shown(office: Service, path: str = "/") -> str:
-    answer = office.client.get(path, headers={"Accept": "text/html"})
-    assert answer.status_code == 200, answer.text
-    return answer.text
 
 
 def cells(table: Locator, row: str) -> list[str]:
     """What is shown in a row of a table, without the headings that stand beside the cells on a narrow screen."""
     found = table.get_by_role("row").filter(has=table.page.get_by_role("rowheader", name=row)).get_by_role("cell")
     return [str(cell.evaluate("cell => cell.lastChild.data.trim()")) for cell in found.all() if cell.is_visible()]
-
-
-def fits(page: Page) -> bool:
-    return bool(page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"))
 
 
 @pytest.mark.usefixtures("hand_day")
@@ -102,7 +69,7 @@ def test_entries_that_need_a_look_are_named_with_their_reasons_and_days(office: 
 
     page = shown(office)
 
-    assert "<strong>Bed 2, row 2:</strong> It was started but not ended." in page
+    assert "<strong>Bed 2, row 2:</strong></a> It was started but not ended." in page
     assert "<strong>bed &lt;b&gt;Bed 9" in page
     assert 'not ended. <a href="/?day=2026-05-01">' in page
     assert "They are dated in the future." in page

@@ -7,14 +7,13 @@ from typing import Any
 import httpx2
 import pytest
 
-from server.access import OFFICE_COOKIE
 from tests.server.world import Service
 from tests.shared_models.reports.farmbook import FT, FarmBook, HandDay
 
 
 @pytest.fixture
 def hand_day(service: Service, farm: str) -> HandDay:
-    service.client.cookies.set(OFFICE_COOKIE, service.office_key(farm))
+    service.open_office(farm)
     return HandDay(FarmBook(service.engine, id=farm))
 
 
@@ -135,7 +134,7 @@ def test_a_stranger_gets_no_report(service: Service, path: str) -> None:
 @pytest.mark.parametrize("path", ["rates", "stands", "soil", "beds", "plantings"])
 def test_one_farm_never_sees_another_farms_records(service: Service, hand_day: HandDay, path: str) -> None:
     other = service.make_farm("Alder Lane")
-    service.client.cookies.set(OFFICE_COOKIE, service.office_key(other))
+    service.open_office(other)
 
     assert hand_day.north not in service.client.get(f"/v1/{path}").text
 
@@ -152,7 +151,7 @@ def test_a_phone_may_ask_too(service: Service, hand_day: HandDay) -> None:
 def test_postgresql_gives_the_same_answers(any_service: Service) -> None:
     """The hand day once more, on a database of each kind."""
     farm = any_service.make_farm()
-    any_service.client.cookies.set(OFFICE_COOKIE, any_service.office_key(farm))
+    any_service.open_office(farm)
     day = HandDay(FarmBook(any_service.engine, id=farm))
     day.book.add("soil_check", bed=day.north, at=day.later(7).isoformat(), feel="wet")
 

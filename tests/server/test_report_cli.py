@@ -48,6 +48,11 @@ def test_the_json_is_that_of_the_service(report: Run) -> None:
     assert json.loads(said)["lines"][0]["effective_ft_per_h"] == pytest.approx(400)
 
 
+def test_a_crop_is_asked_for(report: Run) -> None:
+    assert [line["label"] for line in json.loads(report("rates", "--crop", "leek", "--json")[1])["lines"]] == ["Bed 2"]
+    assert "Onion" not in report("stands", "--crop", "leek")[1]
+
+
 def test_stands_and_soil_have_tables_and_json_too(report: Run) -> None:
     assert "99.7 %" in report("stands", "--bed", "Bed 1")[1]
     assert json.loads(report("stands", "--planting", "O1", "--json")[1])["plantings"][0]["misses"] == 6

@@ -1,4 +1,4 @@
-"""Wrong codes are counted by place and minute."""
+"""Wrong codes and passwords are counted by place and time."""
 
 from __future__ import annotations
 
@@ -42,3 +42,24 @@ def test_places_of_long_ago_take_no_memory() -> None:
     tries.check("barn", NOON + WITHIN)
 
     assert tries._failed == {}
+
+
+def test_a_try_that_was_none_is_taken_back() -> None:
+    """It is counted while nobody knows yet, so that many at once do not all pass."""
+    tries = Tries(most=1)
+    tries.note_failure("barn", NOON)
+    tries.take_back("barn", NOON)
+    tries.take_back("barn", NOON)
+
+    tries.check("barn", NOON)
+
+
+def test_how_many_tries_in_which_time_is_chosen() -> None:
+    tries = Tries(most=2, within=timedelta(hours=1))
+    for _ in range(2):
+        tries.check("barn", NOON)
+        tries.note_failure("barn", NOON)
+
+    with pytest.raises(TooManyTries) as refused:
+        tries.check("barn", NOON + timedelta(minutes=59))
+    assert refused.value.wait_s == 60

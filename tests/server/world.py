@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import httpx2
 from fastapi import FastAPI
@@ -16,13 +16,18 @@ from sqlalchemy import URL, Engine
 from sqlmodel import Session, select
 from starlette.testclient import TestClient
 
+from server import sessions
+from server.access import OFFICE_COOKIE
+from server.accounts import add_account
 from server.app import create_app
 from server.farms import make_farm
 from server.keys import bearer
-from server.office_keys import fresh_key
+from server.links import invitation, owner_link, sign_in_link
 from server.pairing import new_code
+from server.running import listen, serving
 from server.settings import Settings
 from server.surroundings import Surroundings, milliseconds
+from server.whereabouts import note_address
 from shared_models import log
 from shared_models.log import Holds
 from shared_models.projection import RecordKey
@@ -30,6 +35,10 @@ from shared_models.store import open_store, reading, writing
 from shared_models.tables import Bed
 from shared_models.verify import verify
 from shared_models.wire import MEDIA_TYPE, Page, pack, unpack
+from shared_models.words import Role
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page as Tab
 
 ADDRESS = "http://barn.test"
 ZONE = "America/New_York"
@@ -40,16 +49,16 @@ class World:
     """The surroundings of a service and its phones, in the hand of a test."""
 
     time: datetime = datetime(2026, 5, 14, 12, 0, tzinfo=UTC)
-    _numbers: Iterator[int] = field(default_factory=lambda: itertools.count(1))
+    numbers: Iterator[int] = field(default_factory=lambda: itertools.count(1))
 
     def wait(self, **times: float) -> None:
         self.time += timedelta(**times)
 
     def new_id(self) -> str:
-        return f"00000000-0000-7000-8000-{next(self._numbers):012x}"
+        return f"00000000-0000-7000-8000-{next(self.numbers):012x}"
 
     def token(self) -> bytes:
-        return hashlib.sha256(str(next(self._numbers)).encode()).digest()
+        return hashlib.sha256(str(next(self.numbers)).encode()).digest()
 
     @property
     def surroundings(self) -> Surroundings:
@@ -76,9 +85,58 @@ class Service:
         with writing(self.engine, farm or "") as connection:
             return new_code(connection, farm, self.world.surroundings)
 
-    def office_key(self, farm: str) -> str:
+    def account(self, farm: str, role: Role = Role.OWNER, name: str = "", password: str | None = None) -> str:
+        """A new account; its id. Its sign-in name is its name in small letters."""
+        called = name or f"{role.value} {next(self.world.numbers)}".replace(" ", "-")
+        kept = None if password is None else self.app.state.door.passwords.hash_of(password)
         with writing(self.engine, farm) as connection:
-            return fresh_key(connection, farm, self.world.token())
+            return add_account(connection, farm, role, called, called, kept, self.world.surroundings)
+
+    def office_cookie(self, farm: str, role: Role = Role.OWNER, account: str | None = None) -> str:
+        """What the browser of somebody keeps who is signed in to the farm's office."""
+        who = account or self.account(farm, role)
+        with writing(self.engine, farm) as connection:
+            session = sessions.begin(connection, who, self.world.token(), self.world.time)
+        cookie: str = self.app.state.seals.cookie(session)
+        return cookie
+
+    def open_office(self, farm: str, role: Role = Role.OWNER, account: str | None = None) -> None:
+        """Sign somebody in with this service's client."""
+        self.client.cookies.set(OFFICE_COOKIE, self.office_cookie(farm, role, account))
+
+    def form_token(self) -> str:
+        """The token that the forms carry in which this service's client is signed in."""
+        session = self.app.state.seals.session(self.client.cookies[OFFICE_COOKIE])
+        token: str = self.app.state.seals.form_token(session)
+        return token
+
+    def send_form(self, path: str, **fields: str) -> httpx2.Response:
+        """Send a form of the office, as its page would; redirects are not followed."""
+        filled = {"form_token": self.form_token()} | fields
+        return self.client.post(path, data=filled, headers={"Accept": "text/html"}, follow_redirects=False)
+
+    @contextmanager
+    def served_to(self, tab: Tab, farm: str | None = None, role: Role = Role.OWNER) -> Iterator[str]:
+        """Serve until the block ends, to a browser that is signed in to this farm's office; the address."""
+        with listen("127.0.0.1", 0) as listening, serving(self.app, listening):
+            address = f"http://127.0.0.1:{listening.getsockname()[1]}"
+            note_address(self.engine, address)
+            if farm:
+                tab.context.add_cookies(
+                    [{"name": OFFICE_COOKIE, "value": self.office_cookie(farm, role), "url": address}]
+                )
+            yield address
+
+    def link(self, farm: str, role: Role | None = None, account: str | None = None, made_by: str = "") -> str:
+        """The path of a one-time link: for the first owner, for a role, or to sign an account in."""
+        with writing(self.engine, farm) as connection:
+            if account:
+                key = sign_in_link(connection, farm, account, self.world.surroundings)
+            elif role:
+                key = invitation(connection, farm, role, made_by, self.world.surroundings)
+            else:
+                key = owner_link(connection, farm, self.world.surroundings)
+        return f"/enter/{key}"
 
     def pair(self, **asked: Any) -> httpx2.Response:
         return self.client.post("/v1/pair", json=asked)

@@ -1,4 +1,4 @@
-"""The office's pages after the scripted day, on a small phone, a desk and paper."""
+"""The office's pages after the scripted day: on a small phone, a desk and paper, in both languages."""
 
 from __future__ import annotations
 
@@ -8,56 +8,111 @@ from datetime import UTC, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from mobile.fieldday import FIRST_DAY, script
-from server.office_keys import fresh_key
-from shared_models.store import writing
-from tests.bench.loopback import serving
+from sqlmodel import Session, select
+from starlette.testclient import TestClient
+
+from mobile.story import DAY, FIRST_DAY, script
+from server.app import create_app
+from server.commands.demo import TOLD
+from server.language import LANGUAGE_COOKIE
+from server.settings import Settings
+from shared_models.store import reading
+from shared_models.tables import Bed, Sowing, StandCount
 from tests.fixtures.browser import FLAGS
 from tests.fixtures.programs import program
 from tests.journeys.barn import Barn, FieldPhone
+from tests.server.world import ADDRESS, Service, World
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
-PAGES = {"day": "/", "methods": "/methods"}
+EVENING = datetime.combine(DAY, time(22), UTC)
+PAGES = {
+    "day": "/",
+    "pace": "/pace",
+    "pace-hours": "/pace?by=hour",
+    "stand": "/stand",
+    "soil": "/soil",
+    "bed": "/bed/{bed}",
+    "sowing": "/sowing/{sowing}",
+    "season": "/season",
+    "log": "/log",
+    "entry": "/log/bed/{bed}",
+    "setup": "/setup",
+    "farm": "/setup/farm",
+    "beds": "/setup/beds",
+    "table": "/setup/beds/csv",
+    "phones": "/phones",
+    "methods": "/methods",
+    "access": "/access",
+    "account": "/account",
+}
 WIDTHS = (360, 1280)
+LANGUAGES = ("en", "es")
+#: what is left between margins of 12 mm on A4
+PAPER = 718
 
 
 def take(folder: Path) -> Iterator[Path]:
-    """Every page at every width."""
+    """Every page at every width in every language, and as it is printed."""
     from playwright.sync_api import sync_playwright  # noqa: PLC0415 - only here
 
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as home, sync_playwright() as playwright:
-        barn = _after_the_day(Path(home))
+        service, farm = after_the_day(Path(home))
         chromium = playwright.chromium.launch(executable_path=program("chromium", "chromium"), args=FLAGS)
-        with serving(barn.app) as address:
-            yield from _pages(chromium, address, _key(barn), folder)
+        for language in LANGUAGES:
+            for width in WIDTHS:
+                yield from _pages(chromium, service, farm, folder, language, width)
+        yield from _pages(chromium, service, farm, folder, "en", PAPER, media="print")
         chromium.close()
 
 
-def _after_the_day(home: Path) -> Barn:
+def after_the_day(home: Path) -> tuple[Service, str]:
+    """A service on the evening of the scripted day, and its farm."""
     barn = Barn(home / "barn")
     field = FieldPhone.paired(barn, home / "phone", seed=1, now=datetime.combine(FIRST_DAY, time(10), UTC))
     for _ in script(field.phone):
         pass
     field.reopen(barn)
     field.courier.sync()
-    return barn
+    barn.edit("farm", barn.farm, **TOLD)
+    _tape_sample(barn)
+    world = World(EVENING)
+    app = create_app(Settings.in_directory(home / "barn"), world.surroundings)
+    return Service(app, TestClient(app, base_url=ADDRESS), world), barn.farm
 
 
-def _key(barn: Barn) -> str:
-    with writing(barn.engine, barn.farm) as connection:
-        return fresh_key(connection, barn.farm, barn.surroundings.token())
+def _tape_sample(barn: Barn) -> None:
+    """Ten feet of West 1 with each plant at its place: one missing, two close together."""
+    with reading(barn.engine) as connection, Session(connection) as session:
+        counted = session.exec(select(StandCount).order_by(StandCount.id)).first()
+    assert counted is not None  # the day ends with stand counts
+    places = [round(50.8 * cell) for cell in range(60) if cell != 21]
+    places[40] = places[39] + 9
+    told = {"planting": counted.planting, "at": counted.at.isoformat(), "row": 2, "sample_length_mm": 3048}
+    barn.edit("stand_count", barn.surroundings.new_id(), plants=len(places), positions_mm=places, **told)
 
 
-def _pages(chromium: Browser, address: str, key: str, folder: Path) -> Iterator[Path]:
-    for width in WIDTHS:
-        tab = chromium.new_page(viewport={"width": width, "height": 800})
-        tab.goto(f"{address}/enter/{key}")
-        for name, path in PAGES.items():
+def addresses(service: Service, farm: str) -> dict[str, str]:
+    """Every page with a bed and a sowing to look at."""
+    with reading(service.engine) as connection, Session(connection) as session:
+        bed = session.exec(select(Bed.id).where(Bed.farm_id == farm, Bed.name == "West 1")).one()
+        sowing = session.exec(select(Sowing.id).where(Sowing.farm_id == farm, Sowing.code == "SC-0304")).one()
+    return {name: path.format(bed=bed, sowing=sowing) for name, path in PAGES.items()}
+
+
+def _pages(
+    chromium: Browser, service: Service, farm: str, folder: Path, language: str, width: int, media: str = "screen"
+) -> Iterator[Path]:
+    tab = chromium.new_page(viewport={"width": width, "height": 800})
+    tab.emulate_media(media="print" if media == "print" else "screen")
+    with service.served_to(tab, farm) as address:
+        tab.context.add_cookies([{"name": LANGUAGE_COOKIE, "value": language, "url": address}])
+        for name, path in addresses(service, farm).items():
             tab.goto(address + path)
-            picture = folder / f"office-{width}-{name}.png"
+            size = media if media == "print" else str(width)
+            picture = folder / f"office-{language}-{size}-{name}.png"
             tab.screenshot(path=picture, full_page=True)
             yield picture
-        tab.close()
+    tab.close()

@@ -194,7 +194,7 @@ def test_a_wetter_bed_is_fit_no_sooner(eto: float, texture: Texture) -> None:
 
 
 def test_the_water_ahead_falls_below_the_limit_in_the_window() -> None:
-    """On a drained soil, the day of the likely line is the first below the wet end of what is fit; so with the range."""
+    """On a drained soil, the likely day is the first on which the line is below the wet end of what is fit."""
     days = week(4, 4, 4)
     window = fit_again(days, Texture.MEDIUM, Feel.WET, FARM)
     limit = available_water(Feel.MOIST).high + 1e-9

@@ -1,0 +1,109 @@
+"""Lines of many logs, the newest first: in one order, a page at a time, and from any position on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from sqlalchemy import Connection, Engine, update
+
+from shared_models import log
+from shared_models.reports.changes import MOST_READ, ChangePage, Position, Wanted, newest_changes
+from shared_models.revision import Revision, text_of
+from shared_models.store import open_store, reading, writing
+from shared_models.tables import Line, table_of
+
+FARM = "00000000-0000-7000-8000-00000000000f"
+PHONES = [f"00000000-0000-7000-8000-00000000000{n}" for n in (1, 2, 3)]
+BED = "00000000-0000-7000-8000-0000000000be"
+
+
+def written(engine: Engine, phone: str, stamps: Sequence[int], kind: str = "bed", by: str | None = None) -> None:
+    with writing(engine, FARM) as connection:
+        head = log.find_or_open(connection, FARM, phone)
+        for stamp in stamps:
+            line = Revision(phone, head.seq + 1, stamp, kind, BED, {"name": f"{stamp}"}, by)
+            head = log.write_line(connection, head, line, text_of(line))
+
+
+def every_page(engine: Engine, wanted: Wanted, limit: int) -> list[Revision]:
+    found: list[Revision] = []
+    before: Position | None = None
+    with reading(engine) as connection:
+        while True:
+            page = asked(connection, wanted, limit, before)
+            found += page.lines
+            if page.older is None:
+                return found
+            assert Position.read(str(page.older)) == page.older
+            before = page.older
+
+
+def asked(connection: Connection, wanted: Wanted, limit: int, before: Position | None = None) -> ChangePage:
+    return newest_changes(connection, log.heads(connection, FARM), wanted, limit, before)
+
+
+@given(
+    st.lists(st.lists(st.integers(1, 40), max_size=30, unique=True), min_size=1, max_size=3),
+    st.integers(1, 7),
+)
+def test_pages_together_are_every_line_once_and_in_order(stamps: list[list[int]], limit: int) -> None:
+    engine = open_store("sqlite://")
+    for phone, own in zip(PHONES, stamps, strict=False):
+        written(engine, phone, sorted(own))
+
+    found = every_page(engine, Wanted(), limit)
+
+    orders = [line.order for line in found]
+    assert orders == sorted(orders, reverse=True)
+    assert len(orders) == sum(map(len, stamps))
+    engine.dispose()
+
+
+def test_only_what_is_wanted_comes_and_the_last_page_says_so() -> None:
+    engine = open_store("sqlite://")
+    written(engine, PHONES[0], range(1, 300), kind="weather", by=PHONES[2])
+    written(engine, PHONES[1], [500], kind="bed")
+
+    weather = every_page(engine, Wanted(kind="weather"), 50)
+    nobody = every_page(engine, Wanted(by=""), 50)
+
+    assert len(weather) == 299
+    assert [line.stamp for line in nobody] == [500]
+    engine.dispose()
+
+
+def test_what_is_rare_is_looked_for_in_steps() -> None:
+    """One page reads so many lines and no more; the next goes on where it stopped."""
+    engine = open_store("sqlite://")
+    written(engine, PHONES[0], [1], kind="bed")
+    written(engine, PHONES[0], range(2, MOST_READ + 100), kind="weather")
+
+    with reading(engine) as connection:
+        first = asked(connection, Wanted(kind="bed"), 50)
+        second = asked(connection, Wanted(kind="bed"), 50, first.older)
+
+    assert (first.lines, first.looked_at) == ((), MOST_READ)
+    assert [line.stamp for line in second.lines] == [1]
+    assert second.older is None
+    engine.dispose()
+
+
+def test_a_line_that_is_damaged_on_disk_is_left_out() -> None:
+    engine = open_store("sqlite://")
+    written(engine, PHONES[0], range(1, 60))
+    line = table_of(Line)
+    with engine.begin() as connection:
+        connection.execute(update(line).where(line.c.seq.in_([20, 30])).values(text="{"))
+
+    found = every_page(engine, Wanted(), 7)
+
+    assert [each.seq for each in reversed(found)] == [n for n in range(1, 60) if n not in (20, 30)]
+    engine.dispose()
+
+
+@pytest.mark.parametrize("text", ["", "x", "0000000000000001.0." + BED, "0000000000000001.1.x", "zz.1." + BED])
+def test_what_is_no_position_is_none(text: str) -> None:
+    assert Position.read(text) is None
