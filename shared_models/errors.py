@@ -200,8 +200,8 @@ class LinkSpent(CodeSpent):
 
     code = "link-spent"
     sentence = (
-        "This link is not valid any more. Ask the farm's owner for a new one; who has no owner to ask gets one on the "
-        "machine the service runs on with: rowend farm owner"
+        "This link is not valid any more. Ask the farm's owner for a new one; with no owner to ask, “rowend farm "
+        "owner” makes one on the machine that the service runs on."
     )
 
 
