@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from mobile.presenters.entry_words import KIND_NAMES, EntryWords, field_name
+from mobile.presenters.entry_words import EntryWords, field_name
 from mobile.presenters.fields import SILENT, field_of, fields_of, in_words
 from mobile.presenters.held import Held
 from mobile.presenters.kit import Kit, Presenter
@@ -15,7 +15,7 @@ from mobile.presenters.questions import NOTHING_TOLD
 from mobile.pulse import Pulse
 from shared_models.projection import RecordKey, history
 from shared_models.reports import entries
-from shared_models.reports.entries import Entry
+from shared_models.reports.entries import KIND_NAMES, Entry
 from shared_models.reports.history import FieldChange, Written, history_of
 
 #: lines of a record that are shown; a record seldom has more

@@ -18,19 +18,6 @@ from shared_models.reports.entries import Entry, Names, day_in, time_in
 from shared_models.reports.filters import LAST_YEAR
 from shared_models.reports.retiming import ENDED, STARTED
 
-#: what kinds of entry are called: one, and many under one title
-KIND_NAMES: Mapping[str, tuple[str, str]] = {
-    "row_pass": ("Row", "Rows"),
-    "soil_check": ("Soil check", "Soil checks"),
-    "stand_count": ("Stand count", "Stand counts"),
-    "tray_check": ("Tray check", "Tray checks"),
-    "planting": ("Planting", "Plantings"),
-    "sowing": ("Sowing", "Sowings"),
-    "bed": ("Bed", "Beds"),
-    "person": ("Person", "People"),
-    "weather": ("Weather", "Weather"),
-    "farm": ("Farm", "Farm"),
-}
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 

@@ -35,20 +35,6 @@ from shared_models.reports.retiming import ENDED, STARTED
 from shared_models.reports.soil_words import AMOUNTS, FEELS
 from shared_models.words import Role
 
-KIND_NAMES: Mapping[str, tuple[str, str]] = {
-    "row_pass": ("Row", "Rows"),
-    "soil_check": ("Soil check", "Soil checks"),
-    "stand_count": ("Stand count", "Stand counts"),
-    "tray_check": ("Tray check", "Tray checks"),
-    "planting": ("Planting", "Plantings"),
-    "sowing": ("Sowing", "Sowings"),
-    "bed": ("Bed", "Beds"),
-    "person": ("Person", "People"),
-    "weather": ("Weather", "Weather"),
-    "farm": ("Farm", "Farm"),
-}
-"""What kinds of record are called: one, and many."""
-
 #: kinds that only an owner changes; the others are a grower's
 OWNERS_KINDS = frozenset({"person"})
 

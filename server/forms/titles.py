@@ -9,11 +9,10 @@ from typing import Any
 from sqlalchemy import select
 from sqlmodel import Session
 
-from server.forms.fields import KIND_NAMES
 from server.forms.words import Words
 from shared_models.projection import RecordKey
 from shared_models.reports.clocks import chunks
-from shared_models.reports.entries import Entry, day_in
+from shared_models.reports.entries import KIND_NAMES, Entry, day_in
 from shared_models.tables import PROJECTIONS, Flagged, table_of
 
 LONGEST_PART = 120

@@ -8,7 +8,7 @@ from datetime import date, datetime, time, timedelta
 from typing import NamedTuple
 from urllib.parse import urlencode
 
-from server.forms.fields import KIND_NAMES, fields_of
+from server.forms.fields import fields_of
 from server.forms.sheet import Sheet
 from server.forms.titles import kind_name, standing, title
 from server.pages.asked import Choice
@@ -17,6 +17,7 @@ from server.pages.log_lines import LogLine, Tellers, told_lines, words_for
 from shared_models.projection import RecordKey
 from shared_models.reports import entries
 from shared_models.reports.changes import Position, Wanted, newest_changes
+from shared_models.reports.entries import KIND_NAMES
 from shared_models.revision import Revision
 
 LIMIT, MOST_FLAGGED = 50, 50

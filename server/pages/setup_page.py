@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import func, select
 from starlette.datastructures import FormData
 
-from server.forms.fields import KIND_NAMES, fields_of
+from server.forms.fields import fields_of
 from server.forms.headings import PASTED_KINDS, names_of
 from server.forms.limits import GROUPS, PRICES, filled_limits
 from server.forms.pasted import Pasted
@@ -20,7 +20,7 @@ from server.forms.words import Words, all_names
 from server.pages.desk import Desk
 from server.report_tables import Column, Table
 from shared_models.projection import RecordKey
-from shared_models.reports.entries import Entry
+from shared_models.reports.entries import KIND_NAMES, Entry
 from shared_models.reports.references import in_order
 from shared_models.tables import PROJECTIONS, table_of
 from shared_models.words import Role

@@ -10,7 +10,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from starlette.datastructures import FormData
 
 from server.access import EngineOf, GrowerOf, Office, SurroundingsOf
-from server.forms.fields import KIND_NAMES, OWNERS_KINDS, may_change
+from server.forms.fields import OWNERS_KINDS, may_change
 from server.office import edit
 from server.pages.asked import Day, Word
 from server.pages.desk import Desk, DeskOf
@@ -21,7 +21,7 @@ from shared_models.errors import BadEntry, RoleNeeded, UnknownRecord
 from shared_models.ids import is_id
 from shared_models.projection import RecordKey
 from shared_models.reports.changes import Position
-from shared_models.reports.entries import entry_of
+from shared_models.reports.entries import KIND_NAMES, entry_of
 from shared_models.words import Role
 
 router = APIRouter(include_in_schema=False)

@@ -21,17 +21,21 @@ from shared_models.records import UNITS
 from shared_models.reports.clocks import Seen, chunks, timeline_around
 from shared_models.tables import PROJECTIONS, Bed, Flagged, Person, Planting, Sowing, table_of
 
-KINDS = (
-    "row_pass",
-    "soil_check",
-    "stand_count",
-    "tray_check",
-    "planting",
-    "sowing",
-    "bed",
-    "person",
-    "weather",
-)
+KIND_NAMES: Mapping[str, tuple[str, str]] = {
+    "row_pass": ("Row", "Rows"),
+    "soil_check": ("Soil check", "Soil checks"),
+    "stand_count": ("Stand count", "Stand counts"),
+    "tray_check": ("Tray check", "Tray checks"),
+    "planting": ("Planting", "Plantings"),
+    "sowing": ("Sowing", "Sowings"),
+    "bed": ("Bed", "Beds"),
+    "person": ("Person", "People"),
+    "weather": ("Weather", "Weather"),
+    "farm": ("Farm", "Farm"),
+}
+"""What kinds of record are called: one, and many."""
+
+KINDS = tuple(kind for kind in KIND_NAMES if kind != "farm")
 """The kinds that are listed, in the order of how often they are looked for. The farm itself is no entry."""
 
 _FLAGGED = table_of(Flagged).c

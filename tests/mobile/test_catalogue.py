@@ -11,12 +11,13 @@ import pytest
 
 import mobile
 from mobile import catalogue, moving
-from mobile.presenters import about, entry_words, fields, length, pace, trays, trouble, undo, words
+from mobile.presenters import about, fields, length, pace, trays, trouble, undo, words
 from mobile.presenters.questions import Form
 from mobile.screens import rooms
 from shared_models import pairing_link, speech
 from shared_models.catalogue import messages, po_file, read_po
 from shared_models.errors import Refused
+from shared_models.reports import entries
 from shared_models.trade import raising
 from shared_models.trade.feel import GUIDE, STEPS
 from shared_models.trade.soil import SAYINGS
@@ -65,7 +66,7 @@ def in_tables() -> Iterator[str]:
     yield from (trouble.SAFE, trouble.TOO_MANY, trouble.STORE, *trouble.DISK_REASONS, *trouble.FIELDS.values())
     yield from (*trouble.RULES, moving.MOVE, moving.REPLANT)
     yield from (field.label for every in fields.FIELDS.values() for field in every)
-    yield from (name for both in entry_words.KIND_NAMES.values() for name in both)
+    yield from (name for both in entries.KIND_NAMES.values() for name in both)
     refusals: list[type[Refused]] = [Refused, *Refused.__subclasses__()]
     yield from (refusal.sentence for refusal in refusals)
     for presenter, _ in rooms.ROOMS.values():
