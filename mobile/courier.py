@@ -32,7 +32,9 @@ from shared_models.wire import Page, Verdict
 
 #: a page is stored in one go, and a tap has to wait for it
 FIRST_PAGE_BYTES = 256 * 1024
-MIN_PAGE_BYTES = 16 * 1024
+MIN_PAGE_BYTES = 4 * 1024
+#: what is sent may be so much larger than what is asked for: sending only reads the log, and no tap waits for that
+_SENT_PER_ASKED = 4
 #: first pause before another try, and the longest; each is drawn from half to one and a half of it
 FIRST_PAUSE_S, LONGEST_PAUSE_S = 2.0, 300.0
 
@@ -187,7 +189,7 @@ class Courier:
             for head in log.parted(connection, farm, self._theirs):
                 if head.device not in sync.left:
                     sync.shown.setdefault(head.device, 0)
-            lacking = log.lacking(connection, farm, self._theirs, self._page_bytes)
+            lacking = log.lacking(connection, farm, self._theirs, self._page_bytes * _SENT_PER_ASKED)
             fresh = [run for run in lacking if run.device not in sync.shown and run.device not in sync.left]
             return Page(farm, mine, [*fresh, *self._shown(connection, sync)])
 

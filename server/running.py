@@ -26,12 +26,15 @@ def listen(host: str, port: int) -> socket.socket:
     """
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     try:
-        return socket.create_server((host, port), family=family)
+        listening = socket.create_server((host, port), family=family)
     except OSError as problem:
         raise WrongUse(
             f"The service cannot listen on {host}, port {port} ({problem.strerror}).",
             "Choose another port with --port, or an address of this machine with --host.",
         ) from problem
+    # connections take it over; else the second part of a short answer waits 40 ms for word that the first arrived
+    listening.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+    return listening
 
 
 def serve_until_stopped(app: Starlette, listening: socket.socket, certificate: Path | None = None) -> None:

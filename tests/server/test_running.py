@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import http.client
 import signal
+import socket
 import subprocess
 import sys
 from pathlib import Path
@@ -21,6 +22,14 @@ HOST = "127.0.0.1"
 def test_a_taken_port_is_told_with_what_to_do() -> None:
     with listen(HOST, 0) as taken, pytest.raises(WrongUse, match="--port"):
         listen(HOST, taken.getsockname()[1])
+
+
+def test_a_short_answer_does_not_wait_for_its_parts_to_be_acknowledged() -> None:
+    """Without it every page and every sync takes 40 ms longer."""
+    with listen(HOST, 0) as listening, socket.create_connection(listening.getsockname()):
+        taken, _ = listening.accept()
+        with taken:
+            assert taken.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)
 
 
 def test_a_sender_of_too_much_gets_to_hear_it(service: Service, farm: str) -> None:
