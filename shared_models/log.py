@@ -69,6 +69,12 @@ _MOVE_HEAD = Prepared(
     .values(seq=bindparam("to_seq"), digest=bindparam("to_digest"), stamp=bindparam("to_stamp"))
 )
 _ADD_LINES = Prepared(insert(_LINE))
+_DIGEST = Prepared(select(_LINE.c.digest).where(_LINE.c.log_id == bindparam("log"), _LINE.c.seq == bindparam("seq")))
+_LINES_AFTER = Prepared(
+    select(_LINE.c.text, _LINE.c.digest)
+    .where(_LINE.c.log_id == bindparam("log"), _LINE.c.seq > bindparam("after"), _LINE.c.seq <= bindparam("until"))
+    .order_by(_LINE.c.seq)
+)
 
 
 def append(
@@ -193,8 +199,7 @@ def digest_at(connection: Connection, log: Head, seq: int) -> bytes | None:
         return log.digest
     if seq == 0:
         return root(log.device)
-    found = connection.execute(select(_LINE.c.digest).where(_LINE.c.log_id == log.id, _LINE.c.seq == seq))
-    return found.scalar_one_or_none()
+    return next((found for (found,) in _DIGEST.run(connection, {"log": log.id, "seq": seq})), None)
 
 
 def lacking(connection: Connection, farm: str, theirs: Mapping[str, tuple[int, str]], max_bytes: int) -> list[Run]:
@@ -242,9 +247,7 @@ def run_from(connection: Connection, log: Head, after: int, max_bytes: int) -> R
 
 def _lines_after(connection: Connection, log: Head, after: int) -> Iterator[tuple[str, bytes]]:
     while after < log.seq:
-        lines = select(_LINE.c.text, _LINE.c.digest).where(_LINE.c.log_id == log.id, _LINE.c.seq > after)
-        rows = connection.execute(lines.order_by(_LINE.c.seq).limit(_PAGE_LINES)).all()
-        yield from ((text, own_digest) for text, own_digest in rows)
+        yield from _LINES_AFTER.run(connection, {"log": log.id, "after": after, "until": after + _PAGE_LINES})
         after += _PAGE_LINES
 
 
