@@ -34,6 +34,8 @@ __all__ = [
 
 WORST_P_EMPTY = 0.99
 """Share of empty cells beyond which a seed lot is thrown out rather than sown thicker (common practice, no source)."""
+MOST_PLANTS = 300_000
+"""More plants than this are no sowing but a slip of the pen, and would take seconds to reckon with."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,10 +168,12 @@ def trays_to_sow(
     Units: plants, cells, trays; proportions, 0 to 1.
     Source: Beta-binomial distribution, as `spread_of_empties`; filling misses from spare plants is common practice, no
         source.
-    Raises: BadQuantity: when less than one plant is wanted, more than 99% of the cells would be empty (no such lot is
-        sown), the probability is not between 0 and 1, or the clustering is not from 0 to 1.
+    Raises: BadQuantity: when less than one plant or more than 300,000 are wanted (more than anybody sows at once), more
+        than 99% of the cells would be empty (no such lot is sown), the probability is not between 0 and 1, or the
+        clustering is not from 0 to 1.
     """
     whole("plants_wanted", plants_wanted, 1)
+    within("plants_wanted", plants_wanted, 1, MOST_PLANTS)
     _check(cells_per_tray, p_empty, clustering)
     within("p_empty", p_empty, 0, WORST_P_EMPTY)
     inside("probability", probability)

@@ -159,6 +159,12 @@ def test_impossible_trays_are_refused(seen: float, empty: float) -> None:
         TrayCount(seen, empty)  # type: ignore[arg-type]
 
 
+def test_a_slip_of_the_pen_is_refused_at_once() -> None:
+    """Ten kilometres of a thousand rows, a millimetre apart."""
+    with pytest.raises(BadQuantity, match="plants_wanted"):
+        trays_to_sow(10_000_000_000, 0.1, 0.95, 0.02)
+
+
 def test_no_tray_at_all_is_refused() -> None:
     with pytest.raises(BadQuantity):
         empty_rate([])
