@@ -248,9 +248,9 @@ def labels(screen: list[Seen], pixels: Pixels) -> list[Label]:
 
 
 def _to_read(seen: Seen) -> bool:
-    """Whether anything is written there, and more than a sliver of it is in view."""
+    """Whether anything is written there, and half a line of it in view: of less, the ground cannot be told."""
     shown = _drawn(seen).cut_to(seen.visible)
-    return bool(words(seen.widget)) and min(shown.width, shown.height) > SLACK_PX
+    return bool(words(seen.widget)) and shown.width > SLACK_PX and shown.height > seen.widget.font_size / 2
 
 
 def words(widget: Any) -> str:
