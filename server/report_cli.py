@@ -15,18 +15,21 @@ from sqlmodel import Session
 from server.commands.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened
 from server.farms import chosen_farm
 from server.report_json import SoilOut, StandsOut
+from server.report_plan_json import PlanOut
+from server.report_plan_text import plan_text
 from server.report_rates_json import RatesOut
 from server.report_text import rates_text, soil_text, stands_text
 from shared_models.errors import BadQuantity, UnknownRecord, WrongUse
 from shared_models.reports import catalog
 from shared_models.reports.farm import farm_facts
 from shared_models.reports.filters import Filters
+from shared_models.reports.plan import plan
 from shared_models.reports.rates import By, rates
 from shared_models.reports.soil import soil
 from shared_models.reports.stands import stands
 from shared_models.store import reading
 
-app = typer.Typer(help="Print planting rates, stands or the soil of the beds.", no_args_is_help=True)
+app = typer.Typer(help="Print planting rates, stands, the soil of the beds or the plan.", no_args_is_help=True)
 
 _Day = Annotated[str | None, typer.Option(metavar="DATE", help="One day on the farm's clock, such as 2026-05-14.")]
 _Since = Annotated[str | None, typer.Option(metavar="DATE", help="From this day on.")]
@@ -95,6 +98,27 @@ def soil_command(
         report = soil(session, farm_id, datetime.now(UTC), filters)
         facts = farm_facts(session, farm_id)
     _print(SoilOut.of(report) if as_json else soil_text(report, facts))
+
+
+@app.command("plan")
+def plan_command(
+    day: _Day = None,
+    since: _Since = None,
+    until: _Until = None,
+    bed: _Bed = None,
+    planting: _Planting = None,
+    crop: _Crop = None,
+    as_json: _Json = False,
+    farm: FarmChoice = None,
+    data: Data = DEFAULT_DATA,
+    database_url: DatabaseUrl = None,
+) -> None:
+    """What is to be planted and sown when, what it takes, and what of it cannot be done."""
+    with _asked(farm, data, database_url) as (session, farm_id):
+        facts = farm_facts(session, farm_id)
+        filters = _filters(session, farm_id, day, since, until, bed, planting, crop)
+        sheet = plan(session, farm_id, facts.day(datetime.now(UTC)), filters)
+    _print(PlanOut.of(sheet) if as_json else plan_text(sheet, facts))
 
 
 @contextmanager

@@ -11,6 +11,7 @@ from server.speech import Speech
 from shared_models.reports.day import DaySheet
 from shared_models.reports.farm import FarmFacts
 from shared_models.reports.figures import minutes
+from shared_models.reports.heat import heat_said
 from shared_models.reports.look import Look
 from shared_models.reports.rates import By, RatesReport
 from shared_models.reports.soil import BedSoil, SoilReport
@@ -28,6 +29,8 @@ def day_text(sheet: DaySheet) -> str:
     parts = [f"{plain(sheet.farm.name) or 'The farm'}, {Speech().day_in_full(sheet.day)}"]
     parts += [rates_text(report, sheet.farm) for report in sheet.rates.values()]
     parts += [stands_text(sheet.stands, sheet.farm), soil_text(sheet.soil, sheet.farm)]
+    if sheet.heat:
+        parts.append(fill(" ".join(("Heat.", *heat_said(sheet.heat, Speech.of(sheet.farm)))), WIDTH))
     if sheet.looks:
         parts.append(_looks(sheet.looks))
     return "\n\n".join(parts)

@@ -15,6 +15,7 @@ from server.forms.ways import MONEY, PERCENT, SHARE, Figure, UnfitError, Warmth,
 from server.forms.words import Words
 from server.pages.asked import Choice
 from shared_models.reports.farm import SETTINGS
+from shared_models.reports.plan_figures import BED_HELD_DAYS
 from shared_models.reports.soil_words import AMOUNTS, FEELS
 from shared_models.trade.soil import SoilThresholds
 from shared_models.words import Amount, Feel
@@ -121,6 +122,40 @@ GROUPS: Mapping[str, tuple[Limit, ...]] = {
             "Later, others have filled their room.",
             Figure(0, 365),
             COUNT_DAYS["stand_count_until_days"],
+        ),
+    ),
+    "Plan": (
+        Limit("mix_l_per_tray", "Mix in a tray, in litres", "For the mix that a plan takes.", Figure(0, 100)),
+        Limit(
+            "trays_sown_per_h",
+            "Trays that one person sows in an hour",
+            "Filled, seeded and covered; for the hours of a plan.",
+            Figure(0, 1000),
+        ),
+        Limit(
+            "tending_h_per_tray_week",
+            "Hours that a tray takes in a week",
+            "Watering and moving; for the hours of a plan.",
+            Figure(0, 168),
+        ),
+        Limit(
+            "bench_room_trays",
+            "Trays that the bench has room for",
+            "A week that needs more is told.",
+            Figure(0, 1_000_000),
+        ),
+        Limit(
+            "hours_a_week",
+            "Hours of work there are in a week",
+            "Of all people together; a week that needs more is told.",
+            Figure(0, 100_000),
+        ),
+        Limit(
+            "bed_held_days",
+            "A planting holds its bed for, in days",
+            "What is planned for the bed within them is told as booked twice.",
+            Figure(0, 366),
+            BED_HELD_DAYS,
         ),
     ),
     "Soil": (

@@ -22,6 +22,7 @@ from server.speech import Speech
 from shared_models.errors import BadQuantity
 from shared_models.reports.day import DaySheet, PlantingDays
 from shared_models.reports.figures import NOT_TOLD, in_farm_units
+from shared_models.reports.heat import heat_said
 from shared_models.reports.rates import By, RateLine, RatesReport
 from shared_models.reports.soil import BedSoil
 from shared_models.reports.soil_words import NOBODY_LOOKED, READINESS, ago, limiting_factor, seen, state, why
@@ -102,6 +103,7 @@ class DayPage:
     stand_looks: tuple[str, ...]
     fill: tuple[ToFill, ...]
     soil: tuple[BedNow, ...]
+    heat: tuple[str, ...]
     looks: tuple[ToLookAt, ...]
 
 
@@ -129,6 +131,7 @@ def day_page(sheet: DaySheet, days: PlantingDays, now: datetime, speech: Speech)
         ),
         fill=tuple(to_fill(sheet.stands.plantings, speech)),
         soil=tuple(bed_now(bed, speech) for bed in sheet.soil.beds if bed.checks or not bed.retired),
+        heat=heat_said(sheet.heat, speech) if sheet.heat else (),
         looks=tuple(_looks(sheet, days, farm.day(now), speech)),
     )
 

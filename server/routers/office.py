@@ -13,7 +13,9 @@ from server.pages.asked import AskedOf, Word, form
 from server.pages.day_page import day_page
 from server.pages.desk import DeskOf
 from server.pages.life_page import bed_page, sowing_page
+from server.pages.misses_page import misses_page
 from server.pages.pace_page import pace_page
+from server.pages.plan_page import plan_page
 from server.pages.season_page import season_page
 from server.pages.soil_page import soil_page
 from server.pages.stand_page import stand_page
@@ -22,7 +24,9 @@ from shared_models.reports import catalog
 from shared_models.reports.day import day_sheet, planting_days
 from shared_models.reports.filters import Filters
 from shared_models.reports.life import lives, tray_checks
+from shared_models.reports.misses import misses
 from shared_models.reports.pace import pace_sheet
+from shared_models.reports.plan import plan
 from shared_models.reports.rates import By
 from shared_models.reports.season import season_sheet
 from shared_models.reports.soil import soil_of
@@ -122,6 +126,38 @@ def show_season(desk: DeskOf, asked: AskedOf) -> HTMLResponse:
     with_costs = desk.office.role.covers(Role.OWNER)
     sheet = season_sheet(desk.session, desk.farm, filters, names, with_costs=with_costs)
     return desk.show("season.html", page=season_page(sheet, form("/season", asked, filters, names), desk.speech))
+
+
+@router.get("/misses")
+def show_misses(desk: DeskOf, asked: AskedOf) -> HTMLResponse:
+    """What went with misses, how sure that is, and the next setting to try."""
+    say, filters = desk.speech.say, asked.filters(desk.farm, desk.now)
+    if not desk.holds(RowPass):
+        here = say(
+            "What went with misses: depth of the furrow, moisture, age of the plants, time since tillage, spacing and "
+            "crew, each with the others held equal and with how sure it is; and the next setting to try. It takes ten "
+            "rows and ten misses for each thing that is looked at, with depth, soil checks and days of sowing noted."
+        )
+        return desk.show("empty.html", title=say("What goes with misses"), here=here)
+    names = desk.names()
+    sheet = misses(desk.session, desk.farm.id, desk.now, filters)
+    return desk.show("misses.html", page=misses_page(sheet, form("/misses", asked, filters, names), desk.speech))
+
+
+@router.get("/plan")
+def show_plan(desk: DeskOf, asked: AskedOf) -> HTMLResponse:
+    """What is to be planted and sown when, what it takes week by week, and what of it cannot be done."""
+    say, filters = desk.speech.say, asked.filters(desk.farm, desk.now)
+    names = desk.names()
+    if not (names.sowings or names.plantings):
+        here = say(
+            "The plan, worked back from the day of each planting: when to sow, trays, seed, chain and mix, the bench "
+            "and the hours week by week, what comes next, and what cannot be done as it stands. A planting with a "
+            "planned day is all it takes."
+        )
+        return desk.show("empty.html", title=say("Plan"), here=here)
+    sheet = plan(desk.session, desk.farm.id, desk.farm.day(desk.now), filters)
+    return desk.show("plan.html", page=plan_page(sheet, form("/plan", asked, filters, names), desk.speech))
 
 
 @router.get("/bed/{bed}")

@@ -1,4 +1,4 @@
-"""GET /v1/rates, /v1/stands, /v1/soil, /v1/beds, /v1/plantings: the reports as JSON."""
+"""GET /v1/rates, /v1/stands, /v1/soil, /v1/plan, /v1/misses, /v1/beds, /v1/plantings: the reports as JSON."""
 
 from __future__ import annotations
 
@@ -9,9 +9,14 @@ from fastapi import APIRouter, Depends, Query
 
 from server.access import FarmOf, Reading, SurroundingsOf
 from server.report_json import BedOut, PlantingOut, SoilOut, StandsOut
+from server.report_misses_json import MissesOut
+from server.report_plan_json import PlanOut
 from server.report_rates_json import RatesOut
 from shared_models.reports import catalog
+from shared_models.reports.farm import farm_facts
 from shared_models.reports.filters import Filters
+from shared_models.reports.misses import misses
+from shared_models.reports.plan import plan
 from shared_models.reports.rates import By, rates
 from shared_models.reports.soil import soil
 from shared_models.reports.stands import stands
@@ -75,6 +80,25 @@ def read_stands(farm: FarmOf, session: Reading, filters: AskedFilters) -> Stands
 def read_soil(farm: FarmOf, session: Reading, filters: AskedFilters, surroundings: SurroundingsOf) -> SoilOut:
     """Is each bed fit to plant now, what stands in the way, and how was it on the days asked about."""
     return SoilOut.of(soil(session, farm, surroundings.now(), filters))
+
+
+@router.get("/plan")
+def read_plan(farm: FarmOf, session: Reading, filters: AskedFilters, surroundings: SurroundingsOf) -> PlanOut:
+    """What is to be planted and sown when, what it takes, and what of it cannot be done.
+
+    Without days: the plantings planned in this season and the year to come that are not begun. Hours go by the farm's
+    own rows. Figures are not rounded.
+    """
+    return PlanOut.of(plan(session, farm, farm_facts(session, farm).day(surroundings.now()), filters))
+
+
+@router.get("/misses")
+def read_misses(farm: FarmOf, session: Reading, filters: AskedFilters, surroundings: SurroundingsOf) -> MissesOut:
+    """What went with misses: depth, moisture, plant age, tillage, spacing and crew, each with the others held equal.
+
+    Rows are compared as they happened, so what goes with misses need not cause them. Figures are not rounded.
+    """
+    return MissesOut.of(misses(session, farm, surroundings.now(), filters))
 
 
 @router.get("/beds")

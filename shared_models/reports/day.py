@@ -12,6 +12,7 @@ from shared_models.reports.clocks import believable, seen, timeline_of
 from shared_models.reports.farm import FarmFacts, farm_facts
 from shared_models.reports.filters import Filters
 from shared_models.reports.gather import LoggedRow, gather
+from shared_models.reports.heat import DayHeat, day_heat
 from shared_models.reports.look import Look, flagged, of_rows
 from shared_models.reports.rates import By, RatesReport, rates_of
 from shared_models.reports.references import References
@@ -53,6 +54,7 @@ class DaySheet:
     rates: Mapping[By, RatesReport]
     stands: StandsReport
     soil: SoilReport
+    heat: DayHeat | None
     looks: tuple[Look, ...]
 
 
@@ -85,5 +87,6 @@ def day_sheet(
         rates={each: rates_of(rows, each, facts) for each in by},
         stands=stands_of(session, facts, stood, names),
         soil=soil_of(session, facts, now, names, Filters()),
+        heat=day_heat(session, farm, day),
         looks=(*of_rows(rows, facts, now), *flagged(session, farm)),
     )

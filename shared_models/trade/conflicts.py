@@ -1,7 +1,7 @@
 """What in the plan cannot be done as it stands?
 
-A bed booked twice, a bench that is full, a week short of hours, a sowing day that has gone by: each is told as data and
-one sentence.
+A bed booked twice, a bench that is full, a week short of hours, a day that has gone by, trays that are too few, too
+young or too old on the day: each is told as data and one sentence.
 """
 
 from __future__ import annotations
@@ -18,10 +18,11 @@ from shared_models.trade.guard import not_negative, whole
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
+    from shared_models.trade.growing_time import Window
     from shared_models.trade.plan import BenchWeek, Sowing, Week, WeekHours
 
-__all__ = ["SAYINGS", "Conflict", "ConflictKind", "bed_conflicts", "bench_conflicts", "hour_conflicts"]
-__all__ += ["late_sowings"]
+__all__ = ["SAYINGS", "Conflict", "ConflictKind", "age_conflict", "bed_conflicts", "bench_conflicts", "hour_conflicts"]
+__all__ += ["late_planting", "late_sowings", "tray_conflicts"]
 
 
 class ConflictKind(StrEnum):
@@ -31,6 +32,10 @@ class ConflictKind(StrEnum):
     BENCH_FULL = "bench_full"
     HOURS_SHORT = "hours_short"
     SOWING_PAST = "sowing_day_past"
+    PLANTING_PAST = "planting_day_past"
+    TOO_YOUNG = "trays_too_young"
+    TOO_OLD = "trays_too_old"
+    TRAYS_SHORT = "trays_short"
 
 
 #: kind -> sentence with the names of the conflict's fields, so a catalogue can translate each whole.
@@ -38,14 +43,27 @@ SAYINGS: Mapping[ConflictKind, str] = MappingProxyType(
     {
         ConflictKind.BED_TWICE: "Bed {bed} is booked twice from {begins}: {first} and {second}. Move one of them.",
         ConflictKind.BENCH_FULL: (
-            "In the week of {begins} the bench needs room for {asked:.0f} trays and has {there:.0f}. "
+            "In the week of {begins} the bench needs room for {asked} trays and has {there}. "
             "Sow some a week later or make room."
         ),
         ConflictKind.HOURS_SHORT: (
-            "The week of {begins} needs {asked:.1f} hours and has {there:.1f}. Move a planting or find help."
+            "The week of {begins} needs {asked} hours and has {there}. Move a planting or find help."
         ),
         ConflictKind.SOWING_PAST: (
-            "{first} should have been sown on {begins}, {asked:.0f} days ago. Plant it later or buy plants."
+            "{first} should have been sown by {begins}, and is not. Plant it later or buy plants."
+        ),
+        ConflictKind.PLANTING_PAST: (
+            "{first} was to be planted on {begins}. Plant it, give it another day or delete it."
+        ),
+        ConflictKind.TOO_YOUNG: (
+            "{first} is planned before {begins}, the first day its trays are ready. Plant it then, or look whether "
+            "the roots hold sooner."
+        ),
+        ConflictKind.TOO_OLD: (
+            "{first} is planned after {begins}, the last day its trays should be planted. Plant it sooner or sow again."
+        ),
+        ConflictKind.TRAYS_SHORT: (
+            "On {begins} there are {there} of the {asked} trays that {first} needs. Sow more, or plant fewer rows."
         ),
     }
 )
@@ -63,11 +81,17 @@ class Conflict:
     there: float = 0.0
 
     @property
+    def decimals(self) -> int:
+        """To how many decimals what is asked and there are said: hours to a tenth, trays and days whole."""
+        return 1 if self.kind is ConflictKind.HOURS_SHORT else 0
+
+    @property
     def sentence(self) -> str:
         """The conflict in one sentence for the person, and what to do."""
         first, second = (*self.plantings, "", "")[:2]
+        asked, there = (f"{figure:.{self.decimals}f}" for figure in (self.asked, self.there))
         return SAYINGS[self.kind].format(
-            begins=self.begins, bed=self.bed, first=first, second=second, asked=self.asked, there=self.there
+            begins=self.begins, bed=self.bed, first=first, second=second, asked=asked, there=there
         )
 
 
@@ -144,3 +168,53 @@ def late_sowings(sowings: Iterable[Sowing], today: date, sown: frozenset[str] = 
         for sowing in sowings
         if sowing.sow_on < today and sowing.wish.planting not in sown
     ]
+
+
+def late_planting(planting: str, planned_on: date, today: date) -> Conflict | None:
+    """Whether the day that a planting was planned for has gone by.
+
+    Formula: planned day < today; `asked` the days between
+    Units: days.
+    Source: arithmetic.
+    """
+    if planned_on >= today:
+        return None
+    return Conflict(ConflictKind.PLANTING_PAST, planned_on, (planting,), asked=(today - planned_on).days)
+
+
+def age_conflict(planting: str, plant_on: date, window: Window) -> Conflict | None:
+    """Whether a planting's trays are too young or too old on the day it is planned for.
+
+    Formula: planned day < first day ready, or > last; `asked` the days between
+    Units: days.
+    Source: arithmetic; the window's own guide.
+    """
+    if plant_on < window.ready_from:
+        days = (window.ready_from - plant_on).days
+        return Conflict(ConflictKind.TOO_YOUNG, window.ready_from, (planting,), asked=days)
+    if plant_on > window.ready_until:
+        days = (plant_on - window.ready_until).days
+        return Conflict(ConflictKind.TOO_OLD, window.ready_until, (planting,), asked=days)
+    return None
+
+
+def tray_conflicts(sowings: Iterable[Sowing], trays: int) -> list[Conflict]:
+    """Plantings of one sowing that find too few of its trays left, the earlier planting served first.
+
+    Formula: in order of the planting days, trays left = trays - those that plantings before it need; needed > left
+    Units: trays.
+    Source: arithmetic.
+    Raises: BadQuantity: when the trays are not a whole number of 0 or more.
+    """
+    whole("trays", trays)
+    short, left = [], trays
+    for sowing in sorted(sowings, key=lambda each: (each.wish.plant_on, each.wish.planting)):
+        if sowing.trays > left:
+            wish = sowing.wish
+            short.append(
+                Conflict(
+                    ConflictKind.TRAYS_SHORT, wish.plant_on, (wish.planting,), wish.bed, asked=sowing.trays, there=left
+                )
+            )
+        left = max(0, left - sowing.trays)
+    return short

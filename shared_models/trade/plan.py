@@ -82,13 +82,13 @@ class FarmRates:
     """The farm's own figures: what a tray takes, and what a person does in an hour.
 
     No defaults: nobody else's rates will do. `row_mm_per_h` is row length per person and hour of field time, turns and
-    stops included.
+    stops included. A rate that the farm cannot tell is None; the hours it would give are left out.
     """
 
     mix_l_per_tray: float
     tray_m2: float
-    trays_sown_per_h: float
-    row_mm_per_h: float
+    trays_sown_per_h: float | None
+    row_mm_per_h: float | None
     tending_h_per_tray_week: float = 0.0
 
     def __post_init__(self) -> None:
@@ -96,7 +96,8 @@ class FarmRates:
         for name in ("mix_l_per_tray", "tray_m2", "tending_h_per_tray_week"):
             not_negative(name, getattr(self, name))
         for name in ("trays_sown_per_h", "row_mm_per_h"):
-            positive(name, getattr(self, name))
+            if getattr(self, name) is not None:
+                positive(name, getattr(self, name))
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +206,7 @@ def hours_by_week(sowings: Sequence[Sowing], rates: FarmRates) -> list[WeekHours
 
     Formula: sowing = trays / trays sown per hour, in the week of the sowing day; tending = trays x days on the bench in
         that week / 7 x hours per tray and week; planting = row length / row length per person and hour, in the week of
-        the planting day.
+        the planting day. Without a rate, no hours.
     Units: person-hours; row length in mm.
     Source: common practice, no source; the rates are the farm's own.
     """
@@ -213,8 +214,8 @@ def hours_by_week(sowings: Sequence[Sowing], rates: FarmRates) -> list[WeekHours
     tended: defaultdict[Week, float] = defaultdict(float)
     planted: defaultdict[Week, float] = defaultdict(float)
     for sowing in sowings:
-        sown[Week.of(sowing.sow_on)] += sowing.trays / rates.trays_sown_per_h
-        planted[Week.of(sowing.wish.plant_on)] += sowing.row_mm / rates.row_mm_per_h
+        sown[Week.of(sowing.sow_on)] += _hours(sowing.trays, rates.trays_sown_per_h)
+        planted[Week.of(sowing.wish.plant_on)] += _hours(sowing.row_mm, rates.row_mm_per_h)
         for day in _bench_days(sowing):
             tended[Week.of(day)] += sowing.trays * rates.tending_h_per_tray_week / DAYS_PER_WEEK
     days = [day for sowing in sowings for day in (sowing.sow_on, sowing.wish.plant_on)]
@@ -238,6 +239,10 @@ def totals(sowings: Sequence[Sowing]) -> Totals:
         mix_l=sum(sowing.mix_l for sowing in sowings),
         chain_mm=sum(sowing.chain_mm for sowing in sowings),
     )
+
+
+def _hours(work: float, per_h: float | None) -> float:
+    return work / per_h if per_h else 0.0
 
 
 def _bench_days(sowing: Sowing) -> Iterator[date]:

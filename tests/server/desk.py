@@ -69,6 +69,7 @@ class FullDay:
         book.add("soil_check", bed=hand.south, at=hand.later(8).isoformat(), feel="wet", note="west end soft")
         for day, rain in ((1, 0.0), (2, 12.0), (3, 0.0), (4, 0.0)):
             book.add("weather", on=f"2026-05-0{day}", rain_mm=rain, t_min_c=8.0, t_max_c=19.0)
+        book.add("weather", on="2026-05-04", t_max_c=33.0, humidity_pct=50)
         counted = {"planting": hand.onions, "at": hand.later(14).isoformat(), "row": 1}
         book.add("stand_count", sample_length_mm=3048, plants=57, **counted)
         book.add("stand_count", sample_length_mm=508, plants=10, positions_mm=TAPE_MM, **counted)
@@ -89,6 +90,8 @@ class FullDay:
             "other bed": f"/bed/{hand.south}",
             "sowing": f"/sowing/{self.sowing}",
             "season": "/season",
+            "plan": "/plan",
+            "misses": "/misses",
         }
 
 

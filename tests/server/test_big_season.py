@@ -22,7 +22,16 @@ def big(office: Service, farm: str) -> FarmBook:
 
 @pytest.mark.usefixtures("big")
 @pytest.mark.parametrize(
-    ("path", "most"), [("/season", 30), ("/pace?by=bed", 30), ("/stand", 40), ("/soil", 30), ("/bed/Bed 7", 50)]
+    ("path", "most"),
+    [
+        ("/season", 30),
+        ("/pace?by=bed", 30),
+        ("/stand", 40),
+        ("/soil", 30),
+        ("/plan", 30),
+        ("/misses", 30),
+        ("/bed/Bed 7", 50),
+    ],
 )
 def test_a_page_asks_little_and_stays_small(office: Service, path: str, most: int) -> None:
     with questions(office.engine) as asked:

@@ -11,18 +11,22 @@ import pytest
 
 import server
 import shared_models
+from server import report_plan_tables as plan_tables
 from server import speech
 from server.forms import fields, limits
 from server.language import preferred
-from server.pages import charts, life_page, navigation, season_page, setup_page, soil_page
+from server.pages import charts, life_page, misses_page, navigation, season_page, setup_page, soil_page
 from server.report_tables import BY, STOPS, TOTAL
 from server.routers import log, phones, setup
 from server.speech import FOLDER, Speech
 from shared_models import errors
 from shared_models import speech as shared_speech
 from shared_models.catalogue import messages, po_file
-from shared_models.reports import gather, look, references, soil, soil_words, stands
+from shared_models.reports import entries, gather, look, references, soil, soil_words, stands
+from shared_models.reports import heat as heat_words
 from shared_models.told import Told
+from shared_models.trade import conflicts, insight, next_try
+from shared_models.trade.heat import ADVICE, LOCAL_RULES
 from shared_models.trade.soil import SAYINGS
 from shared_models.words import LengthUnits
 from tests.server.office_texts import bare, constants, in_calls, in_templates
@@ -58,6 +62,12 @@ def in_tables() -> Iterator[str]:
     yield from (soil.TILLED_AFTER, stands.MORE_MISSES, stands.MORE_PLANTS, *look.LABELS.values())
     yield from (place.name for place in navigation.PLACES)
     yield from (*soil_page.LACKING.values(), *life_page.TEXTURES.values(), *season_page.PRICE_NAMES.values())
+    yield from (*heat_words.LEVELS.values(), heat_words.HEAT, heat_words.BESIDE, LOCAL_RULES)
+    yield from (ADVICE[level] for level in heat_words.LEVELS)
+    yield from (*insight.SAYINGS.values(), *next_try.SAYINGS.values())
+    yield from misses_page.FACTOR_NAMES.values()
+    yield from (*conflicts.SAYINGS.values(), *plan_tables.LACKING.values())
+    yield from (plan_tables.NO_GROWING_TIME, plan_tables.HOLDING, plan_tables.DAYS_FROM)
     yield from in_forms()
 
 
@@ -68,7 +78,7 @@ def in_forms() -> Iterator[str]:
             yield from (field.label, field.hint)
             yield from getattr(field.way, "words", {}).values()
             yield from (unit[0] for name in ("feet", "metres") if (unit := getattr(field.way, name, None)))
-    yield from (name for names in fields.KIND_NAMES.values() for name in names)
+    yield from (name for names in entries.KIND_NAMES.values() for name in names)
     yield from (*fields.RULES, limits.PRACTICE, log.NOT_SAVED, *log.DONE.values())
     yield from (*setup.DONE.values(), *phones.DONE.values())
     for group, each in (*limits.GROUPS.items(), *limits.PRICES.items()):

@@ -269,3 +269,14 @@ def test_the_empty_page_fits_too(page: Page, address: str, width: int) -> None:
 
     assert fits(page)
     assert page.get_by_role("heading", name="What will be here").is_visible()
+
+
+def test_a_hot_day_has_its_caution_beside_the_local_rules(office: Service, hand_day: HandDay) -> None:
+    assert "Heat" not in shown(office)
+    hand_day.book.add("weather", on=str(DAY), t_max_c=33.0, humidity_pct=50)
+
+    page = shown(office)
+
+    assert "By the worksite bands of OSHA the risk in the sun is high." in page
+    assert "Move the heavy work to the cool of the day" in page
+    assert "The rules where you work" in page

@@ -25,7 +25,7 @@ from tests.server.world import Service
 from tests.shared_models.reports.farmbook import FarmBook, HandDay
 
 NASTY = "<b>Bed 9</b><script>alert(1)</script>"
-PAGES = ("/", "/pace", "/stand", "/soil", "/season")
+PAGES = ("/", "/pace", "/stand", "/soil", "/season", "/plan", "/misses")
 
 
 @pytest.mark.parametrize("width", [360, 1280])

@@ -161,3 +161,15 @@ def test_columns_line_up_whatever_letters_a_name_has(name: str, places: int) -> 
 
 def test_plain_text_keeps_letters_and_drops_what_steers() -> None:
     assert plain("Bed\n7\x1b[31m é 床") == "Bed 7 [31m é 床"
+
+
+def test_the_printed_day_has_a_heat_caution_where_its_weather_is_told(hand_day: HandDay) -> None:
+    book = hand_day.book
+
+    def text() -> str:
+        with book.reading() as session:
+            return day_text(day_sheet(session, book.id, DAY, hand_day.later(20)))
+
+    assert "Heat." not in text()
+    book.add("weather", on=str(DAY), t_max_c=34.0, humidity_pct=50)
+    assert "Heat. It was 93 °F at most with 50 % humidity" in text()

@@ -164,7 +164,7 @@ def test_each_limit_says_what_is_usual_and_where_that_is_from(office: Service) -
         in page
     )
     assert "Driest that is fit A drier bed must wait. Usual: slightly moist (common practice, no source)." in page
-    assert page.count("common practice, no source") == 17
+    assert page.count("common practice, no source") == 18
 
 
 def test_limits_that_contradict_each_other_are_refused(office: Service, farm: str) -> None:

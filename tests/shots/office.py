@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Iterator
-from datetime import UTC, datetime, time
+from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -36,6 +36,8 @@ PAGES = {
     "bed": "/bed/{bed}",
     "sowing": "/sowing/{sowing}",
     "season": "/season",
+    "plan": "/plan",
+    "misses": "/misses",
     "log": "/log",
     "entry": "/log/bed/{bed}",
     "setup": "/setup",
@@ -47,6 +49,17 @@ PAGES = {
     "access": "/access",
     "account": "/account",
 }
+#: what is planned after the day: code, crop, spacing, bed, days ahead, days since it was sown (0: not yet)
+AHEAD = (
+    ("SC-0401", "scallion", 50.8, "East 1", 8, 43),
+    ("LE-0430", "lettuce", 152.4, "West 4", 12, 14),
+    ("LE-0507", "lettuce", 152.4, "North 2", 27, 7),
+    ("LE-0514", "lettuce", 152.4, "West 2", 41, 0),
+    ("SC-0508", "scallion", 50.8, "West 1", 48, 6),
+    ("LE-0528", "lettuce", 152.4, "West 4", 55, 0),
+    ("LK-0514", "leek", 152.4, "North 2", 48, 0),
+)
+PLANNED_FOR = {"mix_l_per_tray": 4.5, "trays_sown_per_h": 12, "bench_room_trays": 60, "hours_a_week": 8}
 WIDTHS = (360, 1280)
 LANGUAGES = ("en", "es")
 #: what is left between margins of 12 mm on A4
@@ -78,6 +91,8 @@ def after_the_day(home: Path) -> tuple[Service, str]:
     field.courier.sync()
     barn.edit("farm", barn.farm, **TOLD)
     _tape_sample(barn)
+    _ahead(barn)
+    barn.edit("weather", barn.surroundings.new_id(), on=DAY.isoformat(), t_max_c=31.5, humidity_pct=45.0)
     world = World(EVENING)
     app = create_app(Settings.in_directory(home / "barn"), world.surroundings)
     return Service(app, TestClient(app, base_url=ADDRESS), world), barn.farm
@@ -92,6 +107,19 @@ def _tape_sample(barn: Barn) -> None:
     places[40] = places[39] + 9
     told = {"planting": counted.planting, "at": counted.at.isoformat(), "row": 2, "sample_length_mm": 3048}
     barn.edit("stand_count", barn.surroundings.new_id(), plants=len(places), positions_mm=places, **told)
+
+
+def _ahead(barn: Barn) -> None:
+    """Plantings of the weeks to come: sown and not, one too early for its trays, two that want one bed."""
+    with reading(barn.engine) as connection, Session(connection) as session:
+        beds = {bed.name: bed.id for bed in session.exec(select(Bed))}
+    barn.edit("farm", barn.farm, thresholds=PLANNED_FOR)
+    for code, crop, spacing_mm, bed, days, sown_days_ago in AHEAD:
+        sowing, sown = barn.surroundings.new_id(), DAY - timedelta(days=sown_days_ago) if sown_days_ago else None
+        told = {"code": code, "crop": crop, "spacing_mm": spacing_mm, "label_germination": 0.92}
+        barn.edit("sowing", sowing, **told, sown_on=sown and sown.isoformat(), trays=12 if sown else None)
+        on = (DAY + timedelta(days=days)).isoformat()
+        barn.edit("planting", barn.surroundings.new_id(), bed=beds[bed], sowing=sowing, planned_on=on)
 
 
 def addresses(service: Service, farm: str) -> dict[str, str]:

@@ -8,11 +8,15 @@ import pytest
 from shared_models.errors import BadQuantity
 from shared_models.trade.conflicts import (
     ConflictKind,
+    age_conflict,
     bed_conflicts,
     bench_conflicts,
     hour_conflicts,
+    late_planting,
     late_sowings,
+    tray_conflicts,
 )
+from shared_models.trade.growing_time import Guide, Window
 from shared_models.trade.plan import (
     BenchWeek,
     FarmRates,
@@ -123,6 +127,46 @@ def test_a_sowing_day_that_has_gone_by_is_told_until_it_is_sown() -> None:
     assert late_sowings([MAY], date(2026, 4, 6), frozenset({"May"})) == []
 
 
+def test_a_planting_day_that_has_gone_by_is_told() -> None:
+    day = date(2026, 5, 1)
+
+    late = late_planting("May", day, date(2026, 5, 4))
+
+    assert late_planting("May", day, day) is None
+    assert late is not None
+    assert (late.kind, late.begins, late.asked) == (ConflictKind.PLANTING_PAST, day, 3)
+
+
+@pytest.mark.parametrize(
+    ("day", "kind", "days"),
+    [
+        (9, ConflictKind.TOO_YOUNG, 1),
+        (10, None, 0),
+        (20, None, 0),
+        (22, ConflictKind.TOO_OLD, 2),
+    ],
+)
+def test_trays_are_right_within_their_window_and_neither_before_nor_after(
+    day: int, kind: ConflictKind | None, days: int
+) -> None:
+    window = Window(date(2026, 5, 10), date(2026, 5, 20), Guide.FARM)
+
+    got = age_conflict("May", date(2026, 5, day), window)
+
+    assert (got.kind, got.asked) == (kind, days) if got else kind is None
+
+
+def test_the_earlier_planting_takes_its_trays_first() -> None:
+    """Each needs 3 trays of 264 cells for 788 plants."""
+    june = sowing("June", date(2026, 6, 1), None)
+
+    got = tray_conflicts([june, MAY], 5)
+
+    assert [(c.plantings, c.asked, c.there) for c in got] == [(("June",), 3, 2)]
+    assert tray_conflicts([june, MAY], 6) == []
+    assert [c.there for c in tray_conflicts([june, MAY], 1)] == [1, 0]
+
+
 def test_each_conflict_says_what_and_when_in_one_line() -> None:
     bed = bed_conflicts([MAY, sowing("June", date(2026, 6, 1), None)])[0].sentence
     bench = bench_conflicts([BenchWeek(WEEK, 41, 7)], 40)[0].sentence
@@ -132,7 +176,7 @@ def test_each_conflict_says_what_and_when_in_one_line() -> None:
     assert all(word in bed for word in ("B1", "May", "June", "2026-06-01"))
     assert all(word in bench for word in ("41", "40", "2026-05-04"))
     assert all(word in hours for word in ("41.2", "40.0", "2026-05-04"))
-    assert all(word in late for word in ("May", "2026-04-03", "3 days"))
+    assert all(word in late for word in ("May", "2026-04-03", "not. Plant"))
 
 
 def test_impossible_room_hours_and_days_are_refused() -> None:
@@ -144,3 +188,5 @@ def test_impossible_room_hours_and_days_are_refused() -> None:
         hour_conflicts([], 1, {WEEK: -1})
     with pytest.raises(BadQuantity):
         bed_conflicts([], -1)
+    with pytest.raises(BadQuantity):
+        tray_conflicts([], -1)

@@ -147,7 +147,7 @@ def test_the_weeks_add_up_to_the_whole_work(wishes: list[PlantingWish]) -> None:
     hours = hours_by_week(sowings, RATES)
 
     sown = sum(s.trays for s in sowings) / 12
-    planted = sum(s.row_mm for s in sowings) / RATES.row_mm_per_h
+    planted = sum(s.row_mm for s in sowings) / feet_to_mm(800)
     tended = sum(s.trays * s.wish.grow_days for s in sowings) * 0.07 / 7
     assert math.fsum(week.sowing_h for week in hours) == pytest.approx(sown)
     assert math.fsum(week.planting_h for week in hours) == pytest.approx(planted)
@@ -221,3 +221,9 @@ def test_rates_that_never_get_done_are_refused(changed: dict[str, float]) -> Non
 
     with pytest.raises(BadQuantity):
         FarmRates(**fields)
+
+
+def test_a_rate_that_the_farm_cannot_tell_gives_no_hours() -> None:
+    rates = FarmRates(mix_l_per_tray=0, tray_m2=0, trays_sown_per_h=None, row_mm_per_h=None)
+
+    assert [week.total_h for week in hours_by_week([sowing()], rates)] == [0.0] * len(hours_by_week([sowing()], RATES))

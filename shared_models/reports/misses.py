@@ -1,0 +1,147 @@
+"""What goes with misses on this farm: each row with what is known of it, what they say together, what to try next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from sqlmodel import Session
+
+from shared_models.errors import BadQuantity
+from shared_models.reports.farm import FarmFacts, farm_facts
+from shared_models.reports.filters import Filters
+from shared_models.reports.gather import LoggedRow, day_of, gather
+from shared_models.reports.references import References
+from shared_models.reports.soil import SoilReading, soil_of
+from shared_models.trade.compare_groups import Group, Stratified, Stratum, compare_within_strata
+from shared_models.trade.insight import Effect, Insight, what_goes_with_misses
+from shared_models.trade.miss_factors import Factor, RowFacts, plantings_of, share_within
+from shared_models.trade.miss_model import WITHIN
+from shared_models.trade.next_try import Suggestion, next_try
+from shared_models.trade.stand import positions
+from shared_models.units import SECONDS_PER_HOUR
+from shared_models.words import Feel
+
+
+@dataclass(frozen=True, slots=True)
+class MissEffect:
+    """How the odds of a miss went with one factor, all factors at once; and `alike`, where like is set against like.
+
+    `alike` compares rows above the middle figure tried with the others (or a class or crew with the usual one) inside
+    each planting, so that a bad bed blames no setting; None where hardly a planting has both. `level` and `usual` are
+    for people where they are crews.
+    """
+
+    effect: Effect
+    level: str | None
+    usual: str | None
+    alike: Stratified | None
+
+
+@dataclass(frozen=True, slots=True)
+class MissesSheet:
+    """What the rows asked about say. `unusable` rows are open, or their plants or misses cannot be right."""
+
+    insight: Insight
+    effects: tuple[MissEffect, ...]
+    next: Suggestion | None
+    unusable: int
+
+
+def misses(session: Session, farm: str, now: datetime, filters: Filters | None = None) -> MissesSheet:
+    """What goes with misses in the rows asked about."""
+    facts, names, asked = farm_facts(session, farm), References(session, farm), filters or Filters()
+    rows = gather(session, facts, asked, names)
+    soil = {bed.bed_id: bed.checks for bed in soil_of(session, facts, now, names, Filters()).beds}
+    return misses_of(facts, rows, soil, names)
+
+
+def misses_of(
+    farm: FarmFacts, rows: Sequence[LoggedRow], soil: Mapping[str, Sequence[SoilReading]], names: References
+) -> MissesSheet:
+    """The same of rows and soil checks (the latest first) that were gathered before."""
+    told = [known for row in rows if (known := _known(farm, row, soil, names))]
+    insight = what_goes_with_misses(told)
+    called = {" ".join(sorted(row.crew_ids)): " + ".join(sorted(row.crew)) for row in rows}
+    return MissesSheet(
+        insight=insight,
+        effects=tuple(_effect(effect, told, insight, called) for effect in insight.effects),
+        next=next_try(insight),
+        unusable=len(rows) - len(told),
+    )
+
+
+def _known(
+    farm: FarmFacts, row: LoggedRow, soil: Mapping[str, Sequence[SoilReading]], names: References
+) -> RowFacts | None:
+    spacing_mm, planting = row.place.spacing_mm, names.plantings.get(row.place.planting_id)
+    sowing = names.sowings.get(planting.sowing) if planting else None
+    if row.open or spacing_mm is None:
+        return None
+    before = [look for look in soil.get(row.place.bed_id or "", ()) if look.at <= row.start]
+    age = (day_of(row, farm) - sowing.sown_on).days if sowing and sowing.sown_on else None
+    try:
+        return RowFacts(
+            misses=row.misses,
+            positions=positions(row.length_mm, spacing_mm),
+            depth_mm=row.depth_mm,
+            moisture=_moisture(before, row.start, farm),
+            plant_age_days=age if age is None or age >= 0 else None,
+            tillage_age_h=_tillage_age_h(before, row.start),
+            spacing_mm=spacing_mm,
+            crew=" ".join(sorted(row.crew_ids)) or None,
+            planting=row.place.planting_id,
+        )
+    except BadQuantity:
+        return None
+
+
+def _moisture(before: Iterable[SoilReading], start: datetime, farm: FarmFacts) -> Feel | None:
+    """How the bed felt at the last look before the row, if that still held."""
+    latest = next((look for look in before if look.look.feel), None)
+    fresh = timedelta(hours=min(farm.setting("soil_check_fresh_h"), 8760.0))
+    return latest.look.feel if latest and start - latest.at <= fresh else None
+
+
+def _tillage_age_h(before: Iterable[SoilReading], start: datetime) -> float | None:
+    """Hours from the last tillage that a look before the row told of."""
+    for look in before:
+        if look.look.hours_since_tillage is not None:
+            return look.look.hours_since_tillage + (start - look.at).total_seconds() / SECONDS_PER_HOUR
+    return None
+
+
+def _effect(effect: Effect, rows: Sequence[RowFacts], insight: Insight, called: Mapping[str, str]) -> MissEffect:
+    crew = effect.factor is Factor.CREW
+    return MissEffect(
+        effect=effect,
+        level=called.get(effect.level or "", effect.level) if crew else effect.level,
+        usual=called.get(effect.usual or "", effect.usual) if crew else effect.usual,
+        alike=_alike(effect, rows, insight.row_dispersion or 1.0),
+    )
+
+
+def _alike(effect: Effect, rows: Sequence[RowFacts], dispersion: float) -> Stratified | None:
+    sides = [(row, tried) for row in rows if (tried := _tried(effect, getattr(row, effect.factor))) is not None]
+    if share_within([float(tried) for _, tried in sides], plantings_of([row for row, _ in sides])) < WITHIN:
+        return None
+    groups: dict[str | None, tuple[list[RowFacts], list[RowFacts]]] = {}
+    for row, tried in sides:
+        groups.setdefault(row.planting, ([], []))[0 if tried else 1].append(row)
+    strata = [Stratum(_group(tried), _group(usual)) for tried, usual in groups.values()]
+    return compare_within_strata(strata, dispersion)
+
+
+def _tried(effect: Effect, value: float | str | None) -> bool | None:
+    """Whether a row belongs to the tried side; None where it belongs to neither."""
+    if value is None:
+        return None
+    if effect.tried is None:
+        return value == effect.level if value in (effect.level, effect.usual) else None
+    _, middle, highest = effect.tried
+    return float(value) > middle if middle < highest else float(value) >= middle
+
+
+def _group(rows: Sequence[RowFacts]) -> Group:
+    return Group(sum(row.misses for row in rows), sum(row.positions for row in rows))
