@@ -55,7 +55,7 @@ def test_an_empty_farm_says_what_will_be_here_and_how_to_get_it(office: Service)
     page = shown(office)
 
     assert "What will be here" in page
-    assert "<kbd>rowend pair</kbd>" in page
+    assert '<a href="/phones">Phones</a>' in page
     assert "walking backwards" in page
 
 
