@@ -7,6 +7,7 @@ from pydantic import BaseModel
 from sqlalchemy import text
 
 from server.access import EngineOf
+from server.routers.examples import HEALTHY, answering
 from shared_models.store import reading
 
 router = APIRouter(tags=["health"])
@@ -18,7 +19,7 @@ class Health(BaseModel):
     status: str
 
 
-@router.get("/healthz")
+@router.get("/healthz", responses=answering(HEALTHY))
 def health(engine: EngineOf) -> Health:
     """Answer when the database can be read."""
     with reading(engine) as connection:

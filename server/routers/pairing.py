@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
-from pydantic import BaseModel, Field
+from pydantic import BaseModel, ConfigDict, Field
 from sqlalchemy import Engine
 
 from server.access import EngineOf, SurroundingsOf, credentials_of
 from server.pairing import Paired, Phone, pair_as_successor, pair_by_code
+from server.routers.examples import PAIR_ASKED, PAIRED, answering
 from server.surroundings import Surroundings
 from server.tries import Tries
 from shared_models.columns import Id, Name
@@ -20,6 +21,8 @@ router = APIRouter(tags=["pairing"])
 
 class PairRequest(BaseModel):
     """A phone that wants to belong to a farm. Without a code it must show the secret of the device it was before."""
+
+    model_config = ConfigDict(json_schema_extra={"example": PAIR_ASKED})
 
     code: Annotated[str, Field(max_length=40)] | None = None
     device: Id
@@ -37,7 +40,7 @@ class PairAnswer(BaseModel):
     secret: str
 
 
-@router.post("/v1/pair")
+@router.post("/v1/pair", responses=answering(PAIRED))
 def pair(
     asked: PairRequest,
     request: Request,

@@ -12,6 +12,7 @@ from server.report_json import BedOut, PlantingOut, SoilOut, StandsOut
 from server.report_misses_json import MissesOut
 from server.report_plan_json import PlanOut
 from server.report_rates_json import RatesOut
+from server.routers.examples import BEDS, PLANTINGS, RATES, SOIL, STANDS, answering
 from shared_models.reports import catalog
 from shared_models.reports.farm import farm_facts
 from shared_models.reports.filters import Filters
@@ -55,7 +56,7 @@ def asked_filters(
 AskedFilters = Annotated[Filters, Depends(asked_filters)]
 
 
-@router.get("/rates")
+@router.get("/rates", responses=answering(RATES))
 def read_rates(
     farm: FarmOf,
     session: Reading,
@@ -70,13 +71,13 @@ def read_rates(
     return RatesOut.of(rates(session, farm, by, filters))
 
 
-@router.get("/stands")
+@router.get("/stands", responses=answering(STANDS))
 def read_stands(farm: FarmOf, session: Reading, filters: AskedFilters) -> StandsOut:
     """How full the rows stand: as planted, and as counted with a 95 % interval. Figures are not rounded."""
     return StandsOut.of(stands(session, farm, filters))
 
 
-@router.get("/soil")
+@router.get("/soil", responses=answering(SOIL))
 def read_soil(farm: FarmOf, session: Reading, filters: AskedFilters, surroundings: SurroundingsOf) -> SoilOut:
     """Is each bed fit to plant now, what stands in the way, and how was it on the days asked about."""
     return SoilOut.of(soil(session, farm, surroundings.now(), filters))
@@ -101,13 +102,13 @@ def read_misses(farm: FarmOf, session: Reading, filters: AskedFilters, surroundi
     return MissesOut.of(misses(session, farm, surroundings.now(), filters))
 
 
-@router.get("/beds")
+@router.get("/beds", responses=answering(BEDS))
 def read_beds(farm: FarmOf, session: Reading) -> list[BedOut]:
     """Every bed that was not deleted, by name."""
     return [BedOut.model_validate(listed.bed) for listed in catalog.beds(session, farm)]
 
 
-@router.get("/plantings")
+@router.get("/plantings", responses=answering(PLANTINGS))
 def read_plantings(farm: FarmOf, session: Reading) -> list[PlantingOut]:
     """Every planting that was not deleted, by planned day and name."""
     return [PlantingOut.of(listed) for listed in catalog.plantings(session, farm)]

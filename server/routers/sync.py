@@ -15,7 +15,10 @@ from server.syncing import exchange
 from shared_models.wire import MEDIA_TYPE, PAGE_BYTES, pack, unpack
 
 _LEAST_BYTES = 1024
-_BODY = {"content": {MEDIA_TYPE: {"schema": {"type": "string", "format": "binary"}}}}
+#: unzipped: one line that says what is held and what follows, then the lines of the logs as they are
+_PAGE = """{"farm":"0190…","holds":{"0190…":[41,"9f2c…"]},"runs":[{"device":"0190…","after":40,"lines":1,"digest":"…"}]}
+{"seq":41,"stamp":"019dbf0b6bd00000","kind":"row_pass","record":"0190…","by":"0190…","set":{"misses":3}}"""
+_BODY = {"content": {MEDIA_TYPE: {"schema": {"type": "string", "format": "binary"}, "example": _PAGE}}}
 
 router = APIRouter(tags=["sync"])
 

@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+import jsonschema
+import pytest
+from pydantic import TypeAdapter
+
 from server.access import OFFICE_COOKIE
+from server.report_json import BedOut, PlantingOut, SoilOut, StandsOut
+from server.report_rates_json import RatesOut
+from server.routers import examples
+from server.routers.health import Health
+from server.routers.pairing import PairAnswer, PairRequest
 from shared_models.wire import MEDIA_TYPE
 from tests.server.world import Service
 
@@ -17,6 +28,47 @@ def test_every_route_for_programs_is_documented(service: Service) -> None:
         for route in routes.values():
             assert route["description"]
     assert MEDIA_TYPE in paths["/v1/sync"]["post"]["requestBody"]["content"]
+
+
+def test_every_route_for_programs_shows_an_example(service: Service) -> None:
+    """Of its answer, and of what it is sent."""
+    schema = service.client.get("/openapi.json").json()
+    schemas = schema["components"]["schemas"]
+
+    def shows_one(told: Any) -> bool:
+        if isinstance(told, list):
+            return any(map(shows_one, told))
+        if not isinstance(told, dict):
+            return False
+        named = str(told.get("$ref", "")).rpartition("/")[2]
+        return "example" in told or (named in schemas and shows_one(schemas[named])) or shows_one([*told.values()])
+
+    lacking = [
+        (path, part)
+        for path, routes in schema["paths"].items()
+        for route in routes.values()
+        for part, told in (("answer", route["responses"]["200"]), ("request", route.get("requestBody")))
+        if told is not None and not shows_one(told)
+    ]
+    assert lacking == []
+
+
+@pytest.mark.parametrize(
+    ("model", "example"),
+    [
+        (RatesOut, examples.RATES),
+        (StandsOut, examples.STANDS),
+        (SoilOut, examples.SOIL),
+        (list[BedOut], examples.BEDS),
+        (list[PlantingOut], examples.PLANTINGS),
+        (PairRequest, examples.PAIR_ASKED),
+        (PairAnswer, examples.PAIRED),
+        (Health, examples.HEALTHY),
+    ],
+)
+def test_an_example_is_one_of_its_model(model: Any, example: Any) -> None:
+    """Held against what OpenAPI says of the same answer: nothing lacks, nothing is of another kind."""
+    jsonschema.validate(example, TypeAdapter(model).json_schema(by_alias=False, mode="serialization"))
 
 
 def test_the_schema_tells_how_to_sign_in(service: Service) -> None:

@@ -13,6 +13,7 @@ from server import cli
 from server.exports.planting_record import BedRecord, bed_record
 from server.office import edit
 from shared_models.store import reading
+from tests.fixtures.axe import grave_findings
 from tests.server.world import Service
 from tests.shared_models.reports.farmbook import FarmBook, HandDay
 
@@ -147,6 +148,7 @@ def test_in_a_browser_it_is_black_on_white_and_fits_a_phone(service: Service, ha
     assert page.get_by_role("region", name="Rows").count() == 1
     page.set_viewport_size({"width": 360, "height": 800})
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    assert grave_findings(page) == []
 
 
 def style(page: Page, element: str, name: str) -> str:
