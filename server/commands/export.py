@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
@@ -13,19 +14,22 @@ from server.commands.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice,
 from server.exports.columns_page import columns_page
 from server.exports.files import write_file
 from server.exports.intake import Intake, Problem, read_records
-from server.exports.planting_record import bed_record
-from server.exports.record_page import record_html
 from server.exports.records import FLAGGED, everything, flagged_csv, json_text, kind_csv
 from server.exports.write_in import is_empty, write_in
 from server.farms import chosen_farm, every_farm
+from server.language import USUAL
 from server.office import open_office
+from server.pages.record_page import record_html
 from server.surroundings import real_surroundings
 from shared_models.errors import WrongUse
 from shared_models.records import KINDS
 from shared_models.reports.catalog import find_bed
+from shared_models.reports.farm import farm_facts
+from shared_models.speech import LANGUAGES
 from shared_models.store import reading, writing
 
 _MOST_TOLD = 50
+Language = StrEnum("Language", {code: code for code in LANGUAGES})  # type: ignore[misc]  # the catalogues decide
 
 
 def export(
@@ -35,6 +39,7 @@ def export(
     record: Annotated[
         str | None, typer.Option(metavar="BED", help="Only the planting record of this bed, as a page to print.")
     ] = None,
+    language: Annotated[Language, typer.Option(help="Language of the planting record.")] = Language[USUAL],
     no_private: Annotated[bool, typer.Option("--no-private", help="Leave out wages and prices.")] = False,
     farm: FarmChoice = None,
     data: Data = DEFAULT_DATA,
@@ -44,7 +49,7 @@ def export(
     with opened(data, database_url) as engine, reading(engine) as connection:
         chosen = chosen_farm(connection, farm)
         if record is not None:
-            write_file(out, _record(connection, chosen.id, record))
+            write_file(out, _record(connection, chosen.id, record, language))
             typer.echo(f"The planting record is written to {out}.")
             return
         for name, text in _files(connection, chosen.id, private=not no_private).items():
@@ -61,10 +66,10 @@ def _files(connection: Connection, farm: str, *, private: bool) -> dict[str, str
     }
 
 
-def _record(connection: Connection, farm: str, bed: str) -> str:
+def _record(connection: Connection, farm: str, bed: str, language: str) -> str:
     now = real_surroundings().now()
     with Session(connection) as session:
-        return record_html(bed_record(session, farm, find_bed(session, farm, bed), now), now)
+        return record_html(session, farm_facts(session, farm), find_bed(session, farm, bed), now, language)
 
 
 def import_records(

@@ -170,6 +170,12 @@ class Sheet:
                 told[""] = say("{field} cannot be so", field=place.replace("_", " "))
         return told
 
+    def faults(self, problems: Mapping[str, str]) -> tuple[str, ...]:
+        """The same in sentences of their own, each with the name of its field."""
+        labels = {field.name: self.words.speech.say(field.label) for field in self.fields}
+        broken = self.broken(problems).items()
+        return tuple(f"{labels[name]}: {reason}" if name in labels else reason for name, reason in broken)
+
     def _fault(self, field: Field, typed: FormData | None) -> str:
         try:
             self._read(field, self.text(field) if typed is None else typed_text(typed, field))

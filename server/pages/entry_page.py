@@ -53,20 +53,19 @@ def entry_page(
     sheet = sheet_of(desk, entry)
     words = sheet.words
     may = may_change(key.kind, desk.office.role)
-    broken = sheet.broken(entry.problems)
-    told = broken if problems is None else problems
+    told = sheet.broken(entry.problems) if problems is None else problems
     return EntryPage(
         kind=kind_name(key.kind, words),
         title=title(entry, words),
         path=f"/log/{key.kind}/{key.id}",
         facts=tuple(_facts(sheet, desk)),
         filled=tuple(sheet.filled(typed, told)) if may else (),
-        broken=tuple(_broken(sheet, broken, desk)),
+        broken=sheet.faults(entry.problems),
         voided=entry.voided,
         may_change=may,
         lines=tuple(_history(desk, key)),
         sentence=sentence,
-        is_open=typed is not None or bool(broken),
+        is_open=typed is not None or bool(entry.problems),
     )
 
 
@@ -78,14 +77,9 @@ def _facts(sheet: Sheet, desk: Desk) -> Iterable[Fact]:
         yield Fact(desk.speech.say("Not told"), silent)
 
 
-def _broken(sheet: Sheet, broken: Mapping[str, str], desk: Desk) -> Iterable[str]:
-    labels = {field.name: desk.speech.say(field.label) for field in sheet.fields}
-    return (f"{labels[name]}: {reason}" if name in labels else reason for name, reason in broken.items())
-
-
 def _history(desk: Desk, key: RecordKey) -> Iterable[LogLine]:
     """Every line that whoever asks may see, the latest first."""
-    tellers = Tellers(desk)
+    tellers = Tellers.at(desk)
     lines = history(desk.session.connection(), desk.farm.id, key)
     seen = [line for line in lines if line.device in tellers.open_logs]
     return told_lines(desk, tellers, sorted(seen, key=lambda line: line.order, reverse=True))

@@ -87,7 +87,7 @@ def bed_page(
     return BedPage(
         bed_id=bed.id,
         name=name,
-        facts=tuple(_bed_facts(bed, speech)),
+        facts=tuple(bed_facts(bed, speech)),
         soil=bed_now(soil, speech),
         picture=moisture_picture(history, soil, farm, speech) if looked else None,
         drying=drying(name, outlook, speech) if outlook else None,
@@ -101,7 +101,7 @@ def sowing_page(
     """Turn a sowing and its plantings, latest first, into its page."""
     return SowingPage(
         name=sowing_name(sowing),
-        facts=tuple(_sowing_facts(sowing, speech)),
+        facts=tuple(sowing_facts(sowing, speech)),
         trays=_trays(trays, speech),
         lives=tuple(_life(each, speech, of_bed=False) for each in reversed(lived)),
     )
@@ -112,7 +112,8 @@ def sowing_name(sowing: Sowing) -> str:
     return " ".join(part for part in (sowing.crop, sowing.variety, sowing.code) if part)
 
 
-def _bed_facts(bed: Bed, speech: Speech) -> Iterable[Fact]:
+def bed_facts(bed: Bed, speech: Speech) -> Iterable[Fact]:
+    """A bed's measures, and whether it is still planted."""
     say = speech.say
     yield Fact(say("Length"), f"{speech.far(bed.length_mm, 1)} {speech.unit}")
     yield Fact(say("Rows"), str(bed.rows))
@@ -121,7 +122,8 @@ def _bed_facts(bed: Bed, speech: Speech) -> Iterable[Fact]:
         yield Fact(say("State"), say("deleted") if bed.voided else say("no longer planted"))
 
 
-def _sowing_facts(sowing: Sowing, speech: Speech) -> Iterable[Fact]:
+def sowing_facts(sowing: Sowing, speech: Speech) -> Iterable[Fact]:
+    """From the seed lot to when its plants are ready."""
     say = speech.say
     yield Fact(say("Seed lot"), sowing.seed_lot or say("not told"))
     yield Fact(say("Supplier"), sowing.supplier or say("not told"))
@@ -168,7 +170,7 @@ def _life(lived: PlantingLife, speech: Speech, *, of_bed: bool) -> Life:
         facts=tuple(_facts(lived, speech, of_bed=of_bed)),
         figures=tuple(day_figures(lived.rates.total, speech)) if lived.rates.rows else (),
         rows=rows_table(lived.rates, speech),
-        counts=_counts(lived, speech),
+        counts=counts_table(lived, speech),
         fill=tuple(to_fill([stand], speech)),
         looks=tuple(speech.told(look) for look in stand.looks),
         odd=odd_table(lived.odd_rows, speech),
@@ -178,7 +180,7 @@ def _life(lived: PlantingLife, speech: Speech, *, of_bed: bool) -> Life:
 
 
 def _facts(lived: PlantingLife, speech: Speech, *, of_bed: bool) -> Iterable[Fact]:
-    say, sowing, stand = speech.say, lived.sowing, lived.stand
+    say, sowing = speech.say, lived.sowing
     if of_bed and sowing is not None:
         yield Fact(say("Seed lot"), sowing.seed_lot or say("not told"))
         yield Fact(say("Sowing"), sowing_name(sowing), f"/sowing/{sowing.id}")
@@ -186,6 +188,12 @@ def _facts(lived: PlantingLife, speech: Speech, *, of_bed: bool) -> Iterable[Fac
         yield from (Fact(say("Tray check"), _tray_line(check, speech)) for check in lived.trays)
     if not of_bed:
         yield Fact(say("Bed"), speech.name(lived.place.bed), f"/bed/{lived.place.bed_id}")
+    yield from planting_facts(lived, speech)
+
+
+def planting_facts(lived: PlantingLife, speech: Speech) -> Iterable[Fact]:
+    """From the plan to the stand."""
+    say, sowing, stand = speech.say, lived.sowing, lived.stand
     if lived.planting.planned_on:
         yield Fact(say("Planned for"), speech.date_figures(lived.planting.planned_on))
     yield Fact(say("Soil before planting"), _soil(lived.soil, speech))
@@ -214,7 +222,8 @@ def _soil(check: SoilReading | None, speech: Speech) -> str:
     if check is None:
         return speech.say("nobody looked")
     verdict = speech.say(READINESS[check.verdict.readiness])
-    return f"{speech.stamp(check.at)}: {verdict} ({seen(check.look, speech)}). {why(check.verdict, speech)}"
+    told = f"{speech.stamp(check.at)}: {verdict} ({seen(check.look, speech)}).", why(check.verdict, speech), check.note
+    return " ".join(part for part in told if part)
 
 
 def _planted(first: date | None, last: date | None, sowing: Sowing | None, speech: Speech) -> str:
@@ -226,7 +235,8 @@ def _planted(first: date | None, last: date | None, sowing: Sowing | None, speec
     return speech.say("{days}, {n} days after sowing", days=days, n=(first - sowing.sown_on).days)
 
 
-def _counts(lived: PlantingLife, speech: Speech) -> Table:
+def counts_table(lived: PlantingLife, speech: Speech) -> Table:
+    """The stand counts of a planting, round by round."""
     say = speech.say
     columns = (
         Column(say("counted\non"), words=True),

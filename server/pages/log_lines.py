@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import NamedTuple, Self
 
 from sqlalchemy import select
+from sqlmodel import Session
 
 from server.forms.fields import fields_of
 from server.forms.limits import limit_label, limit_said, nothing_said
@@ -15,6 +16,7 @@ from server.forms.titles import IN_TITLES, kind_name, standing, title
 from server.forms.words import Words
 from server.office import OFFICE_ONLY
 from server.pages.desk import Desk
+from server.speech import Speech
 from server.tables import Device, DeviceKind
 from shared_models import log
 from shared_models.projection import RecordKey
@@ -55,22 +57,25 @@ class LogLine:
 class Tellers:
     """What lines are told with: whose logs there are, who may be seen in them, and what records refer to."""
 
-    def __init__(self, desk: Desk) -> None:
-        self.desk, self.say = desk, desk.speech.say
-        connection = desk.session.connection()
-        named = connection.execute(
-            select(_DEVICE.id, _DEVICE.name, _DEVICE.kind).where(_DEVICE.farm_id == desk.farm.id)
-        )
+    def __init__(self, session: Session, farm: str, speech: Speech, role: Role) -> None:
+        self.speech, self.say, self.role = speech, speech.say, role
+        connection = session.connection()
+        named = connection.execute(select(_DEVICE.id, _DEVICE.name, _DEVICE.kind).where(_DEVICE.farm_id == farm))
         self._devices = {row.id: (row.name, row.kind) for row in named}
-        private = desk.office.role is Role.OWNER
-        self.logs = [head for head in log.heads(connection, desk.farm.id) if private or not head.private]
+        private = role is Role.OWNER
+        self.logs = [head for head in log.heads(connection, farm) if private or not head.private]
         self.open_logs = {head.device for head in self.logs}
-        people = connection.execute(select(_PERSON.id, _PERSON.name).where(_PERSON.farm_id == desk.farm.id))
+        people = connection.execute(select(_PERSON.id, _PERSON.name).where(_PERSON.farm_id == farm))
         self.people: dict[str, str] = {row.id: row.name for row in people}
+
+    @classmethod
+    def at(cls, desk: Desk) -> Self:
+        """For whoever sits at this desk."""
+        return cls(desk.session, desk.farm.id, desk.speech, desk.office.role)
 
     def hidden(self, kind: str) -> frozenset[str]:
         """The fields of a kind that whoever asks may not see."""
-        return frozenset() if self.desk.office.role is Role.OWNER else OFFICE_ONLY.get(kind, frozenset())
+        return frozenset() if self.role is Role.OWNER else OFFICE_ONLY.get(kind, frozenset())
 
     def phone(self, device: str) -> str:
         """Whose log a line stands in."""
@@ -89,14 +94,14 @@ class Tellers:
 
     def when(self, line: Written) -> str:
         """When, as far as the line tells."""
-        at = self.desk.speech.stamp(line.at)
+        at = self.speech.stamp(line.at)
         return at if line.exact else self.say("{at} or before", at=at)
 
     def changes(self, line: Written, stands: Entry | None, words: Words) -> tuple[str, tuple[Changed, ...]]:
         """What a line did: in a sentence where it deleted or put back, and field by field."""
         before = Entry(line.key, {change.field: change.before for change in line.changes})
         after = Entry(line.key, {change.field: change.after for change in line.changes})
-        fields = {field.name: field for field in fields_of(line.key.kind, self.desk.office.role)}
+        fields = {field.name: field for field in fields_of(line.key.kind, self.role)}
         was, now = (Sheet(entry, tuple(fields.values()), words) for entry in (before, after))
         sentence, told = self.say("written down") if line.first else "", list[Changed]()
         for change in line.changes:
@@ -143,18 +148,20 @@ def _in_the_title(line: Written, change: FieldChange, stands: Entry | None) -> b
     return line.first and same and change.field in IN_TITLES.get(line.key.kind, ())
 
 
-def words_for(desk: Desk, records: Iterable[Entry], values: Iterable[object] = ()) -> Words:
-    """How to say these records, and what they and these values refer to."""
-    told = [*(value for entry in records for value in (entry.key.id, *entry.fields.values())), *values]
-    return Words(desk.speech, names_in(desk.session, desk.farm.id, told))
+def words_for(
+    session: Session, farm: str, speech: Speech, records: Iterable[Entry], written: Iterable[Written] = ()
+) -> Words:
+    """How to say these records and lines, and what they refer to."""
+    told = [value for entry in records for value in (entry.key.id, *entry.fields.values())]
+    told += [value for line in written for change in line.changes for value in (change.before, change.after)]
+    return Words(speech, names_in(session, farm, told))
 
 
 def told_lines(desk: Desk, tellers: Tellers, lines: Sequence[Revision]) -> Iterable[LogLine]:
     """Lines in words."""
     done = what_they_did(desk.session.connection(), desk.farm.id, lines, tellers.open_logs)
     records = standing(desk.session, desk.farm.id, {RecordKey(line.kind, line.record) for line in lines})
-    values = [value for each in done.values() for change in each.changes for value in (change.before, change.after)]
-    words = words_for(desk, records.values(), values)
+    words = words_for(desk.session, desk.farm.id, desk.speech, records.values(), done.values())
     for line in lines:
         written = done[line.device, line.seq]
         if line.set.keys() - tellers.hidden(line.kind):

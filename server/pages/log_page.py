@@ -69,7 +69,7 @@ class LogPage:
 
 def log_page(desk: Desk, asked: AskedLog) -> LogPage:
     """The lines that are asked about, the newest first."""
-    tellers = Tellers(desk)
+    tellers = Tellers.at(desk)
     logs = [head for head in tellers.logs if asked.phone in (None, head.device)]
     found = newest_changes(desk.session.connection(), logs, _wanted(desk, asked, tellers), LIMIT, asked.before)
     begun = asked.before is None and not _any(asked)
@@ -114,7 +114,7 @@ def _with_text(desk: Desk, tellers: Tellers, text: str) -> Callable[[Sequence[Re
 
     def among(lines: Sequence[Revision]) -> Iterable[Revision]:
         records = standing(desk.session, desk.farm.id, {RecordKey(line.kind, line.record) for line in lines})
-        words = words_for(desk, records.values())
+        words = words_for(desk.session, desk.farm.id, desk.speech, records.values())
         called = {key: title(entry, words).casefold() for key, entry in records.items()}
         for line in lines:
             hidden = tellers.hidden(line.kind)
@@ -129,14 +129,11 @@ def _with_text(desk: Desk, tellers: Tellers, text: str) -> Callable[[Sequence[Re
 
 def _flagged(desk: Desk) -> Iterable[Flag]:
     found = entries.flagged(desk.session, desk.farm.id, MOST_FLAGGED)
-    words = words_for(desk, found)
+    words = words_for(desk.session, desk.farm.id, desk.speech, found)
     for entry in found:
         sheet = Sheet(entry, fields_of(entry.key.kind, desk.office.role), words)
-        labels = {field.name: desk.speech.say(field.label) for field in sheet.fields}
-        broken = sheet.broken(entry.problems).items()
-        reasons = tuple(f"{labels[name]}: {reason}" if name in labels else reason for name, reason in broken)
         link = f"/log/{entry.key.kind}/{entry.key.id}"
-        yield Flag(kind_name(entry.key.kind, words), title(entry, words), link, reasons)
+        yield Flag(kind_name(entry.key.kind, words), title(entry, words), link, sheet.faults(entry.problems))
 
 
 def _people(desk: Desk, tellers: Tellers, asked: AskedLog) -> Iterable[Choice]:

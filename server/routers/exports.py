@@ -23,16 +23,17 @@ from server.exports.bed_map import BedMap, bed_map
 from server.exports.calendar_feed import MEDIA_TYPE as CALENDAR
 from server.exports.calendar_feed import calendar_feed
 from server.exports.feed_key import check_feed_key
-from server.exports.planting_record import bed_record
-from server.exports.record_page import record_html, style_guard
 from server.exports.records import FLAGGED, everything, flagged_csv, json_text, kind_csv
 from server.exports.report_sheets import rates_csv, soil_csv, stands_csv
 from server.exports.sheet import MEDIA_TYPE as CSV
+from server.language import LanguageOf
+from server.pages.record_page import record_html, style_guard
 from server.report_json import SoilOut, StandsOut
 from server.report_rates_json import RatesOut
 from server.routers.reports import AskedFilters
 from shared_models.records import KINDS
 from shared_models.reports.catalog import find_bed
+from shared_models.reports.farm import farm_facts
 from shared_models.reports.rates import By, rates
 from shared_models.reports.soil import soil
 from shared_models.reports.stands import stands
@@ -209,13 +210,13 @@ def show_record(
     farm: FarmOf,
     session: Reading,
     surroundings: SurroundingsOf,
+    language: LanguageOf,
     bed: Annotated[str, Path(max_length=300, description="Id or name of a bed.")],
 ) -> HTMLResponse:
     """A bed's planting record for an inspector, to print: crops, seed lots, days, rows, people, stands, corrections.
 
     It tells which logs the entries stand in, and the digest of each log's last line.
     """
-    now = surroundings.now()
-    page = record_html(bed_record(session, farm, find_bed(session, farm, bed), now), now)
+    page = record_html(session, farm_facts(session, farm), find_bed(session, farm, bed), surroundings.now(), language)
     policy = f"default-src 'none'; style-src '{style_guard()}'; img-src data:; base-uri 'none'; frame-ancestors 'none'"
     return HTMLResponse(page, headers=_GUARD | {"Content-Security-Policy": policy, "Referrer-Policy": "no-referrer"})

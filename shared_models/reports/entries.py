@@ -104,7 +104,7 @@ def _newest_of(connection: Connection, farm: str, kind: str, limit: int, before:
         yield Entry(RecordKey(kind, row.id), dict(row._mapping))  # noqa: SLF001 - SQLAlchemy's public name for it
 
 
-def flagged(session: Session, farm: str, limit: int) -> list[Entry]:
+def flagged(session: Session, farm: str, limit: int | None = None) -> list[Entry]:
     """Records that break a rule and are in no report until somebody corrects them, the newest first."""
     wanted = select(_FLAGGED.kind, _FLAGGED.id, _FLAGGED.problems, _FLAGGED.fields).where(_FLAGGED.farm_id == farm)
     rows = session.connection().execute(wanted.order_by(_FLAGGED.id.desc()).limit(limit))

@@ -11,7 +11,9 @@ from sqlmodel import Session
 
 from server import cli
 from server.exports.planting_record import BedRecord, bed_record
+from server.language import LANGUAGE_COOKIE
 from server.office import edit
+from shared_models.reports.farm import farm_facts
 from shared_models.store import reading
 from tests.fixtures.axe import grave_findings
 from tests.server.world import Service
@@ -44,7 +46,7 @@ def told(service: Service, bed: str) -> str:
 
 def record(service: Service, day: HandDay) -> BedRecord:
     with reading(service.engine) as connection, Session(connection) as session:
-        return bed_record(session, day.book.id, day.north, service.world.time)
+        return bed_record(session, farm_facts(session, day.book.id), day.north, service.world.time)
 
 
 def plain(html: str) -> str:
@@ -67,10 +69,10 @@ def test_it_tells_from_seed_lot_to_stand(service: Service) -> None:
 def test_it_tells_what_was_corrected_by_whom_and_where(service: Service, hand_day: HandDay) -> None:
     page = plain(told(service, hand_day.north))
 
-    assert "row pass 2 length mm 30480 30000 Ben Office 2" in page
-    assert "row pass 2 crew Ana, Ben Ana, Cy Ben Office 2" in page
-    assert "planting Onion Varna (O1), Bed 1 (North) sowing" in page
-    assert "2026-05-14 08:00" in page  # the office's clock, on the farm's
+    row = "2026-05-14 08:00 or before Row: Onion Varna (O1), Bed 1 (North), row 2"
+    assert f"{row} Length 100 ft 98.425 ft Ben the office 2" in page
+    assert f"{row} Crew Ana, Ben Ana, Cy Ben the office 2" in page
+    assert "Planting: Onion Varna (O1), Bed 1 (North) Sowing" in page
 
 
 def test_it_carries_the_digest_of_each_log_it_stands_in(service: Service, hand_day: HandDay) -> None:
@@ -87,9 +89,9 @@ def test_deleted_and_flagged_entries_are_told(service: Service, hand_day: HandDa
 
     page = plain(told(service, "Bed 1"))
 
-    assert "row pass 1 deleted no yes" in page
-    assert re.search(r"soil check [0-9a-f-]{36} at: Input should be", page)
-    assert [row.row for crop in record(service, hand_day).plantings for row in crop.rows] == [2]
+    assert "Row: Onion Varna (O1), Bed 1 (North), row 1 deleted" in page
+    assert "Soil check: Bed 1 (North) Looked at: write day and time like" in page
+    assert [row.row for crop in record(service, hand_day).plantings for row in crop.rates.rows] == [2]
 
 
 def test_a_bed_with_nothing_in_it_says_so(service: Service, hand_day: HandDay) -> None:
@@ -109,9 +111,22 @@ def test_planned_but_not_planted_is_told(service: Service, hand_day: HandDay) ->
 
     page = plain(told(service, "East"))
 
-    assert "Planned for 2026-06-01 Planted –" in page
-    assert "Soil before planting nobody looked" in page
+    assert "Planned for 2026-06-01" in page
+    assert "Soil before planting nobody looked Planted not yet" in page
     assert "No row is logged." in page
+
+
+def test_it_talks_the_inspectors_language(service: Service, hand_day: HandDay) -> None:
+    service.client.cookies.set(LANGUAGE_COOKIE, "es")
+
+    page = told(service, hand_day.north)
+
+    assert '<html lang="es">' in page
+    for each in (
+        "Registro de plantación: Bed 1 (North)", "Lote de semilla LOT-7", "Sembrada el 2/3/2026",
+        "hilera 2 Largo 100 pies 98,425 pies Ben la oficina 2", "Impreso el 14/5/2026 08:00",
+    ):  # fmt: skip
+        assert each in plain(page), each
 
 
 @pytest.mark.usefixtures("hand_day")
@@ -131,6 +146,9 @@ def test_the_command_writes_the_same_page(service: Service, hand_day: HandDay, t
 
     shown = told(service, hand_day.north)
     assert out.read_text().partition("Printed")[0] == shown.partition("Printed")[0]
+    words = ["--record", "Bed 1", "--language", "es", "--out", str(out), "--data", str(tmp_path)]
+    assert cli.run(["export", *words]) == 0
+    assert "Registro de plantación" in out.read_text()
 
 
 def test_in_a_browser_it_is_black_on_white_and_fits_a_phone(service: Service, hand_day: HandDay, page: Page) -> None:

@@ -8,7 +8,7 @@ from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sqlmodel import Session, select
+from sqlmodel import Session, col, select
 from starlette.testclient import TestClient
 
 from mobile.story import DAY, FIRST_DAY, script
@@ -17,7 +17,7 @@ from server.commands.demo import TOLD
 from server.language import LANGUAGE_COOKIE
 from server.settings import Settings
 from shared_models.store import reading
-from shared_models.tables import Bed, Sowing, StandCount
+from shared_models.tables import Bed, RowPass, Sowing, StandCount
 from tests.fixtures.browser import FLAGS
 from tests.fixtures.programs import program
 from tests.journeys.barn import Barn, FieldPhone
@@ -34,6 +34,7 @@ PAGES = {
     "stand": "/stand",
     "soil": "/soil",
     "bed": "/bed/{bed}",
+    "record": "/record/{bed}",
     "sowing": "/sowing/{sowing}",
     "season": "/season",
     "plan": "/plan",
@@ -91,6 +92,7 @@ def after_the_day(home: Path) -> tuple[Service, str]:
     field.courier.sync()
     barn.edit("farm", barn.farm, **TOLD)
     _tape_sample(barn)
+    _correction(barn)
     _ahead(barn)
     barn.edit("weather", barn.surroundings.new_id(), on=DAY.isoformat(), t_max_c=31.5, humidity_pct=45.0)
     world = World(EVENING)
@@ -107,6 +109,14 @@ def _tape_sample(barn: Barn) -> None:
     places[40] = places[39] + 9
     told = {"planting": counted.planting, "at": counted.at.isoformat(), "row": 2, "sample_length_mm": 3048}
     barn.edit("stand_count", barn.surroundings.new_id(), plants=len(places), positions_mm=places, **told)
+
+
+def _correction(barn: Barn) -> None:
+    """A row of West 1 turns out to have been shorter, and one of its misses filled."""
+    with reading(barn.engine) as connection, Session(connection) as session:
+        row = session.exec(select(RowPass).order_by(col(RowPass.started_at), RowPass.id)).first()
+    assert row is not None  # rows were planted that day
+    barn.edit("row_pass", row.id, length_mm=29_870, filled=min(1, row.misses))
 
 
 def _ahead(barn: Barn) -> None:
