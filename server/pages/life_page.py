@@ -199,7 +199,8 @@ def planting_facts(lived: PlantingLife, speech: Speech) -> Iterable[Fact]:
     yield Fact(say("Soil before planting"), _soil(lived.soil, speech))
     yield Fact(say("Planted"), _planted(stand.planted_from, stand.planted_until, sowing, speech))
     counted = stand.counted
-    yield Fact(say("Planted stand"), speech.percent(stand.planted))
+    if stand.planted is not None:
+        yield Fact(say("Planted stand"), speech.percent(stand.planted))
     if counted:
         interval = counted.stand.interval
         shares = speech.percent(counted.stand.proportion), speech.span_of(interval.low, interval.high)

@@ -20,6 +20,8 @@ from shared_models.trade.cost import Costs
 
 #: More weeks than this make no picture that can be read.
 MOST_WEEKS = 53
+#: the least money that is told of one plant
+SMALLEST = 0.0001
 PRICE_NAMES = {
     "hour": "the wage of an hour",
     "seed": "a seed",
@@ -184,4 +186,6 @@ def _by_planting(found: Iterable[PlantingCost], speech: Speech) -> Table:
 
 def _money(amount: float, speech: Speech) -> str:
     """A price of one plant, which is a small figure."""
+    if 0 < amount < SMALLEST / 2:
+        return f"< {speech.fixed(SMALLEST, 4)}"
     return speech.fixed(amount, 4)

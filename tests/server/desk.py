@@ -50,7 +50,7 @@ class FullDay:
             latitude=42.6,
             longitude=-73.7,
             plug_tray_plants_per_person_hour=400,
-            prices={"hour": 20.0, "seed": 0.01, "chain_per_tray": 4.0, "mix_per_tray": 1.5, "plug": 0.1},
+            prices={"hour": 20.0, "seed": 0.01, "chain_per_tray": 4.0, "mix_per_tray": 1.5, "plug": 0.03},
         )
         book.change("person", hand.ana, wage_per_hour=30.0)
         book.change("bed", hand.south, texture="medium")
