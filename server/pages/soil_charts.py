@@ -22,8 +22,8 @@ PLANTED, BELOW = "triangle-up", 11
 LINE_STEP, RAIN_HEIGHT = 30, 70
 #: what of a picture's width the names before its lines may take
 NAMES_SHARE = 0.28
-#: what is left free on both sides of the time that is shown
-BESIDE_SHARE = 0.03
+#: what of the time that is shown stays free before it, so that no mark lies on the names
+BEFORE_SHARE = 0.03
 
 
 class Mark(NamedTuple):
@@ -92,8 +92,7 @@ def _moment(at: datetime | date) -> str:
 
 def _time(history: History, width: int, speech: Speech) -> alt.X:
     first, last = (datetime.combine(day, time()) for day in (history.first, history.last + timedelta(days=1)))
-    beside = (last - first) * BESIDE_SHARE  # so that no mark lies on the axis
-    ends = [_moment(first - beside), _moment(last + beside)]
+    ends = [_moment(first - (last - first) * BEFORE_SHARE), _moment(last)]
     axis = alt.Axis(format=day_format(speech), tickCount=width // 110, grid=True, title=None, labelFlush=True)
     return alt.X("at:T", scale=alt.Scale(type="utc", domain=ends, nice=False, padding=0), axis=axis)
 

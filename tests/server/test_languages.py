@@ -15,13 +15,14 @@ from server import report_plan_tables as plan_tables
 from server import speech
 from server.forms import fields, limits
 from server.language import preferred
-from server.pages import charts, life_page, misses_page, navigation, season_page, setup_page, soil_page
+from server.pages import charts, life_page, methods_page, misses_page, navigation, season_page, setup_page, soil_page
 from server.report_tables import BY, STOPS, TOTAL
 from server.routers import log, phones, setup
 from server.speech import FOLDER, Speech
 from shared_models import errors
 from shared_models import speech as shared_speech
 from shared_models.catalogue import messages, po_file
+from shared_models.methods import topics
 from shared_models.reports import entries, gather, look, references, soil, soil_words, stands
 from shared_models.reports import heat as heat_words
 from shared_models.told import Told
@@ -44,7 +45,7 @@ SOURCES = [
 ]
 TEMPLATES = sorted((SERVER / "pages").glob("*.html"))
 #: the same English means another thing on the phone, or has less room there
-ELSE_ON_THE_PHONE = {"To", "field time", "planted", "deleted"}
+ELSE_ON_THE_PHONE = {"To", "field time", "planted", "deleted", "depth"}
 
 
 def in_tables() -> Iterator[str]:
@@ -68,6 +69,7 @@ def in_tables() -> Iterator[str]:
     yield from misses_page.FACTOR_NAMES.values()
     yield from (*conflicts.SAYINGS.values(), *plan_tables.LACKING.values())
     yield from (plan_tables.NO_GROWING_TIME, plan_tables.HOLDING, plan_tables.DAYS_FROM)
+    yield from (*methods_page.STAGES, *(topic.question for topic in topics()))
     yield from in_forms()
 
 

@@ -25,19 +25,28 @@ def opened(page: Page, service: Service, farm: str) -> Iterator[Callable[[str], 
         yield at
 
 
-def test_the_page_tells_every_method_with_its_formula_units_and_source(opened: Callable[[str], Page]) -> None:
+def test_every_question_stands_in_its_stage_and_leads_to_its_methods(opened: Callable[[str], Page]) -> None:
     page = opened("/methods")
 
+    assert page.get_by_role("heading", level=1).inner_text() == "How each figure comes about"
+    links = page.get_by_role("main").get_by_role("listitem").get_by_role("link")
+    assert sorted(links.all_inner_texts()) == sorted(topic.question for topic in topics())
+    page.get_by_role("region", name="Plant", exact=True).get_by_role("link", name="How fast did the rows go").click()
+    assert page.get_by_role("heading", level=1).inner_text().startswith("How fast did the rows go")
+
+
+def test_a_page_tells_every_method_with_its_formula_units_and_source(opened: Callable[[str], Page]) -> None:
+    page = opened("/methods/pace")
+
     methods = page.get_by_role("article")
-    assert methods.count() == sum(len(topic.methods) for topic in topics())
+    assert methods.count() == next(len(topic.methods) for topic in topics() if topic.module == "pace")
     turns = page.get_by_role("article", name="turns(rows, longest_turn_s=1800.0)")
     assert turns.locator("dt").all_inner_texts() == ["Formula", "Units", "Source", "Refused"]
     assert "ASABE EP496" in turns.inner_text()
-    assert page.get_by_role("heading", level=1).inner_text() == "How each figure comes about"
 
 
 def test_an_address_leads_to_one_method(opened: Callable[[str], Page]) -> None:
-    page = opened("/methods#stand.wilson")
+    page = opened("/methods/stand#wilson")
 
     wilson = page.get_by_role("article", name="wilson(")
     box = wilson.bounding_box()
@@ -46,13 +55,10 @@ def test_an_address_leads_to_one_method(opened: Callable[[str], Page]) -> None:
     assert wilson.evaluate("article => article.matches(':target')")
 
 
-def test_questions_lead_to_their_methods_and_outside_checks(opened: Callable[[str], Page]) -> None:
-    page = opened("/methods")
+def test_outside_checks_are_told_with_how_far_off_they_were(opened: Callable[[str], Page]) -> None:
+    page = opened("/methods/stand")
 
-    page.get_by_role("link", name="How full is the row").click()
-
-    stand = page.get_by_role("region", name="How full is the row")
-    table = stand.get_by_role("table", name="Checked against")
+    table = page.get_by_role("table", name="Checked against")
     row = table.get_by_role("row").filter(has_text="R 3.6.2 prop.test")
     assert row.locator("td").evaluate_all("cells => cells.map(cell => cell.lastChild.data.trim())") == [
         "quoted",
@@ -64,28 +70,35 @@ def test_questions_lead_to_their_methods_and_outside_checks(opened: Callable[[st
 
 
 def test_what_nobody_outside_prints_says_so(opened: Callable[[str], Page]) -> None:
-    page = opened("/methods")
+    page = opened("/methods/soil")
 
-    fit = page.get_by_role("region", name="Is this bed fit to plant now")
-    assert "No figure from outside" in fit.inner_text()
-    assert fit.get_by_role("table").count() == 0
+    assert "No figure from outside" in page.get_by_role("main").inner_text()
+    assert page.get_by_role("table").count() == 0
 
 
-@pytest.mark.parametrize("width", [360, 768, 1280])
-def test_the_page_fits_its_screen(opened: Callable[[str], Page], width: int) -> None:
-    page = opened("/methods")
-    page.set_viewport_size({"width": width, "height": 800})
+def test_an_unknown_question_is_no_page(service: Service, farm: str) -> None:
+    service.open_office(farm)
 
-    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
-    assert page.evaluate("new Set([...document.querySelectorAll('[id]')].map(e => e.id)).size") == page.evaluate(
-        "document.querySelectorAll('[id]').length"
-    )
+    answer = service.client.get("/methods/cheese", headers={"Accept": "text/html"})
+
+    assert answer.status_code == 404
+    assert "There is no such page" in answer.text
+
+
+def test_every_page_fits_its_screen(opened: Callable[[str], Page]) -> None:
+    for path in ("/methods", *(f"/methods/{topic.module}" for topic in topics())):
+        page = opened(path)
+        for width in (360, 1280):
+            page.set_viewport_size({"width": width, "height": 800})
+            assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), (path, width)
+        ids: list[str] = page.evaluate("[...document.querySelectorAll('[id]')].map(each => each.id)")
+        assert len(ids) == len(set(ids)), path
 
 
 def test_the_page_is_for_the_farm_and_guarded_like_the_others(service: Service, farm: str) -> None:
-    stranger = service.client.get("/methods", headers={"Accept": "text/html"})
+    stranger = service.client.get("/methods/pace", headers={"Accept": "text/html"})
     service.open_office(farm)
-    answer = service.client.get("/methods")
+    answer = service.client.get("/methods/pace")
 
     assert stranger.status_code == 401
     assert "Formula" not in stranger.text

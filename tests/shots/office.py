@@ -47,6 +47,7 @@ PAGES = {
     "table": "/setup/beds/csv",
     "phones": "/phones",
     "methods": "/methods",
+    "method": "/methods/pace",
     "access": "/access",
     "account": "/account",
 }
