@@ -10,6 +10,7 @@ from playwright.sync_api import Page
 from server import cli
 from shared_models.methods import topics
 from shared_models.words import Role
+from tests.fixtures.axe import grave_findings
 from tests.server.world import Service
 
 
@@ -93,6 +94,11 @@ def test_every_page_fits_its_screen(opened: Callable[[str], Page]) -> None:
             assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), (path, width)
         ids: list[str] = page.evaluate("[...document.querySelectorAll('[id]')].map(each => each.id)")
         assert len(ids) == len(set(ids)), path
+
+
+@pytest.mark.parametrize("path", ["/methods", "/methods/stand"])
+def test_everybody_can_use_the_pages(opened: Callable[[str], Page], path: str) -> None:
+    assert grave_findings(opened(path)) == []
 
 
 def test_the_page_is_for_the_farm_and_guarded_like_the_others(service: Service, farm: str) -> None:
