@@ -61,6 +61,8 @@ class _Sync:
     made: set[str] = field(default_factory=set)
     #: logs on which this sync cannot go on
     left: set[str] = field(default_factory=set)
+    #: how far it had come when it was last looked
+    progress: Progress = Progress(0, 0, 0, 0)
 
 
 class Courier:
@@ -154,7 +156,7 @@ class Courier:
         except Unreachable:
             self._theirs = None
             raise
-        return self._progress(sync)
+        return sync.progress
 
     def _exchange(self, link: Link, sync: _Sync) -> bool:
         """One request and its answer; whether another is worth while."""
@@ -169,9 +171,12 @@ class Courier:
             sync.sent += _ahead(answer.holds, before)
         self._hear_refusals(answer.refused, sync)
         stored = self._take_in(answer.runs, sync)
-        self._notebook.change_settings(handed_over={device: seq for device, (seq, _) in answer.holds.items()})
-        self._on_progress(self._progress(sync))
-        return self._more_to_do(sync, moved=bool(stored) or before != answer.holds or bool(answer.refused))
+        self._note_handed_over(answer.holds)
+        mine = self._holds()
+        sync.progress = Progress(sync.sent, sync.received, _ahead(mine, answer.holds), _ahead(answer.holds, mine))
+        self._on_progress(sync.progress)
+        moved = bool(stored) or before != answer.holds or bool(answer.refused)
+        return moved and _but_for(sync.left, mine) != _but_for(sync.left, answer.holds)
 
     def _shrink(self) -> bool:
         if self._page_bytes <= MIN_PAGE_BYTES:
@@ -252,17 +257,14 @@ class Courier:
         sync.received += outcome.stored
         return outcome.stored
 
-    def _more_to_do(self, sync: _Sync, *, moved: bool) -> bool:
-        with reading(self._notebook.engine) as connection:
-            mine = log.holds(connection, self._notebook.farm)
-        theirs = {device: held for device, held in (self._theirs or {}).items() if device not in sync.left}
-        return moved and theirs != {device: held for device, held in mine.items() if device not in sync.left}
+    def _note_handed_over(self, theirs: Holds) -> None:
+        handed_over = {device: seq for device, (seq, _) in theirs.items()}
+        if handed_over != self._notebook.setting("handed_over"):
+            self._notebook.change_settings(handed_over=handed_over)
 
-    def _progress(self, sync: _Sync) -> Progress:
+    def _holds(self) -> Holds:
         with reading(self._notebook.engine) as connection:
-            mine = log.holds(connection, self._notebook.farm)
-        theirs = self._theirs or {}
-        return Progress(sync.sent, sync.received, _ahead(mine, theirs), _ahead(theirs, mine))
+            return log.holds(connection, self._notebook.farm)
 
     def _bearer(self, link: Link) -> str:
         """This phone's device id and secret; after a fork, the new id's secret is asked for with the old one."""
@@ -279,6 +281,10 @@ class Courier:
 
 def _ahead(one: Holds, other: Holds) -> int:
     return sum(max(0, seq - other.get(device, (0, ""))[0]) for device, (seq, _) in one.items())
+
+
+def _but_for(left: set[str], holds: Holds) -> Holds:
+    return {device: held for device, held in holds.items() if device not in left}
 
 
 def pauses(draw: random.Random) -> Iterator[float]:

@@ -43,6 +43,7 @@ class Link:
             raise CertificateChanged
         self._address = address.rstrip("/")
         self._session = session
+        session.trust_env = False  # a .netrc would put a password of its own in place of this device's secret
         speak_with(session, self._address, pin)
 
     def pair(self, asked: dict[str, Any], bearer: str | None = None) -> dict[str, Any]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import Connection, bindparam, delete, insert, select
 from sqlmodel import Field, SQLModel
 
+from shared_models.prepared import Prepared
 from shared_models.tables import table_of
 
 
@@ -19,6 +20,8 @@ class Setting(SQLModel, table=True):
 
 
 _SETTING = table_of(Setting)
+_FORGET = Prepared(delete(_SETTING).where(_SETTING.c.name == bindparam("name")))
+_KEEP = Prepared(insert(_SETTING))
 
 
 def read_settings(connection: Connection) -> dict[str, Any]:
@@ -28,7 +31,6 @@ def read_settings(connection: Connection) -> dict[str, Any]:
 
 def write_settings(connection: Connection, changed: dict[str, Any]) -> None:
     """Set these settings; others stay."""
-    connection.execute(delete(_SETTING).where(_SETTING.c.name.in_(list(changed))))
-    connection.execute(
-        insert(_SETTING), [{"name": name, "value": json.dumps(value)} for name, value in changed.items()]
-    )
+    rows = [{"name": name, "value": json.dumps(value)} for name, value in changed.items()]
+    for step in (_FORGET, _KEEP):
+        step.run_many(connection, rows)

@@ -30,11 +30,11 @@ def exchange(
     if page.farm != device.farm:
         raise OtherFarm
     now, refused = surroundings.now(), []
-    if page.runs or _long_unseen(device, now):
-        with writing(engine, device.farm) as connection:
+    writes = bool(page.runs) or _long_unseen(device, now)
+    with writing(engine, device.farm) if writes else reading(engine) as connection:
+        if writes:
             refused = _take_in(connection, page, surroundings)
             mark_seen(connection, device.id, now)
-    with reading(engine) as connection:
         return Page(
             farm=device.farm,
             holds=holds(connection, device.farm),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import Connection, delete, insert, select, update
@@ -73,7 +72,7 @@ def _write_again(connection: Connection, old: Head, parting: bytes, revisions: S
     log = find_or_open(connection, old.farm_id, new_id, private=old.private)
     last = root(new_id)
     for place, said in enumerate(revisions):
-        again = replace(said, device=new_id, seq=place + 1)
+        again = said._replace(device=new_id, seq=place + 1)
         text = text_of(again)
         last = digest(last, text)
         if again.seq > log.seq:

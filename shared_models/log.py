@@ -6,7 +6,7 @@ All functions work inside a transaction of `store.writing` or `store.reading`; t
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
@@ -15,7 +15,7 @@ from sqlalchemy import Connection, bindparam, insert, select, update
 from shared_models import clock
 from shared_models.errors import BadEntry, Fork, LineRefused, OtherFarm
 from shared_models.fold import fold
-from shared_models.prepared import Prepared
+from shared_models.prepared import AT_ONCE, Prepared
 from shared_models.projection import RecordKey, histories, history, judge, project
 from shared_models.records import KINDS, UNITS
 from shared_models.revision import Revision, digest, read, root, text_of
@@ -48,6 +48,14 @@ class Run:
     after: int
     texts: tuple[str, ...]
     digest: str
+
+
+class _NewLine(NamedTuple):
+    """A line to store: what it says, as it is written, and its digest in the chain."""
+
+    revision: Revision
+    text: str
+    digest: bytes
 
 
 @dataclass(slots=True)
@@ -261,27 +269,48 @@ def ingest(connection: Connection, farm: str, runs: Sequence[Run]) -> Ingested:
         OtherFarm: when a log belongs to another farm; nothing is stored.
     """
     outcome = Ingested()
-    lines: list[dict[str, Any]] = []
-    fresh: dict[RecordKey, list[Revision]] = defaultdict(list)
-    for run in runs:
-        log = find_or_open(connection, farm, run.device)
-        seq, stamp, own_digest = log.seq, log.stamp, log.digest
+    for held, run in [(find_or_open(connection, farm, run.device), run) for run in runs]:
+        log = held
         try:
-            for text, next_digest in _verified(connection, log, run):
-                revision = read(run.device, seq + 1, text)
-                seq, own_digest, stamp = seq + 1, next_digest, clock.observe(stamp, revision.stamp)
-                lines.append(_line(log, revision, text, own_digest))
-                fresh[RecordKey(revision.kind, revision.record)].append(revision)
+            for lines in _some_at_once(log, _verified(connection, log, run)):
+                log = _store(connection, log, lines)
         except LineRefused as refusal:
             outcome.refused.append(refusal)
-        _move_head(connection, log._replace(seq=seq, digest=own_digest, stamp=stamp))
-    outcome.stored = len(lines)
-    if lines:
-        known = histories(connection, farm, {key.id for key in fresh})
-        _ADD_LINES.run_many(connection, lines)
-        touched = {key: [*known.get(key, ()), *new] for key, new in fresh.items()}
-        project(connection, farm, touched)
+        if log != held:
+            _move_head(connection, log)
+        outcome.stored += log.seq - held.seq
     return outcome
+
+
+def _some_at_once(log: Head, verified: Iterable[tuple[str, bytes]]) -> Iterator[list[_NewLine]]:
+    """The lines after those of `log`, read. When one is refused, those before it are still given."""
+    lines: list[_NewLine] = []
+    try:
+        for seq, (text, own_digest) in enumerate(verified, log.seq + 1):
+            lines.append(_NewLine(read(log.device, seq, text), text, own_digest))
+            if len(lines) == AT_ONCE:
+                yield lines
+                lines = []
+    except LineRefused:
+        if lines:
+            yield lines
+        raise
+    if lines:
+        yield lines
+
+
+def _store(connection: Connection, log: Head, lines: Sequence[_NewLine]) -> Head:
+    """Store lines after those of a log, with their projections; the head that it comes to have."""
+    fresh: dict[RecordKey, list[Revision]] = defaultdict(list)
+    stamp = log.stamp
+    for revision, _, _ in lines:
+        fresh[RecordKey(revision.kind, revision.record)].append(revision)
+        stamp = clock.observe(stamp, revision.stamp)
+    known = histories(connection, log.farm_id, {key.id for key in fresh})
+    _ADD_LINES.run_many(connection, [_line(log, *line) for line in lines])
+    project(connection, log.farm_id, {key: [*known.get(key, ()), *new] for key, new in fresh.items()})
+    last = lines[-1]
+    return log._replace(seq=last.revision.seq, digest=last.digest, stamp=stamp)
 
 
 def _verified(connection: Connection, log: Head, run: Run) -> list[tuple[str, bytes]]:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import islice
 from operator import itemgetter
 from typing import Any
 
-from sqlalchemy import Connection, Dialect
+from sqlalchemy import ARRAY, ColumnElement, Connection, Delete, Dialect, Select, String, any_, bindparam
 from sqlalchemy.sql import ClauseElement
 from sqlalchemy.sql.compiler import SQLCompiler
 
 _Arrange = Callable[[Mapping[str, Any]], Any]
 _Turn = Callable[[Any], Any]
+#: ids looked up, and records folded, at once: few enough that what is made of them is still at hand when it is written
+AT_ONCE = 200
 
 
 class Prepared:
@@ -34,6 +37,8 @@ class Prepared:
 
     def run_many(self, connection: Connection, rows: Sequence[Mapping[str, Any]]) -> None:
         """Run it once for each row of values."""
+        if not rows:
+            return
         sql, arrange = self._for(connection.dialect)
         connection.connection.cursor().executemany(sql, [arrange(row) for row in rows])
 
@@ -43,6 +48,35 @@ class Prepared:
             assert isinstance(compiled, SQLCompiler)  # noqa: S101 - tells the type checker what compile() gives for SQL
             self._compiled[dialect.name] = str(compiled), _arrangement(compiled)
         return self._compiled[dialect.name]
+
+
+class PreparedForIds:
+    """A statement about the rows with some ids in a column, whatever their number.
+
+    PostgreSQL takes a list. SQLite takes one value for each place in the statement, so there it is compiled for one id
+    and for AT_ONCE.
+    """
+
+    def __init__(self, statement: Select[Any] | Delete, column: ColumnElement[str]) -> None:
+        self._listed = Prepared(statement.where(column == any_(bindparam("ids", type_=ARRAY(String)))))
+        self._placed = {
+            count: Prepared(statement.where(column.in_([bindparam(f"id{place}") for place in range(count)])))
+            for count in (1, AT_ONCE)
+        }
+
+    def run(self, connection: Connection, values: Mapping[str, Any], ids: Iterable[str]) -> list[Any]:
+        """Run it for all `ids`; the rows that it finds."""
+        found: list[Any] = []
+        waiting = iter(ids)
+        while some := list(islice(waiting, AT_ONCE)):
+            if connection.dialect.name == "postgresql":
+                found += self._listed.run(connection, {**values, "ids": some})
+                continue
+            places = 1 if len(some) == 1 else AT_ONCE
+            some += some[-1:] * (places - len(some))
+            placed = {f"id{place}": each for place, each in enumerate(some)}
+            found += self._placed[places].run(connection, {**values, **placed})
+        return found
 
 
 def _arrangement(compiled: SQLCompiler) -> _Arrange:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from itertools import groupby, islice
 from typing import Any, NamedTuple
@@ -14,15 +14,13 @@ from sqlalchemy import JSON, Connection, Table, bindparam, delete, insert, selec
 
 from shared_models.errors import LineRefused
 from shared_models.fold import fold
-from shared_models.prepared import Prepared
+from shared_models.prepared import AT_ONCE, Prepared, PreparedForIds
 from shared_models.records import KINDS, UNITS
 from shared_models.revision import Revision, read
 from shared_models.tables import DERIVED, PROJECTIONS, Flagged, Line, Log, table_of
 
 _MODELS: dict[str, TypeAdapter[Any]] = {kind: TypeAdapter(model) for kind, model in KINDS.items()}
 _LOG, _LINE, _FLAGGED = table_of(Log), table_of(Line), table_of(Flagged)
-#: records looked up or rebuilt at once; below SQLite's limit of variables in one statement
-CHUNK = 500
 
 
 class RecordKey(NamedTuple):
@@ -47,11 +45,12 @@ def judge(kind: str, fields: Mapping[str, Any]) -> Judged:
     """Validate folded `fields`; a field that is None counts as never set."""
     given = {name: value for name, value in fields.items() if value is not None}
     try:
-        row = dict(vars(_MODELS[kind].validate_python(given)))
+        row = vars(_MODELS[kind].validator.validate_python(given))
     except ValidationError as problem:
         return Judged(None, _problems(problem))
-    for name in _json_columns(kind) & given.keys():
-        row[name] = given[name]
+    for name in _json_columns(kind):
+        if name in given:
+            row[name] = given[name]
     return Judged(row, {})
 
 
@@ -73,24 +72,29 @@ _LINES_OF_FARM = (
     .join_from(_LINE, _LOG, _LINE.c.log_id == _LOG.c.id)
     .where(_LOG.c.farm_id == bindparam("farm"))
 )
-_HISTORIES = _LINES_OF_FARM.where(_LINE.c.record.in_(bindparam("records", expanding=True)))
-_HISTORY = Prepared(_LINES_OF_FARM.where(_LINE.c.record == bindparam("record")))
+_DEVICES = Prepared(select(_LOG.c.id, _LOG.c.device).where(_LOG.c.farm_id == bindparam("farm")))
+#: not joined with the logs: SQLite would rather read whole logs than look up two hundred records
+_LINES_OF_RECORDS = PreparedForIds(select(_LINE.c.log_id, _LINE.c.seq, _LINE.c.text), _LINE.c.record)
 
 
 def histories(connection: Connection, farm: str, records: Iterable[str]) -> dict[RecordKey, list[Revision]]:
     """All revisions held of these records, by kind and id. A line damaged on disk is left out (`verify` names it)."""
     found: dict[RecordKey, list[Revision]] = defaultdict(list)
-    waiting = iter(records)
-    while chunk := list(islice(waiting, CHUNK)):
-        for revision in _readable(connection.execute(_HISTORIES, {"farm": farm, "records": chunk})):
-            found[RecordKey(revision.kind, revision.record)].append(revision)
+    for revision in _readable(_lines_of(connection, farm, records)):
+        found[RecordKey(revision.kind, revision.record)].append(revision)
     return found
 
 
 def history(connection: Connection, farm: str, key: RecordKey) -> list[Revision]:
     """All revisions held of one record."""
-    lines = _HISTORY.run(connection, {"farm": farm, "record": key.id})
+    lines = _lines_of(connection, farm, [key.id])
     return [revision for revision in _readable(lines) if revision.kind == key.kind]
+
+
+def _lines_of(connection: Connection, farm: str, records: Iterable[str]) -> Iterator[tuple[str, int, str]]:
+    lines = _LINES_OF_RECORDS.run(connection, {}, records)
+    devices = dict(_DEVICES.run(connection, {"farm": farm})) if lines else {}
+    return ((devices[log], seq, text) for log, seq, text in lines if log in devices)
 
 
 def _readable(lines: Iterable[Any]) -> Iterable[Revision]:
@@ -105,17 +109,17 @@ def project(connection: Connection, farm: str, touched: Histories) -> None:
     """Fold each record and write it: to its table when it is valid, else to `flagged` with the reasons."""
     for kind, (good, bad) in rows_of(farm, touched).items():
         table = table_of(PROJECTIONS[kind])
-        keys = [{"farm_id": farm, "id": row["id"], "kind": kind} for row in (*good, *bad)]
+        records = [row["id"] for row in (*good, *bad)]
         for held in (table, _FLAGGED):
-            _forget(held).run_many(connection, keys)
+            _forget(held).run(connection, {"farm_id": farm, "kind": kind}, records)
         for into, rows in ((table, good), (_FLAGGED, bad)):
             _remember(into).run_many(connection, rows)
 
 
 @cache
-def _forget(table: Table) -> Prepared:
-    named = [table.c[name] == bindparam(name) for name in ("farm_id", "id", "kind") if name in table.c]
-    return Prepared(delete(table).where(*named))
+def _forget(table: Table) -> PreparedForIds:
+    named = [table.c[name] == bindparam(name) for name in ("farm_id", "kind") if name in table.c]
+    return PreparedForIds(delete(table).where(*named), table.c.id)
 
 
 @cache
@@ -150,10 +154,10 @@ def rebuild(connection: Connection, farm: str) -> None:
 
 
 def all_histories(connection: Connection, farm: str) -> Iterable[dict[RecordKey, list[Revision]]]:
-    """Every record of the farm with its revisions, some hundred records at a time."""
+    """Every record of the farm with its revisions, some records at a time."""
     rows = connection.execute(_LINES_OF_FARM.order_by(_LINE.c.record), {"farm": farm})
     by_record = groupby(_readable(rows), key=lambda revision: revision.record)
-    while chunk := [list(revisions) for _, revisions in islice(by_record, CHUNK)]:
+    while chunk := [list(revisions) for _, revisions in islice(by_record, AT_ONCE)]:
         grouped: dict[RecordKey, list[Revision]] = defaultdict(list)
         for revision in (revision for revisions in chunk for revision in revisions):
             grouped[RecordKey(revision.kind, revision.record)].append(revision)

@@ -12,7 +12,7 @@ from zoneinfo import available_timezones
 
 from pydantic import BaseModel, ConfigDict, field_validator, model_validator
 from sqlalchemy import JSON, BigInteger, String
-from sqlmodel import Field, SQLModel
+from sqlmodel import Field
 
 from shared_models.columns import (
     BootMs,
@@ -41,10 +41,11 @@ from shared_models.moments import Moment, runs_backwards
 from shared_models.words import Amount, Feel, LengthUnits, Role, StopReason, Texture
 
 
-class Fields(SQLModel):
-    """What every record has. Fields a newer program added are left out here and stay in the log."""
+class Fields(BaseModel, use_enum_values=True, validate_default=True):
+    """What every record has. Fields a newer program added are left out here and stay in the log.
 
-    model_config = ConfigDict(use_enum_values=True, validate_default=True)  # type: ignore[assignment]  # SQLModel's own type
+    Plain pydantic, which validates in half of SQLModel's time; the tables add SQLModel (`tables.py`).
+    """
 
     voided: bool = False
 

@@ -6,9 +6,9 @@ import hashlib
 import json
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from math import isfinite
-from typing import Any, NoReturn
+from types import MappingProxyType
+from typing import Any, NamedTuple, NoReturn
 
 from shared_models import clock
 from shared_models.errors import LineRefused
@@ -34,8 +34,7 @@ def _finite(digits: str) -> float:
 _JSON = json.JSONDecoder(parse_constant=_no_constant, parse_float=_finite)  # NaN and Infinity are no JSON
 
 
-@dataclass(frozen=True, slots=True)
-class Revision:
+class Revision(NamedTuple):
     """What one line says: at `stamp`, `by` (a person, or nobody) set these fields of the record.
 
     `set` holds just the fields that changed; a unit of fields is always set whole.
@@ -49,7 +48,7 @@ class Revision:
     set: Mapping[str, Any]
     by: str | None = None
     #: keys of the line that this program does not know
-    more: Mapping[str, Any] = field(default_factory=dict)
+    more: Mapping[str, Any] = MappingProxyType({})
 
     @property
     def order(self) -> tuple[int, str, int]:

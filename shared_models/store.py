@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 import sqlite3
 import time
 from collections.abc import Iterator
@@ -50,10 +51,12 @@ def open_store(url: str | URL) -> Engine:
         StoreTrouble: when it cannot be opened or written.
     """
     address = make_url(url)
-    engine = create_engine(address)
+    engine = create_engine(address, json_serializer=_json)
     if address.get_backend_name() == "sqlite":
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
+    else:
+        event.listen(engine, "connect", _prepare_postgresql)
     try:
         with writing(engine, _NO_FARM) as connection:
             SQLModel.metadata.create_all(connection, tables=_TRUTH)
@@ -62,6 +65,10 @@ def open_store(url: str | URL) -> Engine:
         engine.dispose()
         raise
     return engine
+
+
+def _json(value: Any) -> str:
+    return "[]" if value == [] else json.dumps(value)  # most lists are empty, and an encoder is slow to start
 
 
 def _fit_projections(connection: Connection) -> None:
@@ -147,6 +154,12 @@ def _keep_a_write_ahead_log(connection: Any) -> None:
             time.sleep(_WAL_PAUSE_S)
         else:
             return
+
+
+def _prepare_postgresql(connection: Any, _record: object) -> None:
+    # a plan that was made while a table was empty reads all of it, and would be kept while the table fills
+    connection.execute("SET plan_cache_mode = force_custom_plan")
+    connection.commit()
 
 
 def _begin_sqlite(connection: Connection) -> None:

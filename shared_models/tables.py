@@ -110,6 +110,8 @@ class TrayCheck(TrayCheckFields, _Key, table=True):
 class Planting(PlantingFields, _Key, table=True):
     """Projection of `planting`."""
 
+    __table_args__ = (Index("planting_by_bed", "farm_id", "bed"),)
+
 
 class RowPass(RowPassFields, _Key, table=True):
     """Projection of `row_pass`."""

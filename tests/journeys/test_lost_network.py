@@ -5,12 +5,15 @@ from __future__ import annotations
 import contextlib
 import itertools
 import random
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 import requests
 
 from mobile.courier import pauses
+from mobile.phone_log import FILE_NAME
 from shared_models.errors import CodeSpent, OtherFarm, Unreachable, WrongMoment, WrongSecret
 from tests.fixtures.network import (
     ADDRESS,
@@ -60,6 +63,31 @@ def test_whatever_hits_a_request_nothing_is_lost_or_stored_twice(
     assert len(barn.records()["bed"]) == 20
     assert barn.records() == phone.records()
     assert barn.faults() == phone.faults() == []
+
+
+def test_a_sync_with_nothing_to_exchange_writes_nothing_on_the_phone(phone: FieldPhone) -> None:
+    """The phone asks every few minutes; its disk is only woken when there was something to say."""
+    phone.add_beds(1)
+    phone.courier.sync()
+    with closing(sqlite3.connect(phone.folder / FILE_NAME)) as onlooker:
+        before = onlooker.execute("PRAGMA data_version").fetchall()
+
+        phone.courier.sync()
+
+        assert onlooker.execute("PRAGMA data_version").fetchall() == before
+
+
+def test_a_password_kept_for_the_host_is_not_sent_in_place_of_the_phones_secret(
+    phone: FieldPhone, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    netrc = tmp_path / "netrc"
+    netrc.write_text("machine barn.test login somebody password else\n", encoding="utf-8")
+    monkeypatch.setenv("NETRC", str(netrc))
+    phone.add_beds(1)
+
+    phone.courier.sync()
+
+    assert phone.phone.notebook.only_here == 0
 
 
 def test_an_entry_made_during_a_sync_keeps_the_mark_on(phone: FieldPhone) -> None:

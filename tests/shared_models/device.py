@@ -15,7 +15,7 @@ from shared_models.clock import to_text
 from shared_models.fork import move_on
 from shared_models.log import Holds, Ingested, Run
 from shared_models.projection import RecordKey
-from shared_models.revision import Revision, digest, root
+from shared_models.revision import Revision, digest, read, root
 from shared_models.store import reading, writing
 from shared_models.tables import Line, Log, table_of
 from shared_models.verify import verify
@@ -90,6 +90,11 @@ class Device:
             held = select(lines.text).where(heads.id == lines.log_id).order_by(heads.device, lines.seq)
             return list(connection.execute(held).scalars())
 
+    def said(self, device: str) -> list[tuple[Any, ...]]:
+        """What the lines of one log say, whatever their numbers."""
+        revisions = [read(device, seq, text) for seq, text in enumerate(self.run(device=device).texts, 1)]
+        return [(told.stamp, told.kind, told.record, told.set, told.by, told.more) for told in revisions]
+
     def complaints(self) -> list[str]:
         """What `verify` says of this device's farm."""
         with reading(self.engine) as connection:
@@ -111,3 +116,9 @@ def run_of(device: str, *texts: str, after: int = 0, before: bytes | None = None
     for text in texts:
         last = digest(last, text)
     return Run(device, after, texts, last.hex())
+
+
+#: Two histories of one bed that part after their second line.
+COMMON = (line(1), line(2, set={"rows": 2}))
+OURS = (line(3, stamp=2, set={"rows": 3}), line(4, stamp=3, set={"name": "Ours"}))
+THEIRS = (line(3, stamp=2, set={"rows": 4}),)

@@ -14,7 +14,8 @@ from shared_models import log
 from shared_models.clock import CEILING, LATEST
 from shared_models.errors import BadEntry, Fork, OtherFarm
 from shared_models.log import Run
-from shared_models.projection import RecordKey
+from shared_models.prepared import AT_ONCE
+from shared_models.projection import RecordKey, histories
 from shared_models.records import KINDS
 from shared_models.revision import MAX_LINE_BYTES, root
 from shared_models.store import reading, writing
@@ -382,6 +383,17 @@ def test_a_line_that_cannot_be_kept_is_refused_by_number_and_all_before_it_is_ke
     assert device.complaints() == []
 
 
+@pytest.mark.parametrize("sound", [AT_ONCE - 1, AT_ONCE, AT_ONCE + 1])
+def test_all_before_a_refused_line_is_kept_however_many_are_stored_at_once(device: Device, sound: int) -> None:
+    texts = [line(seq, record=an_id(seq)) for seq in range(1, sound + 1)]
+
+    outcome = device.take(run_of(TABLET, *texts, "{"))
+
+    assert [refusal.seq for refusal in outcome.refused] == [sound + 1]
+    assert outcome.stored == device.holds()[TABLET][0] == len(device.rows(Bed)) == sound
+    assert device.complaints() == []
+
+
 def test_what_a_refused_log_holds_before_the_refusal_can_be_gone_on_from(device: Device) -> None:
     device.take(run_of(TABLET, line(1), "{"))
 
@@ -465,6 +477,33 @@ def test_more_records_than_fit_into_a_statement_are_folded(device: Device) -> No
 
     assert [bed["rows"] for bed in device.rows(Bed)] == [4] * 603
     assert device.complaints() == []
+
+
+@pytest.mark.parametrize("count", [0, 1, 2, AT_ONCE, AT_ONCE + 1])
+def test_any_number_of_records_is_looked_up(device: Device, count: int) -> None:
+    device.take(run_of(TABLET, *(line(seq, record=an_id(seq)) for seq in range(1, AT_ONCE + 3))))
+    wanted = {an_id(seq) for seq in range(2, 2 + count)}
+
+    with reading(device.engine) as connection:
+        found = histories(connection, FARM, wanted)
+
+    assert {key.id: len(lines) for key, lines in found.items()} == dict.fromkeys(wanted, 1)
+
+
+@pytest.mark.parametrize("count", [1, AT_ONCE])
+def test_records_are_looked_up_without_reading_whole_logs(memory: DeviceMaker, count: int) -> None:
+    """What a line costs to take in does not grow with the log: SQLite goes by the index of records alone."""
+    device, asked = memory(), list[str]()
+    device.take(run_of(TABLET, line(1)))
+
+    with reading(device.engine) as connection:
+        driver: Any = connection.connection.driver_connection
+        driver.set_trace_callback(asked.append)
+        histories(connection, FARM, [BED, *map(an_id, range(1, count))])
+        driver.set_trace_callback(None)
+        plans = [step for sql in asked for *_, step in driver.execute(f"EXPLAIN QUERY PLAN {sql}")]
+
+    assert [plan for plan in plans if " line " in plan] == ["SEARCH line USING INDEX ix_line_record (record=?)"]
 
 
 # ---------------------------------------------------------------------- private logs and other farms

@@ -216,6 +216,14 @@ def test_while_one_writes_no_other_writes_for_the_same_farm(url: URL, opened: Op
     other.dispose()
 
 
+def test_in_postgresql_a_statement_is_planned_for_the_tables_as_they_are(postgres_url: str, opened: Opener) -> None:
+    """Else a first large sync would go by what was quickest in empty tables, slower from batch to batch."""
+    with reading(opened(postgres_url)) as connection:
+        mode = connection.exec_driver_sql("SHOW plan_cache_mode").scalar()
+
+    assert mode == "force_custom_plan"
+
+
 def test_in_postgresql_farms_never_wait_for_each_other(postgres_url: str, opened: Opener) -> None:
     engine, other = opened(postgres_url), impatient(make_url(postgres_url))
     one, two = Device(engine), Device(other, TABLET, OTHER_FARM)
