@@ -61,7 +61,17 @@ def phone_app(parts: Parts, folder: Path | None) -> RowendApp:
         return _make_rounds(parts, notebook, tell)
 
     app = build_app(parts, lambda: _open_notebook(parts, folder or Path(app.user_data_dir)), make_rounds)
+    app.bind(on_start=lambda _: _rest_when_untouched())
     return app
+
+
+def _rest_when_untouched() -> None:
+    from kivy.clock import Clock  # noqa: PLC0415 - Kivy reads its surroundings when it is first imported
+    from kivy.core.window import Window  # noqa: PLC0415 - importing it opens the window
+
+    from mobile.stillness import Stillness  # noqa: PLC0415 - as above
+
+    Stillness(Clock, Window)
 
 
 def measures_of_the_glass(autoclass: Callable[[str], Any]) -> dict[str, str]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from mobile.presenters.asks import Answers, Ask, Counted, Told, question
-from mobile.presenters.known import beds, people, plantings, sowings
+from mobile.presenters.known import beds, block_of, people, plantings, sowings
 from mobile.presenters.options import Option
 from mobile.presenters.questions import Question
 from mobile.presenters.words import STOP_REASONS
@@ -46,7 +46,7 @@ class InBed(Ask):
 
     def questions(self, told: Told) -> Sequence[Question]:
         """One of the beds in use."""
-        return [question(told, *(Option(each.bed.id, each.bed.name, each.bed.block) for each in beds(told.kit)))]
+        return [question(told, *(Option(each.bed.id, each.bed.name, block_of(each.bed)) for each in beds(told.kit)))]
 
 
 class OfSowing(Ask):
@@ -156,7 +156,7 @@ class Stops(Ask):
 
     def _stops(self, told: Told) -> Iterable[str]:
         for stop in stops_of(told.entry):
-            took = f" {told.speech.stopwatch(elapsed_s(stop.began, stop.ended))}" if stop.ended else ""
+            took = f" {told.speech.took(elapsed_s(stop.began, stop.ended))}" if stop.ended else ""
             yield f"{told.speech.say(STOP_REASONS[stop.reason])}{took}"
 
     def questions(self, told: Told) -> Sequence[Question]:

@@ -99,7 +99,7 @@ class BedLifePresenter(Presenter):
 
     def planting(self, planting: str) -> None:
         """To what a planting was worth."""
-        self.kit.ways.go(Place.FINISHED, planting=planting)
+        self.kit.ways.go(Place.FINISHED, planting=planting, looked=True)
 
     def check(self) -> None:
         """Look at the soil."""
@@ -139,7 +139,7 @@ class BedLifePresenter(Presenter):
         if soil.now.limiting is None:
             return Held(SIGNS[soil.now.readiness], told, "plain")
         reason, change = say(soil.now.limiting.reason), say(soil.now.limiting.change)
-        return Held(SIGNS[soil.now.readiness], f"{told}: {reason} {change}", "caution")
+        return Held(SIGNS[soil.now.readiness], f"{told}. {reason} {change}", "caution")
 
     # plantings
 

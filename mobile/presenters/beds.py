@@ -10,7 +10,7 @@ from mobile.presenters.held import Held
 from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.questions import Form, Question
-from mobile.presenters.soil import SIGNS
+from mobile.presenters.soil import NEW_BED, SIGNS
 from mobile.presenters.words import READINESS
 from shared_models.reports.filters import Filters
 from shared_models.reports.references import References
@@ -35,8 +35,16 @@ class BedsForm(Form):
     def questions(self) -> Sequence[Question]:
         """One choice."""
         say = self.kit.speech.say
-        options = tuple(Option(bed.bed_id, bed.bed, self._state(bed), sign(bed)) for bed in self._beds)
-        return [Question("bed", say("Bed"), say("Which bed?" if options else "There is no bed yet."), options)]
+        beds = (Option(bed.bed_id, bed.bed, self._state(bed), sign(bed)) for bed in self._beds)
+        ask = say("Which bed?" if self._beds else "There is no bed yet.")
+        return [Question("bed", say("Bed"), ask, (*beds, Option(NEW_BED, say("New bed"), sign="+")))]
+
+    def pick(self, key: str) -> None:
+        """A bed that is not there yet can be made."""
+        if key == NEW_BED:
+            self.kit.ways.go(Place.BED)
+        else:
+            super().pick(key)
 
     def _state(self, bed: BedSoil) -> str:
         say = self.kit.speech.say

@@ -11,7 +11,7 @@ from mobile.presenters.questions import Question
 
 
 class BeginForm(Menu):
-    """What is new?"""
+    """What is added?"""
 
     title = "New"
 
@@ -19,7 +19,7 @@ class BeginForm(Menu):
         """One choice."""
         say = self.kit.speech.say
         return self.which(
-            say("What is new?"),
+            say("What do you add?"),
             Option(Place.PLANTING, say("Planting"), say("a sowing into a bed, on a day"), "+"),
             Option(Place.BED, say("Bed"), say("name, length, rows"), "+"),
             Option(Place.SOWING, say("Sowing"), say("crop, spacing"), "+"),

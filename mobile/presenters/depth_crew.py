@@ -113,7 +113,7 @@ class DepthCrewPresenter(Presenter):
     def fill(self) -> None:
         """The bed so far, with its fill list."""
         self._keep()
-        self.kit.ways.go(Place.FINISHED, planting=self._planting)
+        self.kit.ways.go(Place.FINISHED, planting=self._planting, looked=True)
 
     def lock(self) -> None:
         """Into the pocket: only the keys go on working."""

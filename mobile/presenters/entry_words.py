@@ -18,6 +18,8 @@ from shared_models.reports.entries import Entry, Names, day_in, time_in
 from shared_models.reports.filters import LAST_YEAR
 from shared_models.reports.retiming import ENDED, STARTED
 
+#: a crew of more is told by its first names
+CREW_LETTERS = 40
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
@@ -104,7 +106,8 @@ class EntryWords:
     def _of_row(self, entry: Entry) -> tuple[str, ...]:
         misses = _number(entry, "misses")
         told = self._speech.count("{n} miss", "{n} misses", misses) if misses else ""
-        return self._times(entry), told, self._told(entry, "crew")
+        crew = self._told(entry, "crew")
+        return self._times(entry), told, self._speech.crew(crew.split(", "), CREW_LETTERS) if crew else ""
 
     def _of_soil_check(self, entry: Entry) -> tuple[str, ...]:
         residue = self._told(entry, "residue_pct")

@@ -30,7 +30,8 @@ class Fact:
 class FinishedView:
     """The summary. `usual` sets the rate against this crew's earlier beds; `rows` are touched to fill one.
 
-    `fill` says how many spares to carry; `forgotten` asks about rows that took far too long.
+    `fill` says how many spares to carry; `forgotten` asks about rows that took far too long. Whoever only looks, from a
+    row or a bed, gets `back` where others get `undo`.
     """
 
     bed: str
@@ -41,6 +42,7 @@ class FinishedView:
     fill: str
     rows: tuple[Option, ...]
     undo: str
+    back: str
     today: str
 
 
@@ -49,9 +51,9 @@ class FinishedPresenter(Presenter):
 
     sync_here = True
 
-    def __init__(self, kit: Kit, planting: str) -> None:
+    def __init__(self, kit: Kit, planting: str, *, looked: bool = False) -> None:
         super().__init__(kit)
-        self._planting = planting
+        self._planting, self._looked = planting, looked
         self._before: list[LoggedRow] = []
         self._undo = Undo(kit)
         self._slow_rows = SlowRows(kit)
@@ -92,6 +94,11 @@ class FinishedPresenter(Presenter):
         if self.kit.notebook.row_state(self._planting).open is not None:
             self.kit.ways.go(Place.ROW, planting=self._planting, instead=True)
 
+    def back(self) -> None:
+        """To where somebody came from to look."""
+        if not self._bounced():
+            self.kit.ways.back()
+
     def today(self) -> None:
         """On with the day."""
         if not self._bounced():
@@ -122,7 +129,8 @@ class FinishedPresenter(Presenter):
             forgotten=tuple(row.offer(self.kit.speech) for row in self._slow_rows.ended),
             fill=self._fill_text(),
             rows=tuple(self._row(row) for row in self._rows if not row.open),
-            undo=self._undo.text,
+            undo="" if self._looked else self._undo.text,
+            back=say("Back") if self._looked else "",
             today=say("Today"),
         )
 
@@ -131,7 +139,7 @@ class FinishedPresenter(Presenter):
         an_hour = say("row feet an hour" if speech.feet else "row metres an hour")
         return (
             Fact(say("planted"), speech.length(work.length_mm)),
-            Fact(say("field time"), speech.stopwatch(work.field_time_s)),
+            Fact(say("field time"), speech.took(work.field_time_s)),
             Fact(an_hour, speech.rate_figure(work.effective_mm_per_h)),
             Fact(say("plants an hour"), speech.figure(total.plants_per_h)),
         )
@@ -154,7 +162,7 @@ class FinishedPresenter(Presenter):
 
     def _row(self, row: LoggedRow) -> Option:
         speech = self.kit.speech
-        took = speech.stopwatch(row.timed.duration_s) if row.timed else "–"
+        took = speech.took(row.timed.duration_s) if row.timed else "–"
         misses = speech.count("{n} miss", "{n} misses", row.misses)
         filled = " · " + speech.count("{n} filled", "{n} filled", row.filled) if row.filled else ""
         sign = "○" if row.misses > row.filled else "✓"

@@ -76,7 +76,7 @@ class ForgottenForm(Form):
                 text, told = say("It ended as usual"), say("end about {end}, estimated", end=end)
             case Way.REST:
                 text = say("There was a rest in it")
-                took = self.kit.speech.stopwatch
+                took = self.kit.speech.took
                 told = say(
                     "{rest} of rest, {time} of planting, end {end}",
                     rest=took(mending.rest_s),

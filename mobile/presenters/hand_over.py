@@ -55,6 +55,10 @@ class HandOverPresenter(Presenter):
         """To the room before."""
         self.kit.ways.back()
 
+    def _service(self, server: str) -> str:
+        """Where it is, as people type it; what stands before that makes the line too long to read."""
+        return self.kit.speech.say("Service: {address}", address=server.partition("://")[2] or server)
+
     @property
     def view(self) -> HandOverView:
         """How handing over stands, in words."""
@@ -63,7 +67,7 @@ class HandOverPresenter(Presenter):
         return HandOverView(
             title=say("Hand over"),
             held=self._held,
-            service=say("Service: {address}", address=server) if paired else say("This phone is not paired yet."),
+            service=self._service(server) if paired else say("This phone is not paired yet."),
             last=last_success(self.kit),
             progress=progress(self.kit),
             failure=failure(self.kit),

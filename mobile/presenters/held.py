@@ -7,6 +7,8 @@ from datetime import datetime
 
 from mobile.presenters.kit import Kit
 from mobile.presenters.trouble import in_words
+from mobile.rounds import News
+from shared_models.errors import Unreachable
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,11 +39,16 @@ def _last(kit: Kit) -> str:
         return say("not paired")
     if news.under_way:
         return say("handing over now")
-    if news.problem is not None:
+    if news.problem is not None and not _only_out_of_reach(news):
         return say("handing over failed")
     if news.success is None:
         return say("not handed over yet")
-    return say("handed over {when}", when=_when(kit, news.success))
+    return say("last handed over {when}", when=_when(kit, news.success))
+
+
+def _only_out_of_reach(news: News) -> bool:
+    """In the field that is no failure: when it last went well says more."""
+    return news.success is not None and isinstance(news.problem, Unreachable)
 
 
 def last_success(kit: Kit) -> str:

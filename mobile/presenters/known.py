@@ -8,7 +8,7 @@ from mobile.presenters.kit import Kit
 from shared_models.reports import catalog
 from shared_models.reports.filters import Filters
 from shared_models.reports.soil import soil
-from shared_models.tables import Person, RowPass, Sowing
+from shared_models.tables import Bed, Person, RowPass, Sowing
 from shared_models.trade.soil import Verdict
 
 #: rows that are looked back on for crews
@@ -41,6 +41,11 @@ def beds(kit: Kit) -> list[catalog.ListedBed]:
     """Every bed in use, by name."""
     with kit.notebook.reading() as session:
         return [each for each in catalog.beds(session, kit.notebook.farm) if not each.bed.retired]
+
+
+def block_of(bed: Bed) -> str:
+    """The block of a bed, where its name does not tell it."""
+    return "" if bed.name.casefold().startswith(bed.block.casefold()) else bed.block
 
 
 def sowings(kit: Kit) -> list[Sowing]:

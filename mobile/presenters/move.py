@@ -9,7 +9,7 @@ from mobile import moving, rows
 from mobile.presenters.asks_who import sowing_name
 from mobile.presenters.held import Held
 from mobile.presenters.kit import Kit
-from mobile.presenters.known import beds, plantings, sowings
+from mobile.presenters.known import beds, block_of, plantings, sowings
 from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.questions import NOTHING_TOLD, REVIEW, Form, FormView, Question
@@ -62,7 +62,7 @@ class MoveForm(Form):
         asked = [Question(TO, say("To"), say("Where do these rows belong?"), (*self._todays(), *self._others()))]
         if self._answers.get(TO) == BED:
             other = tuple(
-                Option(key, bed.name, bed.block) for key, bed in self._beds.items() if key != self._state.bed_id
+                Option(key, bed.name, block_of(bed)) for key, bed in self._beds.items() if key != self._state.bed_id
             )
             asked.append(Question(BED, say("Bed"), say("In which bed are they?"), other))
         if self._answers.get(TO) == SOWING:

@@ -35,6 +35,8 @@ MEASURES: Mapping[Measure, tuple[str, str]] = {
 EACH_PERSON = frozenset({Measure.ROW_PERSON, Measure.PLANTS_PERSON})
 #: planting days that are shown side by side, and that can be chosen
 DAYS_SHOWN, DAYS_OFFERED = 10, 30
+#: a crew of more is told by its first names
+LABEL_LETTERS = 48
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +148,7 @@ class PacePresenter(Presenter):
         others = (each for each in Measure if each is not self._measure)
         yield " · ".join(self._rate(each, each.rate(total)) for each in others)
         ran = work.field_efficiency or 0.0
-        told = {"length": speech.length(work.length_mm), "time": speech.stopwatch(work.field_time_s)}
+        told = {"length": speech.length(work.length_mm), "time": speech.took(work.field_time_s)}
         yield say("{length} in {time}, and {share} of it the chain ran.", share=speech.share(ran), **told)
         if left_out := len(self._whole.report.not_counted):
             yield speech.count("{n} row is open or has odd times.", "{n} rows are open or have odd times.", left_out)
@@ -193,7 +195,9 @@ class PacePresenter(Presenter):
             clock, _, again = line.key.partition(" ")
             told = speech.clock(datetime.combine(self._day, time.fromisoformat(clock), speech.zone))
             return speech.say("{time}, a second time", time=told) if again else told
-        return " + ".join(speech.say(name) if name in UNKNOWN else name for name in line.label.split(" + "))
+        names = [speech.say(name) if name in UNKNOWN else name for name in line.label.split(" + ")]
+        whole = " + ".join(names)
+        return whole if len(whole) <= LABEL_LETTERS else speech.crew(names, LABEL_LETTERS)
 
     def _slow_bars(self) -> Iterable[Bar]:
         """Turning and the stops by their reasons, what took longest first."""
@@ -203,7 +207,7 @@ class PacePresenter(Presenter):
         for name, seconds, times in sorted(lost, key=lambda each: -each[1]):
             if seconds:
                 often = " · " + speech.count("{n} time", "{n} times", times) if times else ""
-                yield Bar(f"{name} · {speech.stopwatch(seconds)}{often}", "", seconds)
+                yield Bar(f"{name} · {speech.took(seconds)}{often}", "", seconds)
 
     def _options(self) -> tuple[Option, ...]:
         say, by, measure = self.kit.speech.say, self._by, self._measure

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import timedelta
 
-from mobile.presenters.known import beds, sowings
+from mobile.presenters.known import beds, block_of, sowings
 from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.questions import Form, Question
@@ -28,7 +28,7 @@ class PlantingForm(Form):
     def questions(self) -> Sequence[Question]:
         """Bed, sowing, day."""
         say = self.kit.speech.say
-        where = tuple(Option(key, bed.name, bed.block) for key, bed in self._beds.items())
+        where = tuple(Option(key, bed.name, block_of(bed)) for key, bed in self._beds.items())
         what = tuple(Option(key, *self._sowing(sowing)) for key, sowing in self._sowings.items())
         return [
             Question("bed", say("Bed"), say("Into which bed?"), (*where, Option(NEW, say("New bed"), sign="+"))),

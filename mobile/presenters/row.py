@@ -24,6 +24,8 @@ from shared_models.words import StopReason
 START, END, GO_ON, STOP = "▶", "■", "▶", "‖"
 NOTHING = "–"
 CREW_LETTERS, NAME_LETTERS = 20, 8
+#: of a bed and its crop; what goes beyond is the crop's
+PLACE_LETTERS, LEAST_OF_CROP = 48, 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,10 +185,10 @@ class RowPresenter(Presenter):
         stopped, slow = self._stop is not None, self._slow
         button, sign, tone = self._button()
         return RowView(
-            bed=f"{state.bed} · {state.crop}",
+            bed=self._place(),
             title=self._title(),
             state=self._told(),
-            forgotten=(slow.offer(self.kit.speech),) if slow else (),
+            forgotten=(slow.offer(self.kit.speech),) if slow and not self.trouble else (),
             setting=self._setting(),
             undo=self._undo.text,
             miss=say("miss") if state.open or not row else say("miss, row {row}", row=row.row),
@@ -200,6 +202,12 @@ class RowPresenter(Presenter):
             sign=sign,
             tone=tone,
         )
+
+    def _place(self) -> str:
+        """Bed and crop, so short that a long name leaves the button its place."""
+        bed, crop = self._state.bed, self._state.crop
+        letters = max(LEAST_OF_CROP, PLACE_LETTERS - len(bed))
+        return f"{bed} · {crop if len(crop) <= letters else crop[: letters - 1].rstrip() + '…'}"
 
     def _title(self) -> str:
         say, state = self.kit.speech.say, self._state
@@ -219,7 +227,7 @@ class RowPresenter(Presenter):
             if reason is not None:
                 return say("stopped: {reason}", reason=say(STOP_REASONS[reason]))
             return say("open {time}", time=self.kit.speech.stopwatch(elapsed_s(row.started, now)))
-        took = self.kit.speech.stopwatch(elapsed_s(row.started, row.ended))
+        took = self.kit.speech.took(elapsed_s(row.started, row.ended))
         return say("row {row} took {time}", row=row.row, time=took)
 
     def _stopped_for(self) -> str:
@@ -247,10 +255,11 @@ class RowPresenter(Presenter):
         return " · ".join(told) or self.kit.speech.say("Depth and crew")
 
     def _crew(self, names: list[str]) -> str:
-        """Everybody by name, or only how many they are where that is more than a button can say."""
-        told = self.kit.speech.people(names)
-        short = len(told) <= CREW_LETTERS and all(len(name) <= NAME_LETTERS for name in names)
-        return told if short else self.kit.speech.count("crew of {n}", "crew of {n}", len(names))
+        """Everybody by first name, or only how many they are where that is more than a button can say."""
+        first = [name.split()[0] for name in names]
+        told = self.kit.speech.people(first if len({*first}) == len(names) else names)
+        short = len(told) <= CREW_LETTERS and all(len(name) <= NAME_LETTERS for name in told.split(", "))
+        return told if short else self.kit.speech.count("{n} person", "crew of {n}", len(names))
 
     def _setting_of(self, name: str) -> Any:
         row = self._state.open

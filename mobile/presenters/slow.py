@@ -29,14 +29,14 @@ class SlowRow:
 
     def offer(self, speech: Speech) -> Option:
         """A question to touch."""
-        time = speech.stopwatch(self.took_s)
+        time = speech.took(self.took_s)
         if self.row.ended is None:
             return Option(self.row.id, speech.say("Open {time}. Still going on?", time=time), sign="▲")
         return Option(self.row.id, speech.say("Row {row} took {time}. Lunch?", row=self.row.row, time=time), sign="▲")
 
     def told(self, speech: Speech) -> str:
         """What is out of line."""
-        row, time, usual = self.row.row, speech.stopwatch(self.took_s), about(speech, self.usual_s)
+        row, time, usual = self.row.row, speech.took(self.took_s), about(speech, self.usual_s)
         if self.row.ended is None:
             return speech.say("Row {row} is open {time}, usually {usual}.", row=row, time=time, usual=usual)
         return speech.say("Row {row} took {time}, usually {usual}.", row=row, time=time, usual=usual)

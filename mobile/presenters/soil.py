@@ -8,10 +8,10 @@ from typing import Any
 
 from mobile.presenters.held import Held
 from mobile.presenters.kit import Kit
-from mobile.presenters.known import beds
+from mobile.presenters.known import beds, block_of
 from mobile.presenters.options import Option
 from mobile.presenters.places import Place
-from mobile.presenters.questions import NOTHING_TOLD, Form, Number, Question
+from mobile.presenters.questions import NOTHING_TOLD, REVIEW, Form, Number, Question
 from mobile.presenters.words import AMOUNTS, FEELS, READINESS, TEXTURES
 from shared_models.trade.feel import GUIDE, STEPS
 from shared_models.trade.soil import SoilLook, Verdict, verdict
@@ -58,7 +58,7 @@ class SoilForm(Form):
 
     def _ask_bed(self) -> Question:
         say = self.kit.speech.say
-        options = tuple(Option(key, each.bed.name, each.bed.block) for key, each in self._beds.items())
+        options = tuple(Option(key, each.bed.name, block_of(each.bed)) for key, each in self._beds.items())
         return Question("bed", say("Bed"), say("Which bed?"), (*options, Option(NEW_BED, say("New bed"), sign="+")))
 
     def _ask_texture(self) -> Question:
@@ -143,17 +143,15 @@ class SoilForm(Form):
         return verdict(look, self._limits)
 
     def news(self) -> Held:
-        """Ready, wait or not fit; and the reason, with what would change it."""
+        """Ready, wait or not fit; and the reason. What would change it is told when all was looked at."""
         judged, say = self._verdict(), self.kit.speech.say
         if judged is None:
             return NOTHING_TOLD
-        told = [say(READINESS[judged.readiness])]
-        if judged.limiting is not None:
-            told += [say(judged.limiting.reason), say(judged.limiting.change)]
-        ready = judged.readiness is Readiness.READY
-        first, *rest = told
-        text = f"{first}: {' '.join(rest)}" if rest else first
-        return Held(SIGNS[judged.readiness], text, "plain" if ready else "caution")
+        told, limiting = say(READINESS[judged.readiness]), judged.limiting
+        if limiting is not None:
+            told = f"{told}. {say(limiting.reason)}"
+            told += f" {say(limiting.change)}" if self._at == REVIEW else ""
+        return Held(SIGNS[judged.readiness], told, "plain" if judged.readiness is Readiness.READY else "caution")
 
     def save(self) -> None:
         """Write what was seen; a texture told for the first time belongs to the bed."""

@@ -15,10 +15,11 @@ NOT_STOPPED = "not stopped"
 
 @dataclass(frozen=True, slots=True)
 class StopView:
-    """The question and its answers; the last of them goes back without a stop."""
+    """The question and its answers; `rest` are any other reason, and back without a stop."""
 
     title: str
     options: tuple[Option, ...]
+    rest: tuple[Option, ...]
 
 
 class StopPresenter(Presenter):
@@ -38,7 +39,8 @@ class StopPresenter(Presenter):
 
     @property
     def view(self) -> StopView:
-        """The seven reasons."""
+        """The seven reasons, and that there was none."""
         say = self.kit.speech.say
         reasons = [Option(reason.value, say(text), sign="") for reason, text in STOP_REASONS.items()]
-        return StopView(say("Why stopped?"), (*reasons, Option(NOT_STOPPED, say("back, no stop"), sign="‹")))
+        *options, other = reasons
+        return StopView(say("Why stopped?"), tuple(options), (other, Option(NOT_STOPPED, say("no stop"), sign="‹")))

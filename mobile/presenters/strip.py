@@ -252,8 +252,10 @@ class StripPresenter(Presenter):
         )
 
     def _lengths(self, from_mm: float, until_mm: float) -> dict[str, str]:
-        length = self.kit.speech.length
-        return {"start": length(from_mm), "end": length(until_mm), "length": length(self._tape.length_mm)}
+        """In the unit of the marks: whoever looks from the tape to the screen finds the same figures."""
+        told = self.kit.speech
+        start, end = (told.number(mm / self._ruler.unit_mm, 1) for mm in (from_mm, until_mm))
+        return {"start": start, "end": end, "length": told.spacing(self._tape.length_mm)}
 
     def _gap(self) -> str:
         """How far the chosen plant stands from the one before it on the tape."""

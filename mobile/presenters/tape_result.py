@@ -86,7 +86,7 @@ class TapeResultForm(Form):
     def _skip(self, skip: Skip) -> str:
         speech = self.kit.speech
         missing = speech.count("{n} plant missing", "{n} plants missing", skip.missing)
-        gap, after = speech.spacing(skip.gap_mm), speech.length(skip.after_mm)
+        gap, after = speech.spacing(skip.gap_mm), speech.spacing(skip.after_mm)
         return speech.say("Skip of {gap} after {place}: {missing}.", gap=gap, place=after, missing=missing)
 
     def save(self) -> None:

@@ -73,11 +73,9 @@ class TodayPresenter(Presenter):
             names, begun = References(session, facts.id), rows.begun_rows(session, facts.id)
             soil = {bed.bed_id: bed for bed in soil_of(session, facts, notebook.now().at, names, Filters()).beds}
             day = gather(session, facts, Filters(day=today), names)
-        done = {line.key: line for line in rates_of(day, By.PLANTING, facts).lines}
-        works = _works(names, begun, soil, done)
-        self._works = sorted(
-            (work for work in works if _belongs(work, today)), key=lambda work: (_due(work, today), work.planting.id)
-        )
+            done = {line.key: line for line in rates_of(day, By.PLANTING, facts).lines}
+            works = [work for work in _works(names, begun, soil, done) if _belongs(work, today)]
+        self._works = sorted(works, key=lambda work: (_due(work, today), work.planting.id))
         self._today, self._held = today, held(self.kit)
 
     def pick(self, planting: str) -> None:
@@ -104,12 +102,18 @@ class TodayPresenter(Presenter):
             title=say("Today, {day}", day=self.kit.speech.date(self._today)),
             held=self._held,
             sections=tuple(section for section in sections if section.options),
-            nothing="" if self._works else say("No planting is planned. Make one under New."),
+            nothing="" if self._works else self._nothing(),
             check=say("Check"),
             new=say("New"),
             look=say("Look"),
             hand_over=say("Hand over"),
         )
+
+    def _nothing(self) -> str:
+        """Where to begin: on a phone of no farm yet, with the office's code."""
+        say, paired = self.kit.speech.say, self.kit.notebook.setting("server") is not None
+        told = say("No planting is planned. Make one under New.")
+        return told if paired else f"{told} {say('Or pair this phone under Hand over.')}"
 
     def _section(self, title: str, sign: str, works: Iterable[_Work]) -> Section:
         options = (Option(work.planting.id, _name(work), self._detail(work), sign) for work in works)

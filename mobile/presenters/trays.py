@@ -34,7 +34,7 @@ class TraysForm(Form):
         with self.kit.notebook.reading() as session:
             names = References(session, self._facts.id)
             self._checks, self._room = tray_checks(session, self._facts.id), places_of(names)
-        kept = (sowing for sowing in names.sowings.values() if not sowing.voided)
+            kept = [sowing for sowing in names.sowings.values() if not sowing.voided]
         self._sowings = {each.id: each for each in sorted(kept, key=lambda each: each.id, reverse=True)}
 
     def questions(self) -> Sequence[Question]:
@@ -111,7 +111,7 @@ class TraysForm(Form):
         word = say(TOO_OLD if _too_old(verdict) else READINESS[verdict.readiness])
         plain = verdict.readiness is Readiness.READY and not told
         return Held(
-            SIGNS[verdict.readiness], f"{word}: {' '.join(told)}" if told else word, "plain" if plain else "caution"
+            SIGNS[verdict.readiness], f"{word}. {' '.join(told)}" if told else word, "plain" if plain else "caution"
         )
 
     @property

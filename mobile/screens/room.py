@@ -18,7 +18,7 @@ from mobile.presenters.kit import Presenter
 from mobile.screens import theme
 from mobile.screens.theme import Page, lay_out
 
-WIDE_SP = 500
+WIDE_SP, NARROW_SP = 500, 300
 
 
 class Room(Page):
@@ -28,6 +28,7 @@ class Room(Page):
     view = ObjectProperty(rebind=True)
     trouble = StringProperty()
     wide = BooleanProperty(defaultvalue=False)
+    narrow = BooleanProperty(defaultvalue=False)
     _tick: Any = None
     _left = False
 
@@ -38,8 +39,8 @@ class Room(Page):
         self._wait_for_the_second()
 
     def on_width(self, *_: object) -> None:
-        """A tablet has room for larger words and a second column."""
-        self.wide = self.width >= sp(WIDE_SP)
+        """A tablet has room for a second column; large words on a small phone leave none for signs beside them."""
+        self.wide, self.narrow = self.width >= sp(WIDE_SP), self.width <= sp(NARROW_SP)
 
     def do(self, action: Callable[..., None], *told: Any) -> None:
         """A tap: let the presenter do it, then show how things are."""
@@ -78,9 +79,10 @@ class Room(Page):
 
 
 class Choices(GridLayout):
-    """Things to choose from, one to touch for each of `options`; `on_pick` says which. Wide enough, in two columns."""
+    """Things to choose from, one to touch for each of `options`; `on_pick` says which. Two columns from `wide_sp`."""
 
     options = ObjectProperty(())
+    wide_sp = NumericProperty(WIDE_SP)
     least = NumericProperty(theme.TARGET)
     font_size = NumericProperty(theme.TEXT)
     __events__ = ("on_pick",)

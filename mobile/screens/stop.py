@@ -7,4 +7,4 @@ from mobile.screens.room import Room
 
 
 class StopRoom(Room):
-    """Two columns, or one where the text is too large for two."""
+    """Two columns, or one where the text is too large for two; the way back is always there."""

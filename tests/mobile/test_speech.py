@@ -76,6 +76,32 @@ def test_the_stopwatch(seconds: float, said: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("seconds", "said"),
+    [
+        (-5, "0 s"),
+        (0, "0 s"),
+        (45, "45 s"),
+        (60, "1 min"),
+        (398.9, "6 min 38 s"),
+        (600, "10 min"),
+        (992, "17 min"),
+        (3580, "1 h"),
+        (4360, "1 h 13 min"),
+    ],
+)
+def test_what_is_over_is_told_with_its_units(seconds: float, said: str) -> None:
+    assert (ENGLISH.took(seconds), SPANISH.took(seconds)) == (said, said)
+
+
+def test_a_large_crew_is_named_as_far_as_there_is_room() -> None:
+    names = ["Maria de los Angeles", "Ines", "June", "Tomas"]
+
+    assert ENGLISH.crew(names[1:], 20) == "Ines, June, Tomas"
+    assert ENGLISH.crew(names, 26) == "Maria de los Angeles, Ines and 2 more"
+    assert SPANISH.crew(names, 5) == "Maria de los Angeles y 3 más"
+
+
+@pytest.mark.parametrize(
     ("hours", "english", "spanish"),
     [(0.2, "1 hour", "1 hora"), (14.4, "14 hours", "14 horas"), (47, "47 hours", "47 horas"), (71, "3 days", "3 días")],
 )

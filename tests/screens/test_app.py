@@ -120,7 +120,7 @@ def test_stop_can_be_left_without_a_stop(take: Callable[[], Probe], crew: Crew) 
     probe = take()
 
     probe.tap("stop")
-    probe.tap("back, no stop")
+    probe.tap("no stop")
 
     assert probe.shows("End row 1")
     assert crew.state.passes[0].stops == []
@@ -218,14 +218,14 @@ def test_a_soil_check_from_the_first_question_to_the_verdict(take: Callable[[], 
     probe.tap("North 1")
     probe.scroll_to("Wet")
     probe.tap("Wet")
-    at_once = probe.shows("Wait: The soil is too wet")
+    at_once = probe.shows("Wait. The soil is too wet")
     probe.tap("more")
     probe.tap("Next")
     probe.tap("few")
     probe.tap("none")
     probe.tap("Skip")
     probe.tap("Skip")
-    at_the_end = probe.shows("Wait: The soil is too wet")
+    at_the_end = probe.shows("Wait. The soil is too wet")
     probe.tap("Save")
 
     assert (at_once, at_the_end) == (True, True)

@@ -78,9 +78,9 @@ def test_a_tape_sample_from_the_first_touch_to_the_entry(take: Callable[[], Prob
     probe.tap("next")
     probe.tap("farther")
     touch(probe, 1.5)
-    on_the_tape = (inches(crew), probe.shows("North 1, row 1: 7 plants"), probe.shows("1 ft to 2 ft of 10 ft"))
+    on_the_tape = (inches(crew), probe.shows("North 1, row 1: 7 plants"), probe.shows("12 to 24 of 120 in"))
     probe.tap("Next")
-    told = (probe.shows("7 plants in 10 ft"), probe.shows("Skip of 4 in after 0.3 ft: 1 plant missing."))
+    told = (probe.shows("7 plants in 10 ft"), probe.shows("Skip of 4 in after 4 in: 1 plant missing."))
     probe.tap("Save")
 
     assert on_the_tape == ([0, 2, 4, 8, 8.75, 10.75, 13.5], True, True)
@@ -140,7 +140,7 @@ def test_a_tray_check_from_the_first_question_to_the_entry(take: Callable[[], Pr
     probe.tap("Next")
     probe.tap("Skip")
     probe.tap("the mix falls apart")
-    verdict = probe.shows("Wait: The mix falls out of the cells")
+    verdict = probe.shows("Wait. The mix falls out of the cells")
     probe.tap("Save")
 
     check = held(crew, TrayCheck)

@@ -15,9 +15,10 @@ from mobile.bundles import BundleNews, Taken
 from mobile.locator import Fix, Search
 from mobile.presenters.draft import drop
 from mobile.presenters.places import Place
+from mobile.presenters.trouble import in_words
 from mobile.pretend import PretendPhone
 from mobile.rounds import News
-from shared_models.errors import BadBody, CertificateChanged, RowendError, Unreachable
+from shared_models.errors import BadBody, CertificateChanged, RowendError, StoreTrouble, Unreachable
 from shared_models.tables import Bed, Person, Planting, Sowing
 from shared_models.words import StopReason
 from tests.mobile.hand import QuietPost
@@ -129,7 +130,7 @@ class Stop:
     in_row: bool = False
 
 
-def _to(place: Place, **asked: Callable[[Field], str]) -> Callable[[Probe, Field], None]:
+def _to(place: Place, **asked: Callable[[Field], Any]) -> Callable[[Probe, Field], None]:
     def arrive(probe: Probe, field: Field) -> None:
         probe.app.go(place, **{name: of(field) for name, of in asked.items()})
 
@@ -169,6 +170,11 @@ def _bundle_told(news: BundleNews) -> Callable[[Probe, Field], None]:
         probe.app.room.look_again()
 
     return arrive
+
+
+def _storage_full(probe: Probe, _field: Field) -> None:
+    probe.app.room.presenter.trouble = in_words(probe.app._kit.speech, StoreTrouble("database or disk is full"))
+    probe.app.room.refresh()
 
 
 def _first_day(probe: Probe, _field: Field) -> None:
@@ -229,6 +235,7 @@ STOPS = [
     Stop("row-between", _to(Place.ROW, planting=lambda field: field.between), in_row=True),
     Stop("row-not-begun", _to(Place.ROW, planting=lambda field: field.waiting), in_row=True),
     Stop("row-trouble", _then("miss"), in_row=True),
+    Stop("row-storage-full", _storage_full, in_row=True),
     Stop("locked", _to(Place.LOCKED, planting=lambda field: field.open), in_row=True),
     Stop("locked-half-open", _then("hold_lower"), in_row=True),
     Stop("stop", _to(Place.STOP, planting=lambda field: field.open), in_row=True),
@@ -239,6 +246,7 @@ STOPS = [
     Stop("row-forgotten", _to(Place.ROW, planting=lambda field: field.slow), in_row=True),
     Stop("row-runs-on", _to(Place.ROW, planting=lambda field: field.runs_on), in_row=True),
     Stop("forgotten", _to(Place.FORGOTTEN, row_pass=lambda field: field.slow_row)),
+    Stop("finished-to-look", _to(Place.FINISHED, planting=lambda field: field.between, looked=lambda _: True)),
     Stop("finished-forgotten", _to(Place.FINISHED, planting=lambda field: field.slow)),
     Stop("people", _to(Place.PEOPLE)),
     Stop("known-person", _to(Place.KNOWN_PERSON, person=lambda field: field.person)),
@@ -285,6 +293,8 @@ STOPS = [
     Stop("entries", _to(Place.ENTRIES)),
     Stop("entries-which", _then("by_kind")),
     Stop("entry", _to(Place.ENTRY, kind=lambda _: "row_pass", record=lambda field: field.to_fill)),
+    Stop("entry-deleted", _then("void")),
+    Stop("entry-put-back", _then("void")),
     Stop("field", _then(("pick", "started_at"))),
     Stop(
         "field-or-none",

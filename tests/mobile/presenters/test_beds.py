@@ -13,6 +13,7 @@ from tests.mobile.conftest import MORNING, Crew
 from tests.mobile.hand import QuietKit
 
 HOUR_S, DAY_S = 3600, 24 * 3600
+NEW_BED = ("+", "New bed", "")
 
 
 def states(kit: QuietKit) -> list[tuple[str, str, str]]:
@@ -46,6 +47,7 @@ def test_every_bed_stands_with_its_state(kit: QuietKit, crew: Crew) -> None:
         ("✕", "Bed 10", "Not fit · about 2 hours ago"),
         ("✓", "North 1", "Ready · about 2 hours ago"),
         ("○", "Old 1", "Look again · about 32 hours ago"),
+        NEW_BED,
     ]
     assert BedsForm(kit).view.told.text == "Ready: 1 · Wait: 1 · Not fit: 1 · To look at: 1"
 
@@ -53,7 +55,7 @@ def test_every_bed_stands_with_its_state(kit: QuietKit, crew: Crew) -> None:
 def test_a_bed_that_nobody_looked_at_says_so_and_a_retired_one_is_left_out(kit: QuietKit, crew: Crew) -> None:
     crew.notebook.add("bed", name="Gone", length_mm=30_480, rows=3, retired=True)
 
-    assert states(kit) == [("○", "North 1", "Nobody looked yet")]
+    assert states(kit) == [("○", "North 1", "Nobody looked yet"), NEW_BED]
 
 
 def test_without_beds_it_says_so(kit: QuietKit, crew: Crew) -> None:
@@ -61,7 +63,14 @@ def test_without_beds_it_says_so(kit: QuietKit, crew: Crew) -> None:
 
     view = BedsForm(kit).view
 
-    assert (view.ask, view.options, view.told.text) == ("There is no bed yet.", (), "")
+    assert (view.ask, states(kit), view.told.text) == ("There is no bed yet.", [NEW_BED], "")
+
+
+def test_a_bed_can_be_made_from_the_list(kit: QuietKit) -> None:
+    form = BedsForm(kit)
+    form.attempt(form.pick, "new")
+
+    assert kit.ways.last == "bed"
 
 
 def test_a_bed_leads_to_its_life(kit: QuietKit, crew: Crew) -> None:
@@ -91,7 +100,7 @@ def test_the_state_now_says_why(kit: QuietKit, crew: Crew) -> None:
 
     assert (ready.sign, ready.text, ready.tone) == ("✓", "Ready", "plain")
     assert (wet.sign, wet.tone) == ("▲", "caution")
-    assert wet.text.startswith("Wait: The soil is too wet")
+    assert wet.text.startswith("Wait. The soil is too wet")
     assert wet.text.endswith("Let it dry and feel the soil again.")
     assert life(kit, crew).now.text == "The last check is old: look again."
 
@@ -148,7 +157,7 @@ def test_a_touch_leads_to_the_plantings_summary_and_to_the_soil_check_of_this_be
     presenter.attempt(presenter.back)
 
     assert kit.ways.went == [
-        ("finished", {"planting": crew.planting}),
+        ("finished", {"planting": crew.planting, "looked": True}),
         ("soil", {"bed": crew.bed}),
         ("back", {}),
     ]

@@ -112,7 +112,7 @@ def test_the_fill_list_is_one_tap_away(kit: QuietKit, crew: Crew) -> None:
 
     setting.attempt(setting.fill)
 
-    assert kit.ways.went == [("finished", {"planting": crew.planting})]
+    assert kit.ways.went == [("finished", {"planting": crew.planting, "looked": True})]
 
 
 @pytest.mark.parametrize(("depth_mm", "shown"), [(32, 1.25), (30, 30 / 25.4)])

@@ -64,6 +64,16 @@ def test_entries_stand_under_their_days_and_kinds_the_newest_first(kit: QuietKit
     }
 
 
+def test_a_large_crew_does_not_fill_the_list(kit: QuietKit, crew: Crew) -> None:
+    names = ["Guadalupe Villanueva", "Ines Hernandez", "June", "Tomas"]
+    crew.notebook.set_crew(crew.planting, [crew.notebook.add("person", name=name) for name in names])
+    pull(crew)
+
+    ((_, detail),) = told(EntriesPresenter(kit, kind="row_pass").view)["Today · rows"]
+
+    assert detail == "11:00 am – 11:07 am · Guadalupe Villanueva, Ines Hernandez and 2 more"
+
+
 def test_an_entry_can_be_touched(kit: QuietKit, crew: Crew) -> None:
     pull(crew)
     row = crew.state.passes[0].id

@@ -224,11 +224,11 @@ def test_a_stop_gets_another_reason_or_is_taken_away(kit: QuietKit, crew: Crew) 
         kit.notebook.go_on(crew.planting)
     told = shown(kit, "row_pass", row)["Stops"]
 
-    correct(kit, "row_pass", row, "stops", "other 1:30", "chain broke")
+    correct(kit, "row_pass", row, "stops", "other 1 min 30 s", "chain broke")
     after = shown(kit, "row_pass", row)["Stops"]
-    correct(kit, "row_pass", row, "stops", "rest 1:30", "There was no stop")
+    correct(kit, "row_pass", row, "stops", "rest 1 min 30 s", "There was no stop")
 
-    assert (told, after) == ("rest 1:30, other 1:30", "rest 1:30, chain broke 1:30")
+    assert (told, after) == ("rest 1 min 30 s, other 1 min 30 s", "rest 1 min 30 s, chain broke 1 min 30 s")
     (left,) = record(kit, "row_pass", row).stop_entries
     assert left.reason == StopReason.CHAIN_BROKE
 

@@ -31,7 +31,7 @@ def test_the_figures_are_those_of_the_rows(planted: FinishedPresenter) -> None:
     assert (view.bed, view.title) == ("North 1 · scallion", "All 5 rows planted")
     assert [(fact.name, fact.figure) for fact in view.facts] == [
         ("planted", "500 ft"),
-        ("field time", "48:00"),
+        ("field time", "48 min"),
         ("row feet an hour", "625"),
         ("plants an hour", "3,750"),
     ]
@@ -67,8 +67,8 @@ def test_misses_stand_by_row_with_the_spares_to_carry(planted: FinishedPresenter
 
     assert view.fill == "4 misses to fill · carry 5 spare plants"
     assert [(row.text, row.detail, row.sign) for row in view.rows[:2]] == [
-        ("Row 1 · 8:00", "0 misses", "✓"),
-        ("Row 2 · 8:00", "3 misses", "○"),
+        ("Row 1 · 8 min", "0 misses", "✓"),
+        ("Row 2 · 8 min", "3 misses", "○"),
     ]
 
 
@@ -144,6 +144,16 @@ def test_a_bed_half_way_has_its_figures_too(kit: QuietKit, crew: Crew) -> None:
     view = FinishedPresenter(kit, crew.planting).view
 
     assert (view.title, view.fill, len(view.rows)) == ("1 of 5 rows planted", "Nothing to fill.", 1)
+
+
+@pytest.mark.usefixtures("planted")
+def test_whoever_only_looks_gets_the_way_back(kit: QuietKit, crew: Crew) -> None:
+    """Undo is on the row's own screen, and on the summary that the last row leads to."""
+    finished = FinishedPresenter(kit, crew.planting, looked=True)
+    finished.attempt(finished.back)
+
+    assert (finished.view.undo, finished.view.back) == ("", "Back")
+    assert kit.ways.last == "back"
 
 
 def test_on_with_the_day(planted: FinishedPresenter, kit: QuietKit) -> None:

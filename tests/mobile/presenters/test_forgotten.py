@@ -64,10 +64,23 @@ def test_the_row_screen_asks_and_the_next_tap_goes_on(kit: QuietKit, crew: Crew)
     crew.wait(480)
     screen.attempt(screen.press)
 
-    assert offer.text == "Row 4 took 1:12:40. Lunch?"
+    assert offer.text == "Row 4 took 1 h 13 min. Lunch?"
     assert meanwhile == ()
     assert crew.state.finished
     assert screen.view.forgotten == (offer,)
+
+
+@pytest.mark.usefixtures("lunch")
+def test_what_could_not_be_done_comes_before_the_question(kit: QuietKit, crew: Crew) -> None:
+    """Both together would push the row off a small screen."""
+    screen = RowPresenter(kit, crew.planting)
+    crew.wait(3)
+    screen.attempt(screen.go_on)
+    refused = screen.view.forgotten
+    screen.attempt(screen.miss)
+
+    assert refused == ()
+    assert len(screen.view.forgotten) == 1
 
 
 def test_a_touch_leads_to_the_question(kit: QuietKit, crew: Crew, lunch: str) -> None:
@@ -83,7 +96,7 @@ def test_the_summary_asks_too(kit: QuietKit, crew: Crew, lunch: str) -> None:
 
     summary.attempt(summary.forgotten, summary.view.forgotten[0].key)
 
-    assert [each.text for each in summary.view.forgotten] == ["Row 4 took 1:12:40. Lunch?"]
+    assert [each.text for each in summary.view.forgotten] == ["Row 4 took 1 h 13 min. Lunch?"]
     assert kit.ways.went == [("forgotten", {"row_pass": lunch})]
 
 
@@ -120,10 +133,10 @@ def test_the_farm_says_how_slow_is_too_slow(kit: QuietKit, crew: Crew) -> None:
 def test_each_answer_shows_its_times_before_it_is_chosen(kit: QuietKit, lunch: str) -> None:
     view = ask(kit, lunch).view
 
-    assert view.ask == "Row 4 took 1:12:40, usually about 8 minutes."
+    assert view.ask == "Row 4 took 1 h 13 min, usually about 8 minutes."
     assert [(each.text, each.detail) for each in view.options] == [
         ("It ended as usual", "end about 11:35 am, estimated"),
-        ("There was a rest in it", "1:04:40 of rest, 8:00 of planting, end 12:39 pm"),
+        ("There was a rest in it", "1 h 5 min of rest, 8 min of planting, end 12:39 pm"),
         ("It was two rows", "row 4 until about 11:35 am, row 5 from about 12:31 pm, estimated"),
         ("It really took that long", "stays as it is, not asked again"),
     ]
@@ -199,9 +212,9 @@ def test_the_app_opens_in_a_row_that_runs_on_and_asks(kit: QuietKit, crew: Crew)
     screen = RowPresenter(kit, crew.planting).view
     view = ask(kit, row).view
 
-    assert [each.text for each in screen.forgotten] == ["Open 1:12:40. Still going on?"]
+    assert [each.text for each in screen.forgotten] == ["Open 1 h 13 min. Still going on?"]
     assert screen.state == "open 1:12:40"
-    assert view.ask == "Row 4 is open 1:12:40, usually about 8 minutes."
+    assert view.ask == "Row 4 is open 1 h 13 min, usually about 8 minutes."
     assert [(each.text, each.detail) for each in view.options] == [
         ("It ended as usual", "end about 11:35 am, estimated"),
         ("It still goes on", "nothing changes"),
@@ -238,7 +251,7 @@ def test_a_usual_time_below_a_minute_is_told_in_seconds(kit: QuietKit, crew: Cre
         plant(crew, 40)
     slow = plant(crew, 600)
 
-    assert ask(kit, slow).view.ask == "Row 4 took 10:00, usually about 40 seconds."
+    assert ask(kit, slow).view.ask == "Row 4 took 10 min, usually about 40 seconds."
 
 
 def test_a_row_that_is_not_here_is_told(kit: QuietKit, crew: Crew) -> None:

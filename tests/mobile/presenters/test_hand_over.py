@@ -21,7 +21,7 @@ def test_a_paired_phone_says_where_it_hands_over(kit: QuietKit, crew: Crew) -> N
 
     view = HandOverPresenter(kit).view
 
-    assert (view.service, view.pair, view.can_sync) == ("Service: http://barn.test", "Pair again", True)
+    assert (view.service, view.pair, view.can_sync) == ("Service: barn.test", "Pair again", True)
 
 
 def test_a_round_under_way_shows_its_entries(kit: QuietKit, crew: Crew) -> None:

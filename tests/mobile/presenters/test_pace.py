@@ -57,7 +57,7 @@ def test_a_first_day_has_its_rates_and_nothing_to_compare_with(kit: QuietKit, cr
     assert told(view.bars) == [("11:00 am · 514 ft/h", "300 ft")]
     assert view.said[:2] == (
         "3,086 plants/h · 514 ft/h each · 3,086 plants/h each",
-        "300 ft in 35:00, and 94% of it the chain ran.",
+        "300 ft in 35 min, and 94% of it the chain ran.",
     )
 
 
@@ -88,6 +88,16 @@ def test_by_crew_and_by_person(kit: QuietKit, crew: Crew) -> None:
 
     assert crews == ["Ines + June · 600 ft/h", "June · 400 ft/h", "nobody named · 300 ft/h"]
     assert [bar.text for bar in pace.view.bars] == ["Ines · 600 ft/h", "June · 450 ft/h", "nobody named · 300 ft/h"]
+
+
+def test_a_large_crew_is_told_by_its_first_names(kit: QuietKit, crew: Crew) -> None:
+    names = ("Ines Hernandez", "June Oxlade", "Maria Villanueva", "Tomas Ek")
+    plant(crew, 600, 1, *(crew.notebook.add("person", name=name) for name in names))
+    pace = PacePresenter(kit)
+
+    show(pace, "by", "crew")
+
+    assert pace.view.bars[0].text == "Ines Hernandez, June Oxlade, Maria Villanueva and 1 more · 600 ft/h"
 
 
 def test_a_crew_has_a_usual_of_its_own(kit: QuietKit, crew: Crew) -> None:
@@ -186,9 +196,9 @@ def test_what_slowed_the_day_stands_in_the_order_of_its_time(kit: QuietKit, crew
 
     assert view.slowed == "What slowed you"
     assert [bar.text for bar in view.slow_bars] == [
-        "chain broke · 1:30 · 1 time",
-        "turning between rows · 1:00",
-        "tray change · 0:45 · 2 times",
+        "chain broke · 1 min 30 s · 1 time",
+        "turning between rows · 1 min",
+        "tray change · 45 s · 2 times",
     ]
     assert [bar.size for bar in view.slow_bars] == pytest.approx([1, 60 / 90, 45 / 90])
 

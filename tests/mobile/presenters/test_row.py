@@ -49,7 +49,7 @@ def test_between_rows_the_last_one_is_told_and_nothing_runs(row: RowPresenter, c
     press(row, crew, 400)
     press(row, crew)
 
-    assert (row.view.title, row.view.state) == ("Row 2 of 5", "row 1 took 6:40")
+    assert (row.view.title, row.view.state) == ("Row 2 of 5", "row 1 took 6 min 40 s")
     assert not row.runs
 
 
@@ -155,7 +155,8 @@ def test_no_stop_after_all_changes_nothing(kit: QuietKit, crew: Crew) -> None:
 
     assert crew.state.passes[0].stops == []
     assert kit.ways.last == "back"
-    assert len(stop.view.options) == 8
+    assert [option.text for option in stop.view.rest] == ["other", "no stop"]
+    assert len(stop.view.options) == 6
 
 
 def test_undo_stays_for_the_last_action_and_says_which(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:
@@ -232,6 +233,32 @@ def test_a_crew_too_long_for_the_button_is_counted(row: RowPresenter, crew: Crew
     row.look_again()
 
     assert row.view.setting == "crew of 2"
+
+
+@pytest.mark.parametrize(
+    ("names", "said"),
+    [
+        (["Ines Villanueva", "Tomas Ek"], "Ines, Tomas"),
+        (["Ines Villanueva", "Ines Ek"], "crew of 2"),
+        (["Guadalupe Villanueva"], "1 person"),
+    ],
+)
+def test_long_names_are_cut_to_first_names_where_these_differ(
+    row: RowPresenter, crew: Crew, names: list[str], said: str
+) -> None:
+    people = [crew.notebook.add("person", name=name) for name in names]
+    press(row, crew)
+    crew.notebook.set_crew(crew.planting, people)
+    row.look_again()
+
+    assert row.view.setting == said
+
+
+def test_a_long_crop_leaves_the_button_its_place(kit: QuietKit, crew: Crew) -> None:
+    crew.notebook.write("bed", crew.bed, {"name": "Lower creek field behind the old barn 01"})
+    crew.notebook.write("sowing", crew.sowing, {"crop": "scallion (bunching onion, white)"})
+
+    assert RowPresenter(kit, crew.planting).view.bed == "Lower creek field behind the old barn 01 · scallio…"
 
 
 def test_the_end_of_the_last_row_leads_to_the_summary(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:

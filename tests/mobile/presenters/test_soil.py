@@ -43,8 +43,8 @@ def test_how_it_is_done_can_be_asked_and_put_away(form: SoilForm) -> None:
     ("feel", "sign", "said"),
     [
         ("moist", "✓", "Ready"),
-        ("wet", "▲", "Wait: The soil is too wet: it sticks to the furrow opener, smears and will not close"),
-        ("dry", "▲", "Wait: The soil is too dry"),
+        ("wet", "▲", "Wait. The soil is too wet: it sticks to the furrow opener, smears and will not close"),
+        ("dry", "▲", "Wait. The soil is too dry"),
     ],
 )
 def test_the_verdict_stands_there_as_soon_as_the_soil_is_felt(form: SoilForm, feel: str, sign: str, said: str) -> None:
@@ -57,11 +57,32 @@ def test_the_verdict_stands_there_as_soon_as_the_soil_is_felt(form: SoilForm, fe
     assert form.view.told.text.startswith(said)
 
 
+@pytest.mark.parametrize(("block", "said"), [("Creek", "Creek"), ("north", ""), ("", "")])
+def test_a_bed_tells_its_block_unless_its_name_does(kit: QuietKit, crew: Crew, block: str, said: str) -> None:
+    """With thirty beds, a second line that repeats the first one halves what is in view."""
+    crew.notebook.write("bed", crew.bed, {"block": block})
+
+    (bed, _) = SoilForm(kit).view.options
+
+    assert (bed.text, bed.detail) == ("North 1", said)
+
+
 def test_the_worst_finding_is_the_verdict(form: SoilForm) -> None:
     answer(form, "moist", 40)
 
-    assert form.view.told.text.startswith("Not fit: There is so much residue that the furrow will clog.")
+    assert form.view.told.text.startswith("Not fit. There is so much residue that the furrow will clog.")
     assert form.view.told.sign == "✕"
+
+
+def test_what_would_change_it_is_told_when_all_was_looked_at(form: SoilForm) -> None:
+    """Question after question it would only take the place of the answers."""
+    answer(form, "wet")
+    at_once = form.view.told.text
+    while form.view.kind != "review":
+        form.attempt(form.forward)
+
+    assert at_once.endswith("will not close over the chain.")
+    assert form.view.told.text.endswith("will not close over the chain. Let it dry and feel the soil again.")
 
 
 def test_what_was_seen_is_kept(form: SoilForm, kit: QuietKit, crew: Crew) -> None:

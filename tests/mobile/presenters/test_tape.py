@@ -131,9 +131,9 @@ def test_the_stretches_follow_one_another_to_the_end(kit: QuietKit, lay: Lay) ->
     tape.attempt(tape.nearer)
     before = (tape.view.stretch, tape.view.spots)
 
-    assert first == ("0 ft to 1 ft of 10 ft", False, True)
-    assert at_the_end == ("9 ft to 10 ft of 10 ft", True, False)
-    assert before == ("8 ft to 9 ft of 10 ft", ())
+    assert first == ("0 to 12 of 120 in", False, True)
+    assert at_the_end == ("108 to 120 of 120 in", True, False)
+    assert before == ("96 to 108 of 120 in", ())
     assert placed(kit) == (TEN_FEET_MM,)
 
 
@@ -142,7 +142,7 @@ def test_the_stretch_follows_the_plant_that_is_put_by_number(lay: Lay) -> None:
     touch(tape, 11)
     tape.attempt(tape.next_plant)
 
-    assert (tape.view.stretch, tape.view.value) == ("1 ft to 2 ft of 10 ft", 13)
+    assert (tape.view.stretch, tape.view.value) == ("12 to 24 of 120 in", 13)
 
 
 def test_a_last_stretch_that_is_short_ends_with_the_tape(lay: Lay) -> None:
@@ -151,7 +151,7 @@ def test_a_last_stretch_that_is_short_ends_with_the_tape(lay: Lay) -> None:
     for _ in range(12):
         tape.attempt(tape.farther)
 
-    assert tape.view.stretch == "9.5 ft to 10 ft of 10 ft"
+    assert tape.view.stretch == "114 to 126 of 126 in"
 
 
 def test_the_tape_ends(kit: QuietKit, lay: Lay) -> None:
@@ -262,7 +262,7 @@ def test_the_result_says_how_even_the_plants_stand_and_where_the_skips_are(kit: 
         "Skips: 17% (miss index).",
         "Too close: 17% (multiples index).",
         "Spread of the good gaps: 19% of the spacing (precision). Small is even; 29% is not even at all.",
-        "Skip of 4 in after 0.3 ft: 1 plant missing.",
+        "Skip of 4 in after 4 in: 1 plant missing.",
     ]
 
 

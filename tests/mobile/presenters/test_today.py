@@ -10,7 +10,7 @@ import pytest
 from mobile.presenters.options import Option
 from mobile.presenters.today import TodayPresenter
 from mobile.rounds import News
-from shared_models.errors import Unreachable
+from shared_models.errors import OtherFarm, Unreachable
 from shared_models.words import Feel
 from tests.mobile.conftest import MORNING, Crew
 from tests.mobile.hand import QuietKit
@@ -97,7 +97,17 @@ def test_a_day_without_plantings_says_what_to_do(kit: QuietKit, crew: Crew) -> N
 
     view = TodayPresenter(kit).view
 
-    assert (view.title, view.nothing) == ("Today, May 14", "No planting is planned. Make one under New.")
+    assert (view.title, view.nothing) == (
+        "Today, May 14",
+        "No planting is planned. Make one under New. Or pair this phone under Hand over.",
+    )
+
+
+def test_a_paired_phone_is_not_told_to_pair(kit: QuietKit, crew: Crew) -> None:
+    crew.notebook.void("planting", crew.planting)
+    crew.notebook.change_settings(server="http://barn.test")
+
+    assert TodayPresenter(kit).view.nothing == "No planting is planned. Make one under New."
 
 
 def test_a_touch_leads_to_the_row_and_to_the_summary_when_all_is_planted(kit: QuietKit, crew: Crew) -> None:
@@ -122,8 +132,10 @@ def test_the_other_rooms(kit: QuietKit) -> None:
         (News(), "not handed over yet"),
         (News(under_way=True), "handing over now"),
         (News(problem=Unreachable("No.")), "handing over failed"),
-        (News(success=datetime(2026, 5, 13, 22, 5, tzinfo=UTC)), "handed over yesterday, 10:05 pm"),
-        (News(success=MORNING), "handed over 11:00 am"),
+        (News(success=datetime(2026, 5, 13, 22, 5, tzinfo=UTC)), "last handed over yesterday, 10:05 pm"),
+        (News(success=MORNING, problem=Unreachable("No.")), "last handed over 11:00 am"),
+        (News(success=MORNING, problem=OtherFarm()), "handing over failed"),
+        (News(success=MORNING), "last handed over 11:00 am"),
     ],
 )
 def test_the_strip_counts_what_only_this_phone_holds(kit: QuietKit, crew: Crew, news: News, said: str) -> None:
@@ -141,7 +153,7 @@ def test_the_strip_rests_when_all_is_handed_over(kit: QuietKit, crew: Crew) -> N
 
     held = TodayPresenter(kit).view.held
 
-    assert (held.sign, held.text, held.tone) == ("✓", "Nothing only on this phone · handed over 11:00 am", "plain")
+    assert (held.sign, held.text, held.tone) == ("✓", "Nothing only on this phone · last handed over 11:00 am", "plain")
 
 
 def test_an_unpaired_phone_says_so(kit: QuietKit) -> None:

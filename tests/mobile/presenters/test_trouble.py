@@ -25,7 +25,7 @@ from shared_models.errors import (
 TROUBLES = [
     (TooManyTries(30), "Espere 30 segundos"),
     (CodeSpent(), "Pida uno nuevo a la oficina."),
-    (Unreachable("The service is busy or in trouble (HTTP 503)."), "(HTTP 503). Los registros están a salvo"),
+    (Unreachable("The service is busy or in trouble (HTTP 503)."), "(HTTP 503). Las anotaciones están a salvo"),
     (WrongMoment("Row 3 is still open.", "End it first."), "La hilera 3 sigue abierta. Termínela primero."),
     (StoreTrouble("database or disk is full"), "(el almacenamiento está lleno). Lo guardado antes queda."),
     (BadEntry("bed", {"length_mm": "too short", "name": "none"}), "No se guardó. Revise: Largo, Nombre."),
