@@ -5,18 +5,15 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Self
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, Field
 
+from server.report_read import ReadFromReport
 from shared_models.reports.catalog import ListedPlanting
 from shared_models.reports.soil import BedSoil, SoilReading, SoilReport
 from shared_models.reports.soil_words import why
 from shared_models.reports.stands import PlantingStand, Round, StandsReport
 from shared_models.trade.soil import Verdict
 from shared_models.words import Amount, Feel, Readiness, Texture
-
-
-class _Read(BaseModel):
-    model_config = ConfigDict(from_attributes=True)
 
 
 class RoundOut(BaseModel):
@@ -49,7 +46,7 @@ class RoundOut(BaseModel):
         )
 
 
-class FillLineOut(_Read):
+class FillLineOut(ReadFromReport):
     """A row with misses to fill."""
 
     row: int
@@ -58,7 +55,7 @@ class FillLineOut(_Read):
     to_fill: int
 
 
-class StandOut(_Read):
+class StandOut(ReadFromReport):
     """The stand of one planting, over all its ended rows."""
 
     planting: str = Field(validation_alias="planting_id", description="Id of the planting.")
@@ -92,7 +89,7 @@ class StandOut(_Read):
         return told
 
 
-class BedStandOut(_Read):
+class BedStandOut(ReadFromReport):
     """The stand of all plantings of one bed, as they left the transplanter."""
 
     bed: str | None = Field(validation_alias="bed_id", description="Id of the bed.")
@@ -212,7 +209,7 @@ class SoilOut(BaseModel):
         return cls(beds=[BedSoilOut.of(bed) for bed in report.beds])
 
 
-class BedOut(_Read):
+class BedOut(ReadFromReport):
     """A bed as it is recorded."""
 
     id: str

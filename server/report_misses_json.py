@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from typing import Self
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from server.report_read import ReadFromReport
 from shared_models.reports.misses import MissEffect, MissesSheet
-from shared_models.trade.insight import Direction, LeftOut, Why
+from shared_models.trade.insight import Direction, Why
 from shared_models.trade.miss_factors import Factor
-from shared_models.trade.next_try import Proposal, Suggestion
+from shared_models.trade.next_try import Proposal
 
 
 class MissEffectOut(BaseModel):
@@ -25,7 +25,7 @@ class MissEffectOut(BaseModel):
     highest: float | None
     odds_ratio: float
     low: float = Field(description="Lower end of the 95 % interval.")
-    high: float | None = Field(description="Upper end of the 95 % interval; null where there is none.")
+    high: float = Field(description="Upper end of the 95 % interval.")
     p_value: float = Field(description="Adjusted for the number of effects looked at.")
     sure: float = Field(description="How sure the direction alone is, 0.5 to 1.")
     direction: Direction
@@ -51,40 +51,27 @@ class MissEffectOut(BaseModel):
             highest=highest,
             odds_ratio=effect.odds_ratio,
             low=effect.low,
-            high=_finite(effect.high),
+            high=effect.high,
             p_value=effect.p_value,
             sure=effect.sure,
             direction=effect.direction,
             sentence=effect.sentence,
             alike_odds_ratio=alike.odds_ratio if alike else None,
             alike_low=alike.low if alike else None,
-            alike_high=_finite(alike.high) if alike else None,
+            alike_high=alike.high if alike else None,
         )
 
 
-def _finite(value: float | None) -> float | None:
-    return value if value is not None and math.isfinite(value) else None
-
-
-class LeftOutOut(BaseModel):
+class LeftOutOut(ReadFromReport):
     """A factor that could not be looked at, and why."""
-
-    model_config = ConfigDict(from_attributes=True)
 
     factor: Factor
     why: Why
     sentence: str
 
-    @classmethod
-    def of(cls, left: LeftOut) -> Self:
-        """The factor in JSON."""
-        return cls.model_validate(left)
 
-
-class SuggestionOut(BaseModel):
+class SuggestionOut(ReadFromReport):
     """The next setting to try."""
-
-    model_config = ConfigDict(from_attributes=True)
 
     factor: Factor
     proposal: Proposal
@@ -96,11 +83,6 @@ class SuggestionOut(BaseModel):
     sure: float = Field(description="Chance that the direction is right.")
     more_rows: int | None = Field(description="After which a difference like this one should be clear.")
     sentence: str
-
-    @classmethod
-    def of(cls, suggestion: Suggestion) -> Self:
-        """The suggestion in JSON."""
-        return cls.model_validate(suggestion)
 
 
 class MissesOut(BaseModel):
@@ -187,6 +169,6 @@ class MissesOut(BaseModel):
             plantings_lacking=insight.plantings_lacking,
             unusable=sheet.unusable,
             effects=[MissEffectOut.of(each) for each in sheet.effects],
-            left_out=[LeftOutOut.of(each) for each in insight.left_out],
-            next=SuggestionOut.of(sheet.next) if sheet.next else None,
+            left_out=[LeftOutOut.model_validate(each) for each in insight.left_out],
+            next=SuggestionOut.model_validate(sheet.next) if sheet.next else None,
         )

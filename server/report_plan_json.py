@@ -7,17 +7,13 @@ from typing import Self
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from server.report_read import ReadFromReport
 from shared_models.reports.plan import PlanSheet
-from shared_models.reports.plan_ahead import SuccessionAhead
 from shared_models.reports.plan_lines import PlannedPlanting
 from shared_models.reports.plan_trays import TraysWaiting
-from shared_models.trade.conflicts import Conflict, ConflictKind
+from shared_models.trade.conflicts import ConflictKind
 from shared_models.trade.growing_time import Guide
 from shared_models.trade.plan import Totals
-
-
-class _Read(BaseModel):
-    model_config = ConfigDict(from_attributes=True)
 
 
 class PlannedOut(BaseModel):
@@ -80,7 +76,7 @@ class PlannedOut(BaseModel):
         )
 
 
-class PlanWeekOut(_Read):
+class PlanWeekOut(ReadFromReport):
     """A week: what stands on the bench, what is sown and planted, and the hours of it."""
 
     monday: date
@@ -94,7 +90,7 @@ class PlanWeekOut(_Read):
     hours: float | None = Field(description="The hours that are known, together.")
 
 
-class ConflictOut(_Read):
+class ConflictOut(ReadFromReport):
     """Something that cannot be done as it stands."""
 
     kind: ConflictKind
@@ -104,11 +100,6 @@ class ConflictOut(_Read):
     asked: float = Field(description="Trays, hours or days that it is about.")
     there: float = Field(description="Trays or hours that there are.")
     sentence: str
-
-    @classmethod
-    def of(cls, conflict: Conflict) -> Self:
-        """The conflict in JSON."""
-        return cls.model_validate(conflict)
 
 
 class WaitingOut(BaseModel):
@@ -135,14 +126,14 @@ class WaitingOut(BaseModel):
         )
 
 
-class NextOut(_Read):
+class NextOut(ReadFromReport):
     """A further planting, and the last day to sow for it."""
 
     plant_on: date
     sow_by: date
 
 
-class SuccessionOut(_Read):
+class SuccessionOut(ReadFromReport):
     """A crop that is planted again and again, and what comes next."""
 
     crop: str
@@ -151,13 +142,8 @@ class SuccessionOut(_Read):
     last: date = Field(description="Its last planting, done or planned.")
     next: list[NextOut]
 
-    @classmethod
-    def of(cls, ahead: SuccessionAhead) -> Self:
-        """The succession in JSON."""
-        return cls.model_validate(ahead)
 
-
-class RateUsedOut(_Read):
+class RateUsedOut(ReadFromReport):
     """The farm's own rate that hours go by."""
 
     crop: str | None = Field(description="Null: all rows, for crops with too few of their own.")
@@ -269,9 +255,9 @@ class PlanOut(BaseModel):
             today=sheet.today,
             plantings=[PlannedOut.of(line, mix_told=mix_told) for line in sheet.plantings],
             weeks=[PlanWeekOut.model_validate(week) for week in sheet.weeks],
-            conflicts=[ConflictOut.of(each) for each in sheet.conflicts],
+            conflicts=[ConflictOut.model_validate(each) for each in sheet.conflicts],
             waiting=[WaitingOut.of(each) for each in sheet.waiting],
-            successions=[SuccessionOut.of(each) for each in sheet.successions],
+            successions=[SuccessionOut.model_validate(each) for each in sheet.successions],
             rates=[RateUsedOut.model_validate(rate) for rate in sheet.rates],
             total=OrderOut.of(sheet.total, mix_told=mix_told),
             to_sow=OrderOut.of(sheet.to_sow, mix_told=mix_told),

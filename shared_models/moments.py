@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, timedelta, tzinfo
 
 #: Wall clocks drift and are nudged by networks; offsets closer than this are the same setting of the clock.
 SAME_SETTING = timedelta(minutes=2)
@@ -33,6 +33,14 @@ class Moment:
     def _setting(self) -> timedelta:
         """How the wall clock is set against the boot clock."""
         return self.at - _EPOCH - timedelta(milliseconds=self.boot_ms)
+
+
+def on_clock(at: datetime, zone: tzinfo) -> datetime:
+    """A moment on the clock of a zone. A wrong clock's moment at the very end of the calendar stays in UTC."""
+    try:
+        return at.astimezone(zone)
+    except OverflowError:
+        return at.astimezone(UTC)
 
 
 def elapsed_s(start: Moment, end: Moment) -> float:

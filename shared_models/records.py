@@ -6,7 +6,6 @@ These models validate. The tables that hold folded records are in `tables.py`.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 from typing import Self
 from zoneinfo import available_timezones
 
@@ -18,6 +17,7 @@ from shared_models.columns import (
     BootMs,
     Celsius,
     Count,
+    Day,
     Figure,
     Id,
     Latitude,
@@ -31,6 +31,7 @@ from shared_models.columns import (
     Percent,
     Proportion,
     RowNumber,
+    SoilCelsius,
     SpacingMm,
     Utc,
     UtcDateTime,
@@ -101,15 +102,15 @@ class SowingFields(Fields):
     variety: Words = ""
     seed_lot: Words = ""
     supplier: Words = ""
-    sown_on: date | None = None
+    sown_on: Day | None = None
     trays: Count | None = None
     cells_per_tray: Count = 264
     spacing_mm: SpacingMm
     seeds_per_cell: Count = 1
     label_germination: Proportion | None = None
     mix_screened: bool | None = None
-    ready_from: date | None = None
-    ready_until: date | None = None
+    ready_from: Day | None = None
+    ready_until: Day | None = None
 
     @model_validator(mode="after")
     def _window_in_order(self) -> Self:
@@ -122,7 +123,7 @@ class TrayCheckFields(Fields):
     """A look at the trays of a sowing before planting."""
 
     sowing: Id
-    on: date
+    on: Day
     cells_seen: Count
     cells_empty: Count
     leaves: Count | None = None
@@ -141,7 +142,7 @@ class PlantingFields(Fields):
 
     bed: Id
     sowing: Id
-    planned_on: date | None = None
+    planned_on: Day | None = None
     note: Note = ""
 
 
@@ -228,7 +229,7 @@ class SoilCheckFields(Fields):
     stones: Amount | None = Field(default=None, sa_type=String)
     clods: Amount | None = Field(default=None, sa_type=String)
     tilled_at: Utc | None = Field(default=None, sa_type=UtcDateTime)
-    soil_c: Celsius | None = None
+    soil_c: SoilCelsius | None = None
     photo: Words = ""
     note: Note = ""
 
@@ -254,7 +255,7 @@ class StandCountFields(Fields):
 class WeatherFields(Fields):
     """One day's weather and water on the farm."""
 
-    on: date
+    on: Day
     rain_mm: Millimetres | None = None
     irrigation_mm: Millimetres | None = None
     t_min_c: Celsius | None = None
@@ -287,7 +288,7 @@ def _whole(*groups: tuple[str, ...]) -> Units:
     return {name: group for group in groups for name in group}
 
 
-RULES = 1
+RULES = 2
 """Counts the changes of rules, defaults and units above: a store whose records were folded under others folds again."""
 
 UNITS: dict[str, Units] = {

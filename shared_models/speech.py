@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from gettext import NullTranslations
 
+from shared_models.moments import on_clock
 from shared_models.units import MM_PER_FOOT, MM_PER_METRE, mm_to_feet, mm_to_inches
 from shared_models.words import LengthUnits
 
@@ -127,7 +128,7 @@ class Speech:
 
     def local(self, at: datetime) -> datetime:
         """A moment on the farm's clock."""
-        return at.astimezone(self.zone)
+        return on_clock(at, self.zone)
 
     def clock(self, at: datetime) -> str:
         """The time of day."""

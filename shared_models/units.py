@@ -1,7 +1,7 @@
 """Exact conversions between what is stored (millimetres, seconds, °C) and what people say (feet, inches, °F).
 
-Sources: the international foot of 1959 (0.3048 m) and pound (0.45359237 kg); NIST SP 811, appendix B. All
-conversions are exact; rounding is left to whoever prints.
+Source: the international foot of 1959 (0.3048 m); NIST SP 811, appendix B. All conversions are exact; rounding is left
+to whoever prints.
 """
 
 from __future__ import annotations
@@ -14,7 +14,6 @@ SQUARE_FEET_PER_ACRE = 43_560
 SQUARE_METRES_PER_HECTARE = 10_000
 SQUARE_METRES_PER_ACRE = SQUARE_FEET_PER_ACRE * (MM_PER_FOOT / MM_PER_METRE) ** 2
 SECONDS_PER_HOUR = 3600.0
-KG_PER_POUND = 0.45359237
 
 
 def feet_to_mm(feet: float) -> float:

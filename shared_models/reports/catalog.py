@@ -56,9 +56,9 @@ def find_bed(session: Session, farm: str, asked: str) -> str:
     Raises:
         UnknownRecord: when no bed, or more than one, is called that.
     """
-    names = References(session, farm)
-    if asked in names.beds:
+    if session.get(Bed, (farm, asked)):
         return asked
+    names = References(session, farm)
     words = asked.strip().casefold()
     found = [bed.id for bed in names.beds.values() if words in (bed.name.casefold(), names.bed(bed.id).casefold())]
     if len(found) != 1:
@@ -72,9 +72,9 @@ def find_planting(session: Session, farm: str, asked: str) -> str:
     Raises:
         UnknownRecord: when no planting, or more than one, is called that.
     """
-    names = References(session, farm)
-    if asked in names.plantings:
+    if session.get(Planting, (farm, asked)):
         return asked
+    names = References(session, farm)
     words = asked.strip().casefold()
     found = [each for each in names.plantings if words in _called(names, each)]
     if len(found) != 1:

@@ -45,8 +45,8 @@ class PlantingCost:
 class CostSheet:
     """The costs of plantings and of all together; with prices `lacking`, nothing is worked out.
 
-    `by_hand` is what the same number of living plants would have cost each, set from plug trays at the farm's own pace
-    with the same stand. `left_out` plantings have no stand or no place.
+    `by_hand` is what each plant would have cost, set from plug trays at the farm's own pace, every plug taken to live.
+    `left_out` plantings have no stand, no place or trays without cells.
     """
 
     lacking: tuple[str, ...]
@@ -63,7 +63,7 @@ def cost_sheet(
 ) -> CostSheet:
     """The costs of these plantings by their rows in the field. Hours of sowing and filling are not logged."""
     record = session.get(Farm, (farm.id, farm.id))
-    told: Mapping[str, float] = record.prices if record else {}
+    told = {name: price for name, price in record.prices.items() if price >= 0} if record else {}
     wages = _wages(session, farm.id)
     by_planting: dict[str, list[LoggedRow]] = defaultdict(list)
     for row in rows:
@@ -100,7 +100,7 @@ def _planting(
     planting = names.plantings.get(stand.planting_id)
     sowing = names.sowings.get(planting.sowing) if planting and rows else None
     share = stand.counted.stand.proportion if stand.counted else stand.planted
-    if sowing is None or not stand.positions or not share:
+    if sowing is None or not sowing.cells_per_tray or not stand.positions or not share:
         return None
     hours, labour = _labour(rows, wages, usual)
     inputs = Inputs(
@@ -108,7 +108,7 @@ def _planting(
         positions=stand.positions,
         stand=share,
         person_hours=hours,
-        trays=stand.positions / (sowing.cells_per_tray or 1),
+        trays=stand.positions / sowing.cells_per_tray,
         seeds=stand.positions * sowing.seeds_per_cell,
         fill_plugs=stand.filled,
     )
@@ -139,9 +139,7 @@ def _together(
     established = sum(cost.established for cost in costed)
     if not established:
         return CostSheet((), left_out=left_out)
-    total = Costs(
-        *(sum(getattr(cost.costs, part) for cost in costed) for part in ("labour", "seed", "chain", "mix", "plugs"))
-    )
+    total = sum((cost.costs for cost in costed), Costs())
     return CostSheet(
         lacking=(),
         plantings=tuple(costed),

@@ -85,7 +85,7 @@ def day_sheet(
         day=day,
         rows=tuple(rows),
         rates={each: rates_of(rows, each, facts) for each in by},
-        stands=stands_of(session, facts, stood, names),
+        stands=stands_of(session, facts, stood, names, rows),
         soil=soil_of(session, facts, now, names, Filters()),
         heat=day_heat(session, farm, day),
         looks=(*of_rows(rows, facts, now), *flagged(session, farm)),

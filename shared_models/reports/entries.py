@@ -179,6 +179,7 @@ def time_in(value: Any) -> datetime | None:
 def day_in(value: Any) -> date | None:
     """A day of the calendar as a table or a line has it; None where it is none."""
     try:
-        return date.fromisoformat(value) if isinstance(value, str) else value
+        day = date.fromisoformat(value) if isinstance(value, str) else value
     except ValueError:
         return None
+    return day if isinstance(day, date) else None

@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 from sqlmodel import Session
 
 from shared_models.errors import BadQuantity
+from shared_models.moments import on_clock
 from shared_models.tables import Farm
 from shared_models.trade.forgotten import TIMES_AS_SLOW
 from shared_models.trade.pace import LONGEST_TURN_S
@@ -44,7 +45,7 @@ class FarmFacts:
 
     def local(self, at: datetime) -> datetime:
         """A moment on the farm's own clock."""
-        return at.astimezone(self.zone)
+        return on_clock(at, self.zone)
 
     def day(self, at: datetime) -> date:
         """The farm's day in which a moment lies."""

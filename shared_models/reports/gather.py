@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import NamedTuple
 
@@ -12,13 +12,14 @@ from sqlmodel import Session
 
 from shared_models.errors import BadQuantity
 from shared_models.moments import Moment, Timeline, elapsed_s
-from shared_models.reports.clocks import Records, believable, rows_in_time, rows_of_plantings
+from shared_models.records import StopEntry
+from shared_models.reports.clocks import Pass, Records, believable, count_rows, rows_in_time, rows_of_plantings
 from shared_models.reports.farm import FarmFacts
 from shared_models.reports.filters import Filters
 from shared_models.reports.references import Place, References
-from shared_models.tables import RowPass
 from shared_models.told import Told
 from shared_models.trade.pace import TimedRow, turns
+from shared_models.trade.stops import held_up_s
 from shared_models.words import StopReason
 
 #: Stands for a spacing that is not known: no plant is counted. `LoggedRow.spacing_mm` is None then.
@@ -83,9 +84,72 @@ def of_plantings(
     return _logged(*rows_of_plantings(session, farm, plantings), references, farm)
 
 
+def whole_plantings(
+    session: Session, farm: FarmFacts, plantings: set[str], references: References, rows: Sequence[LoggedRow]
+) -> list[LoggedRow]:
+    """Every row of these plantings, as `of_plantings`, but read are only those plantings of which `rows` lack any."""
+    had = Counter(row.place.planting_id for row in rows)
+    held = count_rows(session, farm.id, plantings & had.keys())
+    whole = {planting for planting, count in held.items() if had[planting] == count}
+    kept = [row for row in rows if row.place.planting_id in whole]
+    read = of_plantings(session, farm, plantings - whole, references)
+    return sorted([*kept, *read], key=_by_start)
+
+
+def _by_start(row: LoggedRow) -> tuple[datetime, str]:
+    return row.start, row.id
+
+
 def _logged(records: Records, timeline: Timeline, names: References, farm: FarmFacts) -> list[LoggedRow]:
+    names.look_up({record.planting for record in records.values()})
     rows = [_row(record, timeline, names) for record in records.values()]
-    return _with_turns(rows, farm.setting("longest_turn_s"))
+    _take_turns(rows, farm.setting("longest_turn_s"))
+    return sorted(map(_logged_row, rows), key=_by_start)
+
+
+@dataclass(slots=True)
+class _Row:
+    """A row on its way into a report: as it was logged, what it refers to, and its times, which turns go into."""
+
+    record: Pass
+    place: Place
+    crew_ids: tuple[str, ...]
+    crew: tuple[str, ...]
+    start: datetime
+    end: datetime | None
+    timed: TimedRow | None
+    stops: tuple[tuple[StopReason, float], ...]
+    look: str
+
+
+def _row(record: Pass, timeline: Timeline, names: References) -> _Row:
+    place = names.place(record.planting)
+    crew_ids = tuple(dict.fromkeys(record.crew))
+    crew = names.people(crew_ids)
+    return _Row(record, place, crew_ids, crew, *_times(record, timeline, place.spacing_mm, len(crew)))
+
+
+def _logged_row(row: _Row) -> LoggedRow:
+    record = row.record
+    return LoggedRow(
+        id=record.id,
+        place=row.place,
+        row=record.row,
+        length_mm=record.length_mm,
+        crew_ids=row.crew_ids,
+        crew=row.crew,
+        start=row.start,
+        end=row.end,
+        timed=row.timed,
+        stops=row.stops,
+        misses=record.misses,
+        doubles=record.doubles,
+        filled=record.filled,
+        depth_mm=record.depth_mm,
+        depth_notch=record.depth_notch,
+        note=record.note,
+        looks=tuple(look for look in (row.place.missing, row.look) if look),
+    )
 
 
 class _Times(NamedTuple):
@@ -96,52 +160,29 @@ class _Times(NamedTuple):
     look: str = ""
 
 
-def _row(record: RowPass, timeline: Timeline, names: References) -> LoggedRow:
-    place = names.place(record.planting)
-    crew_ids = tuple(dict.fromkeys(record.crew))
-    crew = names.people(crew_ids)
-    times = _times(record, timeline, place.spacing_mm, len(crew))
-    return LoggedRow(
-        id=record.id,
-        place=place,
-        row=record.row,
-        length_mm=record.length_mm,
-        crew_ids=crew_ids,
-        crew=crew,
-        start=times.start,
-        end=times.end,
-        timed=times.timed,
-        stops=times.stops,
-        misses=record.misses,
-        doubles=record.doubles,
-        filled=record.filled,
-        depth_mm=record.depth_mm,
-        depth_notch=record.depth_notch,
-        note=record.note,
-        looks=tuple(look for look in (place.missing, times.look) if look),
-    )
-
-
-def _times(record: RowPass, timeline: Timeline, spacing_mm: float | None, crew: int) -> _Times:
-    stops = record.stop_entries
+def _times(record: Pass, timeline: Timeline, spacing_mm: float | None, crew: int) -> _Times:
+    stops = [StopEntry.model_validate(stop) for stop in record.stops]
     moments = (record.started, record.ended, *(each for stop in stops for each in (stop.began, stop.ended)))
-    if not all(believable(moment) for moment in moments if moment):
-        return _Times(record.started_at, record.ended_at, look=ODD_TIMES)
+    if not all(moment is None or believable(moment) for moment in moments):
+        return _Times(record.started.at, record.ended.at if record.ended else None, look=ODD_TIMES)
     start, end = timeline.at(record.started), record.ended
     if end is None:
         return _Times(start, None, look=NOT_ENDED)
     duration_s = _seconds(timeline, record.started, end)
-    stopped = tuple(
-        (StopReason(stop.reason), max(0.0, _seconds(timeline, stop.began, stop.ended or end))) for stop in stops
-    )
-    stopped_s = sum(seconds for _, seconds in stopped)
+    spans = [
+        (_seconds(timeline, record.started, stop.began), _seconds(timeline, record.started, stop.ended or end))
+        for stop in stops
+    ]
+    held = held_up_s(spans, duration_s)
     try:
         timed = TimedRow(
-            start, duration_s, min(stopped_s, duration_s), record.length_mm, spacing_mm or NO_PLANTS_MM, crew
+            start, duration_s, min(sum(held), duration_s), record.length_mm, spacing_mm or NO_PLANTS_MM, crew
         )
     except BadQuantity:
         return _Times(start, timeline.at(end), look=ODD_TIMES)
-    return _Times(start, timed.end, timed, stopped, LONG_STOPS if stopped_s > duration_s else "")
+    stopped = tuple((StopReason(stop.reason), seconds) for stop, seconds in zip(stops, held, strict=True))
+    too_long = sum(max(0.0, ended - began) for began, ended in spans) > duration_s
+    return _Times(start, timed.end, timed, stopped, LONG_STOPS if too_long else "")
 
 
 def _seconds(timeline: Timeline, begin: Moment, end: Moment) -> float:
@@ -164,30 +205,28 @@ def day_of(row: LoggedRow, farm: FarmFacts) -> date:
     return farm.day(row.start) if believable(Moment(row.start)) else row.start.date()
 
 
-def _with_turns(rows: list[LoggedRow], longest_turn_s: float) -> list[LoggedRow]:
-    by_planting: dict[str, list[LoggedRow]] = defaultdict(list)
+def _take_turns(rows: Iterable[_Row], longest_turn_s: float) -> None:
+    """Give each timed row the turn before it."""
+    by_planting: dict[str, list[_Row]] = defaultdict(list)
     for row in rows:
         if row.timed:
-            by_planting[row.place.planting_id].append(row)
-    timed = {
-        id(row): with_turn
-        for planting in by_planting.values()
-        for pulls in _pulls(planting)
-        for row, with_turn in zip(pulls, turns([row.timed for row in pulls if row.timed], longest_turn_s), strict=True)
-    }
-    every = [replace(row, timed=timed[id(row)]) if id(row) in timed else row for row in rows]
-    return sorted(every, key=lambda row: (row.start, row.id))
+            by_planting[row.record.planting].append(row)
+    for planting in by_planting.values():
+        for pulls in _pulls(planting):
+            with_turns = turns([row.timed for row in pulls if row.timed], longest_turn_s)
+            for row, timed in zip(pulls, with_turns, strict=True):
+                row.timed = timed
 
 
-def _pulls(planting: Iterable[LoggedRow]) -> Iterable[Sequence[LoggedRow]]:
+def _pulls(planting: Iterable[_Row]) -> Iterable[Sequence[_Row]]:
     """Split the rows of one planting into what each transplanter pulled, one row after another.
 
     A row goes on with a transplanter that is free: the one its crew had last, else the one that became free last. So
     two crews side by side have turns of their own, and people who take turns at one transplanter do not wait for it
     in field time.
     """
-    pulled: list[list[LoggedRow]] = []
-    for row in sorted(planting, key=lambda each: (each.start, each.id)):
+    pulled: list[list[_Row]] = []
+    for row in sorted(planting, key=lambda each: (each.start, each.record.id)):
         free = [rows for rows in pulled if rows[-1].end and rows[-1].end <= row.start]
         if free:
             max(free, key=lambda rows: (set(rows[-1].crew_ids) == set(row.crew_ids), rows[-1].end)).append(row)

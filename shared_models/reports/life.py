@@ -6,9 +6,8 @@ from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
-from shared_models.reports.clocks import chunks
 from shared_models.reports.farm import FarmFacts
 from shared_models.reports.gather import LoggedRow, of_plantings
 from shared_models.reports.rates import By, RatesReport, rates_of
@@ -16,6 +15,7 @@ from shared_models.reports.references import Place, References
 from shared_models.reports.soil import BedSoil, SoilReading
 from shared_models.reports.stands import PlantingStand, stands_of
 from shared_models.reports.tape import OddRow, PlantingEvenness, rows_with_many_misses, tape_samples
+from shared_models.reports.trays import tray_checks
 from shared_models.tables import Planting, Sowing, TrayCheck
 
 
@@ -66,18 +66,6 @@ def lives(
             )
         )
     return told
-
-
-def tray_checks(session: Session, farm: str, sowings: Collection[str]) -> dict[str, list[TrayCheck]]:
-    """The looks at the trays of these sowings, earliest first."""
-    found: dict[str, list[TrayCheck]] = defaultdict(list)
-    for chunk in chunks(sowings):
-        query = select(TrayCheck).where(
-            TrayCheck.farm_id == farm, col(TrayCheck.voided).is_(False), col(TrayCheck.sowing).in_(chunk)
-        )
-        for check in session.exec(query.order_by(col(TrayCheck.on), TrayCheck.id)):
-            found[check.sowing].append(check)
-    return found
 
 
 def _before(rows: Collection[LoggedRow], bed: BedSoil | None) -> SoilReading | None:

@@ -21,6 +21,8 @@ from shared_models.words import Feel
 NOON = 12
 #: Where no day since the look has temperatures, drying goes by so many days before it. Common practice, no source.
 DAYS_BEFORE = 7
+#: A look longer ago than this says nothing of the bed any more. Common practice, no source.
+OLDEST_LOOK = timedelta(days=366)
 #: So many days are shown beyond the likely one.
 SHOWN_BEYOND = 3
 
@@ -68,12 +70,14 @@ def position_of(farm: Farm | None, bed: Bed | None) -> Place | None:
 def outlook(
     farm: FarmFacts, bed: BedSoil, place: Place | None, weather: Mapping[date, Weather], today: date
 ) -> Outlook | None:
-    """The outlook of a bed; None where its last look did not find it too wet."""
+    """The outlook of a bed; None where its last look did not find it too wet, is long ago, or lies in the future."""
     look = _too_wet(bed)
     if look is None or look.look.feel is None:
         return None
     felt, local = look.look.feel, farm.local(look.at)
     looked_on = local.date()
+    if not timedelta(0) <= today - looked_on <= OLDEST_LOOK:
+        return None
     since = looked_on if local.hour < NOON else looked_on + timedelta(days=1)
     texture = bed.texture
     if texture is None:

@@ -54,7 +54,8 @@ class PlanSheet:
 def plan(session: Session, farm: str, today: date, filters: Filters | None = None) -> PlanSheet:
     """The plan of the plantings asked about; without days asked for, of this season and the year to come."""
     facts, names = farm_facts(session, farm), References(session, farm)
-    rows = gather(session, facts, Filters(since=today - timedelta(days=LONGEST_DAYS)), names)
+    year = Filters(since=today - timedelta(days=LONGEST_DAYS), until=today + timedelta(days=1))  # a clock may be fast
+    rows = gather(session, facts, year, names)
     query = select(RowPass.planting).where(RowPass.farm_id == farm, col(RowPass.voided).is_(False)).distinct()
     begun = frozenset(session.exec(query))
     records = Gathered(names, rows, _planted(rows, facts), begun, tray_checks(session, farm))

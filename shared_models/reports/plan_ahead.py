@@ -49,7 +49,7 @@ def successions_ahead(
     called: dict[str, str] = {}
     for planting in names.plantings.values():
         sowing, on = names.sowings.get(planting.sowing), planted.get(planting.id) or planting.planned_on
-        if sowing is None or on is None or planting.voided or on < season_begins:
+        if sowing is None or on is None or planting.voided or not season_begins <= on <= ground.furthest:
             continue
         crop = sowing.crop.casefold()
         called.setdefault(crop, sowing.crop)

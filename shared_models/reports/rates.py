@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, fields
 from datetime import datetime, timedelta
@@ -35,6 +36,10 @@ class By(StrEnum):
     SEASON = "season"
 
 
+#: By these a row is shared out among several lines; else it stands in one as a whole.
+SHARED_OUT = frozenset({By.PERSON, By.HOUR})
+
+
 @dataclass(frozen=True, slots=True)
 class RateLine:
     """A line of the report: its work, and what was noted in it. A part of a row counts in proportion.
@@ -53,15 +58,7 @@ class RateLine:
 
     def plus(self, other: RateLine) -> RateLine:
         """This line with another's figures added."""
-        return RateLine(
-            self.key,
-            self.label,
-            self.work + other.work,
-            self.misses + other.misses,
-            self.doubles + other.doubles,
-            self.filled + other.filled,
-            self.plants_known and other.plants_known,
-        )
+        return together(self.key, self.label, (self, other))
 
     @property
     def plants(self) -> float | None:
@@ -99,20 +96,33 @@ def rates(session: Session, farm: str, by: By, filters: Filters | None = None) -
 
 def rates_of(rows: Sequence[LoggedRow], by: By, farm: FarmFacts) -> RatesReport:
     """The rates of rows that were gathered before."""
-    counted = [(row, row.timed) for row in rows if row.timed]
-    total = RateLine("total", "total")
-    lines: dict[str, RateLine] = {}
-    for row, timed in counted:
-        total = total.plus(_whole(row, timed, "", ""))
-    for _, part in parts_of(rows, by, farm):
-        lines[part.key] = lines[part.key].plus(part) if part.key in lines else part
+    counted = [row for row in rows if row.timed]
+    every = [part for _, part in parts_of(counted, by, farm)]
+    parts: dict[str, list[RateLine]] = defaultdict(list)
+    for part in every:
+        parts[part.key].append(part)
+    lines = [together(key, inside[0].label, inside) for key, inside in parts.items()]
+    wholes = every if by not in SHARED_OUT else [part for _, part in parts_of(counted, By.ROW, farm)]
     return RatesReport(
         by,
-        tuple(sorted(lines.values(), key=_order(by))),
-        total,
-        tuple(stops_by_reason(stop for row, _ in counted for stop in row.stops).items()),
-        tuple(row for row, _ in counted),
+        tuple(sorted(lines, key=_order(by))),
+        together("total", "total", wholes),
+        tuple(stops_by_reason(stop for row in counted for stop in row.stops).items()),
+        tuple(counted),
         tuple(row for row in rows if not row.timed),
+    )
+
+
+def together(key: str, label: str, parts: Sequence[RateLine]) -> RateLine:
+    """A line with the figures of all these parts."""
+    return RateLine(
+        key,
+        label,
+        Work.together(part.work for part in parts),
+        sum((part.misses for part in parts), 0.0),
+        sum((part.doubles for part in parts), 0.0),
+        sum((part.filled for part in parts), 0.0),
+        all(part.plants_known for part in parts),
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from shared_models.reports.costs import CostSheet, cost_sheet
 from shared_models.reports.farm import FarmFacts
@@ -16,7 +16,7 @@ from shared_models.reports.gather import gather
 from shared_models.reports.rates import By, RatesReport, rates_of
 from shared_models.reports.references import References, in_order
 from shared_models.reports.stands import PlantingStand, stands_of
-from shared_models.tables import Sowing
+from shared_models.tables import Planting, Sowing
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,26 +52,27 @@ def season_sheet(
     """The season on the days asked about, from one reading of its rows. Costs are for whoever may see wages."""
     rows = gather(session, farm, filters, names)
     planted = {row.place.planting_id for row in rows}
-    stands = stands_of(session, farm, planted, names).plantings
+    stands = stands_of(session, farm, planted, names, rows).plantings
     return SeasonSheet(
         total=rates_of(rows, By.WEEK, farm),
         by_crop=rates_of(rows, By.CROP, farm),
         by_bed=rates_of(rows, By.BED, farm),
         stands=stands,
         successions=tuple(_successions(stands, names)),
-        unplanted=tuple(_unplanted(names, planted, filters)),
+        unplanted=tuple(_unplanted(session, farm, names, planted, filters)),
         costs=cost_sheet(session, farm, names, rows, stands) if with_costs else None,
     )
 
 
-def _successions(stands: Iterable[PlantingStand], names: References) -> Iterable[Succession]:
+def _successions(stands: Sequence[PlantingStand], names: References) -> Iterable[Succession]:
     """By crop, and within a crop in the order of planting."""
+    sown = names.sown_in({stand.planting_id for stand in stands})
     by_sowing: dict[str, list[PlantingStand]] = defaultdict(list)
     for stand in stands:
-        by_sowing[names.plantings[stand.planting_id].sowing if stand.planting_id in names.plantings else ""].append(
-            stand
-        )
-    known = [(names.sowings[each], inside) for each, inside in by_sowing.items() if each in names.sowings]
+        if stand.planting_id in sown:
+            by_sowing[sown[stand.planting_id].id].append(stand)
+    sowings = {sowing.id: sowing for sowing in sown.values()}
+    known = [(sowings[each], inside) for each, inside in by_sowing.items()]
     known.sort(key=lambda each: (in_order(each[0].crop), _first(each[1]) or date.max, each[0].id))
     before: tuple[str, date | None] = ("", None)
     for sowing, inside in known:
@@ -99,13 +100,19 @@ def _succession(sowing: Sowing, stands: Sequence[PlantingStand], days_after: int
     )
 
 
-def _unplanted(names: References, planted: set[str], filters: Filters) -> Iterable[tuple[str, date]]:
-    waiting = [
-        (planting.planned_on, names.place(planting.id))
-        for planting in names.plantings.values()
-        if planting.planned_on and not planting.voided and planting.id not in planted
-    ]
+def _unplanted(
+    session: Session, farm: FarmFacts, names: References, planted: set[str], filters: Filters
+) -> Iterable[tuple[str, date]]:
+    query = select(Planting).where(
+        Planting.farm_id == farm.id, col(Planting.voided).is_(False), col(Planting.planned_on).is_not(None)
+    )
+    planned = {
+        planting.id: planting.planned_on
+        for planting in session.exec(query)
+        if planting.planned_on and filters.covers(planting.planned_on) and planting.id not in planted
+    }
+    names.look_up(planned)
+    waiting = [(on, names.place(planting)) for planting, on in planned.items()]
     for on, place in sorted(waiting, key=lambda each: (each[0], in_order(each[1].label))):
-        inside = filters.covers(on) and filters.bed in (None, place.bed_id) and filters.grows(place.crop)
-        if inside:
+        if filters.bed in (None, place.bed_id) and filters.grows(place.crop):
             yield place.label, on

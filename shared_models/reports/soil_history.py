@@ -12,7 +12,7 @@ from sqlmodel import Session
 from shared_models.reports.farm import FarmFacts
 from shared_models.reports.filters import Filters
 from shared_models.reports.gather import day_of, gather
-from shared_models.reports.outlook import DAYS_BEFORE, Outlook, outlook, position_of, weather_of
+from shared_models.reports.outlook import DAYS_BEFORE, OLDEST_LOOK, Outlook, outlook, position_of, weather_of
 from shared_models.reports.references import References
 from shared_models.reports.soil import BedSoil, soil_of
 from shared_models.tables import Farm
@@ -38,7 +38,8 @@ def soil_history(session: Session, farm: FarmFacts, now: datetime, names: Refere
         planted[row.place.bed_id or ""].add(day_of(row, farm))
     today = farm.day(now)
     looked = [farm.day(bed.latest.at) for bed in beds if bed.latest]
-    weather = weather_of(session, farm.id, min(looked, default=today) - timedelta(days=DAYS_BEFORE))
+    oldest = max(min(looked, default=today), today - OLDEST_LOOK)
+    weather = weather_of(session, farm.id, oldest - timedelta(days=DAYS_BEFORE))
     weather |= weather_of(session, farm.id, filters.first, filters.last)
     record = session.get(Farm, (farm.id, farm.id))
     told = {

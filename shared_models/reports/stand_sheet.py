@@ -27,6 +27,6 @@ def stand_sheet(session: Session, farm: FarmFacts, filters: Filters, names: Refe
     """The stand of the plantings with a row or a count on the days asked about."""
     rows = gather(session, farm, filters, names)
     chosen = {row.place.planting_id for row in rows} | counted_then(session, farm, filters, names)
-    stands = stands_of(session, farm, chosen, names)
+    stands = stands_of(session, farm, chosen, names, rows)
     order = [stand.planting_id for stand in stands.plantings]
     return StandSheet(stands, tuple(tape_samples(session, farm, order, names)), tuple(rows_with_many_misses(rows)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from sqlmodel import Session, col, select
 
@@ -13,7 +13,7 @@ from shared_models.errors import BadQuantity
 from shared_models.reports.clocks import chunks
 from shared_models.reports.farm import FarmFacts, farm_facts
 from shared_models.reports.filters import Filters
-from shared_models.reports.gather import LoggedRow, day_of, gather, of_plantings
+from shared_models.reports.gather import LoggedRow, day_of, gather, whole_plantings
 from shared_models.reports.references import References, in_order
 from shared_models.tables import StandCount
 from shared_models.told import Told
@@ -94,15 +94,17 @@ def stands(session: Session, farm: str, filters: Filters | None = None) -> Stand
     """The stands of the plantings with a row or a count on the days asked about, each over all its rows and counts."""
     facts, asked = farm_facts(session, farm), filters or Filters()
     names = References(session, farm)
-    chosen = {row.place.planting_id for row in gather(session, facts, asked, names)}
-    chosen |= counted_then(session, facts, asked, names)
-    return stands_of(session, facts, chosen, names)
+    gathered = gather(session, facts, asked, names)
+    chosen = {row.place.planting_id for row in gathered} | counted_then(session, facts, asked, names)
+    return stands_of(session, facts, chosen, names, gathered)
 
 
-def stands_of(session: Session, farm: FarmFacts, plantings: set[str], names: References) -> StandsReport:
-    """The stands of these plantings, in the order of their first rows."""
+def stands_of(
+    session: Session, farm: FarmFacts, plantings: set[str], names: References, gathered: Sequence[LoggedRow] = ()
+) -> StandsReport:
+    """The stands of these plantings, in the order of their first rows. Rows `gathered` before are not read again."""
     rows: dict[str, list[LoggedRow]] = defaultdict(list)
-    for row in of_plantings(session, farm, plantings, names):
+    for row in whole_plantings(session, farm, plantings, names, gathered):
         if not row.open:
             rows[row.place.planting_id].append(row)
     counts = _counts(session, farm.id, plantings)
@@ -114,9 +116,13 @@ def stands_of(session: Session, farm: FarmFacts, plantings: set[str], names: Ref
 def counted_then(session: Session, farm: FarmFacts, asked: Filters, names: References) -> set[str]:
     """The plantings that were counted on the days asked about."""
     query = select(StandCount).where(StandCount.farm_id == farm.id, col(StandCount.voided).is_(False))
+    begin, end = asked.bounds(farm.zone, timedelta(0))
+    query = query.where(col(StandCount.at) >= begin) if begin else query
+    counts = session.exec(query.where(col(StandCount.at) < end) if end else query).all()
+    names.look_up({count.planting for count in counts})
     return {
         count.planting
-        for count in session.exec(query)
+        for count in counts
         if asked.covers(farm.day(count.at))
         and asked.planting in (None, count.planting)
         and asked.bed in (None, names.place(count.planting).bed_id)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from datetime import date
 from enum import StrEnum
@@ -11,15 +11,18 @@ from enum import StrEnum
 from sqlmodel import Session, col, select
 
 from shared_models.errors import BadQuantity
+from shared_models.reports.clocks import chunks
 from shared_models.reports.farm import FarmFacts, farm_facts
 from shared_models.reports.filters import LAST_YEAR
 from shared_models.reports.references import References, in_order
 from shared_models.tables import Sowing, TrayCheck
 from shared_models.trade.chain import plants_in_bed
 from shared_models.trade.empties import (
+    MOST_CELLS,
     EmptyRate,
     TrayCount,
     TraysToSow,
+    clustering_over,
     empties_not_exceeded,
     empty_rate,
     expected_empties,
@@ -98,11 +101,17 @@ def trays(session: Session, farm: str, today: date) -> tuple[SowingTrays, ...]:
     return tuple(sorted(told, key=lambda each: (in_order(each.sowing.code or each.sowing.crop), each.sowing.id)))
 
 
-def tray_checks(session: Session, farm: str) -> defaultdict[str, list[TrayCheck]]:
-    """The checks of each sowing, earliest first."""
+def tray_checks(
+    session: Session, farm: str, sowings: Collection[str] | None = None
+) -> defaultdict[str, list[TrayCheck]]:
+    """The checks of each sowing, or of these sowings, earliest first."""
     query = select(TrayCheck).where(TrayCheck.farm_id == farm, col(TrayCheck.voided).is_(False))
+    query = query.order_by(col(TrayCheck.on), TrayCheck.id)
+    queries = (
+        [query] if sowings is None else [query.where(col(TrayCheck.sowing).in_(chunk)) for chunk in chunks(sowings)]
+    )
     found: defaultdict[str, list[TrayCheck]] = defaultdict(list)
-    for check in session.exec(query.order_by(col(TrayCheck.on), TrayCheck.id)):
+    for check in (check for each in queries for check in session.exec(each)):
         found[check.sowing].append(check)
     return found
 
@@ -196,7 +205,7 @@ def _by_label(sowing: Sowing) -> Empties | None:
 
 def _empties(basis: Basis, sowing: Sowing, p_empty: float, clustering: float) -> Empties | None:
     cells = sowing.cells_per_tray
-    if not cells:
+    if not 0 < cells <= MOST_CELLS:
         return None
     low, high = (empties_not_exceeded(share, cells, p_empty, clustering) for share in (TAIL, 1 - TAIL))
     return Empties(basis, p_empty, expected_empties(cells, p_empty), low, high)
@@ -211,10 +220,11 @@ def _germination(sowing: Sowing, checks: Iterable[TrayCheck]) -> float | None:
 
 
 def _below_label(by_label: Empties | None, seen: EmptyRate | None) -> bool | None:
-    if by_label is None or seen is None:
+    if by_label is None or seen is None or seen.cells > MOST_CELLS:
         return None
     empty = round(seen.p_empty * seen.cells)
-    return empty > empties_not_exceeded(1 - TAIL, seen.cells, by_label.p_empty, seen.clustering or 0.0)
+    likeness = clustering_over(seen.trays, seen.cells / seen.trays, seen.clustering or 0.0)
+    return empty > empties_not_exceeded(1 - TAIL, seen.cells, by_label.p_empty, likeness)
 
 
 def _to_sow(places: int | None, empties: Empties | None, seen: EmptyRate | None, sowing: Sowing) -> TraysToSow | None:

@@ -12,6 +12,7 @@ from shared_models.moments import elapsed_s
 from shared_models.reports.clocks import believable
 from shared_models.tables import Planting, RowPass, Sowing
 from shared_models.trade.forgotten import FEWEST_ROWS, tap_forgotten, usual_time_s
+from shared_models.trade.stops import held_up_s
 
 #: Rows that are looked back on, last first. Common practice, no source: some ten beds.
 LOOK_BACK = 60
@@ -49,7 +50,8 @@ class Usual:
 def usual(session: Session, farm: str, crop: str, spacing_mm: float) -> Usual:
     """What is usual for a crop at a spacing."""
     alike = (
-        func.lower(col(Sowing.crop)) == crop.lower(),
+        # SQLite makes no small É of a capital one, so a name also stands for itself
+        (col(Sowing.crop) == crop) | (func.lower(col(Sowing.crop)) == crop.lower()),
         col(Sowing.spacing_mm).between(spacing_mm - SAME_SPACING_MM, spacing_mm + SAME_SPACING_MM),
     )
     same = _past(session, farm, *alike)
@@ -58,12 +60,11 @@ def usual(session: Session, farm: str, crop: str, spacing_mm: float) -> Usual:
 
 def row_time_s(row: RowPass, stops_until_s: float) -> float:
     """How long the chain ran in the first `stops_until_s` seconds of a row: what is left without the stops."""
-    stopped_s = 0.0
-    for stop in row.stop_entries:
-        began_s = elapsed_s(row.started, stop.began)
-        ended_s = stops_until_s if stop.ended is None else elapsed_s(row.started, stop.ended)
-        stopped_s += max(0.0, ended_s - began_s)
-    return max(0.0, stops_until_s - stopped_s)
+    spans = [
+        (elapsed_s(row.started, stop.began), elapsed_s(row.started, stop.ended) if stop.ended else stops_until_s)
+        for stop in row.stop_entries
+    ]
+    return max(0.0, stops_until_s - sum(held_up_s(spans, stops_until_s)))
 
 
 def _past(session: Session, farm: str, *alike: ColumnElement[bool]) -> tuple[PastRow, ...]:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.guard import inside, not_negative, positive, whole, within
+from shared_models.trade.logistic import odds
 from shared_models.trade.student_t import z_two_sided
 
 if TYPE_CHECKING:
@@ -98,8 +99,8 @@ def compare_within_strata(
     if not (any(for_it) and any(against)):
         return Stratified(None, None, None, chi_square, p_value)
     odds_ratio = math.fsum(for_it) / math.fsum(against)
-    reach = math.exp(z * math.sqrt(_log_odds_variance(tables, for_it, against) * dispersion))
-    return Stratified(odds_ratio, odds_ratio / reach, odds_ratio * reach, chi_square, p_value)
+    middle, reach = math.log(odds_ratio), z * math.sqrt(_log_odds_variance(tables, for_it, against) * dispersion)
+    return Stratified(odds_ratio, odds(middle - reach), odds(middle + reach), chi_square, p_value)
 
 
 def trend_across(groups: Sequence[Group], scores: Sequence[float], dispersion: float = 1.0) -> Trend:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.guard import not_negative, positive
+from shared_models.trade.guard import inside, not_negative, positive
 from shared_models.trade.student_t import t_two_sided
 
 if TYPE_CHECKING:
@@ -55,12 +55,13 @@ def rate_ratio(
     Raises: BadQuantity: when a group is empty, an amount is negative, a time is not above 0, a group has no amount at
         all, or the confidence is outside 0 to 1.
     """
+    inside("confidence", confidence)
     (rate, error), (other, other_error) = _rate("first", first), _rate("second", second)
     ratio = rate / other
     if error is None or other_error is None or not error + other_error:
         return RateRatio(ratio, None, None)
     scatter = error + other_error
-    freedom = scatter**2 / (error**2 / max(1, len(first) - 1) + other_error**2 / max(1, len(second) - 1))
+    freedom = scatter**2 / (error**2 / (len(first) - 1) + other_error**2 / (len(second) - 1))
     reach = math.exp(t_two_sided(confidence, freedom) * math.sqrt(scatter))
     return RateRatio(ratio, ratio / reach, ratio * reach)
 

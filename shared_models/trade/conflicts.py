@@ -25,6 +25,10 @@ __all__ = ["SAYINGS", "Conflict", "ConflictKind", "age_conflict", "bed_conflicts
 __all__ += ["late_planting", "late_sowings", "tray_conflicts"]
 
 
+#: Hours that only the adding up of parts has made.
+HAIR_H = 1e-9
+
+
 class ConflictKind(StrEnum):
     """What cannot be done as planned."""
 
@@ -152,7 +156,7 @@ def hour_conflicts(
     return [
         Conflict(ConflictKind.HOURS_SHORT, week.week.monday, asked=week.total_h, there=there)
         for week in weeks
-        if week.total_h > (there := other_weeks.get(week.week, hours_a_week))
+        if week.total_h > (there := other_weeks.get(week.week, hours_a_week)) + HAIR_H
     ]
 
 

@@ -114,6 +114,9 @@ class Costs:
         """All parts together."""
         return self.labour + self.seed + self.chain + self.mix + self.plugs
 
+    def __add__(self, other: Costs) -> Costs:
+        return Costs(*(getattr(self, part.name) + getattr(other, part.name) for part in fields(self)))
+
     def shared_by(self, units: float) -> Costs:
         """Each part divided by so many units."""
         return Costs(*(getattr(self, part.name) / units for part in fields(self)))

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from dataclasses import dataclass
+from functools import cache
 from itertools import accumulate, islice
 from typing import TYPE_CHECKING
 
@@ -23,6 +24,7 @@ __all__ = [
     "EmptyRate",
     "TrayCount",
     "TraysToSow",
+    "clustering_over",
     "empties_not_exceeded",
     "empty_rate",
     "expected_empties",
@@ -34,8 +36,8 @@ __all__ = [
 
 WORST_P_EMPTY = 0.99
 """Share of empty cells beyond which a seed lot is thrown out rather than sown thicker (common practice, no source)."""
-MOST_PLANTS = 300_000
-"""More plants than this are no sowing but a slip of the pen, and would take seconds to reckon with."""
+MOST_CELLS = 300_000
+"""More cells than this are no sowing but a slip of the pen, and would take seconds to reckon with."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,6 +154,22 @@ def empties_not_exceeded(probability: float, cells: int, p_empty: float, cluster
     return next((empty for empty, so_far in running if so_far >= probability), cells)
 
 
+def clustering_over(trays: int, cells_per_tray: float, clustering: float) -> float:
+    """Likeness of two cells of any of several trays, where only cells of one tray are alike.
+
+    Formula: (cells per tray - 1) clustering / (trays x cells per tray - 1): the empty cells of all trays then scatter
+        as much as the sum of independent trays.
+    Units: trays, cells; proportions, 0 to 1.
+    Source: Variance of a sum of independent beta-binomial counts, set equal to `sd_empties` squared.
+    Raises: BadQuantity: when there is less than one tray or cell, or the clustering is not from 0 to 1.
+    """
+    whole("trays", trays, 1)
+    within("cells_per_tray", cells_per_tray, 1, math.inf)
+    within("clustering", clustering, 0, 1)
+    cells = trays * cells_per_tray
+    return 0.0 if cells == 1 else (cells_per_tray - 1) * clustering / (cells - 1)
+
+
 def trays_to_sow(
     plants_wanted: int,
     p_empty: float,
@@ -163,30 +181,36 @@ def trays_to_sow(
 
     Formula: fewest trays T with P(empty cells of T trays <= T x cells - plants wanted) >= probability. Cells of
         different trays are taken as independent; the empty cells of all T trays are taken as one beta-binomial with
-        the right mean and variance, whose clustering is (cells - 1) clustering / (T x cells - 1). That is exact
-        without clustering and for one tray.
+        the right mean and variance, whose clustering is `clustering_over` the trays. That is exact without clustering
+        and for one tray.
     Units: plants, cells, trays; proportions, 0 to 1.
     Source: Beta-binomial distribution, as `spread_of_empties`; filling misses from spare plants is common practice, no
         source.
-    Raises: BadQuantity: when less than one plant or more than 300,000 are wanted (more than anybody sows at once), more
-        than 99% of the cells would be empty (no such lot is sown), the probability is not between 0 and 1, or the
-        clustering is not from 0 to 1.
+    Raises: BadQuantity: when less than one plant is wanted or more than 300,000 cells hold (nobody sows so many at
+        once), more than 99% of the cells would be empty (no such lot is sown), the probability is not between 0 and 1,
+        or the clustering is not from 0 to 1.
     """
     whole("plants_wanted", plants_wanted, 1)
-    within("plants_wanted", plants_wanted, 1, MOST_PLANTS)
     _check(cells_per_tray, p_empty, clustering)
     within("p_empty", p_empty, 0, WORST_P_EMPTY)
+    within("plants_wanted", plants_wanted, 1, MOST_CELLS * (1 - p_empty))
     inside("probability", probability)
 
+    @cache
     def chance(trays: int) -> float:
         cells = trays * cells_per_tray
-        likeness = 0.0 if cells == 1 else (cells_per_tray - 1) * clustering / (cells - 1)
-        return min(1.0, math.fsum(islice(_spread(cells, p_empty, likeness), cells - plants_wanted + 1)))
+        likeness = clustering_over(trays, cells_per_tray, clustering)
+        spare = cells - plants_wanted
+        if spare < plants_wanted:
+            return min(1.0, math.fsum(islice(_spread(cells, p_empty, likeness), spare + 1)))
+        return max(0.0, 1.0 - math.fsum(islice(_spread(cells, 1 - p_empty, likeness), plants_wanted)))
 
-    least = most = trays_for(plants_wanted, cells_per_tray)
-    while chance(most) < probability:
-        most *= 2
-    trays = bisect_left(range(most), probability, lo=least, key=chance)
+    least = trays_for(plants_wanted, cells_per_tray)
+    few, step = least, 1
+    many = max(least, math.ceil(plants_wanted / (1 - p_empty) / cells_per_tray))  # as many plants as wanted, on average
+    while chance(many) < probability:
+        few, many, step = many + 1, many + step, 2 * step
+    trays = bisect_left(range(many), probability, lo=few, key=chance)
     return TraysToSow(trays, trays - least, chance(trays))
 
 

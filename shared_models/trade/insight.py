@@ -14,6 +14,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from shared_models.trade.guard import positive, whole, within
+from shared_models.trade.logistic import odds
 from shared_models.trade.miss_factors import STEPS, Factor, columns_of, plantings_of, share_within, values_of
 from shared_models.trade.miss_model import WITHIN, fit_misses
 from shared_models.trade.small_matrix import own_shares
@@ -245,7 +246,8 @@ def _room(columns: list[Column], rows: list[RowFacts], rules: Rules) -> bool:
     plantings = plantings_of(rows)
     between = sum(share_within(column.values, plantings) < WITHIN for column in columns)
     return (
-        len(columns) * rules.rows_per_column <= len(rows)
+        len(columns) + 1 < len(rows)
+        and len(columns) * rules.rows_per_column <= len(rows)
         and len(columns) * rules.misses_per_column <= rarer
         and between * rules.plantings_per_column <= len(plantings)
         and (not between or len(columns) + 1 < len(plantings))
@@ -276,15 +278,11 @@ def _effect(judged: Judged, rules: Rules) -> Effect:
         usual=column.usual,
         step=step,
         tried=(min(column.values), median(column.values), max(column.values)) if step else None,
-        odds_ratio=_odds(judged.log_odds * (step or 1)),
-        low=_odds(judged.low * (step or 1)),
-        high=_odds(judged.high * (step or 1)),
+        odds_ratio=odds(judged.log_odds * (step or 1)),
+        low=odds(judged.low * (step or 1)),
+        high=odds(judged.high * (step or 1)),
         ratio=judged.ratio,
         p_value=judged.p_adjusted,
         sure=1 - judged.p_value / 2,
         direction=clear if judged.p_adjusted <= rules.clear_p else Direction.UNCLEAR,
     )
-
-
-def _odds(log_odds: float) -> float:
-    return math.exp(min(log_odds, 700.0))  # beyond it a double overflows

@@ -11,14 +11,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.guard import not_negative, positive, whole, within
+from shared_models.trade.guard import finite, not_negative, positive, whole, within
 from shared_models.trade.small_matrix import Matrix, dot, inverse, own_shares, times
 from shared_models.trade.student_t import t_tail
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["SEPARATION_LOGIT", "Coefficient", "LogisticFit", "fit_logistic", "wald_tests"]
+__all__ = ["SEPARATION_LOGIT", "Coefficient", "LogisticFit", "fit_logistic", "odds", "wald_tests"]
 
 SEPARATION_LOGIT = 15.0
 """A fitted logit beyond this (3 in 10 million) means that a group had no miss at all, or nothing but misses."""
@@ -30,6 +30,8 @@ RUNAWAY_LOGIT = 25.0
 """A logit at which the search stops: it would run on for ever."""
 REPEATS = 1e-10
 """Share of a column's own scatter, beside the other columns, below which it repeats them."""
+MOST_LOG_ODDS = 700.0
+"""Beyond it odds overflow a double."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +139,18 @@ def wald_tests(fit: LogisticFit, dispersion: float | None = None, df: int | None
         return Coefficient(estimate, error, ratio, p)
 
     return tuple(map(test, fit.coefficients, fit.standard_errors))
+
+
+def odds(log_odds: float) -> float:
+    """Odds, or an odds ratio, from their logarithm.
+
+    Formula: e ^ log odds, the log odds held within -700 and 700
+    Units: no unit.
+    Source: definition; the limits are those of a double.
+    Raises: BadQuantity: when the log odds are no number.
+    """
+    finite("log_odds", log_odds)
+    return math.exp(max(-MOST_LOG_ODDS, min(MOST_LOG_ODDS, log_odds)))
 
 
 def _check(columns: Sequence[Sequence[float]], hits: Sequence[float], trials: Sequence[float]) -> None:

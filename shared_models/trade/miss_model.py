@@ -109,8 +109,8 @@ def _judge(
     by_planting, planting_df = _planting_dispersion(rows, fit, plantings)
     tests = []
     for i, column in enumerate(columns, start=1):  # coefficient 0 is the intercept
-        within = share_within(column.values, plantings) >= WITHIN
-        dispersion, df = (by_row, row_df) if within else (by_planting, planting_df)
+        row_by_row = share_within(column.values, plantings) >= WITHIN
+        dispersion, df = (by_row, row_df) if row_by_row else (by_planting, planting_df)
         tests.append((column, *_tested(fit, i, dispersion, df)))
     adjusted = holm([test.p_value for _, test, _ in tests])
     judged = (

@@ -10,6 +10,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from shared_models.trade.insight import Direction
+from shared_models.trade.logistic import odds
 from shared_models.trade.miss_factors import Factor
 
 if TYPE_CHECKING:
@@ -130,12 +131,13 @@ def _suggestion(
     beyond: bool = False,
     more_rows: int | None = None,
 ) -> Suggestion:
-    low, high = sorted((effect.low**steps, effect.high**steps))
+    odds_ratio, *ends = (odds(steps * math.log(each)) for each in (effect.odds_ratio, effect.low, effect.high))
+    low, high = sorted(ends)
     return Suggestion(
         factor=effect.factor,
         proposal=proposal,
         settings=settings,
-        odds_ratio=effect.odds_ratio**steps,
+        odds_ratio=odds_ratio,
         low=low,
         high=high,
         beyond=beyond,

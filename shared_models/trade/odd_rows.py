@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import math
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.guard import inside, positive, whole
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
 __all__ = ["luck_of_a_row", "odd_rows"]
 
 #: A planting without any odd row is told to have one about so often. Common practice, no source.
 USUAL_LUCK = 0.01
+#: A chance so many times smaller than the largest of a sum is lost in a double, and so are all beyond it.
+NOTHING = 1e-20
 
 
 def luck_of_a_row(misses: int, all_misses: int, share: float) -> float:
@@ -32,7 +35,9 @@ def luck_of_a_row(misses: int, all_misses: int, share: float) -> float:
     if misses > all_misses:
         raise BadQuantity("misses", misses, f"{all_misses} at most")
     inside("share", share)
-    return min(1.0, math.fsum(_binomial(k, all_misses, share) for k in range(misses, all_misses + 1)))
+    if misses > all_misses * share:
+        return min(1.0, _tail(range(misses, all_misses + 1), all_misses, share))
+    return max(0.0, 1.0 - _tail(range(misses - 1, -1, -1), all_misses, share))
 
 
 def odd_rows(rows: Sequence[tuple[int, float]], luck: float = USUAL_LUCK) -> list[int]:
@@ -56,6 +61,13 @@ def odd_rows(rows: Sequence[tuple[int, float]], luck: float = USUAL_LUCK) -> lis
         for number, (missed, of) in enumerate(rows)
         if luck_of_a_row(missed, misses, of / places) * len(rows) < luck
     ]
+
+
+def _tail(counts: Iterable[int], n: int, p: float) -> float:
+    """Chance of these counts, which lead away from the likeliest; the sum ends where more of them change nothing."""
+    chances = (_binomial(k, n, p) for k in counts)
+    nearest = next(chances, 0.0)
+    return math.fsum([nearest, *takewhile(lambda chance: chance > nearest * NOTHING, chances)])
 
 
 def _binomial(k: int, n: int, p: float) -> float:

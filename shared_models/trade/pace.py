@@ -98,15 +98,16 @@ class Work:
     person_s: float = 0.0
 
     def __add__(self, other: Work) -> Work:
-        return Work(
-            self.rows + other.rows,
-            self.length_mm + other.length_mm,
-            self.plants + other.plants,
-            self.row_time_s + other.row_time_s,
-            self.stop_time_s + other.stop_time_s,
-            self.turn_time_s + other.turn_time_s,
-            self.person_s + other.person_s,
-        )
+        return Work.together((self, other))
+
+    @classmethod
+    def together(cls, parts: Iterable[Work]) -> Work:
+        """All of these added up."""
+        told = [
+            (each.rows, each.length_mm, each.plants, each.row_time_s, each.stop_time_s, each.turn_time_s, each.person_s)
+            for each in parts
+        ]
+        return cls(*(sum(figures, 0.0) for figures in zip(*told, strict=True)))
 
     @property
     def field_time_s(self) -> float:
@@ -201,7 +202,7 @@ def total(rows: Iterable[TimedRow]) -> Work:
     Source: Effective field capacity over several fields and a whole season: Iowa State University Extension PM 696,
         Estimating field capacity of farm machines, rev. 2001 (copy seen).
     """
-    return sum(map(work, rows), Work())
+    return Work.together(map(work, rows))
 
 
 def by_hour(rows: Iterable[TimedRow], zone: tzinfo) -> dict[datetime, Work]:

@@ -26,8 +26,6 @@ __all__ = ["FACTORS", "SAYINGS", "TrayLimits", "TrayLook", "tray_verdict"]
 #: What is looked at, the surest sign first. Earlier wins a tie.
 FACTORS = ("roots", "leaves", "age", "empties")
 
-_MILDEST_FIRST = (Readiness.READY, Readiness.WAIT, Readiness.NOT_FIT)
-
 #: key -> (readiness, reason, what would change it). The sentences are fixed, so a catalogue can translate each whole.
 SAYINGS: Mapping[str, tuple[Readiness, str, str]] = MappingProxyType(
     {
@@ -141,8 +139,7 @@ def tray_verdict(look: TrayLook, limits: TrayLimits | None = None) -> Verdict:
     missing = tuple(sign for sign, finding in judged.items() if not finding)
     if "roots" in missing:  # last, so that a reason that was seen wins the tie
         findings += (_finding("roots_unknown", None, None),)
-    worst = max(findings, key=lambda finding: _MILDEST_FIRST.index(finding.readiness))
-    return Verdict(worst.readiness, None if worst.readiness is Readiness.READY else worst, findings, missing)
+    return Verdict.of(findings, missing)
 
 
 def _finding(key: str, seen: float | str | None, limit: float | str | None) -> Finding:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Self
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.guard import not_negative, within
@@ -147,7 +147,7 @@ class SoilLook:
         if self.hours_since_tillage is not None:
             not_negative("hours_since_tillage", self.hours_since_tillage)
         if self.soil_c is not None:
-            within("soil_c", self.soil_c, -40, 70)
+            within("soil_c", self.soil_c, -90, 70)
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +172,12 @@ class Verdict:
     findings: tuple[Finding, ...]
     missing: tuple[str, ...]
 
+    @classmethod
+    def of(cls, findings: tuple[Finding, ...], missing: tuple[str, ...]) -> Self:
+        """The worst finding decides; of equals, the first."""
+        worst = max(findings, key=lambda finding: _MILDEST_FIRST.index(finding.readiness))
+        return cls(worst.readiness, None if worst.readiness is Readiness.READY else worst, findings, missing)
+
 
 def verdict(look: SoilLook, thresholds: SoilThresholds | None = None) -> Verdict:
     """Say whether the bed can be planted now, which factor decides, and what would change it.
@@ -189,9 +195,7 @@ def verdict(look: SoilLook, thresholds: SoilThresholds | None = None) -> Verdict
     missing = tuple(factor for factor, finding in judged.items() if not finding)
     if "moisture" in missing:  # last, so that a reason that was seen wins the tie
         findings += (_finding("moisture", "moisture_unknown", None, None),)
-    worst = max(findings, key=lambda finding: _MILDEST_FIRST.index(finding.readiness))
-    limiting = None if worst.readiness is Readiness.READY else worst
-    return Verdict(worst.readiness, limiting, findings, missing)
+    return Verdict.of(findings, missing)
 
 
 def _finding(factor: str, key: str, seen: float | str | None, limit: float | str | None) -> Finding:

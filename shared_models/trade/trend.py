@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.guard import finite
+from shared_models.trade.guard import finite, inside
 from shared_models.trade.student_t import t_two_sided
 
 if TYPE_CHECKING:
@@ -96,6 +96,7 @@ def forecast(line: Line, x: float, confidence: float = 0.95) -> Forecast:
     Raises: BadQuantity: when x is not finite or the confidence is outside 0 to 1.
     """
     finite("x", x)
+    inside("confidence", confidence)
     expected = line.intercept + line.slope * x
     if line.residual_sd is None:
         return Forecast(expected, None, None)

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 FAO = "Allen et al. (1998), FAO Irrigation and Drainage Paper 56"
 TEST_DATA = "as quoted in the test data of a public-domain model (USGS Soil-Water-Balance, FAO56_Example_35)"
 EQUATION_72 = f"{FAO}, equation 72, computed in R, {TEST_DATA.replace('FAO56_Example_35', 'FAO56_equation_72_calcs')}"
+TABLE_19 = f"{FAO}, table 19, as quoted in a copy of fao.org/3/x0490e/x0490e0c.htm"
+TABLE_19_MEMORY = f"{FAO}, table 19, from memory"
 MIDPOINT = f"{FAO}, equation 73, computed by hand at the midpoints of table 19"
 
 HALF_A_MM = 0.5
@@ -66,6 +68,18 @@ def test_ten_days_of_example_35(published: Check, number: int) -> None:
 
 
 @pytest.mark.parametrize(
+    ("number", "kc", "etc_mm"), [(1, 1.21, 5.5), (2, 1.21, 6.1), (3, 0.97, 3.8), (4, 0.69, 2.9), (5, 0.54, 2.6)]
+)
+def test_crop_coefficient_and_water_use_of_example_35(published: Check, number: int, kc: float, etc_mm: float) -> None:
+    eto, kcb = EXAMPLE_35[number - 1][0], EXAMPLE_35[number - 1][4]
+    got = kcb + replay_example_35()[number - 1].ke
+    source = f"{FAO}, example 35, {TEST_DATA}"
+
+    published(source, f"day {number}: Kc", got, kc, A_HUNDREDTH)
+    published(source, f"day {number}: ETc, mm", got * eto, etc_mm, 0.06)
+
+
+@pytest.mark.parametrize(
     ("wind", "humidity", "height_m", "kc_max"),
     [
         (1, 40, 1, 1.1856155381335027),
@@ -111,3 +125,27 @@ def test_evaporable_water_at_the_middle_of_the_table(published: Check, soil: str
 
     published(MIDPOINT, f"TEW of {soil}, mm", got, tew_mm, 1e-9)
     assert row.tew_mm.low <= got <= row.tew_mm.high
+
+
+@pytest.mark.parametrize(
+    ("source", "soil", "rew_mm", "tew_mm"),
+    [
+        (TABLE_19, "sand", (2, 7), (6, 12)),
+        (TABLE_19, "loamy sand", (4, 8), (9, 14)),
+        (TABLE_19, "sandy loam", (6, 10), (15, 20)),
+        (TABLE_19, "loam", (8, 10), (16, 22)),
+        (TABLE_19, "silt loam", (8, 11), (18, 25)),
+        (TABLE_19_MEMORY, "silt", (8, 11), (22, 26)),
+        (TABLE_19, "silt clay loam", (8, 11), (22, 27)),
+        (TABLE_19_MEMORY, "silty clay", (8, 12), (22, 28)),
+        (TABLE_19, "clay", (8, 12), (22, 29)),
+    ],
+)
+def test_water_that_leaves_fast_and_at_all(
+    published: Check, source: str, soil: str, rew_mm: tuple[int, int], tew_mm: tuple[int, int]
+) -> None:
+    row = FAO_SOILS[soil]
+
+    for name, got, printed in (("REW", row.rew_mm, rew_mm), ("TEW", row.tew_mm, tew_mm)):
+        published(source, f"{name} of {soil}, low, mm", got.low, printed[0], 0)
+        published(source, f"{name} of {soil}, high, mm", got.high, printed[1], 0)

@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.tilth import optimum_tillage_water, tillage_limits
+from shared_models.trade.tilth import THREAD_MM, optimum_tillage_water, thread_says_wet, tillage_limits
+from shared_models.units import inches_to_mm
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check
 
 OPTIMUM = "0.9 of the plastic limit, and 0.77 on a lateritic sandy loam, as quoted in Wikipedia, worked out by hand"
+PLASTIC_LIMIT = "ASTM D4318-10e1, 4.2 to 4.3, thread of the plastic limit (as quoted in a public copy)"
 DEXTER = "Dexter & Bird (2001), Soil Till. Res. 57:203-212, formula from memory, computed with scipy 1.17.1"
 
 
@@ -22,3 +24,11 @@ def test_optimum_is_a_share_of_the_plastic_limit(published: Check, share: float,
 
 def test_optimum_on_the_retention_curve_is_its_inflection_point(published: Check) -> None:
     published(DEXTER, "0.45, 0.05, n = 1.4: optimum", tillage_limits(0.45, 0.05, 1.4).optimum, 0.3102722, 5e-8)
+
+
+def test_the_thread_of_the_plastic_limit_is_an_eighth_of_an_inch(published: Check) -> None:
+    """A thread that crumbles at that thickness is at its plastic limit; a thinner one is wetter."""
+    published(PLASTIC_LIMIT, "thickness of the thread, mm", THREAD_MM, 3.2, 0)
+    published(PLASTIC_LIMIT, "the same, of 1/8 in", THREAD_MM, inches_to_mm(1 / 8), 0.05)
+    published(PLASTIC_LIMIT, "too wet where it crumbles at 3.2 mm", float(thread_says_wet(3.2)), 0, 0)
+    published(PLASTIC_LIMIT, "too wet where it crumbles below", float(thread_says_wet(3.1)), 1, 0)

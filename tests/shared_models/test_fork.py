@@ -2,50 +2,30 @@
 
 from __future__ import annotations
 
-import contextlib
 import json
-from collections.abc import Iterator
-from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings
-from hypothesis import strategies as st
-from sqlalchemy import Connection, Engine, delete, insert, select, update
 
 from shared_models import log
 from shared_models.errors import Fork
-from shared_models.fork import evidence, move_on
-from shared_models.log import Run, append, find_or_open, holds, ingest, lacking, parted, run_from
-from shared_models.projection import RecordKey, rebuild
-from shared_models.revision import MAX_LINE_BYTES, read
-from shared_models.store import open_store, reading, writing
-from shared_models.tables import Bed, Line, Log, Person, SetAside, table_of
-from shared_models.verify import verify
+from shared_models.fork import evidence
+from shared_models.projection import RecordKey
+from shared_models.store import reading, writing
+from shared_models.tables import Bed, Person
 from tests.shared_models.device import (
-    A_BED,
     ANA,
-    BED,
+    COMMON,
     FARM,
     OFFICE,
+    OURS,
     PHONE,
-    PLENTY,
     TABLET,
+    THEIRS,
     Device,
     DeviceMaker,
     line,
     run_of,
 )
-
-HEADS, LINES = table_of(Log), table_of(Line)
-COMMON = (line(1), line(2, set={"rows": 2}))
-OURS = (line(3, stamp=2, set={"rows": 3}), line(4, stamp=3, set={"name": "Ours"}))
-THEIRS = (line(3, stamp=2, set={"rows": 4}),)
-
-
-def said(device: Device, of: str) -> list[tuple[Any, ...]]:
-    """What the lines of one log say, whatever their numbers."""
-    revisions = [read(of, seq, text) for seq, text in enumerate(device.run(device=of).texts, 1)]
-    return [(line.stamp, line.kind, line.record, line.set, line.by, line.more) for line in revisions]
 
 
 def test_a_clone_loses_nothing_and_both_sides_come_to_hold_the_same(device: Device, memory: DeviceMaker) -> None:
@@ -69,13 +49,13 @@ def test_a_clone_loses_nothing_and_both_sides_come_to_hold_the_same(device: Devi
 
 def test_what_moves_says_the_same_and_its_record_stays_as_it_is(device: Device) -> None:
     device.take(run_of(PHONE, *COMMON, *OURS))
-    before, records = said(device, PHONE), device.rows(Bed)
+    before, records = device.said(PHONE), device.rows(Bed)
 
     new = device.move_on(2)
 
     assert new is not None
-    assert said(device, PHONE) == before[:2]
-    assert said(device, new) == before[2:]
+    assert device.said(PHONE) == before[:2]
+    assert device.said(new) == before[2:]
     assert device.rows(Bed) == records
     assert device.complaints() == []
 
@@ -166,8 +146,8 @@ def test_a_third_history_loses_nothing(device: Device, memory: DeviceMaker) -> N
 
     assert second not in {None, first}
     assert second is not None
-    assert said(device, first)[1][3] == {"name": "Third"}
-    assert said(device, second)[0][3] == {"name": "Ours"}
+    assert device.said(first)[1][3] == {"name": "Third"}
+    assert device.said(second)[0][3] == {"name": "Ours"}
     assert device.complaints() == []
 
 
@@ -204,65 +184,6 @@ def test_a_private_log_stays_private(device: Device) -> None:
     assert device.complaints() == []
 
 
-# ---------------------------------------------------------------------- lines damaged on the disk
-
-
-def damage(device: Device, seq: int, text: str) -> None:
-    with writing(device.engine, FARM) as connection:
-        connection.execute(update(LINES).where(LINES.c.seq == seq).values(text=text))
-
-
-@pytest.mark.parametrize("text", ["{", line(3, stamp=2, set={"rows": 7})], ids=["no line", "another line"])
-def test_a_damaged_line_is_set_aside_and_the_others_move(device: Device, text: str) -> None:
-    """Also where the damage still reads as a line: what nobody wrote is not signed anew."""
-    device.take(run_of(PHONE, *COMMON, *OURS))
-    damage(device, 3, text)
-
-    new = device.move_on(2)
-
-    (aside,) = device.rows(SetAside)
-    assert (aside["farm_id"], aside["device"], aside["seq"], aside["text"]) == (FARM, PHONE, 3, text)
-    assert new is not None
-    assert [fields for _, _, _, fields, _, _ in said(device, new)] == [{"name": "Ours"}]
-    assert device.rows(Bed)[0]["rows"] == 2
-    assert [complaint for complaint in device.complaints() if "set aside" not in complaint] == []
-
-
-def test_lines_after_a_missing_one_move(device: Device) -> None:
-    device.take(run_of(PHONE, *COMMON, *OURS))
-    with writing(device.engine, FARM) as connection:
-        connection.execute(delete(LINES).where(LINES.c.seq == 3))
-
-    new = device.move_on(2)
-
-    assert new is not None
-    assert [fields for _, _, _, fields, _, _ in said(device, new)] == [{"name": "Ours"}]
-    assert device.rows(SetAside) == []
-    assert device.complaints() == []
-
-
-def test_a_line_that_would_be_too_long_when_written_again_is_set_aside(device: Device) -> None:
-    """Another program may write letters as they are, where this one needs six characters for each."""
-    short = line(1, set={"note": ""})
-    long = short.replace('"note": ""', '"note": "' + "é" * 8000 + '"')
-    device.take(run_of(PHONE, long, line(2)))
-
-    device.move_on(0)
-
-    (aside,) = device.rows(SetAside)
-    assert (aside["text"], aside["reason"]) == (long, f"it is longer than {MAX_LINE_BYTES} bytes")
-
-
-def test_the_same_line_can_be_set_aside_again(device: Device) -> None:
-    """The log went on from the other side's lines, and they were damaged too."""
-    for text in ("{", "["):
-        device.take(run_of(PHONE, *COMMON, *OURS))
-        damage(device, 3, text)
-        device.move_on(2)
-
-    assert [aside["text"] for aside in device.rows(SetAside)] == ["{", "["]
-
-
 # ---------------------------------------------------------------------- how the other side comes to see it
 
 
@@ -286,129 +207,3 @@ def test_whoever_is_behind_or_alike_is_shown_nothing(device: Device) -> None:
     with reading(device.engine) as connection:
         for theirs in ({}, {PHONE: (2, run_of(PHONE, *COMMON).digest)}, device.holds(), {PHONE: (9, "0" * 64)}):
             assert evidence(connection, FARM, theirs) == []
-
-
-# ---------------------------------------------------------------------- any number of clones
-
-Backup = tuple[str, list[dict[str, Any]], list[dict[str, Any]]]
-
-
-class Clone:
-    """A phone that may be restored from a backup of any phone, and moves on each time it is told of a fork."""
-
-    def __init__(self, connection: Connection) -> None:
-        self.connection = connection
-        self.id = PHONE
-
-    def write(self, **changed: Any) -> None:
-        append(self.connection, FARM, self.id, 0, RecordKey("bed", BED), changed, None)
-
-    def backup(self) -> Backup:
-        kept = [[dict(row) for row in self.connection.execute(select(table)).mappings()] for table in (HEADS, LINES)]
-        return self.id, kept[0], kept[1]
-
-    def restore(self, backup: Backup) -> None:
-        for table in (LINES, HEADS):
-            self.connection.execute(delete(table))
-        self.id, *kept = backup
-        for table, rows in zip((HEADS, LINES), kept, strict=True):
-            if rows:
-                self.connection.execute(insert(table), rows)
-        rebuild(self.connection, FARM)
-
-    def hear(self, service: Connection) -> None:
-        """Only take in what others wrote, as from a bundle."""
-        ingest(self.connection, FARM, lacking(service, FARM, self._holds(), PLENTY))
-
-    def sync(self, service: Connection) -> None:
-        """As a courier does: send what is lacking, show from its start what parted, move on when told of a fork."""
-        before = None
-        while before != (before := (self._holds(), holds(service, FARM))):
-            theirs = holds(service, FARM)
-            self._send(service, lacking(self.connection, FARM, theirs, PLENTY))
-            self._show(service, [head.device for head in parted(self.connection, FARM, theirs)])
-            mine = self._holds()
-            answer = [*lacking(service, FARM, mine, PLENTY), *evidence(service, FARM, mine)]
-            self._show(service, [refusal.device for refusal in ingest(self.connection, FARM, answer).refused])
-
-    def _show(self, service: Connection, devices: list[str]) -> None:
-        heads = [find_or_open(self.connection, FARM, device) for device in devices]
-        self._send(service, [run_from(self.connection, head, 0, PLENTY) for head in heads])
-
-    def _send(self, service: Connection, runs: list[Run]) -> None:
-        for refusal in ingest(service, FARM, runs).refused:
-            assert isinstance(refusal, Fork)
-            new = move_on(self.connection, FARM, refusal.device, refusal.common)
-            if new is not None and refusal.device == self.id:
-                self.id = new
-
-    def _holds(self) -> log.Holds:
-        return holds(self.connection, FARM)
-
-
-def names(*stores: Connection) -> set[str]:
-    """What was ever written, of all that these stores hold."""
-    return {name for store in stores for text in store.execute(select(LINES.c.text)).scalars() for name in _names(text)}
-
-
-def _names(text: str) -> list[str]:
-    return [name for key, name in json.loads(text)["set"].items() if key == "name"]
-
-
-@pytest.fixture(scope="module")
-def four_stores() -> Iterator[list[Engine]]:
-    engines = [open_store("sqlite://") for _ in range(4)]
-    yield engines
-    for engine in engines:
-        engine.dispose()
-
-
-phones = st.integers(0, 2)
-events = st.one_of(
-    st.tuples(st.just("write"), phones),
-    st.tuples(st.just("sync"), phones),
-    st.tuples(st.just("backup"), phones),
-    st.tuples(st.just("restore"), phones),
-    st.tuples(st.just("hear"), phones),
-)
-
-#: two clones move lines that begin alike, and the second holds the first one's new log before it moves its own
-THIRD_HISTORY = [
-    *[("write", 0), ("sync", 0), ("backup", 0), ("restore", 1), ("restore", 2), ("write", 2), ("sync", 2)],
-    *[("write", 0), ("backup", 0), ("restore", 1), ("write", 0), ("write", 1), ("sync", 0), ("hear", 1), ("sync", 1)],
-]
-
-
-@given(st.lists(events, min_size=5, max_size=25))
-@example(THIRD_HISTORY)
-@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
-def test_any_clones_restored_at_any_time_lose_nothing_and_come_to_hold_the_same(
-    four_stores: list[Engine], events: list[tuple[str, int]]
-) -> None:
-    """No sync loses a line that either side held, and in the end all logs and records are the same everywhere."""
-    with contextlib.ExitStack() as stack:
-        connections = [stack.enter_context(engine.connect()) for engine in four_stores]
-        for connection in connections:
-            stack.callback(connection.begin().rollback)
-        service, clones = connections[0], [Clone(connection) for connection in connections[1:]]
-        backups = [clones[0].backup()]
-
-        for count, (what, number) in enumerate([*events, *[("sync", number) for number in (0, 1, 2, 0, 1, 2)]]):
-            clone = clones[number]
-            if what == "write":
-                clone.write(**A_BED | {"name": f"write {count}"})
-            elif what == "backup":
-                backups.append(clone.backup())
-            elif what == "restore":
-                clone.restore(backups[-1])
-            elif what == "hear":
-                clone.hear(service)
-            else:
-                before = names(service, clone.connection)
-                clone.sync(service)
-                assert names(service) == names(clone.connection) == before
-
-        assert all(holds(each, FARM) == holds(service, FARM) for each in connections)
-        assert all(list(verify(each, FARM)) == [] for each in connections)
-        beds = [each.execute(select(table_of(Bed))).mappings().all() for each in connections]
-        assert all(bed == beds[0] for bed in beds)

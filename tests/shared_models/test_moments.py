@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared_models.moments import SAME_SETTING, Moment, Timeline, elapsed_s
+from shared_models.moments import SAME_SETTING, Moment, Timeline, elapsed_s, on_clock
 
 NOON = datetime(2026, 5, 4, 12, 0, tzinfo=UTC)
 HOUR_MS = 3_600_000
@@ -110,3 +110,11 @@ def test_the_order_in_which_moments_are_known_does_not_matter(known: list[Moment
     random.shuffle(shuffled)  # type: ignore[attr-defined]  # hypothesis gives a random.Random
 
     assert [Timeline(known).at(each) for each in known] == [Timeline(shuffled).at(each) for each in known]
+
+
+def test_a_moment_at_the_end_of_the_calendar_has_no_clock_but_utc() -> None:
+    east, west = timezone(timedelta(hours=9)), timezone(timedelta(hours=-4))
+    first, last = datetime(1, 1, 1, tzinfo=UTC), datetime(9999, 12, 31, 23, 59, tzinfo=UTC)
+
+    assert on_clock(NOON, west).hour == 8
+    assert [on_clock(first, west), on_clock(last, east)] == [first, last]

@@ -58,12 +58,17 @@ class FarmBook:
 
     def flag(self, kind: str, **fields: Any) -> str:
         """A record that breaks a rule, as it may come from another device."""
-        record, other = self.new_id(), self.new_id()
+        record = self.new_id()
+        self.tell(kind, record, **fields)
+        return record
+
+    def tell(self, kind: str, record: str, **fields: Any) -> None:
+        """A line of another device, whatever it says."""
+        other = self.new_id()
         text = text_of(Revision(other, 1, next(self._numbers) << 16, kind, record, fields))
         run = log.Run(other, 0, (text,), digest(root(other), text).hex())
         with writing(self.engine, self.id) as connection:
             assert not log.ingest(connection, self.id, [run]).refused
-        return record
 
     def at(self, clock: str, day: date | None = None) -> datetime:
         hour, minute = map(int, clock.split(":"))

@@ -89,6 +89,23 @@ def test_no_price_of_an_hour_is_needed_where_everybody_has_a_wage(hand_day: Hand
     assert told.plantings[1].costs.labour == pytest.approx(9.0)
 
 
+def test_a_price_below_nothing_is_none(hand_day: HandDay) -> None:
+    hand_day.book.farm(prices=PRICES | {"seed": -0.01})
+
+    assert costs(hand_day).lacking == ("seed",)
+
+
+def test_trays_without_cells_cost_nothing_that_can_be_told(hand_day: HandDay) -> None:
+    """One chain for each plant it would be, if a tray counted as a cell."""
+    hand_day.book.farm(prices=PRICES)
+    chard = hand_day.book.planting(hand_day.south, "Chard", 152.4, cells_per_tray=0)
+    hand_day.book.row(chard, 1, "10:00", "10:10", [hand_day.cy])
+
+    told = costs(hand_day)
+
+    assert (len(told.plantings), told.left_out) == (2, 1)
+
+
 def test_what_has_no_stand_is_left_out_and_counted(hand_day: HandDay) -> None:
     book = hand_day.book
     book.farm(prices=PRICES)

@@ -268,3 +268,15 @@ def test_a_report_of_a_day_asks_the_tables_a_fixed_number_of_questions(hand_day:
         rates(session, book.id, By.ROW, Filters(day=DAY))
 
     assert len(asked) <= 8
+
+
+def test_a_stop_that_reaches_beyond_its_row_counts_within_it(book: FarmBook) -> None:
+    """The end was put right to 8:22, in the middle of an eight-minute rest: 20 minutes of row and 2 of rest."""
+    planting = book.planting(book.bed("Bed 1"), "Onion", 50.8)
+    book.row(planting, 1, "8:00", "8:22", [], [("rest", "8:20", "8:28")])
+
+    (row,) = rows_of(book)
+
+    assert row.timed
+    assert (row.timed.duration_s, row.timed.stopped_s) == (22 * 60, 2 * 60)
+    assert row.stops == (("rest", 2 * 60),)

@@ -72,6 +72,12 @@ def test_the_days_since_count_with_their_own_weather(wet: HandDay) -> None:
     assert (told.known_days, told.dry_days) == (3, 0)
 
 
+@pytest.mark.parametrize("days", [-1, 367])
+def test_a_look_of_long_ago_or_of_days_to_come_says_nothing_of_now(wet: HandDay, days: int) -> None:
+    """A clock that was wrong by a thousand years would else dry the bed day by day since."""
+    assert outlook(wet, wet.later(20 + 24 * days)) is None
+
+
 def test_a_look_after_noon_starts_the_day_after(wet: HandDay) -> None:
     wet.book.add("soil_check", bed=wet.south, at=wet.later(16).isoformat(), feel="wet")
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
 
+from shared_models.moments import Moment
 from shared_models.reports.filters import Filters
 from shared_models.reports.plan import PlanSheet, plan
 from shared_models.trade.conflicts import ConflictKind
@@ -233,6 +234,31 @@ def test_two_plantings_are_too_few_to_tell_what_is_next(hand_day: HandDay) -> No
     wish(hand_day.book, hand_day.south, date(2026, 5, 20))
 
     assert planned(hand_day.book).successions == ()
+
+
+def test_days_at_the_end_of_the_calendar_tell_nothing_of_what_is_next(hand_day: HandDay) -> None:
+    book = hand_day.book
+    for on in (date(2026, 5, 20), date(2026, 5, 30), date(2026, 6, 9), date.max):
+        wish(book, hand_day.south, on)
+    book.add(
+        "sowing",
+        crop="Chard",
+        spacing_mm=152.4,
+        sown_on="0001-01-01",
+        ready_from="0001-01-02",
+        ready_until="9999-12-31",
+    )
+    wish(book, hand_day.north, LATER, crop="Chard")
+    wish(book, hand_day.north, LATER, crop="Sorrel", sown_on="9999-12-31")
+    far = book.planting(hand_day.north, "Kale", 152.4)
+    never = Moment(datetime(9999, 12, 31, 23, 59, tzinfo=UTC))
+    book.row(far, 1, never, never, [])
+
+    sheet = planned(book)
+
+    assert [(each.crop, each.every_days) for each in sheet.successions] == [("Lettuce", 10)]
+    assert [line.place.crop for line in sheet.plantings].count("Chard") == 1
+    assert len(sheet.weeks) < 60
 
 
 def test_records_that_have_not_arrived_or_cannot_be_break_nothing(hand_day: HandDay) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -139,3 +139,18 @@ def test_voided_and_flagged_checks_are_left_out(hand_day: HandDay) -> None:
     book.flag("soil_check", bed=hand_day.north, at=book.at("7:30").isoformat(), residue_pct=140)
 
     assert of(book, hand_day.north, hand_day.later(8)).checks == ()
+
+
+def test_a_check_that_reads_colder_than_any_soil_breaks_no_other(hand_day: HandDay) -> None:
+    """As cold as a record may say; and a check at the end of the calendar, as a wrong clock may say."""
+    check(hand_day.book, hand_day.north, "7:00", feel="moist", soil_c=-90.0)
+    check(hand_day.book, hand_day.south, "7:00", feel="moist")
+    for at in (datetime(1, 1, 1, tzinfo=UTC), datetime(9999, 12, 31, 23, 59, tzinfo=UTC)):
+        hand_day.book.add("soil_check", bed=hand_day.south, at=at.isoformat(), feel="wet")
+
+    north, south = (of(hand_day.book, bed, hand_day.later(8)) for bed in (hand_day.north, hand_day.south))
+
+    assert north.now
+    assert north.now.limiting
+    assert north.now.limiting.factor == "soil_temperature"
+    assert [reading.look.feel for reading in south.checks] == ["wet", "moist", "wet"]

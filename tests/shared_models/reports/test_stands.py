@@ -145,3 +145,14 @@ def test_a_day_a_bed_or_a_planting_chooses_whole_plantings(hand_day: HandDay) ->
     assert chosen(bed=hand_day.south) == [hand_day.leeks]
     assert chosen(planting=hand_day.onions) == [hand_day.onions]
     assert ask(book, Filters(day=DAY + timedelta(days=10))).plantings[0].rows == 2
+
+
+def test_a_planting_of_two_days_is_whole_on_either(hand_day: HandDay) -> None:
+    """The rows of the day asked about are at hand; those of the other day are read for it."""
+    book, next_day = hand_day.book, DAY + timedelta(days=1)
+    ends = book.moment("9:00", day=next_day), book.moment("9:10", day=next_day)
+    book.row(hand_day.leeks, 2, *ends, [], misses=4)
+
+    told = [ask(book, Filters(day=day)).plantings[-1] for day in (DAY, next_day)]
+
+    assert [(stand.planting_id, stand.rows, stand.misses) for stand in told] == [(hand_day.leeks, 2, 4)] * 2

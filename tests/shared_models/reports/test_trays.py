@@ -110,6 +110,27 @@ def test_only_more_empties_than_chance_leaves_open_speak_against_the_label(
     assert told.germination_seen == pytest.approx(1 - empty / 264)
 
 
+def test_trays_that_differ_still_speak_against_the_label_together(book: FarmBook) -> None:
+    """Six trays at 85% have 238 empty cells to expect. With 20 to 90 each, 258 in all may be chance, 350 may not."""
+    alike, worse = ((22, 26, 33, 46, 57, 74), (30, 38, 52, 66, 76, 88))
+    sowings = [sow(book, label_germination=0.85) for _ in (alike, worse)]
+    for sowing, counts in zip(sowings, (alike, worse), strict=True):
+        for empty in counts:
+            check(book, sowing, empty=empty)
+
+    assert [of(book, sowing).below_label for sowing in sowings] == [False, True]
+
+
+def test_a_tray_of_more_cells_than_anybody_sows_tells_nothing_of_its_empties(book: FarmBook) -> None:
+    """And takes no seconds to say so."""
+    sowing = sow(book, cells_per_tray=1_000_000, label_germination=0.9)
+    check(book, sowing, seen=1_000_000, empty=500_000)
+
+    told = of(book, sowing)
+
+    assert (told.empties, told.by_label, told.below_label) == (None, None, None)
+
+
 def test_trays_are_counted_for_the_beds_that_the_sowing_is_planned_for(book: FarmBook) -> None:
     """Two beds of 3 rows of 100 ft at 2 in: 3,600 plants, 14 trays and no cell to spare; so more for the empty ones."""
     sowing = sow(book, trays=14)

@@ -40,6 +40,15 @@ def test_stops_are_no_row_time(book: FarmBook, onions: str) -> None:
     assert seen(book).time_s(open_row) == 9 * 60
 
 
+def test_a_crop_that_begins_with_an_accent_is_found_again(book: FarmBook, onions: str) -> None:
+    """The database makes no small É of a capital one. Without its own rows, the onions' 9 minutes would be usual."""
+    planting = book.planting(book.bed("Bed 2"), "Échalote", 50.8)
+    rows = [book.row(planting, row, "7:00", "7:20", []) for row in range(1, 5)]
+
+    assert onions
+    assert seen(book, "Échalote").time_s(held(book, rows[0])) == 20 * 60
+
+
 def test_half_a_row_takes_half_as_long(book: FarmBook, onions: str) -> None:
     short = held(book, book.row(onions, 6, "10:00", None, [], length_mm=HUNDRED_FEET_MM // 2))
 
@@ -88,3 +97,9 @@ def test_a_stop_that_goes_on_is_no_row_time(book: FarmBook, onions: str) -> None
     row = held(book, book.row(onions, 6, "10:00", None, [], [("rest", "10:05", None)]))
 
     assert row_time_s(row, 20 * 60) == 5 * 60
+
+
+def test_a_stop_that_reaches_beyond_the_time_asked_about_counts_within_it(book: FarmBook, onions: str) -> None:
+    row = held(book, book.row(onions, 6, "10:00", "10:40", [], [("rest", "10:18", "10:30")]))
+
+    assert row_time_s(row, 20 * 60) == 18 * 60

@@ -160,3 +160,12 @@ def test_less_scatter_than_chance_is_refused(dispersion: float) -> None:
         compare_within_strata([], dispersion)
     with pytest.raises(BadQuantity):
         trend_across([Group(1, 10), Group(2, 10)], [0, 1], dispersion)
+
+
+def test_rows_that_scatter_without_end_leave_the_odds_open_and_break_nothing() -> None:
+    got = compare_within_strata([Stratum(Group(5, 100), Group(9, 100))], dispersion=1e9)
+
+    assert got.low is not None
+    assert got.high is not None
+    assert 0 < got.low < 1e-300
+    assert 1e300 < got.high < math.inf

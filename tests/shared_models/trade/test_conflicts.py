@@ -121,6 +121,11 @@ def test_a_week_with_other_hands_is_held_against_those() -> None:
     assert hour_conflicts(weeks, 30, {WEEK: 10})[0].there == 10
 
 
+def test_hours_that_are_there_to_the_last_are_enough() -> None:
+    """Three times a tenth is a hair more than three tenths, as a double has it."""
+    assert hour_conflicts([WeekHours(WEEK, 0.1, 0.1, 0.1)], 0.3) == []
+
+
 def test_a_sowing_day_that_has_gone_by_is_told_until_it_is_sown() -> None:
     assert late_sowings([MAY], MAY.sow_on) == []
     assert [(c.kind, c.asked) for c in late_sowings([MAY], date(2026, 4, 6))] == [(ConflictKind.SOWING_PAST, 3)]

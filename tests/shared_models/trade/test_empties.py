@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from shared_models.errors import BadQuantity
 from shared_models.trade.empties import (
     TrayCount,
+    clustering_over,
     empties_not_exceeded,
     empty_rate,
     expected_empties,
@@ -163,6 +164,21 @@ def test_a_slip_of_the_pen_is_refused_at_once() -> None:
     """Ten kilometres of a thousand rows, a millimetre apart."""
     with pytest.raises(BadQuantity, match="plants_wanted"):
         trays_to_sow(10_000_000_000, 0.1, 0.95, 0.02)
+
+
+def test_trays_of_a_lot_that_hardly_comes_up_are_counted_while_they_can_be_sown() -> None:
+    """Of 100 cells 98 are empty: a bed's 600 plants still have their trays, a farm's 6,000 have not."""
+    assert trays_to_sow(600, 0.98, 0.9).trays == 120
+    with pytest.raises(BadQuantity, match="from 1 to 6000"):
+        trays_to_sow(6_001, 0.98, 0.9)
+
+
+def test_several_trays_scatter_like_the_sum_of_each() -> None:
+    together = clustering_over(6, 264, 0.02)
+
+    assert together == pytest.approx(263 * 0.02 / (6 * 264 - 1))
+    assert sd_empties(6 * 264, 0.1, together) == pytest.approx(math.sqrt(6) * sd_empties(264, 0.1, 0.02))
+    assert (clustering_over(1, 264, 0.3), clustering_over(1, 1, 0.3)) == (0.3, 0)
 
 
 def test_no_tray_at_all_is_refused() -> None:

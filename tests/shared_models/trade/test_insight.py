@@ -185,3 +185,13 @@ def test_every_effect_and_reason_has_its_sentence() -> None:
 def test_rules_that_let_anything_pass_are_refused(rules: dict[str, Any]) -> None:
     with pytest.raises(BadQuantity):
         Rules(**rules)
+
+
+def test_rules_that_ask_for_hardly_any_rows_still_leave_one_to_spare() -> None:
+    """Two rows and one figure would leave no scatter to judge it by."""
+    rows = [RowFacts(5, 100, depth_mm=20), RowFacts(9, 100, depth_mm=40)]
+    rules = Rules(rows_per_column=1, misses_per_column=1, plantings_per_column=1, recorded_share=0.1)
+
+    told = what_goes_with_misses(rows, rules)
+
+    assert (told.effects, told.enough) == ((), False)

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.logistic import fit_logistic, wald_tests
+from shared_models.trade.logistic import fit_logistic, odds, wald_tests
 
 DEPTHS = [20.0, 25.0, 30.0, 35.0, 40.0, 45.0]
 MISSES = [4, 9, 7, 15, 14, 22]
@@ -141,3 +141,14 @@ def test_data_that_cannot_be_fitted_are_refused(
 def test_a_dispersion_of_nothing_is_refused() -> None:
     with pytest.raises(BadQuantity):
         wald_tests(fit_logistic([DEPTHS], MISSES, PLACES), 0)
+
+
+@pytest.mark.parametrize(("log_odds", "told"), [(0, 1), (math.log(3), 3), (-math.log(3), 1 / 3)])
+def test_odds_are_the_power_of_e(log_odds: float, told: float) -> None:
+    assert odds(log_odds) == pytest.approx(told)
+
+
+def test_odds_are_never_endless_and_never_nothing() -> None:
+    assert odds(1e9) < math.inf
+    assert odds(-1e9) > 0
+    assert odds(1e9) * odds(-1e9) == pytest.approx(1)

@@ -130,3 +130,14 @@ def test_a_drawn_season_leads_to_a_shallower_furrow() -> None:
 
 def test_every_proposal_has_its_sentence() -> None:
     assert set(SAYINGS) == {f"{proposal}_{factor}" for proposal in Proposal for factor in ADJUSTABLE}
+
+
+def test_odds_beyond_what_a_number_holds_are_told_as_the_greatest_it_does() -> None:
+    """As rows give them of which some were missed whole: nothing is known, but nothing breaks."""
+    wild = effect(tried=(0.0, 40.0, 5000.0), low=1e-304, high=1e304, direction=Direction.UNCLEAR, ratio=0.1)
+
+    got = next_try(insight(wild))
+
+    assert got is not None
+    assert 0 < got.low < 1e-300
+    assert 1e300 < got.high < float("inf")

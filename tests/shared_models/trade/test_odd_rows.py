@@ -12,9 +12,21 @@ from shared_models.trade.odd_rows import luck_of_a_row, odd_rows
 
 
 @pytest.mark.parametrize(
-    ("misses", "of", "share"), [(0, 0, 0.5), (3, 10, 0.25), (9, 12, 0.25), (40, 200, 0.1), (5, 5, 0.2)]
+    ("misses", "of", "share"),
+    [
+        *[(0, 0, 0.5), (3, 10, 0.25), (9, 12, 0.25), (40, 200, 0.1), (5, 5, 0.2)],
+        *[
+            (1, 200, 0.1),
+            (20, 200, 0.1),
+            (21, 200, 0.1),
+            (700, 10**6, 0.5),
+            (500_000, 10**6, 0.5),
+            (505_000, 10**6, 0.5),
+        ],
+    ],
 )
 def test_luck_is_the_tail_of_the_binomial(misses: int, of: int, share: float) -> None:
+    """On either side of what is likeliest, and where a slip of the pen has a million misses."""
     assert luck_of_a_row(misses, of, share) == pytest.approx(stats.binom.sf(misses - 1, of, share))
 
 

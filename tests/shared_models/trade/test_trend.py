@@ -87,3 +87,9 @@ def test_points_that_make_no_line_are_refused(field: str, x: list[float], y: lis
 def test_a_forecast_of_nowhere_is_refused() -> None:
     with pytest.raises(BadQuantity, match="x is nan"):
         forecast(fit_line([1, 2, 3], [1, 2, 4]), math.nan)
+
+
+@pytest.mark.parametrize("confidence", [0, 1, 1.5, math.nan])
+def test_a_confidence_that_cannot_be_is_refused_even_where_no_margin_is_told(confidence: float) -> None:
+    with pytest.raises(BadQuantity):
+        forecast(fit_line([1, 2], [1, 2]), 3, confidence)

@@ -1,0 +1,73 @@
+"""Many row passes over HTTP, from a phone to an empty service and from there to an empty phone; then one line more."""
+
+from __future__ import annotations
+
+import requests
+
+from mobile.courier import Courier
+from mobile.notebook import Notebook
+from mobile.pretend import PretendPhone
+from shared_models import log
+from shared_models.ids import time_ordered_id
+from shared_models.revision import Revision, text_of
+from tests.bench import floor
+from tests.bench.loopback import serving
+from tests.bench.measure import Size, say, tell, timed
+from tests.journeys.barn import MORNING, Barn
+
+
+def bench_bulk(size: Size) -> None:
+    """The floor is one table of texts at either end, page after page, each on the disk when it is answered."""
+    folder, lines = size.folder, size.lines
+    phone = PretendPhone(folder / "phone", MORNING)
+    texts = fill(phone.notebook, lines)
+    source, target = floor.open_raw(folder / "floor-phone.db"), floor.open_raw(folder / "floor-server.db")
+    source.execute("BEGIN")
+    source.executemany("INSERT INTO row_pass VALUES (1, ?, ?)", list(enumerate(texts, 1)))
+    source.execute("COMMIT")
+    with serving(floor.service(target)) as address:
+        bare_s = timed(lambda: floor.push(source, address + "/"))
+    barn = Barn(folder / "barn")
+    with serving(barn.app) as address, requests.Session() as session:
+        courier = Courier(phone.notebook, session)
+        courier.pair(address, barn.code(), "Full phone")
+        tell(f"push {lines:,} lines, phone to service", bare_s, timed(courier.sync))
+        notebook = PretendPhone(folder / "empty", MORNING, seed=2).notebook
+        empty = Courier(notebook, session)
+        empty.pair(address, barn.code(), "Empty phone")
+        tell(f"pull {lines:,} lines, service to phone", bare_s, timed(empty.sync))
+        notebook.add("bed", name="One more", length_mm=30_480, rows=5)
+        one_s = timed(empty.sync)
+        say(f"one new line when both sides hold {lines:,}: {one_s * 1000:.2f} ms in one request")
+
+
+def fill(notebook: Notebook, lines: int) -> list[str]:
+    """Write so many row passes into a notebook's log, in bulk, without projecting them; their texts."""
+    texts = []
+    with notebook.writing() as connection:
+        head = log.find_or_open(connection, notebook.farm, notebook.device)
+        planting = notebook.new_id()
+        for number in range(lines):
+            revision = row_pass(notebook.device, head.seq + 1, head.stamp + 65_536, planting, number)
+            texts.append(text_of(revision))
+            head = log.write_line(connection, head, revision, texts[-1])
+    return texts
+
+
+def row_pass(device: str, seq: int, stamp: int, planting: str, number: int) -> Revision:
+    """A line about a row pass of its own: nine fields, about 330 bytes."""
+    fields = {
+        "planting": planting,
+        "row": number % 5 + 1,
+        "started_at": f"2026-05-14T11:{number // 60 % 60:02}:{number % 60:02}+00:00",
+        "started_boot": "b" * 36,
+        "started_boot_ms": number * 450_000,
+        "length_mm": 30_480,
+        "misses": number % 3,
+    }
+    return Revision(device, seq, stamp, "row_pass", id_at(number), fields, None)
+
+
+def id_at(number: int) -> str:
+    """The id of the row pass that began after so many minutes."""
+    return time_ordered_id(round(MORNING.timestamp() * 1000) + number * 60_000, hash((number, "bench")))

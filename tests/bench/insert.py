@@ -1,0 +1,74 @@
+"""Lines into PostgreSQL, a thousand a commit that waits for the disk: checked, folded and projected, on one core."""
+
+from __future__ import annotations
+
+import resource
+from collections.abc import Sequence
+from itertools import pairwise
+
+import psycopg
+from sqlalchemy import Engine
+
+from shared_models import log
+from shared_models.log import Run
+from shared_models.revision import digest, root, text_of
+from shared_models.store import open_store, writing
+from tests.bench.bulk import id_at, row_pass
+from tests.bench.measure import Size, say, tell, timed
+from tests.fixtures.postgres import SETTINGS, cluster
+
+BATCH = 1_000
+DURABLE = SETTINGS | {"fsync": "on", "synchronous_commit": "on", "full_page_writes": "on"}
+FARM, DEVICE = id_at(1), id_at(2)
+
+
+def bench_insert(size: Size) -> None:
+    """The floor copies the same texts into one table of the same key."""
+    runs = list(_runs(size.lines // 2))
+    with cluster(DURABLE) as home:
+        where = f"host={home} user=rowend dbname=postgres"
+        with psycopg.connect(where) as desk:
+            desk.execute("CREATE TABLE floor (device int, seq int, body text, PRIMARY KEY (device, seq))")
+            desk.commit()
+            bare_s = timed(lambda: _copy(desk, runs))
+        engine = open_store(f"postgresql+psycopg://rowend@/postgres?host={home}")
+        before = _busy_s()
+        ours_s = timed(lambda: _ingest(engine, runs))
+        busy_s = _busy_s() - before
+        engine.dispose()
+    lines = sum(len(run.texts) for run in runs)
+    tell(f"{lines:,} lines into PostgreSQL, {BATCH:,} a commit", bare_s, ours_s)
+    say(f"  ours {lines / ours_s:,.0f} lines a second, or {lines / busy_s:,.0f} in a second of our own core")
+
+
+def _busy_s() -> float:
+    used = resource.getrusage(resource.RUSAGE_SELF)
+    return used.ru_utime + used.ru_stime
+
+
+def _runs(lines: int) -> list[Run]:
+    texts = [text_of(row_pass(DEVICE, seq, seq * 65_536, id_at(3), seq)) for seq in range(1, lines + 1)]
+    runs, last = [], root(DEVICE)
+    for after, until in pairwise(range(0, lines + 1, BATCH)):
+        for text in texts[after:until]:
+            last = digest(last, text)
+        runs.append(Run(DEVICE, after, tuple(texts[after:until]), last.hex()))
+    return runs
+
+
+def _copy(desk: psycopg.Connection, runs: Sequence[Run]) -> None:
+    """By way of a temporary table, so that a repeated line is passed over."""
+    desk.execute("CREATE TEMPORARY TABLE came (LIKE floor)")
+    for run in runs:
+        with desk.cursor().copy("COPY came FROM STDIN") as copy:
+            for seq, text in enumerate(run.texts, run.after + 1):
+                copy.write_row((1, seq, text))
+        desk.execute("INSERT INTO floor SELECT * FROM came ON CONFLICT DO NOTHING")
+        desk.execute("TRUNCATE came")
+        desk.commit()
+
+
+def _ingest(engine: Engine, runs: Sequence[Run]) -> None:
+    for run in runs:
+        with writing(engine, FARM) as connection:
+            assert not log.ingest(connection, FARM, [run]).refused

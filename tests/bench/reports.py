@@ -1,0 +1,106 @@
+"""Reports out of a small and a large store of row passes: each answer beside the query it cannot do without.
+
+An answer goes over HTTP, as JSON or as the office's page. How many rows of other days and farms lie beside those asked
+about should make no difference.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime, time, timedelta
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import requests
+
+from server.access import OFFICE_COOKIE
+from tests.bench.loopback import serving
+from tests.bench.many_passes import A_DAY, LAST_SEASON, SEASON, bed_of, write_seasons
+from tests.bench.measure import Size, in_turns, say, tell
+from tests.journeys.barn import MORNING
+from tests.server.world import ZONE, World, running_service
+
+LOGGED = (
+    "SELECT r.id, r.planting, r.row, r.started_at, r.started_boot, r.started_boot_ms, r.ended_at, r.ended_boot, "
+    "r.ended_boot_ms, r.length_mm, r.crew, r.stops, r.misses, r.doubles, r.filled, r.depth_mm, r.note FROM "
+)
+OF_BED = LOGGED + (
+    "planting p CROSS JOIN row_pass r ON r.farm_id = p.farm_id AND r.planting = p.id "
+    "WHERE p.farm_id = ? AND p.bed = ? ORDER BY r.started_at"
+)
+OF_DAY = LOGGED + "row_pass r WHERE r.farm_id = ? AND r.started_at >= ? AND r.started_at < ?"
+OF_SEASON = (
+    "SELECT p.bed, count(*), sum(r.length_mm), sum(r.ended_boot_ms - r.started_boot_ms), sum(r.misses) "
+    "FROM row_pass r JOIN planting p ON p.farm_id = r.farm_id AND p.id = r.planting "
+    "WHERE r.farm_id = ? AND r.started_at >= ? AND r.started_at < ? GROUP BY p.bed"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One question: the address it has, and the query under it with its values."""
+
+    work: str
+    path: str
+    query: str
+    values: tuple[Any, ...]
+    times: int = 15
+
+
+def bench_reports(size: Size) -> None:
+    """The small store, then the large one, then how much longer the large one takes."""
+    small, large = (_measure(size.folder, passes) for passes in (SEASON, size.passes))
+    for work, took in small.items():
+        say(f"{work}: {size.passes:,} rows take {large[work] / took:.2f} times as long as {SEASON:,}")
+
+
+def _measure(folder: Path, passes: int) -> dict[str, float]:
+    took = {}
+    with _kept(folder / f"passes-{passes}.db", passes) as (asked, query, get):
+        for each in asked:
+            get(each.path)
+            bare_s, ours_s = in_turns(lambda: query(each), lambda: get(each.path), times=each.times)  # noqa: B023 - run here
+            tell(f"{each.work} among {passes:,}", bare_s, ours_s)
+            took[each.work] = ours_s
+    return took
+
+
+_Kept = tuple[list[Asked], Callable[[Asked], object], Callable[[str], object]]
+
+
+@contextmanager
+def _kept(path: Path, passes: int) -> Iterator[_Kept]:
+    """A service with a store of row passes: what to ask, the way to the database, and the way over HTTP."""
+    world = World(MORNING)
+    world.time = datetime(2026, 12, 1, 12, tzinfo=UTC)
+    with running_service(f"sqlite:///{path}", world) as service, requests.Session() as session:
+        farm = service.make_farm()
+        write_seasons(service.engine, farm, passes)
+        session.cookies.set(OFFICE_COOKIE, service.office_cookie(farm))
+        with serving(service.app) as address, service.engine.connect() as connection:
+            cursor = connection.connection.cursor()
+
+            def get(path: str) -> object:
+                answer = session.get(address + path)
+                answer.raise_for_status()
+                return answer.content
+
+            yield _questions(farm), lambda each: cursor.execute(each.query, each.values).fetchall(), get
+
+
+def _questions(farm: str) -> list[Asked]:
+    bed = bed_of(farm, 7)
+    begin = datetime.combine(A_DAY, time.min, ZoneInfo(ZONE)).astimezone(UTC).replace(tzinfo=None)
+    day = (farm, str(begin), str(begin + timedelta(days=1)))
+    season = (farm, f"{LAST_SEASON.year}-01-01 05:00:00", f"{LAST_SEASON.year + 1}-01-01 05:00:00")
+    first, last = f"{LAST_SEASON.year}-01-01", f"{LAST_SEASON.year}-12-31"
+    return [
+        Asked("one bed's history", f"/v1/rates?by=row&bed={bed}", OF_BED, (farm, bed)),
+        Asked("one day by crew", f"/v1/rates?by=crew&day={A_DAY}", OF_DAY, day),
+        Asked("one day by hour", f"/v1/rates?by=hour&day={A_DAY}", OF_DAY, day),
+        Asked("a season by bed", f"/v1/rates?by=bed&since={first}&until={last}", OF_SEASON, season, 3),
+        Asked("a season's page", f"/season?from={first}&to={last}", OF_SEASON, season, 3),
+    ]

@@ -1,0 +1,29 @@
+"""The office's page of a season of two hundred beds, against reading its rows and making nothing of them."""
+
+from __future__ import annotations
+
+from server.pages import charts
+from tests.bench.measure import Size, in_turns, say, tell, timed
+from tests.journeys.barn import MORNING
+from tests.server.world import World, running_service
+from tests.shared_models.reports.big_season import BEDS, big_season
+from tests.shared_models.reports.farmbook import FarmBook
+
+
+def bench_season(size: Size) -> None:
+    """The whole page, as a browser gets it."""
+    world = World(MORNING)
+    with running_service(f"sqlite:///{size.folder / 'season.db'}", world) as service:
+        farm = service.make_farm()
+        service.open_office(farm)
+        big_season(FarmBook(service.engine, id=farm))
+        charts.wake()
+        first_s = timed(lambda: service.client.get("/season"))
+        say(f"season page of {BEDS} beds, its picture drawn for the first time: {first_s * 1000:.0f} ms")
+        with service.engine.connect() as connection:
+            bare_s, ours_s = in_turns(
+                lambda: connection.exec_driver_sql("SELECT * FROM row_pass").fetchall(),
+                lambda: service.client.get("/season"),
+                times=5,
+            )
+        tell(f"season page of {BEDS} beds", bare_s, ours_s)
