@@ -14,12 +14,13 @@ Without credentials the request ends with `WrongSecret`; `problems.py` makes of 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import Depends, Request
+from fastapi.concurrency import run_in_threadpool
 from fastapi.security import APIKeyCookie, HTTPBearer
 from fastapi.security.utils import get_authorization_scheme_param
 from sqlalchemy import Engine
@@ -41,25 +42,28 @@ FORM_TOKEN = "form_token"  # noqa: S105 - the name of a field
 SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
 
 
-def engine_of(request: Request) -> Engine:
+# These are async because FastAPI runs any other dependency in a thread of its own, which takes longer than they do.
+
+
+async def engine_of(request: Request) -> Engine:
     """The database of this service."""
     engine: Engine = request.app.state.engine
     return engine
 
 
-def surroundings_of(request: Request) -> Surroundings:
+async def surroundings_of(request: Request) -> Surroundings:
     """The time, ids and randomness of this service."""
     surroundings: Surroundings = request.app.state.surroundings
     return surroundings
 
 
-def door_of(request: Request) -> Door:
+async def door_of(request: Request) -> Door:
     """How people come in and go."""
     door: Door = request.app.state.door
     return door
 
 
-def seals_of(request: Request) -> Seals:
+async def seals_of(request: Request) -> Seals:
     """What the office signs cookies and forms with."""
     seals: Seals = request.app.state.seals
     return seals
@@ -98,11 +102,11 @@ def device_of(request: Request, _phone: PhoneTold = None) -> KnownDevice:
     credentials = credentials_of(request)
     if credentials is None:
         raise WrongSecret
-    with reading(engine_of(request)) as connection:
+    with reading(request.app.state.engine) as connection:
         return authenticate(connection, credentials)
 
 
-def from_this_site(request: Request, engine: EngineOf) -> None:
+async def from_this_site(request: Request, engine: EngineOf) -> None:
     """Let no page of another site send a form here, whoever is signed in.
 
     Raises:
@@ -114,7 +118,7 @@ def from_this_site(request: Request, engine: EngineOf) -> None:
     if site is not None:
         elsewhere = site not in {"same-origin", "none"}
     else:
-        elsewhere = origin is not None and not _is_ours(origin, request, engine)
+        elsewhere = origin is not None and not await run_in_threadpool(_is_ours, origin, request, engine)
     if elsewhere:
         raise StaleForm
 
@@ -150,12 +154,14 @@ class Office:
         return self.account.person
 
 
-async def form_token_of(request: Request) -> str | None:
-    """The token in the form that was sent, if it was a form."""
+async def form_token_of(request: Request) -> AsyncIterator[str | None]:
+    """The token in the form that was sent, if it was a form; a file in it is closed when the answer is made."""
     if request.method in SAFE_METHODS or OFFICE_COOKIE not in request.cookies or credentials_of(request) is not None:
-        return None
-    token = (await request.form()).get(FORM_TOKEN)
-    return token if isinstance(token, str) else None
+        yield None
+        return
+    async with request.form() as form:
+        token = form.get(FORM_TOKEN)
+        yield token if isinstance(token, str) else None
 
 
 def office_asking(
@@ -224,9 +230,9 @@ def farm_of(request: Request, office: OfficeAsking, _phone: PhoneTold = None, _o
     return device_of(request).farm if office is None else office.farm
 
 
-def session_of(request: Request) -> Iterator[Session]:
+def session_of(engine: EngineOf) -> Iterator[Session]:
     """A session that reads one state of the store."""
-    with reading(engine_of(request)) as connection, Session(connection) as session:
+    with reading(engine) as connection, Session(connection) as session:
         yield session
 
 

@@ -15,13 +15,14 @@ from server.surroundings import Surroundings
 from server.tables import Account, OfficeSession
 from shared_models.columns import Name
 from shared_models.errors import BadEntry, UnknownRecord, WrongMoment
-from shared_models.tables import table_of
+from shared_models.ids import is_id
+from shared_models.tables import Person, table_of
 from shared_models.told import Told
 from shared_models.words import Role
 
 LONGEST_SIGN_IN = 60
 
-_ACCOUNT, _SESSION = table_of(Account), table_of(OfficeSession)
+_ACCOUNT, _SESSION, _PERSON = table_of(Account), table_of(OfficeSession), table_of(Person)
 _NAME: TypeAdapter[str] = TypeAdapter(Name)
 _HERE = _ACCOUNT.c.ended_at.is_(None)
 
@@ -128,7 +129,10 @@ def add_account(
 
 def account_named(connection: Connection, sign_in: str) -> KnownAccount | None:
     """The account with this sign-in name."""
-    row = connection.execute(select(*KNOWN).where(_ACCOUNT.c.sign_in == sign_in_name(sign_in), _HERE)).one_or_none()
+    name = sign_in_name(sign_in)
+    if not name.isprintable():  # nobody's, and no database could look all of it up
+        return None
+    row = connection.execute(select(*KNOWN).where(_ACCOUNT.c.sign_in == name, _HERE)).one_or_none()
     return None if row is None else known(row)
 
 
@@ -179,8 +183,19 @@ def change_role(connection: Connection, account: KnownAccount, role: Role) -> No
 
 
 def be_person(connection: Connection, account: KnownAccount, person: str | None) -> None:
-    """Say which person of the farm's log somebody is."""
+    """Say which person of the farm's log somebody is.
+
+    Raises:
+        UnknownRecord: when the farm's log knows no such person.
+    """
+    if person is not None and not (is_id(person) and _is_person(connection, account.farm, person)):
+        raise UnknownRecord("person", person)
     _update(connection, account, person=person)
+
+
+def _is_person(connection: Connection, farm: str, person: str) -> bool:
+    known_here = select(_PERSON.c.id).where(_PERSON.c.farm_id == farm, _PERSON.c.id == person)
+    return connection.execute(known_here).first() is not None
 
 
 def end_account(connection: Connection, account: KnownAccount, now: datetime) -> None:

@@ -27,7 +27,7 @@ def change(engine: Engine, owner: KnownAccount, account: str, role: Role, person
     """Give somebody a role, and say which person of the farm's log they are.
 
     Raises:
-        UnknownRecord: when the farm has no such account (any more).
+        UnknownRecord: when the farm has no such account (any more), or its log no such person.
         WrongMoment: when the farm would be left without an owner.
     """
     with writing(engine, owner.farm) as connection:

@@ -12,6 +12,8 @@ from server.access import from_this_site
 from server.body_limit import BodyLimit
 from server.database import open_database
 from server.door import Door
+from server.guard import Guard
+from server.legible import legible
 from server.problems import tell_problems
 from server.routers import (
     accounts,
@@ -47,7 +49,8 @@ def create_app(settings: Settings, surroundings: Surroundings | None = None) -> 
         docs_url=None,
         redoc_url=None,
         lifespan=_lifespan,
-        dependencies=[Depends(from_this_site)],
+        redirect_slashes=False,  # it would send browsers to whatever host the request names
+        dependencies=[Depends(legible), Depends(from_this_site)],
     )
     engine, around = open_database(settings.database_url), surroundings or real_surroundings()
     app.state.engine, app.state.surroundings = engine, around
@@ -55,6 +58,7 @@ def create_app(settings: Settings, surroundings: Surroundings | None = None) -> 
     app.state.seals = seals_of(engine, around.token())
     app.state.door = Door(engine, around)
     app.add_middleware(BodyLimit, max_bytes=MAX_BODY_BYTES)
+    app.add_middleware(Guard)
     tell_problems(app)
     every = (health, entrance, accounts, pairing, sync, reports, exports, office, log, setup, phones, methods, language)
     for part in every:

@@ -10,6 +10,7 @@ from sqlalchemy import Connection, bindparam, select, update
 from server.keys import matches
 from server.tables import Device
 from shared_models.errors import WrongSecret
+from shared_models.ids import is_id
 from shared_models.tables import table_of
 
 _DEVICE = table_of(Device).c
@@ -35,7 +36,7 @@ def authenticate(connection: Connection, credentials: str) -> KnownDevice:
         WrongSecret: when there is no such device (any more), or its secret is another.
     """
     device, _, secret = credentials.partition(".")
-    found = connection.execute(_KNOWN, {"device": device}).one_or_none()
+    found = connection.execute(_KNOWN, {"device": device}).one_or_none() if is_id(device) else None
     if not matches(secret, found.secret_hash if found else None) or found is None:
         raise WrongSecret
     return KnownDevice(found.id, found.farm_id, found.name, found.last_seen_at)

@@ -13,7 +13,7 @@ from server.links import Link
 from server.passwords import Passwords
 from server.surroundings import Surroundings
 from server.tables import LinkPurpose
-from server.tries import Tries
+from server.tries import Tries, place_of
 from shared_models.errors import LinkSpent, UnknownRecord, WrongPassword
 from shared_models.store import reading, writing
 
@@ -39,25 +39,18 @@ class Door:
         """
         with reading(self.engine) as connection:
             account = accounts.account_named(connection, typed)
-        places = (f"name {accounts.sign_in_name(typed)}", f"address {address}")
-        self._check(account, password, places)
+        self._check(account, password, (f"name {accounts.sign_in_name(typed)}", f"address {place_of(address)}"))
         if account is None:
             raise WrongPassword
         with writing(self.engine, account.farm) as connection:
+            _check_still_so(connection, account)
             accounts.keep_up_to_date(connection, account, password, self.passwords)
             return self._begin(connection, account.id)
 
     def _check(self, account: KnownAccount | None, password: str, places: tuple[str, ...]) -> None:
-        # Counted as failures first: many tries at once shall not all pass the check before the first has failed.
-        now = self.surroundings.now()
-        for place in places:
-            self.tries.check(place, now)
-        for place in places:
-            self.tries.note_failure(place, now)
-        if not self.passwords.is_right(password, account and account.password_hash):
-            raise WrongPassword
-        for place in places:
-            self.tries.take_back(place, now)
+        with self.tries.counted(places, self.surroundings.now(), WrongPassword):
+            if not self.passwords.is_right(password, account and account.password_hash):
+                raise WrongPassword
 
     def link(self, key: str) -> Link:
         """What a one-time link is for; it stays good.
@@ -90,7 +83,7 @@ class Door:
             return self._begin(connection, account)
 
     def renew_password(self, key: str, password: str, again: str) -> str:
-        """Let the one whose link this is choose a new password; all older sessions end.
+        """Let the one whose link this is choose a new password; all older sessions and links end.
 
         Raises:
             LinkSpent: when the link is for something else, or not good (any more).
@@ -104,6 +97,7 @@ class Door:
         with writing(self.engine, link.farm) as connection:
             links.use_up(connection, link, self.surroundings.now())
             accounts.keep_password(connection, account, kept)
+            links.withdraw_for(connection, account.id)
             sessions.end_all(connection, account.id)
             return self._begin(connection, account.id)
 
@@ -121,7 +115,7 @@ class Door:
             return self._begin(connection, account.id)
 
     def change_password(self, account: KnownAccount, session: str, now_used: str, password: str, again: str) -> None:
-        """Let another password open the account. Every other session of it ends.
+        """Let another password open the account. Every other session of it ends, and every link that would open it.
 
         Raises:
             WrongPassword: when `now_used` is not the password so far; an account without one needs none.
@@ -133,7 +127,9 @@ class Door:
             self._check(account, now_used, (f"name {account.sign_in}",))
         kept = self.passwords.hash_of(password)
         with writing(self.engine, account.farm) as connection:
+            _check_still_so(connection, account)
             accounts.keep_password(connection, account, kept)
+            links.withdraw_for(connection, account.id)
             sessions.end_all(connection, account.id, but=session)
 
     def sign_out(self, account: KnownAccount, session: str) -> None:
@@ -154,6 +150,20 @@ class Door:
 
     def _begin(self, connection: Connection, account: str) -> str:
         return sessions.begin(connection, account, self.surroundings.token(), self.surroundings.now())
+
+
+def _check_still_so(connection: Connection, account: KnownAccount) -> None:
+    """A password takes a while to check; what was right may be no more, and would outlive the change.
+
+    Raises:
+        WrongPassword: when the account has ended meanwhile, or has another password.
+    """
+    try:
+        now = accounts.account_of(connection, account.farm, account.id)
+    except UnknownRecord as problem:
+        raise WrongPassword from problem
+    if now.password_hash != account.password_hash:
+        raise WrongPassword
 
 
 def _owner_of(connection: Connection, link: Link) -> KnownAccount:

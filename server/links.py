@@ -121,6 +121,11 @@ def withdraw(connection: Connection, farm: str, link: str) -> None:
     connection.execute(delete(_LINK).where(_LINK.c.farm_id == farm, _LINK.c.id == link))
 
 
+def withdraw_for(connection: Connection, account: str) -> None:
+    """Let no link open this account any more."""
+    connection.execute(delete(_LINK).where(_LINK.c.account_id == account, _LINK.c.used_at.is_(None)))
+
+
 def withdraw_all(connection: Connection, account: str) -> None:
     """Let no link open anything that this account made, or that was made for it."""
     theirs = (_LINK.c.made_by == account) | (_LINK.c.account_id == account)

@@ -99,6 +99,7 @@ def pair_as_successor(engine: Engine, credentials: str, phone: Phone, surroundin
     if phone.farm not in (None, old.farm):
         raise OtherFarm
     with writing(engine, old.farm) as connection:
+        authenticate(connection, credentials)  # it may have been taken off just now
         return _admit(connection, old.farm, phone, surroundings, successor_of=old)
 
 

@@ -10,6 +10,7 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
 
+from server.guard import guard
 from server.language import language_of
 from server.pages.visitor import OTHER_TITLE, TITLES, in_words, sign_in_page, visitor_page
 from server.speech import Speech
@@ -137,4 +138,6 @@ async def _on_http_error(request: Request, error: HTTPException) -> Response:
 
 
 async def _on_mistake(request: Request, _error: Exception) -> Response:
-    return _answer(request, problem(HTTPStatus.INTERNAL_SERVER_ERROR, "mistake", _OUR_FAULT))
+    answer = _answer(request, problem(HTTPStatus.INTERNAL_SERVER_ERROR, "mistake", _OUR_FAULT))
+    guard(answer.headers)  # it is sent past every middleware
+    return answer

@@ -24,7 +24,7 @@ class Form(StrEnum):
 
 
 #: What a spreadsheet may take for a formula, with what it may strip from before it.
-_FORMULA = re.compile(r"['\s]*[=+\-@\t\r\n＝＋－＠]")
+_FORMULA = re.compile(r"['\s\x00-\x1f\x7f-\xa0\u200b-\u200f\u2060\ufeff]*[=+\-@\t\r\n＝＋－＠]")
 _WHOLE = re.compile(r"-?[0-9]{1,19}")
 _NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]{1,3})?")
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")

@@ -17,7 +17,8 @@ def write_file(path: Path, content: str | bytes) -> None:
         StoreTrouble: when it cannot be written; what was there stays.
     """
     with replacing(path) as beside:
-        beside.write_bytes(content.encode() if isinstance(content, str) else content)
+        # a line of a log may hold half a letter
+        beside.write_bytes(content.encode(errors="backslashreplace") if isinstance(content, str) else content)
 
 
 @contextmanager

@@ -67,8 +67,9 @@ def read_records(source: Path) -> Intake:
     told = _document(source)
     intake = Intake(farm=told["farm"])
     intake.passed_over += [f"kind {kind}: this program does not know it" for kind in told["records"].keys() - KINDS]
-    if told.get(FLAGGED):
-        intake.passed_over.append(f"{len(told[FLAGGED])} flagged records: they break a rule")
+    flagged = told.get(FLAGGED)
+    if isinstance(flagged, list) and flagged:
+        intake.passed_over.append(f"{len(flagged)} flagged records: they break a rule")
     for kind in (kind for kind in KINDS if kind in told["records"]):
         _take(intake, kind, _from_json(kind, told["records"][kind]))
     return intake

@@ -70,4 +70,5 @@ def _belonging(connection: Connection, farm: str, names: References, bed: str, p
 
 
 def _is_here(entry: Entry, bed: str, plantings: set[str]) -> bool:
-    return entry.fields.get("bed") == bed or entry.fields.get("planting") in plantings
+    planting = entry.fields.get("planting")  # of any kind, since the record breaks a rule
+    return entry.fields.get("bed") == bed or (isinstance(planting, str) and planting in plantings)

@@ -18,12 +18,12 @@ class SheetLine(NamedTuple):
 
 
 def sheet_text(header: Sequence[str], lines: Iterable[Sequence[str]]) -> str:
-    """The table as text."""
+    """The table as text. Half a letter, as a record that breaks a rule may hold, is written as JSON writes it."""
     out = io.StringIO(newline="")
     writer = csv.writer(out)
     writer.writerow(header)
     writer.writerows(lines)
-    return out.getvalue()
+    return out.getvalue().encode(errors="backslashreplace").decode()
 
 
 def sheet_lines(text: str, comma: str = ",") -> list[SheetLine]:

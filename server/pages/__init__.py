@@ -16,7 +16,8 @@ def render(template: str, speech: Speech | None = None, **told: object) -> str:
     """A page, in English unless told otherwise. Whatever people have typed is shown as text."""
     talk = speech or Speech()
     frame = {"farm": "", "address": "", "printed": "", "office": None, "places": (), "languages": LANGUAGES}
-    return _templates().get_template(template).render(frame | told, speech=talk, _=talk.say, count=talk.count)
+    page = _templates().get_template(template).render(frame | told, speech=talk, _=talk.say, count=talk.count)
+    return page.encode(errors="backslashreplace").decode()  # a line of a log may hold half a letter, a page may not
 
 
 @cache

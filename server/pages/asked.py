@@ -8,7 +8,7 @@ from datetime import date, datetime
 from typing import Annotated, NamedTuple
 
 from fastapi import Depends, Query
-from pydantic import BeforeValidator
+from pydantic import BeforeValidator, StringConstraints
 
 from shared_models.reports.farm import FarmFacts
 from shared_models.reports.filters import Filters
@@ -21,7 +21,7 @@ def _told(value: str) -> str | None:
 
 
 Day = Annotated[date | None, BeforeValidator(_told)]
-Word = Annotated[str | None, BeforeValidator(_told)]
+Word = Annotated[Annotated[str, StringConstraints(max_length=300)] | None, BeforeValidator(_told)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ def form(path: str, asked: Asked, filters: Filters, names: References, *, crops:
 
 
 def _crops(names: References, asked: str | None) -> Iterable[Choice]:
-    crops = {sowing.crop.casefold(): sowing.crop for sowing in names.sowings.values() if not sowing.voided}
+    crops = {crop.casefold(): crop for crop in names.crops()}
     for key in sorted(crops, key=in_order):
         yield Choice(crops[key], crops[key], asked is not None and asked.casefold() == key)
 

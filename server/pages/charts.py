@@ -8,6 +8,7 @@ who hear the page it is one sentence.
 from __future__ import annotations
 
 import json
+import re
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -36,6 +37,8 @@ BAR_STEP, ROOM_FOR_FIGURES = 26, 1.18
 NAMES_SHARE = 0.4
 SAME_FIGURES = "The same figures stand in the table."
 
+#: whatever is no Char of XML 1.0
+_UNDRAWABLE = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _HATCH = (
     '<defs><pattern id="{id}" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
     '<rect width="6" height="6" fill="#fff"/><rect width="2.4" height="6" fill="' + ACCENT + '"/></pattern></defs>'
@@ -84,7 +87,7 @@ def draw(declared: Callable[[int], Declared], says: str, speech: Speech) -> Char
 
 
 def _picture(declared: Declared, speech: Speech) -> Markup:
-    spec = json.dumps(declared.to_dict(), ensure_ascii=False)
+    spec = json.dumps(_drawable(declared.to_dict()), ensure_ascii=False)
     svg = vl_convert.vegalite_to_svg(
         spec,
         config=_THEME,
@@ -96,6 +99,15 @@ def _picture(declared: Declared, speech: Speech) -> Markup:
     head, mark, rest = svg.partition(">")
     drawn = head + ' aria-hidden="true" focusable="false"' + mark + _HATCH.replace("{id}", name) + rest
     return Markup(drawn.replace(HATCH, f"url(#{name})"))  # noqa: S704 - the renderer escapes what people have typed
+
+
+def _drawable(told: Any) -> Any:
+    """The same without signs that no XML may hold: of one in a bed's name the renderer would end the whole service."""
+    if isinstance(told, str):
+        return _UNDRAWABLE.sub("\N{REPLACEMENT CHARACTER}", told)
+    if isinstance(told, dict):
+        return {name: _drawable(value) for name, value in told.items()}
+    return [_drawable(each) for each in told] if isinstance(told, list) else told
 
 
 def wake() -> None:

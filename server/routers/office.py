@@ -23,7 +23,7 @@ from shared_models.errors import UnknownRecord
 from shared_models.reports import catalog
 from shared_models.reports.day import day_sheet, planting_days
 from shared_models.reports.filters import Filters
-from shared_models.reports.life import lives, tray_checks
+from shared_models.reports.life import lives
 from shared_models.reports.misses import misses
 from shared_models.reports.pace import pace_sheet
 from shared_models.reports.plan import plan
@@ -32,6 +32,7 @@ from shared_models.reports.season import season_sheet
 from shared_models.reports.soil import soil_of
 from shared_models.reports.soil_history import soil_history
 from shared_models.reports.stand_sheet import stand_sheet
+from shared_models.reports.trays import tray_checks
 from shared_models.tables import Bed, RowPass, StandCount
 from shared_models.words import Role
 

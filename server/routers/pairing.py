@@ -12,7 +12,7 @@ from server.access import EngineOf, SurroundingsOf, credentials_of
 from server.pairing import Paired, Phone, pair_as_successor, pair_by_code
 from server.routers.examples import PAIR_ASKED, PAIRED, answering
 from server.surroundings import Surroundings
-from server.tries import Tries
+from server.tries import Tries, place_of
 from shared_models.columns import Id, Name
 from shared_models.errors import CodeSpent, WrongSecret
 
@@ -61,10 +61,6 @@ def pair(
 
 def _by_code(code: str, phone: Phone, request: Request, engine: Engine, surroundings: Surroundings) -> Paired:
     tries: Tries = request.app.state.tries
-    place, now = request.client.host if request.client else "", surroundings.now()
-    tries.check(place, now)
-    try:
+    place = place_of(request.client.host if request.client else "")
+    with tries.counted((place,), surroundings.now(), CodeSpent):
         return pair_by_code(engine, code, phone, surroundings)
-    except CodeSpent:
-        tries.note_failure(place, now)
-        raise

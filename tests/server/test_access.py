@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+
 import httpx2
 import pytest
 from sqlmodel import select
@@ -228,6 +230,48 @@ def test_a_program_interface_answers_a_browser_with_a_problem(service: Service) 
     answer = service.client.get("/v1/test-beds", headers=BROWSER)
 
     assert answer.headers["content-type"] == "application/problem+json"
+
+
+def test_a_file_that_no_route_asked_for_is_closed(service: Service, farm: str) -> None:
+    """Warnings are errors here, also that of a file which nobody closed."""
+    service.open_office(farm)
+    token = {"form_token": service.form_token()}
+
+    answer = service.client.post("/test-change", data=token, files={"file": ("x", b"x")})
+    gc.collect()
+
+    assert answer.status_code == 200
+
+
+@pytest.mark.parametrize("letters", ["punycode", "undefined", "unicode_escape", "utf-7", "nonsense"])
+@pytest.mark.parametrize("path", ["/test-change", "/sign-in"])
+def test_a_form_is_read_in_the_letters_that_browsers_send(service: Service, farm: str, letters: str, path: str) -> None:
+    """Others make of good bytes what is no text, or break off halfway."""
+    service.open_office(farm)
+    form = f'--B\r\nContent-Disposition: form-data; name="form_token"\r\n\r\n{service.form_token()}\\ud800\r\n--B--\r\n'
+    headers = {"Content-Type": f"multipart/form-data; boundary=B; charset={letters}"}
+
+    answer = service.client.post(path, content=form, headers=headers)
+
+    assert answer.status_code in {400, 415}
+    assert answer.json()["detail"].endswith("Correct the request and send it again.")
+
+
+@pytest.mark.parametrize("path", ["/bed/a%00b", "/soil?bed=%00", "/log?text=a%00", "/v1/soil?crop=%00"])
+def test_there_is_nothing_at_an_address_that_no_database_can_look_up(any_service: Service, path: str) -> None:
+    """PostgreSQL takes no NUL in a text."""
+    any_service.open_office(any_service.make_farm())
+
+    answer = any_service.client.get(path)
+
+    assert (answer.status_code, answer.json()["code"]) == (404, "not-found")
+
+
+@pytest.mark.parametrize("credentials", ["\0.x", "a device.x", ".", "'; DROP TABLE device; --.x"])
+def test_what_can_be_no_device_is_a_wrong_secret(any_service: Service, credentials: str) -> None:
+    answer = any_service.client.get("/v1/beds", headers=[(b"authorization", f"Bearer {credentials}".encode())])
+
+    assert (answer.status_code, answer.json()["code"]) == (401, "wrong-secret")
 
 
 def _beds(service: Service, bearer: str) -> httpx2.Response:

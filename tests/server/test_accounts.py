@@ -195,6 +195,21 @@ def test_an_account_may_be_a_person_of_the_log(service: Service, farm: str, ana:
     assert [account.person for account in rows(service, Account)] == [None, None]
 
 
+@pytest.mark.parametrize("person", ["nobody", "\0", "00000000-0000-7000-8000-0000000000aa", "of another farm"])
+def test_an_account_is_no_person_that_the_log_does_not_know(service: Service, farm: str, ana: str, person: str) -> None:
+    """What it corrects would be a line that nobody can read, or in a stranger's name."""
+    there, stranger = service.make_farm("Oak Hollow"), service.world.new_id()
+    edit(service.engine, there, "person", stranger, {"name": "Eve"}, None, service.world.time)
+    service.open_office(farm)
+
+    answer = service.send_form(f"/access/{ana}", role="grower", person=stranger if "farm" in person else person)
+
+    assert answer.status_code == 404
+    assert {(account.role, account.person) for account in rows(service, Account) if account.id == ana} == {
+        ("crew", None)
+    }
+
+
 def test_the_last_owner_stays(service: Service, farm: str, ana: str) -> None:
     """A farm without an owner could let nobody in any more."""
     owner = service.account(farm, Role.OWNER, "Ines")
@@ -213,7 +228,8 @@ def test_an_ended_account_opens_nothing_and_frees_its_name(service: Service, far
     cookie = service.office_cookie(farm, account=ana)
     in_at_once = service.link(farm, account=ana)
     service.open_office(farm)
-    service.send_form(f"/access/{ana}/end")
+    answer = service.send_form(f"/access/{ana}/end")
+    assert "The account is ended" in service.client.get(answer.headers["location"]).text
 
     service.client.cookies.clear()
     assert sign_in(service).status_code == 401
@@ -242,9 +258,11 @@ def test_an_invitation_can_be_withdrawn(service: Service, farm: str) -> None:
     found = re.search(r"/access/links/([0-9a-f-]+)/withdraw", service.client.get("/access").text)
     assert found
 
-    service.send_form(found[0])
+    answer = service.send_form(found[0])
 
-    assert "nobody has used yet" not in service.client.get("/access").text
+    page = service.client.get(answer.headers["location"]).text
+    assert "nobody has used yet" not in page
+    assert "Withdrawn: the link opens nothing any more." in page
     service.client.cookies.clear()
     assert post(service, path, **JOINED).status_code == 403
 
@@ -271,6 +289,30 @@ def test_a_forgotten_password_is_chosen_anew_by_a_link_of_the_owner(service: Ser
     service.client.cookies.clear()
     assert sign_in(service).status_code == 401
     assert sign_in(service, password=BETTER).status_code == 303
+
+
+def test_a_new_password_ends_every_link_that_would_open_the_account(service: Service, farm: str, ana: str) -> None:
+    """Also one that was made before, and went astray."""
+    service.open_office(farm)
+    (stray,) = re.findall(r"/enter/[0-9a-f]+", service.send_form(f"/access/{ana}/password-link").text)
+    service.client.cookies.clear()
+    service.open_office(farm, account=ana)
+    at_once = service.link(farm, account=ana)
+
+    changed = service.send_form("/account/password", now=GOOD, password=BETTER, again=BETTER)
+
+    assert changed.headers["location"] == "/account?done=password"
+    service.client.cookies.clear()
+    typed = {"password": GOOD, "again": GOOD}
+    assert [post(service, path, **typed).status_code for path in (stray, at_once)] == [403, 403]
+
+
+@pytest.mark.parametrize("typed", ["a\0b", "\0", "ana\u200b"])
+def test_a_name_that_nobody_can_have_is_a_wrong_one(any_service: Service, typed: str) -> None:
+    """PostgreSQL takes no NUL in a text."""
+    hash_cheaply(any_service)
+
+    assert sign_in(any_service, typed).status_code == 401
 
 
 def test_an_owner_decides_about_their_own_farm_only(service: Service, farm: str, ana: str) -> None:

@@ -134,3 +134,11 @@ def test_all_bars_of_no_length_are_still_a_picture() -> None:
 
 def test_the_renderer_can_be_woken_before_the_first_page() -> None:
     charts.wake()
+
+
+def test_a_sign_that_no_drawing_can_hold_is_shown_as_unknown() -> None:
+    """The renderer does not refuse it: it ends the process, and the whole service with it."""
+    drawn = bars((Bar("Ana\x01\x1f\uffff\U0001f955", 1.0, "1"), Bar("Cy", 2.0, "2")), "ft", ENGLISH)
+
+    assert "Ana\N{REPLACEMENT CHARACTER}" in drawn.wide
+    assert "\x01" not in drawn.wide

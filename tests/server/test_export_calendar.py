@@ -98,6 +98,34 @@ def test_what_was_deleted_is_gone(service: Service, hand_day: HandDay) -> None:
     assert events(service).keys() == {f"planting-{hand_day.leeks}", f"stand-count-{hand_day.leeks}"}
 
 
+@pytest.mark.parametrize("year", ["0001", "9999"])
+def test_a_slip_in_the_year_keeps_no_other_event_away(service: Service, hand_day: HandDay, year: str) -> None:
+    """Such a day stands in no calendar, and the day after it may not even be one."""
+    book = hand_day.book
+    book.add("sowing", crop="Leek", spacing_mm=152.4, sown_on=f"{year}-12-31")
+    sowing = book.add("sowing", crop="Leek", spacing_mm=152.4)
+    book.add("planting", bed=hand_day.south, sowing=sowing, planned_on=f"{year}-01-01")
+    begun = book.add("planting", bed=hand_day.south, sowing=sowing)
+    book.add("row_pass", planting=begun, row=1, started_at=f"{year}-12-31T12:00:00Z", length_mm=1000)
+
+    told = events(service)
+
+    assert f"planting-{hand_day.onions}" in told
+    assert {days(event)[0].year for event in told.values()} == {2026}
+
+
+def test_a_name_is_one_line_of_the_calendar_whatever_stands_in_it(service: Service, hand_day: HandDay) -> None:
+    """Nobody adds an event by naming a crop."""
+    crop = "Leek\r\nEND:VEVENT\r\nBEGIN:VEVENT\r\nSUMMARY:Come at once;\\n,"
+    before = events(service).keys()
+    sowing = hand_day.book.add("sowing", crop=crop, spacing_mm=152.4, sown_on="2026-06-01", seed_lot="\nUID:other")
+
+    told = events(service)
+
+    assert told.keys() - before == {f"sowing-{sowing}"}
+    assert "Come at once" in str(told[f"sowing-{sowing}"]["summary"])
+
+
 def test_lines_are_folded_and_end_as_rfc_5545_says(service: Service, hand_day: HandDay) -> None:
     hand_day.book.change("planting", hand_day.onions, note="ñ" * 300)
 

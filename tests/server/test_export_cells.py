@@ -32,7 +32,9 @@ def test_no_text_in_a_cell_begins_like_a_formula(text: str) -> None:
     assert not guarded(text).lstrip(" ").startswith(tuple("=+-@\t\r\n＝"))
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", " =1", "'=1", "＝1"])
+@pytest.mark.parametrize(
+    "text", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", " =1", "'=1", "＝1", "\ufeff=1", "\x01=1", "\u200b@A1"]
+)
 def test_what_looks_like_a_formula_has_an_apostrophe_before_it(text: str) -> None:
     assert guarded(text) == f"'{text}"
 

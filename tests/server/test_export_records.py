@@ -120,6 +120,18 @@ def test_everything_is_one_json_document(service: Service, hand_day: HandDay) ->
     assert [each["problems"].keys() for each in told["flagged"]] == [{"length_mm"}]
 
 
+def test_half_a_letter_in_a_flagged_record_stops_no_export(service: Service, hand_day: HandDay) -> None:
+    """JSON can tell it, UTF-8 cannot; so a line may hold it, and no file does."""
+    hand_day.book.flag("bed", name="\ud83e", length_mm=1000, rows=1)
+    open_office(service, hand_day.book.id)
+
+    odd = [json.loads(row["fields"])["name"] for row in table(service, "flagged") if "name" in row["problems"]]
+    told = service.client.get("/v1/export.json").json()
+
+    assert odd == ["\ud83e"]
+    assert "\ud83e" in [each["fields"]["name"] for each in told["flagged"]]
+
+
 @pytest.mark.parametrize("role", [Role.CREW, Role.GROWER])
 def test_wages_and_prices_are_an_owners_business(service: Service, hand_day: HandDay, role: Role) -> None:
     """Others get the same files without them."""
@@ -366,7 +378,7 @@ def test_another_document_is_not_imported(
 def test_odd_entries_in_a_document_are_problems(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], kind: str, content: Any, told: str
 ) -> None:
-    document = {"format": "rowend records", "version": 1, "farm": "00000000-0000-7000-8000-000000000009"}
+    document = {"format": "rowend records", "version": 1, "farm": "00000000-0000-7000-8000-000000000009", "flagged": 7}
     (tmp_path / "some.json").write_text(json.dumps(document | {"records": {kind: content, "tractor": []}}))
 
     assert cli.run(["import", str(tmp_path / "some.json"), "--data", str(tmp_path / "other")]) == 1
