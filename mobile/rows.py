@@ -75,6 +75,12 @@ class RowState:
         return next((number for number in range(1, self.rows + 1) if number not in begun), None)
 
     @property
+    def rows_left(self) -> int:
+        """How many row numbers are not begun yet."""
+        begun = {row.row for row in self.passes}
+        return sum(number not in begun for number in range(1, self.rows + 1))
+
+    @property
     def finished(self) -> bool:
         """Whether every row of the bed is planted."""
         return self.next_row is None and all(row.ended is not None for row in self.passes)

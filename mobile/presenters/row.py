@@ -12,6 +12,7 @@ from mobile.presenters.known import people, soil_now
 from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.slow import SlowRow, SlowRows
+from mobile.presenters.time_left import LEAST_S, seconds_left
 from mobile.presenters.undo import Undo
 from mobile.presenters.words import READINESS, STOP_REASONS
 from mobile.pulse import Pulse
@@ -71,8 +72,12 @@ class RowPresenter(Presenter):
         self._soil = None if self._state.passes else soil_now(self.kit, self._state.bed_id)
         self._undo.read(self._state)
         self._slow_rows.read(self._state)
+        self._left_s = None if self._state.open else self._seconds_left()
         self.kit.parts.awake.keep(on=self._state.open is not None)
         self.runs = self._state.open is not None
+
+    def _seconds_left(self) -> float | None:
+        return seconds_left(self._state, self.kit.facts().setting("longest_turn_s")) if self._state.rows_left else None
 
     # what a tap means
 
@@ -228,7 +233,15 @@ class RowPresenter(Presenter):
                 return say("stopped: {reason}", reason=say(STOP_REASONS[reason]))
             return say("open {time}", time=self.kit.speech.stopwatch(elapsed_s(row.started, now)))
         took = self.kit.speech.took(elapsed_s(row.started, row.ended))
-        return say("row {row} took {time}", row=row.row, time=took)
+        told = say("row {row} took {time}", row=row.row, time=took)
+        return f"{told}\n{self._left()}" if self._left_s else told
+
+    def _left(self) -> str:
+        """When the rows to come will be done, going by those that are."""
+        about = self.kit.speech.took(round(self._left_s / LEAST_S) * LEAST_S) if self._left_s else NOTHING
+        return self.kit.speech.count(
+            "{n} row left, about {time}", "{n} rows left, about {time}", self._state.rows_left, time=about
+        )
 
     def _stopped_for(self) -> str:
         row, now = self._state.open, self.kit.notebook.now()
