@@ -36,6 +36,7 @@ class RowView:
     bed: str
     title: str
     state: str
+    left: str
     forgotten: tuple[Option, ...]
     setting: str
     undo: str
@@ -193,6 +194,7 @@ class RowPresenter(Presenter):
             bed=self._place(),
             title=self._title(),
             state=self._told(),
+            left=self._left(),
             forgotten=(slow.offer(self.kit.speech),) if slow and not self.trouble else (),
             setting=self._setting(),
             undo=self._undo.text,
@@ -233,12 +235,13 @@ class RowPresenter(Presenter):
                 return say("stopped: {reason}", reason=say(STOP_REASONS[reason]))
             return say("open {time}", time=self.kit.speech.stopwatch(elapsed_s(row.started, now)))
         took = self.kit.speech.took(elapsed_s(row.started, row.ended))
-        told = say("row {row} took {time}", row=row.row, time=took)
-        return f"{told}\n{self._left()}" if self._left_s else told
+        return say("row {row} took {time}", row=row.row, time=took)
 
     def _left(self) -> str:
         """When the rows to come will be done, going by those that are."""
-        about = self.kit.speech.took(round(self._left_s / LEAST_S) * LEAST_S) if self._left_s else NOTHING
+        if self._left_s is None:
+            return ""
+        about = self.kit.speech.took(round(self._left_s / LEAST_S) * LEAST_S)
         return self.kit.speech.count(
             "{n} row left, about {time}", "{n} rows left, about {time}", self._state.rows_left, time=about
         )
