@@ -118,7 +118,7 @@ async def _on_invalid_request(request: Request, error: RequestValidationError) -
         ".".join(str(part) for part in one["loc"][1:]) or str(one["loc"][0]): one["msg"] for one in error.errors()
     }
     told = "; ".join(f"{field}: {reason}" for field, reason in problems.items())
-    detail = f"The request could not be read ({told}). Correct it and send it again."
+    detail = Told("The request could not be read ({told}). Correct it and send it again.", told=told)
     return _answer(request, problem(HTTPStatus.UNPROCESSABLE_ENTITY, "bad-request", detail, problems=problems))
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 from zoneinfo import available_timezones
 
+from server.forms.numbers import UnfitError
 from server.forms.ways import (
     DEPTH,
     LENGTH,
@@ -19,7 +20,6 @@ from server.forms.ways import (
     Chosen,
     Counted,
     Figure,
-    UnfitError,
     Warmth,
     Way,
     Written,
@@ -136,7 +136,9 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {
         Field("crop", "Crop", NAME, needed=True),
         Field("variety", "Variety", WORDS),
         Field("code", "Code", WORDS, hint="What is written on the trays."),
-        Field("spacing_mm", "Spacing in the row", SPACING, needed=True, hint="It is the chain's."),
+        Field(
+            "spacing_mm", "Spacing in the row", SPACING, needed=True, hint="From cell to cell of the chain, pulled out."
+        ),
         Field("sown_on", "Sown", OnDay()),
         Field("trays", "Trays", Counted()),
         Field("cells_per_tray", "Cells in a tray", Counted()),

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 from server.forms.fields import FIELDS, Field
-from server.forms.ways import MM_PER_CM, Chosen, Figure, Measured, UnfitError, Warmth, Way, YesNo, number_in
+from server.forms.lengths import MM_PER_CM
+from server.forms.numbers import UnfitError, number_in, without_unit
+from server.forms.ways import Chosen, Figure, Measured, Warmth, Way, YesNo
 from server.forms.words import Words
 from shared_models.units import MM_PER_FOOT, MM_PER_INCH, MM_PER_METRE, fahrenheit_to_celsius
 
@@ -34,7 +37,8 @@ class Degrees(Warmth):
 
     def read(self, typed: str, words: Words) -> Any:
         """In °C."""
-        number = number_in(typed, words.speech)
+        degrees = "F" if self._fahrenheit else "C"
+        number = number_in(without_unit(typed, f"°{degrees}", degrees), words.speech)
         return round(fahrenheit_to_celsius(number), 4) if self._fahrenheit else number
 
 
@@ -73,7 +77,7 @@ def heading(kind: str, told: str, words: Words) -> Heading | None:
 
 
 def _plain(told: str) -> str:
-    return " ".join(told.replace("_", " ").split()).casefold()
+    return " ".join(re.sub(r"[_()]", " ", told).split()).casefold()
 
 
 def _headings(kind: str, words: Words) -> Mapping[str, tuple[Field, Way]]:
@@ -107,10 +111,11 @@ def _headings(kind: str, words: Words) -> Mapping[str, tuple[Field, Way]]:
 
 def names_of(kind: str, words: Words) -> list[tuple[str, str]]:
     """How the columns of a kind can be headed, each with what stands in it."""
-    return [(_name(field, words), _meaning(field, words)) for field in FIELDS[kind]]
+    return [(column_name(field, words), _meaning(field, words)) for field in FIELDS[kind]]
 
 
-def _name(field: Field, words: Words) -> str:
+def column_name(field: Field, words: Words) -> str:
+    """How the column of a field is headed, in the units of the farm."""
     if words.speech.feet and isinstance(field.way, Measured):
         return f"{field.name.removesuffix('_mm')}_{field.way.feet[0]}"
     if words.speech.feet and isinstance(field.way, Warmth):
@@ -122,5 +127,7 @@ def _meaning(field: Field, words: Words) -> str:
     called = words.speech.say(field.label)
     if isinstance(field.way, Measured):
         return called
+    if isinstance(field.way, Chosen):
+        return f"{called} ({'; '.join(words.speech.say(text) for text in field.way.words.values())})"
     unit = "0–1" if isinstance(field.way, Figure) and field.way.of_one else field.way.unit(words)
     return f"{called} ({unit})" if unit else called

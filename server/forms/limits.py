@@ -10,8 +10,9 @@ from typing import Any
 from starlette.datastructures import FormData
 
 from server.exports.calendar_feed import COUNT_DAYS
-from server.forms.sheet import WAS, Filled
-from server.forms.ways import MONEY, PERCENT, SHARE, Figure, UnfitError, Warmth, Way
+from server.forms.numbers import UnfitError
+from server.forms.sheet import WAS, Filled, overtaken
+from server.forms.ways import MONEY, PERCENT, SHARE, Figure, Warmth, Way
 from server.forms.words import Words
 from server.pages.asked import Choice
 from shared_models.reports.farm import SETTINGS
@@ -231,7 +232,7 @@ def filled_limits(
 def _filled(limit: Limit, told: Mapping[str, float], words: Words, typed: FormData | None, problem: str) -> Filled:
     say, name = words.speech.say, PREFIX + limit.name
     was = _text(limit, told, words)
-    text = was if typed is None else str(typed.get(name, ""))
+    text = was if typed is None or not _touched(typed, name) else str(typed.get(name, ""))
     usual = ""
     if limit.usual is not None:
         usual = say("Usual: {usual} ({source}).", usual=limit.way.said(limit.usual, words), source=say(PRACTICE))
@@ -241,7 +242,7 @@ def _filled(limit: Limit, told: Mapping[str, float], words: Words, typed: FormDa
         control=limit.way.control,
         inputmode=limit.way.inputmode,
         text=text,
-        was=was if typed is None else str(typed.get(WAS + name, "")),
+        was=was,
         unit=limit.way.unit(words),
         hint=f"{say(limit.decides)} {usual}".strip(),
         needed=False,
@@ -251,11 +252,20 @@ def _filled(limit: Limit, told: Mapping[str, float], words: Words, typed: FormDa
     )
 
 
+def _touched(typed: FormData, name: str) -> bool:
+    return str(typed.get(name, "")).strip() != str(typed.get(WAS + name, "")).strip()
+
+
 def _text(limit: Limit, told: Mapping[str, float], words: Words) -> str:
     try:
         return limit.way.text(told[limit.name], words) if limit.name in told else ""
     except (ValueError, TypeError, ArithmeticError):
         return str(told[limit.name])
+
+
+def limits_in(value: Any) -> Mapping[str, Any]:
+    """The limits or prices of a farm as its record holds them; none where that is no table."""
+    return value if isinstance(value, dict) else {}
 
 
 def limit_label(name: str, words: Words) -> str:
@@ -283,8 +293,16 @@ def changed_limits(
     now, problems = dict(told), dict[str, str]()
     for limit in (limit for group in groups.values() for limit in group):
         name = PREFIX + limit.name
-        text = str(typed.get(name, "")).strip()
-        if text == str(typed.get(WAS + name, "")).strip():
+        text, stands = str(typed.get(name, "")).strip(), _text(limit, told, words)
+        if not _touched(typed, name) or text == stands:
+            continue
+        if str(typed.get(WAS + name, "")).strip() != stands:
+            said = (
+                limit_said(limit.name, told[limit.name], words)
+                if stands
+                else words.speech.say(nothing_said(limit.name))
+            )
+            problems[limit.name] = overtaken(said, words)
             continue
         if not text:
             now.pop(limit.name, None)

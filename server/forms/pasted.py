@@ -11,10 +11,12 @@ from server.exports.intake import Found
 from server.exports.records import records
 from server.exports.sheet import SheetLine, sheet_lines
 from server.forms.fields import FIELDS, RULES, Field
-from server.forms.headings import Heading, heading
+from server.forms.headings import Heading, column_name, heading
+from server.forms.numbers import UnfitError
+from server.forms.same import same_key
 from server.forms.sheet import Sheet
+from server.forms.table_text import is_text
 from server.forms.titles import title
-from server.forms.ways import UnfitError
 from server.forms.words import Words
 from server.pages.desk import Desk
 from shared_models.fold import whole
@@ -24,8 +26,6 @@ from shared_models.records import UNITS
 from shared_models.reports.entries import Entry
 
 MOST_LINES = 2_000
-#: what tells whether a record is here already
-_SAME_BY: Mapping[str, tuple[str, ...]] = {"bed": ("name", "block"), "sowing": ("code",), "weather": ("on",)}
 _BETWEEN_CELLS = ("\t", ";", ",")
 
 
@@ -67,8 +67,10 @@ class Pasted:
 def read_pasted(desk: Desk, kind: str, text: str, words: Words, new_ids: Iterator[str]) -> Pasted:
     """Look at a table, line by line."""
     say = desk.speech.say
+    if not is_text(text):
+        return _refused(1, "", say("This is no text. Save the table as CSV in the spreadsheet, and choose that file."))
     try:
-        header, *lines = sheet_lines(text.lstrip("\ufeff"), _comma(text)) or [SheetLine(1, [])]
+        header, *lines = _even(sheet_lines(text.lstrip("\ufeff"), _comma(text)))
     except ValueError:
         return _refused(1, "", say("This is no table: a quotation mark is not closed. Close it, or take it out."))
     if not lines:
@@ -82,6 +84,25 @@ def read_pasted(desk: Desk, kind: str, text: str, words: Words, new_ids: Iterato
     if wrong:
         return Pasted((PastedLine(header.number, "", "", tuple(wrong), None),))
     return Pasted(tuple(_Reader(desk, kind, words, header.cells, columns, new_ids).lines(lines)))
+
+
+def _even(lines: Sequence[SheetLine]) -> list[SheetLine]:
+    """The lines without empty cells beyond the last heading, and with those that a spreadsheet left out."""
+    if not lines:
+        return [SheetLine(1, [])]
+    headings = _trimmed(lines[0].cells)
+    width = len(headings)
+    cells = (line.cells + [""] * (width - len(line.cells)) for line in lines[1:])
+    told = (each[:width] + _trimmed(each[width:]) for each in cells)
+    return [
+        lines[0]._replace(cells=headings),
+        *(line._replace(cells=each) for line, each in zip(lines[1:], told, strict=True)),
+    ]
+
+
+def _trimmed(cells: Sequence[str]) -> list[str]:
+    last = max((place for place, cell in enumerate(cells, 1) if cell.strip()), default=0)
+    return list(cells[:last])
 
 
 def _refused(number: int, column: str, reason: str) -> Pasted:
@@ -103,17 +124,20 @@ def _wrong_headings(
 ) -> Iterable[Wrong]:
     say = words.speech.say
     seen: set[str] = set()
-    for told, column in zip(cells, columns, strict=True):
+    for place, (told, column) in enumerate(zip(cells, columns, strict=True), 1):
         if column is None:
             if not _is_id_column(told):
-                yield Wrong(told, say("no column is called that; take a name from the list, or leave it out"))
+                yield Wrong(
+                    told.strip() or str(place),
+                    say("no column is called that; take a name from the list, or leave it out"),
+                )
         elif column.field.name in seen:
             yield Wrong(told, say("it stands there twice; leave one of the two out"))
         else:
             seen.add(column.field.name)
     needed = [field for field in FIELDS[kind] if field.needed and field.name not in seen]
     if needed and not any(_is_id_column(told) for told in cells):
-        named = ", ".join(field.name for field in needed)
+        named = ", ".join(column_name(field, words) for field in needed)
         yield Wrong("", say("these columns are missing: {names}", names=named))
 
 
@@ -133,13 +157,9 @@ class _Reader:
         here = records(desk.session.connection(), desk.farm.id, kind, private=False)
         self._here = {record["id"]: record for record in here}
         self._called: dict[tuple[str, ...], str] = {
-            key: record["id"] for record in here if not record["voided"] and (key := self._same(record))
+            key: record["id"] for record in here if not record["voided"] and (key := same_key(kind, record))
         }
         self._seen: dict[str, int] = {}
-
-    def _same(self, fields: Mapping[str, Any]) -> tuple[str, ...] | None:
-        key = tuple(str(fields.get(name) or "").casefold() for name in _SAME_BY[self._kind])
-        return key if key[0] else None
 
     def lines(self, lines: Iterable[SheetLine]) -> Iterator[PastedLine]:
         """Each line, and what it would do."""
@@ -191,7 +211,7 @@ class _Reader:
             if not is_id(ids[0]):
                 wrong.append(Wrong("id", self._words.speech.say("it is no id; leave the cell empty for a new one")))
             return ids[0]
-        key = self._same(fields) or ("", str(line.number))
+        key = same_key(self._kind, fields) or ("", str(line.number))
         if key not in self._called:
             self._called[key] = next(self._new_ids)
         return self._called[key]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -10,8 +11,8 @@ from typing import Any
 from starlette.datastructures import FormData
 
 from server.forms.fields import RULES, Field
+from server.forms.numbers import UnfitError
 from server.forms.row_times import row_changes, stops_shown, stops_text
-from server.forms.ways import UnfitError
 from server.forms.ways_when import RowTime
 from server.forms.ways_which import MOST_STOPS, Stops, StopTyped, stops_typed
 from server.forms.words import Words
@@ -22,6 +23,7 @@ from shared_models.reports.entries import Entry
 
 SHOWN_LETTERS, SPARE_STOPS = 200, 1
 WAS = "was."
+_TO_THE_MINUTE = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d")
 _NO_VALUE: tuple[Any, ...] = ("", None, [])
 
 
@@ -88,8 +90,8 @@ class Sheet:
         return [self._filled(field, typed, told.get(field.name, "")) for field in self.fields]
 
     def _filled(self, field: Field, typed: FormData | None, problem: str) -> Filled:
-        was = self.text(field) if typed is None else _one(typed, WAS + field.name)
-        text = was if typed is None else typed_text(typed, field)
+        was = self.text(field)
+        text = was if typed is None or not _touched(typed, field) else typed_text(typed, field)
         return Filled(
             name=field.name,
             label=self.words.speech.say(field.label),
@@ -101,7 +103,7 @@ class Sheet:
             hint=self.words.speech.say(field.hint),
             needed=field.needed,
             choices=tuple(self._choices(field, text)),
-            nothing=self.words.speech.say("not told"),
+            nothing=self.words.speech.say("choose one" if field.needed else "not told"),
             stops=(*stops_typed(text), *([StopTyped("", "", "")] * SPARE_STOPS))
             if field.way.control == "stops"
             else (),
@@ -115,15 +117,17 @@ class Sheet:
         return (each._replace(chosen=each.value in chosen) for each in field.way.choices(told, self.words))
 
     def changes(self, typed: FormData) -> Changes:
-        """What was typed that differs from what the page had shown."""
+        """What was typed that differs from what the page had shown, and from what stands there now."""
         kept: dict[str, Any] = {}
         problems: dict[str, str] = {}
         for field in self.fields:
-            text = typed_text(typed, field)
-            if text == _one(typed, WAS + field.name):
+            text, stands = typed_text(typed, field), _plain(self.text(field))
+            if not _touched(typed, field) or _same(field, text, stands):
                 continue
             try:
                 kept[field.name] = self._read(field, text)
+                if not _same(field, _one(typed, WAS + field.name), stands):
+                    problems[field.name] = overtaken(self.said(field), self.words)
             except UnfitError as unfit:
                 problems[field.name] = str(unfit)
         if problems:
@@ -184,23 +188,52 @@ class Sheet:
         return ""
 
 
+def overtaken(said: str, words: Words) -> str:
+    """Why what was typed is not written over what somebody else wrote after the page was opened."""
+    say = words.speech.say
+    return say("meanwhile this was changed to: {value}. Save again to put yours there", value=said or say("not told"))
+
+
+def _touched(typed: FormData, field: Field) -> bool:
+    """Whether a field was filled in otherwise than the page had it."""
+    return not _same(field, typed_text(typed, field), _one(typed, WAS + field.name))
+
+
+def _same(field: Field, one: str, other: str) -> bool:
+    """Whether two texts of a field say the same; ticks have no order."""
+    if field.way.control == "several":
+        return set(one.split()) == set(other.split())
+    return one == other
+
+
 def typed_text(typed: FormData, field: Field) -> str:
     """What was typed into a field, as one text."""
     if isinstance(field.way, Stops):
         parts = ("reason", "began", "ended")
         return stops_text(
             [
-                StopTyped(*(_one(typed, f"{field.name}.{place}.{part}") for part in parts))
+                StopTyped(*(_to_the_second(_one(typed, f"{field.name}.{place}.{part}")) for part in parts))
                 for place in range(MOST_STOPS + SPARE_STOPS)
             ]
         )
     told = [each for each in typed.getlist(field.name) if isinstance(each, str)]
-    return " ".join(told).replace("\r\n", "\n").strip()
+    text = _plain(" ".join(told))
+    return _to_the_second(text) if field.way.control == "datetime-local" else text
+
+
+def _to_the_second(text: str) -> str:
+    """A moment as the page had it: browsers leave out seconds that are nought."""
+    return f"{text}:00" if _TO_THE_MINUTE.fullmatch(text) else text
 
 
 def _one(typed: FormData, name: str) -> str:
     told = typed.get(name)
-    return told.replace("\r\n", "\n").strip() if isinstance(told, str) else ""
+    return _plain(told) if isinstance(told, str) else ""
+
+
+def _plain(text: str) -> str:
+    """A text as a browser sends it back, without what nobody sees."""
+    return text.replace("\r\n", "\n").replace("\r", "\n").strip()
 
 
 def _default(kind: str, name: str) -> Any:

@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from server.forms.lengths import MM_PER_CM, length_mm
+from server.forms.numbers import UnfitError, number_in, without_unit
 from server.forms.words import Words
 from server.pages.asked import Choice
 from server.speech import Speech
 from shared_models.units import MM_PER_FOOT, MM_PER_INCH, MM_PER_METRE, celsius_to_fahrenheit, fahrenheit_to_celsius
 
 YES, NO = "yes", "no"
-MM_PER_CM = 10.0
-_NUMBER = re.compile(r"-?\d+([.,]\d+)?")
 _MOST_DECIMALS, _EVEN = 4, 9
-
-
-class UnfitError(ValueError):
-    """What was typed cannot be kept; the message tells what to do, in the language of the page."""
 
 
 class Way:
@@ -112,12 +107,21 @@ class Figure(Way):
 
     def read(self, typed: str, words: Words) -> Any:
         """A number within its bounds."""
-        number = _within(number_in(typed, words.speech), self.lowest, self.highest, words.speech)
+        told = without_unit(typed, self.sign)
+        number = _within(number_in(told, words.speech), self.lowest, self.highest, words.speech)
         return round(number / 100, _EVEN) if self.of_one else number
 
     def unit(self, words: Words) -> str:  # noqa: ARG002 - as every way has it
         """Its sign."""
         return self.sign
+
+
+class Money(Figure):
+    """In the farm's money; the sign that somebody writes beside it says nothing more."""
+
+    def read(self, typed: str, words: Words) -> Any:
+        """The number alone."""
+        return super().read(typed.strip().strip("$€£ "), words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,8 +155,8 @@ class Measured(Way):
     def read(self, typed: str, words: Words) -> Any:
         """In millimetres."""
         speech, size = words.speech, self._size(words)
-        number = number_in(typed, speech)
-        mm = round(number * size) if self.whole else round(number * size, _EVEN)
+        length = length_mm(typed, size, speech)
+        mm = round(length) if self.whole else round(length, _EVEN)
         if mm < 0 or mm > self.most_mm or (mm == 0 and not self.or_nothing):
             most = speech.number(self.most_mm // size)
             if self.or_nothing:
@@ -178,7 +182,8 @@ class Warmth(Way):
         """In °C."""
         feet = words.speech.feet
         low, high = (-130, 158) if feet else (-90, 70)
-        number = _within(number_in(typed, words.speech), low, high, words.speech)
+        told = without_unit(typed, self.unit(words), self.unit(words)[-1])
+        number = _within(number_in(told, words.speech), low, high, words.speech)
         return round(fahrenheit_to_celsius(number), 4) if feet else number
 
 
@@ -229,23 +234,6 @@ class YesNo(Way):
         return typed == YES
 
 
-def number_in(typed: str, speech: Speech) -> float:
-    """A number as people type it, with the point of their language or the other, or their mark between thousands.
-
-    Raises:
-        UnfitError: when it is none, or when a mark in it could also part thousands.
-    """
-    text = typed.strip().replace("\N{MINUS SIGN}", "-").replace("\N{NO-BREAK SPACE}", "").replace(" ", "")
-    if not _NUMBER.fullmatch(text) or len(text) > 20:  # noqa: PLR2004 - no figure here is as long
-        raise UnfitError(speech.say("write a number in figures"))
-    _, mark, part = text.partition("," if "," in text else ".")
-    if mark and mark != speech.manner.point and len(part) == 3:  # noqa: PLR2004 - thousands
-        if mark == speech.manner.thousands:
-            return float(text.replace(mark, ""))
-        raise UnfitError(speech.say("write the number without a mark between the thousands"))
-    return float(text.replace(",", "."))
-
-
 def _within(number: float, lowest: float, highest: float, speech: Speech) -> float:
     if not lowest <= number <= highest:
         low, high = speech.number(lowest, 1), speech.number(highest, 1)
@@ -266,4 +254,4 @@ SPACING = Measured(("in", MM_PER_INCH), ("cm", MM_PER_CM), 10_000, whole=False)
 WATER = Measured(("in", MM_PER_INCH), ("mm", 1.0), 2_000, whole=False, or_nothing=True)
 PERCENT = Figure(0, 100, "%")
 SHARE = Figure(0, 100, "%", of_one=True)
-MONEY = Figure(0, 1_000_000_000)
+MONEY = Money(0, 1_000_000_000)

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
 
-from server.forms.ways import UnfitError, Way
+from server.forms.numbers import UnfitError
+from server.forms.ways import Way
 from server.forms.words import Words
 from server.speech import Speech
 from shared_models.reports.entries import day_in, time_in
 
 _FIRST_YEAR, _LAST_YEAR = 1970, 2199
+_YEAR_FIRST = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
+_DAY_FIRST = re.compile(r"(\d{1,2})[-/.](\d{1,2})[-/.](\d{4})")
 
 
 class OnDay(Way):
@@ -36,7 +40,7 @@ class OnDay(Way):
     def read(self, typed: str, words: Words) -> Any:
         """As the calendar has it."""
         try:
-            day = date.fromisoformat(typed.strip())
+            day = _day(typed.strip(), day_first=words.speech.manner.day_first)
         except ValueError:
             raise UnfitError(words.speech.say("write a day like 2026-05-14")) from None
         _check_year(day.year, words.speech)
@@ -68,6 +72,17 @@ class RowTime(AtTime):
 
     which: str
     control = "datetime-local"
+
+
+def _day(typed: str, *, day_first: bool) -> date:
+    """A day with its year first; with the day first only where people write so, else it could be another day."""
+    if found := _YEAR_FIRST.fullmatch(typed):
+        year, month, day = found.groups()
+    elif day_first and (found := _DAY_FIRST.fullmatch(typed)):
+        day, month, year = found.groups()
+    else:
+        return date.fromisoformat(typed)
+    return date(int(year), int(month), int(day))
 
 
 def local_time(typed: str, speech: Speech) -> datetime:

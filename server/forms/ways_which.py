@@ -7,7 +7,9 @@ import re
 from collections.abc import Collection, Iterable
 from typing import Any, NamedTuple
 
-from server.forms.ways import MM_PER_CM, UnfitError, Way, number_in
+from server.forms.lengths import MM_PER_CM
+from server.forms.numbers import UnfitError, number_in
+from server.forms.ways import Way
 from server.forms.ways_when import local_time
 from server.forms.words import Words
 from server.pages.asked import Choice

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from sqlmodel import Session, select
 
@@ -14,6 +14,7 @@ from shared_models.reports.references import UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_
 from shared_models.tables import Bed, Person, Planting, Sowing
 from shared_models.words import LengthUnits
 
+_Record = TypeVar("_Record", Bed, Sowing, Planting, Person)
 UNITS: Mapping[Any, str] = {LengthUnits.FEET: "feet and inches", LengthUnits.METRES: "metres"}
 
 
@@ -26,27 +27,32 @@ class Words:
 
     def bed(self, bed: Any) -> str:
         """A bed, with its block where it has one."""
-        found = self.names.beds.get(bed)
+        found = _known(self.names.beds, bed)
         if found is None:
             return self.speech.say(UNKNOWN_BED)
         return f"{found.name} ({found.block})" if found.block else found.name
 
     def sowing(self, sowing: Any) -> str:
         """A sowing: crop, variety and code."""
-        found = self.names.sowings.get(sowing)
+        found = _known(self.names.sowings, sowing)
         if found is None:
             return self.speech.say(UNKNOWN_CROP)
         return " ".join(part for part in (found.crop, found.variety, f"({found.code})" if found.code else "") if part)
 
     def planting(self, planting: Any) -> str:
         """What was set where."""
-        found = self.names.plantings.get(planting)
+        found = _known(self.names.plantings, planting)
         return f"{self.sowing(found and found.sowing)}, {self.bed(found and found.bed)}"
 
     def person(self, person: Any) -> str:
         """Somebody who works here."""
-        found = self.names.people.get(person)
+        found = _known(self.names.people, person)
         return found.name if found else self.speech.say(UNKNOWN_PERSON)
+
+
+def _known(records: Mapping[str, _Record], record: Any) -> _Record | None:
+    """A record by what a line holds as its id, which may be anything."""
+    return records.get(record) if isinstance(record, str) else None
 
 
 def all_names(session: Session, farm: str) -> Names:

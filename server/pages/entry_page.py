@@ -17,6 +17,11 @@ from server.pages.log_lines import LogLine, Tellers, told_lines
 from shared_models.projection import RecordKey, history
 from shared_models.reports.entries import Entry, entry_of
 
+NOWHERE = "It was deleted: it is in no list and no report."
+KEPT_WITH_IT = "It was deleted: it is offered nowhere any more. What was logged with it stays."
+#: kinds whose name goes on standing with what was logged with them
+NAMED_ELSEWHERE = frozenset({"bed", "sowing", "person"})
+
 
 @dataclass(frozen=True, slots=True)
 class EntryPage:
@@ -29,7 +34,9 @@ class EntryPage:
     filled: tuple[Filled, ...]
     broken: tuple[str, ...]
     voided: bool
+    deleted: str
     may_change: bool
+    may_delete: bool
     lines: tuple[LogLine, ...]
     sentence: str = ""
     is_open: bool = False
@@ -62,7 +69,9 @@ def entry_page(
         filled=tuple(sheet.filled(typed, told)) if may else (),
         broken=sheet.faults(entry.problems),
         voided=entry.voided,
+        deleted=desk.speech.say(KEPT_WITH_IT if key.kind in NAMED_ELSEWHERE else NOWHERE),
         may_change=may,
+        may_delete=may and key.kind != "farm",
         lines=tuple(_history(desk, key)),
         sentence=sentence,
         is_open=typed is not None or bool(entry.problems),

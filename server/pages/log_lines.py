@@ -10,7 +10,7 @@ from sqlalchemy import select
 from sqlmodel import Session
 
 from server.forms.fields import fields_of
-from server.forms.limits import limit_label, limit_said, nothing_said
+from server.forms.limits import limit_label, limit_said, limits_in, nothing_said
 from server.forms.sheet import Sheet
 from server.forms.titles import IN_TITLES, kind_name, standing, title
 from server.forms.words import Words
@@ -27,7 +27,7 @@ from shared_models.revision import Revision
 from shared_models.tables import Person, table_of
 from shared_models.words import Role
 
-#: letters of a value; the record's own page has all of it
+#: letters of a value that stands among many
 LONGEST = 160
 _DEVICE, _PERSON = table_of(Device).c, table_of(Person).c
 
@@ -121,7 +121,7 @@ class Tellers:
 
     def _limits(self, change: FieldChange, words: Words) -> Iterable[Changed]:
         """The farm's limits and prices, each for itself."""
-        before, after = change.before or {}, change.after or {}
+        before, after = limits_in(change.before), limits_in(change.after)
         for name in sorted({*before, *after}):
             if before.get(name) != after.get(name):
                 said = [limit_said(name, each[name], words) if name in each else "" for each in (before, after)]
@@ -135,10 +135,11 @@ class Tellers:
 
     def _values(self, change: FieldChange, before: str, after: str) -> tuple[str, str]:
         nothing = self.say("not told")
-        return ("", _brief(after)) if change.before is None else (_brief(before) or nothing, _brief(after) or nothing)
+        return ("", brief(after)) if change.before is None else (brief(before) or nothing, brief(after) or nothing)
 
 
-def _brief(text: str) -> str:
+def brief(text: str) -> str:
+    """A text where it stands among many; the record's own page has all of it."""
     return text if len(text) <= LONGEST else f"{text[:LONGEST].rstrip()} …"
 
 

@@ -11,13 +11,14 @@ from starlette.datastructures import FormData
 
 from server.forms.fields import fields_of
 from server.forms.headings import PASTED_KINDS, names_of
-from server.forms.limits import GROUPS, PRICES, filled_limits
-from server.forms.pasted import Pasted
+from server.forms.limits import GROUPS, PRICES, filled_limits, limits_in
+from server.forms.pasted import Pasted, PastedLine
 from server.forms.sheet import Filled, Sheet
 from server.forms.titles import title
 from server.forms.ways import Chosen, Written
 from server.forms.words import Words, all_names
 from server.pages.desk import Desk
+from server.pages.log_lines import brief
 from server.report_tables import Column, Table
 from shared_models.projection import RecordKey
 from shared_models.reports.entries import KIND_NAMES, Entry
@@ -90,6 +91,10 @@ class ListPage:
     count: int
     filled: tuple[Filled, ...]
     pastes: bool
+    #: the id of what the form adds: sent twice, it is added once
+    record: str
+    #: lists of what must be there first, each with its page and its name
+    first: tuple[tuple[str, str], ...] = ()
     sentence: str = ""
     is_open: bool = False
 
@@ -104,6 +109,12 @@ class PastePage:
     text: str
     pasted: Pasted | None
     sample: str
+
+    @property
+    def told(self) -> tuple[PastedLine, ...]:
+        """The lines that something is told of: those that are wrong, or all where none is."""
+        lines = self.pasted.lines if self.pasted else ()
+        return tuple(line for line in lines if line.wrong) or lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +156,7 @@ def blank_sheet(desk: Desk, kind: str, words: Words) -> Sheet:
 def list_page(
     desk: Desk,
     path: str,
+    record: str,
     typed: FormData | None = None,
     problems: Mapping[str, str] | None = None,
     sentence: str = "",
@@ -160,9 +172,18 @@ def list_page(
         count=count,
         filled=tuple(blank_sheet(desk, listed.kind, words).filled(typed, problems)),
         pastes=listed.kind in PASTED_KINDS,
+        record=record,
+        first=tuple(_first(desk, listed.kind)),
         sentence=sentence,
         is_open=typed is not None or count == 0,
     )
+
+
+def _first(desk: Desk, kind: str) -> Iterable[tuple[str, str]]:
+    """What the records of a kind name, where the farm has none of it yet."""
+    for path in ("beds", "sowings") if kind == "planting" else ():
+        if not _count(desk, LISTS[path].kind):
+            yield f"/setup/{path}", desk.speech.say(LISTS[path].name)
 
 
 def _table(desk: Desk, listed: SetupList, words: Words) -> Table:
@@ -176,7 +197,7 @@ def _table(desk: Desk, listed: SetupList, words: Words) -> Table:
             Column(say(KIND_NAMES[listed.kind][0]), words=True),
             *(Column(say(field.label), words=isinstance(field.way, Written | Chosen)) for field in shown),
         ),
-        tuple((title(sheet.entry, words), *(sheet.said(field) for field in shown)) for sheet in sheets),
+        tuple((title(sheet.entry, words), *(brief(sheet.said(field)) for field in shown)) for sheet in sheets),
         links=tuple(f"/log/{listed.kind}/{sheet.entry.key.id}" for sheet in sheets),
     )
 
@@ -244,9 +265,9 @@ def farm_page(
 ) -> FarmPage:
     """The farm as it stands; with what was typed, where that could not be saved."""
     sheet = farm_sheet(desk, entry)
-    limits = filled_limits(GROUPS, entry.fields.get("thresholds") or {}, sheet.words, typed, problems)
+    limits = filled_limits(GROUPS, limits_in(entry.fields.get("thresholds")), sheet.words, typed, problems)
     if desk.office.role is Role.OWNER:
-        limits |= filled_limits(PRICES, entry.fields.get("prices") or {}, sheet.words, typed, problems)
+        limits |= filled_limits(PRICES, limits_in(entry.fields.get("prices")), sheet.words, typed, problems)
     return FarmPage(
         filled=tuple(sheet.filled(typed, problems)),
         limits=limits,

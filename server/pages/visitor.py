@@ -8,13 +8,22 @@ from fastapi.responses import HTMLResponse
 from server.language import language_of
 from server.pages.answer import page
 from server.speech import Speech
-from shared_models.errors import LinkSpent, RoleNeeded, RowendError, StaleForm, TooManyTries, WrongMoment
+from shared_models.errors import (
+    LinkSpent,
+    RoleNeeded,
+    RowendError,
+    StaleForm,
+    TooManyTries,
+    UnknownRecord,
+    WrongMoment,
+)
 
 TITLES = {
     LinkSpent.code: "This link is spent",
     RoleNeeded.code: "This needs another role",
     StaleForm.code: "This form is out of date",
     TooManyTries.code: "Wait a little",
+    UnknownRecord.code: "There is no such page",
     "not-found": "There is no such page",
 }
 OTHER_TITLE = "That did not work"
@@ -37,6 +46,10 @@ def in_words(speech: Speech, problem: RowendError) -> str:
         return speech.say(
             "There were too many wrong tries. Wait {wait_s} seconds, then try again.", wait_s=problem.wait_s
         )
+    if isinstance(problem, LinkSpent):
+        return f"{speech.say(str(problem))} {speech.say('If you have just made your account with it, sign in.')}"
+    if isinstance(problem, UnknownRecord):
+        return speech.say("It is not here. Check the address, or look for it under its name in the log.")
     if isinstance(problem, WrongMoment):
         return f"{speech.told(problem.reason)} {speech.say(problem.next_step)}"
     return speech.say(str(problem))
@@ -52,6 +65,12 @@ def sign_in_page(
     request: Request, back: str, problem: RowendError | None = None, typed: str = "", status: int = 200
 ) -> HTMLResponse:
     """The page that asks for name and password, and goes on to `back`."""
-    sentence = in_words(Speech(language_of(request)), problem) if problem else ""
+    speech, sentence = Speech(language_of(request)), ""
+    if problem:
+        sentence = in_words(speech, problem)
+    elif request.method == "POST":
+        sentence = speech.say(
+            "You are not signed in any more, so nothing was saved. Sign in, then fill it in once more."
+        )
     there = local_path(back)
     return visitor_page(request, "sign_in.html", status, back=there, sentence=sentence, typed=typed, address=there)

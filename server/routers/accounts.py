@@ -29,6 +29,9 @@ router = APIRouter(include_in_schema=False)
 DONE = {
     "password": "The new password is kept.",
     "elsewhere": "You are signed out everywhere but here.",
+    "changed": "Saved.",
+    "withdrawn": "Withdrawn: the link opens nothing any more.",
+    "ended": "The account is ended, and is signed out wherever it was signed in.",
 }
 
 
@@ -61,9 +64,9 @@ def sign_out_elsewhere(office: OfficeOf, door: DoorOf) -> Response:
 
 
 @router.get("/access")
-def show_access(desk: DeskOf, _owner: OwnerOf) -> HTMLResponse:
+def show_access(desk: DeskOf, _owner: OwnerOf, done: str = "") -> HTMLResponse:
     """Who may sign in, and with which role."""
-    return desk.show("access.html", page=access_page(desk))
+    return desk.show("access.html", page=access_page(desk), done=desk.speech.say(DONE.get(done, "")), address="/access")
 
 
 @router.post("/access")
@@ -80,7 +83,7 @@ def invite(
 def withdraw(owner: OwnerOf, engine: EngineOf, link: str) -> Response:
     """Let an invitation that nobody has used open nothing."""
     admitting.withdraw(engine, owner.account, link)
-    return _go("/access")
+    return _go("/access?done=withdrawn")
 
 
 @router.post("/access/{account}")
@@ -93,7 +96,7 @@ def change(
 ) -> Response:
     """Change somebody's role, and which person of the log they are."""
     admitting.change(engine, owner.account, account, role, person or None)
-    return _go("/access")
+    return _go("/access?done=changed")
 
 
 @router.post("/access/{account}/password-link")
@@ -110,7 +113,7 @@ def link_for_password(
 def end(owner: OwnerOf, engine: EngineOf, surroundings: SurroundingsOf, account: str) -> Response:
     """Let an account open nothing any more."""
     admitting.end(engine, owner.account, account, surroundings)
-    return _go("/access")
+    return _go("/access?done=ended")
 
 
 def _go(path: str) -> Response:

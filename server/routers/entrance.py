@@ -104,6 +104,7 @@ def sign_out(office: OfficeOf, door: DoorOf) -> Response:
     door.sign_out(office.account, office.session)
     answer = _go("/sign-in")
     answer.delete_cookie(OFFICE_COOKIE)
+    answer.headers["Clear-Site-Data"] = '"cache"'  # nobody who comes after goes back to the pages
     return answer
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import AsyncIterator, Mapping
+from http import HTTPStatus
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Path, Query, Request, Response
+from fastapi import APIRouter, Depends, Form, HTTPException, Path, Query, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 from starlette.datastructures import FormData
 
@@ -48,11 +49,11 @@ RecordOf = Annotated[str, Path(max_length=40)]
 
 
 def asked_log(
-    kind: Annotated[Word, Query(max_length=64)] = None,
-    person: Annotated[Word, Query(max_length=40)] = None,
-    phone: Annotated[Word, Query(max_length=40)] = None,
+    kind: Annotated[Word, Query()] = None,
+    person: Annotated[Word, Query()] = None,
+    phone: Annotated[Word, Query()] = None,
     day: Annotated[Day, Query()] = None,
-    text: Annotated[Word, Query(max_length=200)] = None,
+    text: Annotated[Word, Query()] = None,
     before: Annotated[str, Query(max_length=100)] = "",
 ) -> AskedLog:
     """What the address asks about."""
@@ -106,12 +107,15 @@ def void(
     surroundings: SurroundingsOf,
     kind: KindOf,
     record: RecordOf,
+    voided: Annotated[bool, Form()],
 ) -> Response:
-    """Take a record out of every list and report, or put it back."""
+    """Take a record out of every list and report, or put it back; once, however often that is sent."""
     key = known_key(kind, record)
     check_role(kind, grower)
-    voided = not entry_of(desk.session, desk.farm.id, key).voided
-    edit(engine, grower.farm, kind, record, {"voided": voided}, grower.by, surroundings.now())
+    if kind == "farm":
+        raise HTTPException(HTTPStatus.NOT_FOUND)  # nothing would be left to put it back in
+    if entry_of(desk.session, desk.farm.id, key).voided != voided:
+        edit(engine, grower.farm, kind, record, {"voided": voided}, grower.by, surroundings.now())
     return RedirectResponse(f"/log/{kind}/{record}?done={'deleted' if voided else 'back'}", status_code=303)
 
 

@@ -12,9 +12,11 @@ from starlette.datastructures import FormData, UploadFile
 
 from server.access import EngineOf, GrowerOf, SurroundingsOf
 from server.exports.write_in import write_in
+from server.forms.adding import added, standing
 from server.forms.headings import PASTED_KINDS
-from server.forms.limits import GROUPS, PRICES, changed_limits
+from server.forms.limits import GROUPS, PRICES, changed_limits, limits_in
 from server.forms.pasted import read_pasted
+from server.forms.table_text import is_text, text_of
 from server.office import edit
 from server.pages.desk import Desk, DeskOf
 from server.pages.setup_page import LISTS, blank_sheet, cards, farm_page, farm_sheet, list_page, paste_page, words_of
@@ -22,7 +24,7 @@ from server.problems import status_of
 from server.routers.log import NOT_SAVED, TypedIn, check_role
 from shared_models.errors import BadEntry, UnknownRecord
 from shared_models.projection import RecordKey
-from shared_models.reports.entries import Entry, entry_of
+from shared_models.reports.entries import Entry
 from shared_models.store import writing
 from shared_models.words import Role
 
@@ -30,10 +32,10 @@ router = APIRouter(include_in_schema=False)
 
 
 async def pasted_text(typed: TypedIn) -> str:
-    """The table that was pasted, or the file that was chosen instead; what is no UTF-8 shows as odd signs."""
+    """The table that was pasted, or the file that was chosen instead."""
     chosen = typed.get("file")
-    if isinstance(chosen, UploadFile) and chosen.size:
-        return (await chosen.read()).decode("utf-8", errors="replace")
+    if isinstance(chosen, UploadFile) and chosen.filename:
+        return text_of(await chosen.read())
     text = typed.get("text")
     return text if isinstance(text, str) else ""
 
@@ -69,7 +71,7 @@ def change_farm(
     fields, problems = dict(asked.fields), dict(asked.problems)
     kept = [("thresholds", GROUPS)] + ([("prices", PRICES)] if grower.role is Role.OWNER else [])
     for name, groups in kept:
-        limits, wrong = changed_limits(groups, entry.fields.get(name) or {}, typed, sheet.words)
+        limits, wrong = changed_limits(groups, limits_in(entry.fields.get(name)), typed, sheet.words)
         problems |= wrong
         if limits is not None:
             fields[name] = limits
@@ -84,10 +86,12 @@ def change_farm(
 
 
 @router.get("/setup/{part}")
-def show_list(desk: DeskOf, grower: GrowerOf, part: PartOf, done: str = "") -> HTMLResponse:
+def show_list(
+    desk: DeskOf, grower: GrowerOf, surroundings: SurroundingsOf, part: PartOf, done: str = ""
+) -> HTMLResponse:
     """A list, and the form that adds to it."""
     check_role(_kind(part), grower)
-    return _list(desk, part, done=desk.speech.say(DONE.get(done, "")))
+    return _list(desk, part, surroundings.new_id(), done=desk.speech.say(DONE.get(done, "")))
 
 
 @router.post("/setup/{part}")
@@ -98,15 +102,15 @@ def add(
     kind = _kind(part)
     check_role(kind, grower)
     sheet = blank_sheet(desk, kind, words_of(desk))
-    asked = sheet.changes(typed)
-    problems = dict(asked.problems) or sheet.missing(typed)
-    if not problems:
+    new = added(desk, sheet, typed, surroundings.new_id())
+    problems = new.problems
+    if not problems and not new.is_written:
         try:
-            edit(engine, grower.farm, kind, surroundings.new_id(), asked.fields, grower.by, surroundings.now())
+            edit(engine, grower.farm, kind, new.record, new.fields, grower.by, surroundings.now())
         except BadEntry as refusal:
             problems = sheet.broken(refusal.problems, typed)
     if problems:
-        return _list(desk, part, typed, problems)
+        return _list(desk, part, new.record, typed, problems)
     return RedirectResponse(f"/setup/{part}?done=saved", status_code=303)
 
 
@@ -137,7 +141,7 @@ def paste(
             if left_out:  # changed by somebody else just now: nothing of it is kept
                 raise BadEntry(kind, {left_out[0].column: left_out[0].reason})
         return RedirectResponse(f"/setup/{part}?done=saved", status_code=303)
-    answer = desk.show("paste.html", page=paste_page(desk, part, text, pasted))
+    answer = desk.show("paste.html", page=paste_page(desk, part, text if is_text(text) else "", pasted))
     if pasted.wrong:
         answer.status_code = _UNPROCESSABLE
     return answer
@@ -159,10 +163,7 @@ def _pasted_kind(part: str) -> str:
 def _farm_entry(desk: Desk) -> Entry:
     """The farm as it stands; one whose record has not arrived has none."""
     key = RecordKey("farm", desk.farm.id)
-    try:
-        return entry_of(desk.session, desk.farm.id, key)
-    except UnknownRecord:
-        return Entry(key, {})
+    return standing(desk, key) or Entry(key, {})
 
 
 def _farm(
@@ -174,9 +175,14 @@ def _farm(
 
 
 def _list(
-    desk: Desk, part: str, typed: FormData | None = None, problems: Mapping[str, str] | None = None, done: str = ""
+    desk: Desk,
+    part: str,
+    record: str,
+    typed: FormData | None = None,
+    problems: Mapping[str, str] | None = None,
+    done: str = "",
 ) -> HTMLResponse:
-    page = list_page(desk, part, typed, problems, _sentence(desk, problems))
+    page = list_page(desk, part, record, typed, problems, _sentence(desk, problems))
     return _with_status(desk.show("list.html", page=page, done=done, address=page.path), problems)
 
 

@@ -14,16 +14,17 @@ BROWSER = {"Accept": "text/html"}
 
 
 class FormPage(HTMLParser):
-    """The form of a page that is sent to `action`; its fields as they stand."""
+    """The form of a page that is sent to `action`; its fields as they stand, or as an `answer` to it has them."""
 
-    def __init__(self, service: Service, path: str, action: str = "") -> None:
+    def __init__(self, service: Service, path: str, action: str = "", *, answer: httpx2.Response | None = None) -> None:
         super().__init__()
         self._service, self._path = service, path
         self._action, self._inside, self._text = action or path.partition("?")[0], False, ""
         self._select = ""
         self.fields: dict[str, list[str]] = defaultdict(list)
-        answer = service.client.get(path, headers=BROWSER)
-        assert answer.status_code == 200, answer.text
+        if answer is None:
+            answer = service.client.get(path, headers=BROWSER)
+            assert answer.status_code == 200, answer.text
         self.page = answer.text
         self.feed(answer.text)
         assert self.fields, f"no form for {self._action}"

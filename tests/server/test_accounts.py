@@ -106,6 +106,17 @@ def test_what_cannot_be_taken_is_told_beside_its_field_and_the_link_stays_good(
     assert post(service, path, **JOINED).status_code == 303
 
 
+def test_a_link_that_was_used_says_how_to_go_on(service: Service, farm: str) -> None:
+    """Two taps on a slow network: the account is made, and the page is the answer to the second."""
+    path = service.link(farm, Role.CREW)
+    first = post(service, path, **JOINED)
+
+    again = post(service, path, **JOINED)
+
+    assert (first.status_code, again.status_code) == (303, 403)
+    assert "If you have just made your account with it, sign in." in again.text
+
+
 def test_somebody_invited_gets_the_role_that_the_link_says(service: Service, farm: str) -> None:
     service.open_office(farm)
     made = service.send_form("/access", role="grower")

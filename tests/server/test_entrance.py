@@ -178,6 +178,7 @@ def test_who_signs_out_is_out_even_with_the_same_cookie(service: Service) -> Non
     service.client.cookies.set(OFFICE_COOKIE, cookie)
 
     assert (gone.status_code, gone.headers["location"]) == (303, "/sign-in")
+    assert gone.headers["clear-site-data"] == '"cache"'  # a browser that goes back shows no page again
     assert service.client.get("/account").status_code == 401
     assert rows(service, OfficeSession) == []
 

@@ -10,19 +10,19 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from server.forms.fields import FIELDS, RULES
+from server.forms.numbers import UnfitError, number_in
 from server.forms.ways import (
     DEPTH,
     LENGTH,
+    MONEY,
     SHARE,
     SPACING,
     WATER,
     Counted,
     Figure,
-    UnfitError,
     Warmth,
     Way,
     Written,
-    number_in,
 )
 from server.forms.ways_when import AtTime, OnDay
 from server.forms.ways_which import OnTape
@@ -44,7 +44,17 @@ METRES = Words(Speech("es", LengthUnits.METRES, ZONE), NOBODY)
     [
         (LENGTH, FEET, "100", 30_480),
         (LENGTH, METRES, "30,5", 30_500),
+        (LENGTH, FEET, "100 ft", 30_480),
+        (LENGTH, FEET, "100' 6\"", 30_632),
+        (LENGTH, FEET, "100 ft. 6 in.", 30_632),
+        (LENGTH, FEET, "100’ 6 1/2”", 30_645),
+        (LENGTH, FEET, "99 1/2", 30_328),
+        (LENGTH, FEET, "30 m", 30_000),
+        (LENGTH, METRES, "100 pies", 30_480),
+        (LENGTH, METRES, "30,5m", 30_500),
         (DEPTH, FEET, "1.25", 32),
+        (DEPTH, FEET, '1/2"', 13),
+        (SPACING, FEET, "2 in", 50.8),
         (DEPTH, METRES, "30", 30),
         (SPACING, FEET, "2", 50.8),
         (SPACING, METRES, "5", 50),
@@ -52,7 +62,12 @@ METRES = Words(Speech("es", LengthUnits.METRES, ZONE), NOBODY)
         (WATER, FEET, "0.5", 12.7),
         (Warmth(), FEET, "50", 10),
         (Warmth(), METRES, "-2,5", -2.5),
+        (Warmth(), FEET, "50 F", 10),
+        (Warmth(), METRES, "10 °C", 10),
         (SHARE, FEET, "92", 0.92),
+        (SHARE, FEET, "92 %", 0.92),
+        (MONEY, FEET, "$20.50", 20.5),
+        (MONEY, METRES, "20,50 €", 20.5),
         (Counted(), FEET, "0", 0),
         (Counted(), FEET, "1,200", 1200),
         (Figure(0, 10), METRES, "2.5", 2.5),
@@ -73,7 +88,11 @@ def test_what_is_typed_is_kept_in_the_units_of_the_log(way: Way, words: Words, t
     [
         (LENGTH, "0", "write a number above 0, and 32,808 at most"),
         (LENGTH, "-5", "write a number above 0"),
-        (LENGTH, "100 ft", "write a number in figures"),
+        (LENGTH, "100 chains", "write a number in figures"),
+        (LENGTH, "100 6", "write a number in figures"),
+        (LENGTH, "6 in 100 ft", "write a number in figures"),
+        (LENGTH, "1/0", "write a number in figures"),
+        (LENGTH, "ft", "write a number in figures"),
         (WATER, "-1", "write a number from 0 to 78"),
         (Counted(1, 1000), "1001", "write a number from 1 to 1,000"),
         (Counted(), "2.5", "write a whole number"),

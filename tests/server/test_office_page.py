@@ -97,7 +97,7 @@ def test_odd_figures_are_a_dash_and_never_a_broken_page(office: Service, hand_da
     book = hand_day.book
     book.change("row_pass", hand_day.third, misses=999_999)
     book.row(book.new_id(), 1, "10:00", "10:10", [])
-    book.add("row_pass", planting=hand_day.leeks, row=9, started_at="9999-12-31T23:00:00+00:00", length_mm=1)
+    book.add("row_pass", planting=hand_day.leeks, row=9, started_at="2200-12-31T23:00:00+00:00", length_mm=1)
 
     page = shown(office)
 

@@ -114,7 +114,8 @@ def test_an_empty_farm_says_what_will_be_here_and_how_to_get_it(office: Service,
     page = shown(office, path, language)
 
     assert ("What will be here" if language == "en" else "Qué habrá aquí") in page
-    assert 'href="/phones"' in page.partition('class="steps"')[2]
+    way = "/setup" if path == "/plan" else "/phones"
+    assert f'href="{way}"' in page.partition('class="steps"')[2]
 
 
 @pytest.mark.usefixtures("hand_day")

@@ -1,12 +1,11 @@
-"""The set-up: the farm and its limits, beds, sowings, plantings, people and weather, and tables that are pasted."""
+"""The set-up: the farm and its limits, beds, sowings, plantings, people and weather."""
 
 from __future__ import annotations
 
 import re
-from typing import Any
 
-import httpx2
 import pytest
+from playwright.sync_api import Page, expect
 from sqlalchemy import select
 from sqlmodel import Session
 
@@ -14,9 +13,10 @@ from server.office import edit
 from shared_models.reports.farm import farm_facts
 from shared_models.store import reading
 from shared_models.tables import PROJECTIONS, table_of
-from shared_models.units import MM_PER_FOOT
 from shared_models.words import Feel, LengthUnits, Role
+from tests.server.desk import fits
 from tests.server.form_page import BROWSER, FormPage
+from tests.server.set_up import paste, records, shown, told
 from tests.server.world import Service
 
 
@@ -25,27 +25,6 @@ def office(service: Service, farm: str) -> Service:
     """An owner is signed in."""
     service.open_office(farm, Role.OWNER)
     return service
-
-
-def shown(office: Service, path: str) -> str:
-    answer = office.client.get(path, headers=BROWSER)
-    assert answer.status_code == 200, answer.text
-    return answer.text
-
-
-def records(service: Service, farm: str, kind: str) -> list[dict[str, Any]]:
-    table = table_of(PROJECTIONS[kind])
-    with reading(service.engine) as connection:
-        return [dict(row) for row in connection.execute(select(table).where(table.c.farm_id == farm)).mappings()]
-
-
-def paste(office: Service, part: str, *lines: str, **more: str) -> httpx2.Response:
-    return office.send_form(f"/setup/{part}/csv", text="\r\n".join(lines), **more)
-
-
-def told(page: str) -> str:
-    """The words of a page without its marks, gaps as one."""
-    return " ".join(re.sub(r"<[^>]*>", " ", page).split())
 
 
 # adding
@@ -81,6 +60,25 @@ def test_what_is_missing_is_asked_for_beside_its_field(office: Service, farm: st
     assert records(office, farm, "bed") == []
 
 
+def test_who_is_not_signed_in_any_more_reads_that_nothing_was_saved(office: Service, farm: str) -> None:
+    form = FormPage(office, "/setup/beds")
+    office.client.cookies.clear()
+
+    answer = form.send(name="West 1", length_mm="100", rows="3")
+
+    assert answer.status_code == 401
+    assert "You are not signed in any more, so nothing was saved." in answer.text
+    assert "nothing was saved" not in office.client.get("/setup/beds", headers=BROWSER).text
+    assert records(office, farm, "bed") == []
+
+
+def test_the_first_field_that_is_wrong_is_where_one_types_next(office: Service) -> None:
+    answer = FormPage(office, "/setup/beds").send(rows="none")
+
+    wrong = re.findall(r'<input id="(\w+)"[^>]*autofocus', answer.text)
+    assert wrong == ["rows"]
+
+
 def test_a_plan_names_a_bed_and_a_sowing(office: Service, farm: str) -> None:
     FormPage(office, "/setup/beds").send(name="West 1", length_mm="100", rows="3")
     FormPage(office, "/setup/sowings").send(crop="Onion", variety="Varna", spacing_mm="2", label_germination="92")
@@ -92,6 +90,18 @@ def test_a_plan_names_a_bed_and_a_sowing(office: Service, farm: str) -> None:
     assert (planting["bed"], planting["sowing"], str(planting["planned_on"])) == (bed, sowing["id"], "2026-05-20")
     assert (sowing["spacing_mm"], sowing["label_germination"]) == (50.8, 0.92)
     assert "Onion Varna, West 1" in shown(office, "/setup/plantings")
+
+
+def test_a_long_note_is_shortened_in_the_list(office: Service, farm: str) -> None:
+    bed, sowing = office.world.new_id(), office.world.new_id()
+    edit(office.engine, farm, "bed", bed, {"name": "West 1", "length_mm": 30_480, "rows": 3}, None, office.world.time)
+    edit(office.engine, farm, "sowing", sowing, {"crop": "Onion", "spacing_mm": 50.8}, None, office.world.time)
+    FormPage(office, "/setup/plantings").send(bed=bed, sowing=sowing, note="wet " * 900)
+
+    page = shown(office, "/setup/plantings")
+
+    assert page.count("wet ") == 40
+    assert "wet wet …" in page
 
 
 def test_a_wage_stands_in_the_log_that_no_phone_gets(office: Service, farm: str) -> None:
@@ -131,7 +141,112 @@ def test_crew_has_no_set_up(office: Service, farm: str, path: str) -> None:
 
 @pytest.mark.parametrize("path", ["/setup/tractors", "/setup/plantings/csv"])
 def test_what_is_no_list_is_not_there(office: Service, path: str) -> None:
-    assert office.client.get(path, headers=BROWSER).status_code == 404
+    answer = office.client.get(path, headers=BROWSER)
+
+    assert answer.status_code == 404
+    assert "It is not here. Check the address, or look for it under its name in the log." in answer.text
+
+
+@pytest.mark.parametrize(
+    ("role", "steps"),
+    [
+        (Role.CREW, ["A grower enters beds", "The farm's owner shows you a code", "Plant."]),
+        (Role.GROWER, ['under <a href="/setup">Set-up</a>', "The farm's owner shows you a code", "Plant."]),
+        (Role.OWNER, ['under <a href="/setup">Set-up</a>', 'under <a href="/phones">Phones</a>', "Plant."]),
+    ],
+)
+def test_an_empty_farm_leads_everybody_where_they_may_go(
+    office: Service, farm: str, role: Role, steps: list[str]
+) -> None:
+    office.open_office(farm, role)
+
+    day, plan = (shown(office, path).replace("&#39;", "'").partition("<main")[2] for path in ("/", "/plan"))
+
+    assert [step for step in steps if step not in day] == []
+    assert [step in plan for step in steps] == [True, False, False]
+
+
+def test_a_form_that_is_sent_twice_adds_once(office: Service, farm: str) -> None:
+    """Two taps on a slow network. Who goes back and writes another name adds another bed."""
+    form = FormPage(office, "/setup/beds")
+    answers = [form.send(name="West 1", length_mm="100", rows="3") for _ in range(2)]
+
+    form.send(name="West 2", length_mm="100", rows="3")
+
+    assert [answer.headers["location"] for answer in answers] == ["/setup/beds?done=saved"] * 2
+    assert [bed["name"] for bed in records(office, farm, "bed")] == ["West 1", "West 2"]
+    assert shown(office, "/log").count("West 1</a>") == 1
+
+
+def test_what_is_here_already_is_not_added_again(office: Service) -> None:
+    for part, once, name in (
+        ("beds", {"name": "West 1", "block": "West", "length_mm": "100", "rows": "3"}, "name"),
+        ("weather", {"on": "2026-05-12", "rain_mm": "0.5"}, "on"),
+        ("people", {"name": "Ana"}, "name"),
+    ):
+        FormPage(office, f"/setup/{part}").send(**once)
+
+        answer = FormPage(office, f"/setup/{part}").send(**(once | {name: once[name].upper()}))
+
+        assert answer.status_code == 422
+        assert f'id="{name}-problem">this is here already: change it on its own page' in answer.text
+    other = FormPage(office, "/setup/beds").send(name="West 1", block="Creek", length_mm="100", rows="3")
+    assert other.status_code == 303
+
+
+def test_a_plan_says_what_must_be_there_first(office: Service) -> None:
+    before = told(shown(office, "/setup/plantings"))
+    paste(office, "beds", "name,length_ft,rows", "West 1,100,3", save="1")
+    between = told(shown(office, "/setup/plantings"))
+    paste(office, "sowings", "crop,spacing_in", "Onion,2", save="1")
+
+    assert "Add first: Beds · Sowings" in before
+    assert "Add first: Sowings What is here" in between
+    assert "Add first" not in shown(office, "/setup/plantings")
+
+
+LONG = (
+    "N" * 60,
+    "a name that somebody wrote down in a hurry",
+    "שדה ראשון מאוד " * 4,
+    "🥬🧅 " * 12,
+    "<script>alert(1)</script>",
+)
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_names_of_any_length_and_writing_fit_the_page(page: Page, office: Service, farm: str, width: int) -> None:
+    for name in LONG:
+        bed, sowing, planting, person = (office.world.new_id() for _ in range(4))
+        for kind, record, fields in (
+            ("bed", bed, {"name": name, "length_mm": 30_480, "rows": 3}),
+            ("sowing", sowing, {"crop": name, "code": name, "spacing_mm": 50.8}),
+            ("planting", planting, {"bed": bed, "sowing": sowing, "planned_on": "2026-06-01", "note": name * 5}),
+            ("person", person, {"name": name}),
+        ):
+            edit(office.engine, farm, kind, record, fields, None, office.world.time)
+    paths = [f"/setup/{part}" for part in ("beds", "sowings", "plantings", "people")]
+    page.set_viewport_size({"width": width, "height": 800})
+    with office.served_to(page, farm) as address:
+        for path in (*paths, f"/log/planting/{planting}", "/log", "/plan", "/access"):
+            page.goto(address + path)
+            page.evaluate("document.querySelectorAll('main details').forEach(each => each.open = true)")
+            assert fits(page), path
+
+
+def test_a_day_that_is_half_typed_is_not_lost_unseen(page: Page, office: Service, farm: str) -> None:
+    """A browser sends nothing for it, so it must not be sent."""
+    with office.served_to(page, farm) as address:
+        page.goto(f"{address}/setup/sowings")
+        for name, typed in (("crop", "Onion"), ("spacing_mm", "2")):
+            page.locator(f"#{name}").fill(typed)
+        page.locator("#sown_on").focus()
+        page.keyboard.type("05")
+        page.get_by_role("button", name="Save").click()
+
+        expect(page.locator("#sown_on")).to_be_focused()
+        assert page.locator("#sown_on").evaluate("field => field.validity.badInput")
+    assert records(office, farm, "sowing") == []
 
 
 # the farm
@@ -177,6 +292,19 @@ def test_limits_that_contradict_each_other_are_refused(office: Service, farm: st
     assert (kept["name"], kept["thresholds"]) == ("Heronbrook", {})
 
 
+def test_a_limit_that_somebody_else_has_set_meanwhile_is_not_written_over_unseen(office: Service, farm: str) -> None:
+    one, other = FormPage(office, "/setup/farm"), FormPage(office, "/setup/farm")
+    one.send(limit__spare_fraction="15")
+
+    answer = other.send(limit__spare_fraction="20")
+    FormPage(office, "/setup/farm", answer=answer).send()
+
+    assert answer.status_code == 422
+    assert "meanwhile this was changed to: 15 %. Save again to put yours there" in answer.text
+    (kept,) = records(office, farm, "farm")
+    assert kept["thresholds"] == {"spare_fraction": 0.2}
+
+
 def test_the_farms_clock_and_place_are_set(office: Service, farm: str) -> None:
     FormPage(office, "/setup/farm").send(zone="America/Chicago", latitude="42.6", longitude="-73.7", limit__seed="0.02")
 
@@ -187,105 +315,3 @@ def test_the_farms_clock_and_place_are_set(office: Service, farm: str) -> None:
         -73.7,
         {"seed": 0.02},
     )
-
-
-# tables
-
-
-def test_a_table_is_looked_at_first_and_saved_when_that_is_asked_for(office: Service, farm: str) -> None:
-    lines = "name,block,length_ft,rows", "West 1,West,100,3", "West 2,West,80.5,3"
-    looked = paste(office, "beds", *lines)
-    before = records(office, farm, "bed")
-
-    saved = paste(office, "beds", *lines, save="1")
-
-    assert (looked.status_code, before) == (200, [])
-    assert "2 lines would be saved" in looked.text
-    assert saved.headers["location"] == "/setup/beds?done=saved"
-    assert {bed["name"]: bed["length_mm"] for bed in records(office, farm, "bed")} == {
-        "West 1": 30_480,
-        "West 2": round(80.5 * MM_PER_FOOT),
-    }
-
-
-def test_each_wrong_line_is_told_with_its_number_its_column_and_what_to_do(office: Service, farm: str) -> None:
-    answer = paste(
-        office,
-        "beds",
-        "name,length_ft,rows,texture",
-        "West 1,100,3,medium",
-        "West 2,long,3,",
-        ",80,0,mud",
-        "West 4,80",
-        "west 1,90,3,",
-        save="1",
-    )
-
-    page = told(answer.text)
-    assert answer.status_code == 422
-    assert "4 lines cannot be saved yet; nothing was saved" in page
-    assert "Line 3: West 2 column length_ft: write a number in figures" in page
-    assert "Line 4 column rows: write a number from 1 to 1,000 column texture: write one of: coarse, fine" in page
-    assert "Line 5: West 4 it has 2 cells under 4 headings" in page
-    assert "Line 6: west 1 line 2 is about the same" in page
-    assert "West 2,long,3," in answer.text
-    assert records(office, farm, "bed") == []
-
-
-@pytest.mark.parametrize(
-    ("text", "reason"),
-    [
-        ("", "Paste the headings in the first line"),
-        ("name,rows\nWest 1,3", "these columns are missing: length_mm"),
-        ("name,length_ft,rows,colour\nWest 1,100,3,red", "column colour: no column is called that"),
-        ("name,length_ft,length_m,rows\nWest 1,100,3,3", "column length_m: it stands there twice"),
-        ('name,length_ft,rows\n"West 1,100,3', "a quotation mark is not closed"),
-    ],
-)
-def test_a_table_that_cannot_be_read_says_why(office: Service, text: str, reason: str) -> None:
-    answer = paste(office, "beds", text, save="1")
-
-    assert answer.status_code == 422
-    assert reason in told(answer.text)
-
-
-def test_pasting_twice_adds_nothing_twice(office: Service, farm: str) -> None:
-    paste(office, "beds", "name;length_m;rows", "West 1;30;3", save="1")
-
-    same = paste(office, "beds", "name;length_m;rows", "West 1;30;3")
-    other = paste(office, "beds", "Name\tLength\tRows", "West 1\t100\t3", save="1")
-
-    assert "All of it is here already" in same.text
-    assert other.status_code == 303
-    assert [bed["length_mm"] for bed in records(office, farm, "bed")] == [30_480]
-
-
-def test_an_exported_table_comes_back_as_it_was(office: Service) -> None:
-    FormPage(office, "/setup/beds").send(name="=West", length_mm="100", rows="3", texture="fine", retired="yes")
-    table = office.client.get("/v1/export/bed.csv").text.replace(",voided", "").replace(",false\r", "\r")
-
-    assert "All of it is here already" in paste(office, "beds", *table.splitlines()).text
-
-
-def test_weather_is_pasted_by_day(office: Service, farm: str) -> None:
-    paste(office, "weather", "on,rain_in,t_min_f,t_max_f", "2026-05-12,0.5,50,68", "2026-05-13,,41,59", save="1")
-    paste(office, "weather", "on,rain_mm", "2026-05-13,4", save="1")
-    wrong = paste(office, "weather", "on,t_min_c,t_max_c", "12/5/2026,9,19", "2026-05-14,20,10")
-
-    days = {str(day["on"]): (day["rain_mm"], day["t_min_c"]) for day in records(office, farm, "weather")}
-    assert days == {"2026-05-12": (12.7, 10.0), "2026-05-13": (4.0, 5.0)}
-    assert "Line 2 column on: write a day like 2026-05-14" in told(wrong.text)
-    assert "column t_max_c: the warmest is colder than the coldest" in told(wrong.text)
-
-
-def test_a_file_can_be_sent_instead(office: Service, farm: str) -> None:
-    answer = office.client.post(
-        "/setup/sowings/csv",
-        data={"form_token": office.form_token(), "save": "1", "text": ""},
-        files={"file": ("sowings.csv", "\ufeffcode,crop,spacing_in\r\nON-1,Onion,2\r\n".encode(), "text/csv")},
-        headers=BROWSER,
-        follow_redirects=False,
-    )
-
-    assert answer.status_code == 303, answer.text
-    assert [(each["code"], each["spacing_mm"]) for each in records(office, farm, "sowing")] == [("ON-1", 50.8)]
