@@ -16,7 +16,7 @@ STAGES: Mapping[str, tuple[str, ...]] = {
     "Prepare the bed": (
         *("soil", "feel", "tilth", "residue", "drydown", "surface", "evapotranspiration", "sun", "weather"),
     ),
-    "Plant": ("pace", "finish", "distance", "hours", "forgotten", "mending"),
+    "Plant": ("pace", "stops", "finish", "distance", "hours", "forgotten", "mending"),
     "Fix and count": ("odd_rows", "stand", "spacing", "population"),
     "Review": (
         *("usual", "compare_rates", "compare_groups", "insight", "miss_factors", "miss_model", "next_try"),

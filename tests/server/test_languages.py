@@ -16,6 +16,9 @@ from server import speech
 from server.forms import fields, limits
 from server.language import preferred
 from server.pages import charts, life_page, methods_page, misses_page, navigation, season_page, setup_page, soil_page
+from server.reckonings import money, people, raising
+from server.reckonings import soil as soil_reckonings
+from server.reckonings.by_question import RECKONINGS
 from server.report_tables import BY, STOPS, TOTAL
 from server.routers import log, phones, setup
 from server.speech import FOLDER, Speech
@@ -38,6 +41,7 @@ SERVER = Path(server.__file__).parent
 SOURCES = [
     *sorted((SERVER / "forms").glob("*.py")),
     *sorted((SERVER / "pages").glob("*.py")),
+    *sorted((SERVER / "reckonings").glob("*.py")),
     *sorted((SERVER / "routers").glob("*.py")),
     *sorted(SERVER.glob("*.py")),
     Path(shared_speech.__file__),
@@ -71,6 +75,7 @@ def in_tables() -> Iterator[str]:
     yield from (plan_tables.NO_GROWING_TIME, plan_tables.HOLDING, plan_tables.DAYS_FROM)
     yield from (*methods_page.STAGES, *(topic.question for topic in topics()))
     yield from in_forms()
+    yield from in_reckonings()
 
 
 def in_forms() -> Iterator[str]:
@@ -86,6 +91,18 @@ def in_forms() -> Iterator[str]:
     for group, each in (*limits.GROUPS.items(), *limits.PRICES.items()):
         yield from (group, *(text for limit in each for text in (limit.label, limit.decides)))
     yield from (text for listed in setup_page.LISTS.values() for text in (listed.name, listed.what))
+
+
+def in_reckonings() -> Iterator[str]:
+    """Texts of what can be worked out: titles, cautions, fields and their hints, what is said of a lift or of soil."""
+    for reckoning in (each for several in RECKONINGS.values() for each in several):
+        yield from (reckoning.title, reckoning.caution)
+        for ask in reckoning.asks:
+            yield from (ask.label, ask.hint)
+            yield from getattr(ask.way, "words", {}).values()
+    yield from (*raising.CROPS.values(), *people.PARTS.values(), *money.MOVED.values())
+    yield from (people.NOT_AT_ALL, people.FOR_NEARLY_ALL, people.FOR_SOME, people.FOR_NOBODY)
+    yield from (soil_reckonings.TOO_WET, soil_reckonings.FIT_TO_TILL)
 
 
 def in_constants() -> Iterator[str]:

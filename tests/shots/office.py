@@ -48,6 +48,7 @@ PAGES = {
     "phones": "/phones",
     "methods": "/methods",
     "method": "/methods/pace",
+    "worked-out": "/methods/chain?bed.length=100&bed.rows=5&bed.spacing=2&bed.cells=264",
     "access": "/access",
     "account": "/account",
 }

@@ -1,0 +1,1 @@
+"""What people can work out with figures of their own, beside the methods that answer them."""
