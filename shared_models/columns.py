@@ -35,6 +35,7 @@ def _sqlite_text(moment: datetime | None) -> str | None:
     return None if moment is None else moment.astimezone(UTC).isoformat(" ", "microseconds").removesuffix("+00:00")
 
 
+#: the years that days and moments may lie in; what lies beyond is a slip
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 
 _NOT_STORABLE = re.compile("[\x00\ud800-\udfff]")

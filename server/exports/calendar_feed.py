@@ -11,7 +11,6 @@ from sqlmodel import Session
 
 from shared_models.reports.catalog import ListedPlanting, plantings
 from shared_models.reports.farm import FarmFacts, farm_facts
-from shared_models.reports.filters import FIRST_YEAR, LAST_YEAR
 from shared_models.reports.references import References
 from shared_models.reports.stands import PlantingStand, stands_of
 from shared_models.tables import Sowing
@@ -50,7 +49,7 @@ def _events(
     for sowing in sorted(names.sowings.values(), key=lambda each: each.id):
         if sowing.sown_on and not sowing.voided:
             told, on = f"Sow {_sown(sowing)}", sowing.sown_on
-            yield from _event(f"sowing-{sowing.id}", told, on, on, _trays(sowing))
+            yield _event(f"sowing-{sowing.id}", told, on, on, _trays(sowing))
     for each in listed:
         stand = stands[each.planting.id]
         yield from _planting(each, stand)
@@ -73,19 +72,19 @@ def _planting(each: ListedPlanting, stand: PlantingStand) -> Iterator[Event]:
     uid, told, planned = f"planting-{each.planting.id}", each.place.label, each.planting.planned_on
     note, bed = each.planting.note, each.place.bed
     if stand.planted_from and stand.planted_until:
-        yield from _event(uid, f"Planted: {told}", stand.planted_from, stand.planted_until, note, bed)
+        yield _event(uid, f"Planted: {told}", stand.planted_from, stand.planted_until, note, bed)
     elif planned:
-        yield from _event(uid, f"Plant {told}", planned, planned, note, bed)
+        yield _event(uid, f"Plant {told}", planned, planned, note, bed)
 
 
 def _count_due(farm: FarmFacts, each: ListedPlanting, stand: PlantingStand) -> Iterator[Event]:
     first, last = count_days(farm)
     counted = any(done.days_after_planting is not None and done.days_after_planting >= first for done in stand.rounds)
-    if stand.planted_from is None or counted or not _can_be(stand.planted_from):
+    if stand.planted_from is None or counted:
         return
     begin, end = stand.planted_from + timedelta(days=first), stand.planted_from + timedelta(days=last)
     why = f"Planted on {stand.planted_from}; count the stand {first} to {last} days after planting."
-    yield from _event(
+    yield _event(
         f"stand-count-{each.planting.id}", f"Count the stand: {each.place.label}", begin, end, why, each.place.bed
     )
 
@@ -98,14 +97,7 @@ def count_days(farm: FarmFacts) -> tuple[int, int]:
     return round(first), round(last)
 
 
-def _can_be(day: date) -> bool:
-    """Whether it can be meant: a slip in the year stands in no calendar."""
-    return FIRST_YEAR <= day.year <= LAST_YEAR
-
-
-def _event(uid: str, summary: str, begin: date, end: date, told: str = "", place: str = "") -> Iterator[Event]:
-    if not (_can_be(begin) and _can_be(end)):
-        return
+def _event(uid: str, summary: str, begin: date, end: date, told: str = "", place: str = "") -> Event:
     event = Event()
     event.add("uid", uid)
     event.add("summary", summary)
@@ -115,4 +107,4 @@ def _event(uid: str, summary: str, begin: date, end: date, told: str = "", place
         event.add("description", told)
     if place:
         event.add("location", place)
-    yield event
+    return event

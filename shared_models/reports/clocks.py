@@ -16,7 +16,7 @@ from sqlmodel import Session
 
 from shared_models.moments import SAME_SETTING, Moment, Timeline
 from shared_models.reports.farm import FarmFacts
-from shared_models.reports.filters import FIRST_YEAR, LAST_YEAR, Filters
+from shared_models.reports.filters import Filters
 from shared_models.tables import Planting, RowPass, table_of
 
 #: How far around the days asked about boots are looked for that may belong there; their rows are found at any distance.
@@ -76,7 +76,7 @@ _PASSES = select(*(_ROW[name] for name in Pass._fields[:_PLAIN]), *_MOMENTS)
 
 def believable(moment: Moment) -> bool:
     """Whether a moment can be reckoned with at all."""
-    return FIRST_YEAR <= moment.at.year <= LAST_YEAR and moment.boot_ms < LONGEST_BOOT_MS
+    return moment.boot_ms < LONGEST_BOOT_MS
 
 
 def chunks(ids: Collection[str]) -> Iterable[list[str]]:

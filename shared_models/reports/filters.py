@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from shared_models.columns import FIRST_YEAR, LAST_YEAR
 from shared_models.errors import BadQuantity
-
-FIRST_YEAR, LAST_YEAR = 1900, 2200
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,6 @@ from sqlmodel import Session, col, select
 from shared_models.errors import BadQuantity
 from shared_models.reports.clocks import chunks
 from shared_models.reports.farm import FarmFacts, farm_facts
-from shared_models.reports.filters import LAST_YEAR
 from shared_models.reports.references import References, in_order
 from shared_models.tables import Sowing, TrayCheck
 from shared_models.trade.chain import plants_in_bed
@@ -158,8 +157,7 @@ def sowing_trays(
 def window_of(sowing: Sowing) -> Window | None:
     """When a sowing should be planted: as the farm says, else as the guides have it for its crop."""
     time = growing_time(sowing.crop)
-    sown_on = sowing.sown_on if sowing.sown_on and sowing.sown_on.year <= LAST_YEAR else None
-    usual = readiness_window(sown_on, time) if sown_on and time else None
+    usual = readiness_window(sowing.sown_on, time) if sowing.sown_on and time else None
     first = sowing.ready_from or (usual.ready_from if usual else None)
     last = sowing.ready_until or (usual.ready_until if usual else None)
     if first is None or last is None:

@@ -147,7 +147,7 @@ class SoilLook:
         if self.hours_since_tillage is not None:
             not_negative("hours_since_tillage", self.hours_since_tillage)
         if self.soil_c is not None:
-            within("soil_c", self.soil_c, -90, 70)
+            within("soil_c", self.soil_c, -40, 70)
 
 
 @dataclass(frozen=True, slots=True)

