@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 import tempfile
@@ -39,3 +40,10 @@ def pytest_configure(config: pytest.Config) -> None:
     home = tempfile.mkdtemp(prefix="rowend-kivy-")
     config.add_cleanup(lambda: shutil.rmtree(home, ignore_errors=True))
     os.environ.update(KIVY_UNDER_TESTS, KIVY_HOME=home)
+
+
+def pytest_collection_finish() -> None:
+    """Thousands of tests and their modules stay until the end; let no collection of garbage look through them again."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
