@@ -239,6 +239,7 @@ class Probe:
                 return
             away = area.to_window(*area.center)[1] - widget.to_window(*widget.center)[1]
             self._swipe(place[id(area)].visible, away)
+            self._let_rest(area)
         raise AssertionError(f"{what} did not come into view after {SWIPES} swipes")
 
     def _swipe(self, area: sight.Box, away: float) -> None:
@@ -253,6 +254,13 @@ class Probe:
         self.run_for(0.1)  # held still, so that the list does not fly on
         touch.touch_up()
         self.settle()
+
+    def _let_rest(self, area: ScrollView) -> None:
+        """Wait until a list stands still that was pulled beyond its end, or flies on."""
+        place = math.nan
+        while place != area.scroll_y:
+            place = area.scroll_y
+            self.run_for(0.05)
 
     def type(self, text: str) -> None:
         """Type on the keyboard into the entry that has the focus."""
