@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -107,7 +107,7 @@ def stands_of(
     for row in whole_plantings(session, farm, plantings, names, gathered):
         if not row.open:
             rows[row.place.planting_id].append(row)
-    counts = _counts(session, farm.id, plantings)
+    counts = stand_counts(session, farm.id, plantings)
     unplanted = sorted(plantings - rows.keys(), key=lambda each: (in_order(names.place(each).label), each))
     told = [_planting_stand(farm, names, each, rows[each], counts[each]) for each in [*rows, *unplanted]]
     return StandsReport(tuple(told), tuple(_by_bed(told)))
@@ -130,7 +130,8 @@ def counted_then(session: Session, farm: FarmFacts, asked: Filters, names: Refer
     }
 
 
-def _counts(session: Session, farm: str, plantings: set[str]) -> dict[str, list[StandCount]]:
+def stand_counts(session: Session, farm: str, plantings: Collection[str]) -> dict[str, list[StandCount]]:
+    """The stand counts of these plantings, earliest first."""
     found: dict[str, list[StandCount]] = defaultdict(list)
     for chunk in chunks(plantings):
         query = select(StandCount).where(

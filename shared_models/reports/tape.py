@@ -7,12 +7,12 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
-from shared_models.reports.clocks import chunks
 from shared_models.reports.farm import FarmFacts
 from shared_models.reports.gather import LoggedRow
 from shared_models.reports.references import References
+from shared_models.reports.stands import stand_counts
 from shared_models.tables import StandCount
 from shared_models.trade.odd_rows import odd_rows
 from shared_models.trade.spacing import Evenness, evenness, gaps_between
@@ -58,14 +58,11 @@ def tape_samples(
     session: Session, farm: FarmFacts, plantings: Collection[str], names: References
 ) -> list[PlantingEvenness]:
     """The evenness of each planting that has a tape sample and a known spacing, in the order asked."""
-    samples: dict[str, list[TapeSample]] = defaultdict(list)
-    for chunk in chunks(plantings):
-        query = select(StandCount).where(
-            StandCount.farm_id == farm.id, col(StandCount.voided).is_(False), col(StandCount.planting).in_(chunk)
-        )
-        for count in session.exec(query.order_by(col(StandCount.at), StandCount.id)):
-            if len(count.positions_mm) >= LEAST_PLANTS:
-                samples[count.planting].append(_sample(count, farm))
+    samples: dict[str, list[TapeSample]] = {}
+    for planting, counts in stand_counts(session, farm.id, plantings).items():
+        taped = [_sample(count, farm) for count in counts if len(count.positions_mm) >= LEAST_PLANTS]
+        if taped:
+            samples[planting] = taped
     found = ((each, names.place(each), samples[each]) for each in plantings if each in samples)
     return [
         PlantingEvenness(
