@@ -14,10 +14,10 @@ from pathlib import Path
 from mobile.aside import Aside
 from mobile.notebook import Notebook
 from mobile.sharing import SUFFIX, Opened, Sharer
-from shared_models import log
-from shared_models.bundle import bundle_of, checked_farm, pages_in
 from shared_models.errors import OtherFarm, RowendError, StoreTrouble, TooMuch, WrongMoment
-from shared_models.store import reading
+from shared_models.log import log
+from shared_models.log.store import reading
+from shared_models.sync.bundle import bundle_of, checked_farm, pages_in
 
 logger = logging.getLogger(__name__)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from gettext import NullTranslations
 from pathlib import Path
 
-from shared_models import catalogue as shared
+from shared_models.i18n import catalog as shared
 
 FOLDER = Path(__file__).parent / "locale"
 

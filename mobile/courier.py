@@ -21,14 +21,14 @@ from mobile.link import Link, TooLarge
 from mobile.neighbours import Neighbours, NoNeighbours
 from mobile.notebook import Notebook
 from mobile.settings import write_settings
-from shared_models import log
 from shared_models.errors import BadBody, CertificateChanged, OtherFarm, Unreachable, WrongMoment
-from shared_models.fork import move_on
-from shared_models.log import Holds, Run
-from shared_models.pairing_link import PairingLink
-from shared_models.store import reading
-from shared_models.verify import first_broken_line
-from shared_models.wire import Page, Verdict
+from shared_models.log import log
+from shared_models.log.fork import move_on
+from shared_models.log.log import Holds, Run
+from shared_models.log.store import reading
+from shared_models.log.verify import first_broken_line
+from shared_models.sync.pairing_link import PairingLink
+from shared_models.sync.wire import Page, Verdict
 
 #: a page is stored in one go, and a tap has to wait for it
 FIRST_PAGE_BYTES = 256 * 1024

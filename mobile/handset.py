@@ -21,7 +21,7 @@ from mobile.pulse import Pulse
 from mobile.sharing import DeskSharer, PhoneSharer, Sharer
 from mobile.speaker import DeskSpeaker, PhoneSpeaker, QuietSpeaker, Speaker
 from mobile.voice import PhoneVoice, QuietVoice, Voice
-from shared_models.moments import Moment
+from shared_models.core.moments import Moment
 
 BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 NS_PER_MS = 1_000_000

@@ -17,7 +17,7 @@ from shared_models.errors import (
     Unreachable,
     WrongSecret,
 )
-from shared_models.wire import MEDIA_TYPE, Page, pack, unpack
+from shared_models.sync.wire import MEDIA_TYPE, Page, pack, unpack
 
 TIMEOUT_S = (5.0, 60.0)
 _REFUSALS: dict[str, type[Refused]] = {

@@ -1,7 +1,7 @@
 """Links that open the app: `rowend://pair?…`, followed from a QR code or a message.
 
 A seam with a real and a pretend side, as in `handset.py`. Anybody can write such a link, and any page can open it: so
-the app only reads it (`shared_models/pairing_link.py`), shows what it says, and asks.
+the app only reads it (`shared_models/sync/pairing_link.py`), shows what it says, and asks.
 """
 
 from __future__ import annotations

@@ -7,11 +7,11 @@ from enum import StrEnum
 from typing import Any
 
 from mobile.rows import Change
-from shared_models.moments import Moment, elapsed_s
-from shared_models.records import moment_fields, moment_json
-from shared_models.tables import RowPass
-from shared_models.trade.mending import Span, part_of, rest_spans, two_rows, usual_end_s
-from shared_models.words import StopReason
+from shared_models.core.moments import Moment, elapsed_s
+from shared_models.core.vocabulary import StopReason
+from shared_models.records.models import moment_fields, moment_json
+from shared_models.records.tables import RowPass
+from shared_models.trade.pace.late_end import Span, part_of, rest_spans, two_rows, usual_end_s
 
 END_FIX = ("end_latitude", "end_longitude", "end_accuracy_m")
 TAKEN_OVER = ("planting", "length_mm", "crew", "depth_notch", "depth_mm")

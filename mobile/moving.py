@@ -6,8 +6,8 @@ from collections.abc import Collection, Iterable
 from itertools import count
 
 from mobile.rows import SAME_DAY_S, Change, RowState
-from shared_models.moments import Moment, elapsed_s
-from shared_models.tables import RowPass
+from shared_models.core.moments import Moment, elapsed_s
+from shared_models.records.tables import RowPass
 
 MOVE, REPLANT = "move of rows", "other bed or crop"
 

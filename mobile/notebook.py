@@ -13,10 +13,10 @@ from typing import Any
 from mobile import moving, rows
 from mobile.phone_log import PhoneLog
 from mobile.rows import Change, RowState
+from shared_models.core.vocabulary import StopReason
 from shared_models.errors import UnknownRecord, WrongMoment
-from shared_models.records import moment_fields, moment_json
-from shared_models.tables import Bed, RowPass
-from shared_models.words import StopReason
+from shared_models.records.models import moment_fields, moment_json
+from shared_models.records.tables import Bed, RowPass
 
 
 class Notebook(PhoneLog):

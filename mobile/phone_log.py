@@ -14,16 +14,16 @@ from mobile import rows
 from mobile.gate import Gate
 from mobile.rows import Change
 from mobile.settings import Setting, read_settings, write_settings
-from shared_models import log
+from shared_models.core.fold import fold, whole
+from shared_models.core.ids import time_ordered_id
+from shared_models.core.moments import Moment
+from shared_models.core.revision import Revision
 from shared_models.errors import WrongMoment
-from shared_models.fold import fold, whole
-from shared_models.ids import time_ordered_id
-from shared_models.moments import Moment
-from shared_models.projection import RecordKey, history
-from shared_models.records import UNITS
-from shared_models.revision import Revision
-from shared_models.store import open_store, reading, sqlite_url, writing
-from shared_models.tables import table_of
+from shared_models.log import log
+from shared_models.log.projection import RecordKey, history
+from shared_models.log.store import open_store, reading, sqlite_url, writing
+from shared_models.records.models import UNITS
+from shared_models.records.tables import table_of
 
 FILE_NAME = "rowend-phone.db"
 

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from mobile.notebook import Notebook
-from shared_models.moments import Moment
+from shared_models.core.moments import Moment
 
 
 class PretendClock:

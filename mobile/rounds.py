@@ -10,7 +10,7 @@ from threading import Event, Thread
 
 from mobile.courier import Courier, Progress, pauses
 from shared_models.errors import CertificateChanged, RowendError, Unreachable
-from shared_models.pairing_link import PairingLink
+from shared_models.sync.pairing_link import PairingLink
 
 
 @dataclass(frozen=True, slots=True)

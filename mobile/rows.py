@@ -10,14 +10,14 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection
 from sqlmodel import Session, col, func, select
 
+from shared_models.core.fold import fold
+from shared_models.core.moments import Moment, elapsed_s
+from shared_models.core.revision import Revision, read
 from shared_models.errors import UnknownRecord
-from shared_models.fold import fold
-from shared_models.log import find_or_open
-from shared_models.moments import Moment, elapsed_s
-from shared_models.projection import RecordKey, histories
-from shared_models.records import UNITS, moment_json
-from shared_models.revision import Revision, read
-from shared_models.tables import Bed, Line, Log, Planting, RowPass, Sowing
+from shared_models.log.log import find_or_open
+from shared_models.log.projection import RecordKey, histories
+from shared_models.records.models import UNITS, moment_json
+from shared_models.records.tables import Bed, Line, Log, Planting, RowPass, Sowing
 
 #: a glove that bounces on the button is not a second row (common practice, no source)
 DOUBLE_TAP_S = 1.5

@@ -8,8 +8,8 @@ from typing import Any
 from sqlalchemy import Connection, bindparam, delete, insert, select
 from sqlmodel import Field, SQLModel
 
-from shared_models.prepared import Prepared
-from shared_models.tables import table_of
+from shared_models.log.statements import Prepared
+from shared_models.records.tables import table_of
 
 
 class Setting(SQLModel, table=True):

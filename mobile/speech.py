@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from gettext import NullTranslations
 
 from mobile.catalogue import catalogue
-from shared_models import speech
+from shared_models.i18n import localizer
 
 _S_PER_MINUTE, _S_PER_HOUR = 60, 3600
 #: from here on nobody asks for the seconds
@@ -18,7 +18,7 @@ _WHOLE_MINUTES_FROM_S = 600
 
 
 @dataclass(frozen=True, slots=True)
-class Speech(speech.Speech):
+class Speech(localizer.Speech):
     """One way to talk, with the app's own catalogue."""
 
     def catalogue(self) -> NullTranslations:

@@ -13,8 +13,8 @@ from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from mobile.pretend import PretendPhone
-from shared_models.units import feet_to_mm, inches_to_mm
-from shared_models.words import Amount, Feel, Role, StopReason, Texture
+from shared_models.core.units import feet_to_mm, inches_to_mm
+from shared_models.core.vocabulary import Amount, Feel, Role, StopReason, Texture
 
 FARM = "Heronbrook Farm"
 ZONE = "America/New_York"

@@ -33,9 +33,9 @@ from server.door import Door
 from server.seals import Seals
 from server.surroundings import Surroundings
 from server.whereabouts import known_address
+from shared_models.core.vocabulary import Role
 from shared_models.errors import NotSignedIn, RoleNeeded, StaleForm, StoreTrouble, WrongSecret
-from shared_models.store import reading, writing
-from shared_models.words import Role
+from shared_models.log.store import reading, writing
 
 OFFICE_COOKIE = "rowend_office"
 FORM_TOKEN = "form_token"  # noqa: S105 - the name of a field

@@ -13,12 +13,12 @@ from sqlalchemy import Connection, Row, func, insert, select, update
 from server.passwords import Passwords, fault_of
 from server.surroundings import Surroundings
 from server.tables import Account, OfficeSession
-from shared_models.columns import Name
+from shared_models.core.ids import is_id
+from shared_models.core.vocabulary import Role
 from shared_models.errors import BadEntry, UnknownRecord, WrongMoment
-from shared_models.ids import is_id
-from shared_models.tables import Person, table_of
-from shared_models.told import Told
-from shared_models.words import Role
+from shared_models.i18n.lazy import Told
+from shared_models.records.field_types import Name
+from shared_models.records.tables import Person, table_of
 
 LONGEST_SIGN_IN = 60
 

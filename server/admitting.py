@@ -7,8 +7,8 @@ from sqlalchemy import Engine
 from server import accounts, links, sessions
 from server.accounts import KnownAccount
 from server.surroundings import Surroundings
-from shared_models.store import writing
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.log.store import writing
 
 
 def invite(engine: Engine, owner: KnownAccount, role: Role, surroundings: Surroundings) -> str:

@@ -34,7 +34,7 @@ from server.seals import seals_of
 from server.settings import Settings
 from server.surroundings import Surroundings, real_surroundings
 from server.tries import Tries
-from shared_models.wire import MAX_BODY_BYTES
+from shared_models.sync.wire import MAX_BODY_BYTES
 
 
 def create_app(settings: Settings, surroundings: Surroundings | None = None) -> FastAPI:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy import URL, Engine
 
 from server.migrations import bring_up_to_date
-from shared_models.store import open_store, writing
+from shared_models.log.store import open_store, writing
 
 _NO_FARM = ""
 

@@ -9,9 +9,9 @@ from sqlalchemy import Connection, bindparam, select, update
 
 from server.keys import matches
 from server.tables import Device
+from shared_models.core.ids import is_id
 from shared_models.errors import WrongSecret
-from shared_models.ids import is_id
-from shared_models.tables import table_of
+from shared_models.records.tables import table_of
 
 _DEVICE = table_of(Device).c
 _KNOWN = select(_DEVICE.id, _DEVICE.farm_id, _DEVICE.name, _DEVICE.last_seen_at, _DEVICE.secret_hash).where(

@@ -15,7 +15,7 @@ from server.surroundings import Surroundings
 from server.tables import LinkPurpose
 from server.tries import Tries, place_of
 from shared_models.errors import LinkSpent, UnknownRecord, WrongPassword
-from shared_models.store import reading, writing
+from shared_models.log.store import reading, writing
 
 _MOST_TRIES, _TRIES_WITHIN = 10, timedelta(minutes=5)
 _ALL_FARMS = ""

@@ -10,9 +10,9 @@ from server.office import open_office, write
 from server.surroundings import Surroundings
 from server.tables import Device
 from shared_models.errors import WrongUse
-from shared_models.projection import RecordKey
-from shared_models.store import writing
-from shared_models.tables import Farm, table_of
+from shared_models.log.projection import RecordKey
+from shared_models.log.store import writing
+from shared_models.records.tables import Farm, table_of
 
 _FARM, _DEVICE = table_of(Farm), table_of(Device)
 

@@ -10,9 +10,9 @@ from sqlalchemy import Connection, Row, delete, insert, select, update
 from server.keys import hash_of
 from server.surroundings import Surroundings
 from server.tables import LinkPurpose, OneTimeLink
+from shared_models.core.vocabulary import Role
 from shared_models.errors import LinkSpent
-from shared_models.tables import table_of
-from shared_models.words import Role
+from shared_models.records.tables import table_of
 
 LINK_LIFE = timedelta(days=7)
 

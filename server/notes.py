@@ -5,8 +5,8 @@ from __future__ import annotations
 from sqlalchemy import Connection, Engine
 from sqlmodel import Session
 
-from shared_models.store import writing
-from shared_models.tables import Meta
+from shared_models.log.store import writing
+from shared_models.records.tables import Meta
 
 
 def note(engine: Engine, name: str, value: str) -> None:

@@ -10,10 +10,10 @@ from sqlalchemy import Connection, Engine, insert, select, update
 
 from server.surroundings import Surroundings, milliseconds
 from server.tables import Device, DeviceKind
-from shared_models import fork, log
-from shared_models.projection import RecordKey
-from shared_models.store import writing
-from shared_models.tables import table_of
+from shared_models.log import fork, log
+from shared_models.log.projection import RecordKey
+from shared_models.log.store import writing
+from shared_models.records.tables import table_of
 
 #: fields by kind that are no field phone's business
 OFFICE_ONLY = {"person": frozenset({"wage_per_hour"}), "farm": frozenset({"prices"})}

@@ -14,9 +14,9 @@ from server.office import open_office
 from server.surroundings import Surroundings
 from server.tables import Device, DeviceKind, PairingCode
 from shared_models.errors import CodeSpent, NotAllowed, OtherFarm, WrongMoment
-from shared_models.log import find_or_open
-from shared_models.store import reading, writing
-from shared_models.tables import table_of
+from shared_models.log.log import find_or_open
+from shared_models.log.store import reading, writing
+from shared_models.records.tables import table_of
 
 CODE_LIFE = timedelta(minutes=15)
 

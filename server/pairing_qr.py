@@ -8,7 +8,7 @@ import segno
 from sqlalchemy import Connection
 
 from server.whereabouts import known_address, known_pin
-from shared_models.pairing_link import PairingLink
+from shared_models.sync.pairing_link import PairingLink
 
 _QUIET_ZONE = 4
 _PAGE_SCALE = 6

@@ -8,7 +8,7 @@ import unicodedata
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
-from shared_models.told import Told
+from shared_models.i18n.lazy import Told
 
 SHORTEST, LONGEST = 10, 200
 FEWEST_LETTERS = 5

@@ -12,8 +12,8 @@ from server.pairing import new_code
 from server.surroundings import Surroundings
 from server.tables import Device, DeviceKind, PairingCode
 from shared_models.errors import UnknownRecord
-from shared_models.store import writing
-from shared_models.tables import table_of
+from shared_models.log.store import writing
+from shared_models.records.tables import table_of
 
 _DEVICE, _CODE = table_of(Device), table_of(PairingCode)
 

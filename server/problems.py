@@ -28,7 +28,7 @@ from shared_models.errors import (
     WrongMoment,
     WrongSecret,
 )
-from shared_models.told import Told
+from shared_models.i18n.lazy import Told
 
 MEDIA_TYPE = "application/problem+json"
 

@@ -20,14 +20,14 @@ from server.report_plan_text import plan_text
 from server.report_rates_json import RatesOut
 from server.report_text import rates_text, soil_text, stands_text
 from shared_models.errors import BadQuantity, UnknownRecord, WrongUse
-from shared_models.reports import catalog
-from shared_models.reports.farm import farm_facts
-from shared_models.reports.filters import Filters
-from shared_models.reports.plan import plan
-from shared_models.reports.rates import By, rates
-from shared_models.reports.soil import soil
-from shared_models.reports.stands import stands
-from shared_models.store import reading
+from shared_models.log.store import reading
+from shared_models.reports.common import find
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.pace.rates import By, rates
+from shared_models.reports.plan.sheet import plan
+from shared_models.reports.soil.beds import soil
+from shared_models.reports.stand.stands import stands
 
 app = typer.Typer(help="Print planting rates, stands, the soil of the beds or the plan.", no_args_is_help=True)
 
@@ -142,8 +142,8 @@ def _filters(
             _date("--day", day),
             _date("--since", since),
             _date("--until", until),
-            catalog.find_bed(session, farm, bed) if bed else None,
-            catalog.find_planting(session, farm, planting) if planting else None,
+            find.find_bed(session, farm, bed) if bed else None,
+            find.find_planting(session, farm, planting) if planting else None,
             crop,
         )
     except BadQuantity as problem:

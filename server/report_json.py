@@ -8,12 +8,12 @@ from typing import Self
 from pydantic import BaseModel, Field
 
 from server.report_read import ReadFromReport
-from shared_models.reports.catalog import ListedPlanting
-from shared_models.reports.soil import BedSoil, SoilReading, SoilReport
-from shared_models.reports.soil_words import why
-from shared_models.reports.stands import PlantingStand, Round, StandsReport
-from shared_models.trade.soil import Verdict
-from shared_models.words import Amount, Feel, Readiness, Texture
+from shared_models.core.vocabulary import Amount, Feel, Readiness, Texture
+from shared_models.reports.common.find import ListedPlanting
+from shared_models.reports.soil.beds import BedSoil, SoilReading, SoilReport
+from shared_models.reports.soil.wording import why
+from shared_models.reports.stand.stands import PlantingStand, Round, StandsReport
+from shared_models.trade.soil.readiness import Verdict
 
 
 class RoundOut(BaseModel):

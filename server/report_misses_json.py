@@ -8,9 +8,9 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from server.report_read import ReadFromReport
 from shared_models.reports.misses import MissEffect, MissesSheet
-from shared_models.trade.insight import Direction, Why
-from shared_models.trade.miss_factors import Factor
-from shared_models.trade.next_try import Proposal
+from shared_models.trade.misses.effects import Direction, Why
+from shared_models.trade.misses.factors import Factor
+from shared_models.trade.misses.suggestion import Proposal
 
 
 class MissEffectOut(BaseModel):

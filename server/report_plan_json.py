@@ -8,12 +8,12 @@ from typing import Self
 from pydantic import BaseModel, ConfigDict, Field
 
 from server.report_read import ReadFromReport
-from shared_models.reports.plan import PlanSheet
-from shared_models.reports.plan_lines import PlannedPlanting
-from shared_models.reports.plan_trays import TraysWaiting
-from shared_models.trade.conflicts import ConflictKind
-from shared_models.trade.growing_time import Guide
-from shared_models.trade.plan import Totals
+from shared_models.reports.plan.schedule import PlannedPlanting
+from shared_models.reports.plan.sheet import PlanSheet
+from shared_models.reports.plan.unplanned_trays import TraysWaiting
+from shared_models.trade.planning.conflicts import ConflictKind
+from shared_models.trade.planning.sowing_plan import Totals
+from shared_models.trade.raising.growing_time import Guide
 
 
 class PlannedOut(BaseModel):

@@ -6,15 +6,15 @@ from collections.abc import Iterable
 
 from server.report_tables import BY, Column, Table
 from server.speech import Speech
-from shared_models.reports.figures import NOT_TOLD
-from shared_models.reports.plan import PlanSheet
-from shared_models.reports.plan_ahead import SuccessionAhead
-from shared_models.reports.plan_lines import PlannedPlanting
-from shared_models.reports.plan_trays import TraysWaiting
-from shared_models.reports.plan_weeks import PlanWeek
-from shared_models.reports.rates import By
-from shared_models.tables import Sowing
-from shared_models.trade.conflicts import SAYINGS, Conflict
+from shared_models.i18n.formats import NOT_TOLD
+from shared_models.records.tables import Sowing
+from shared_models.reports.pace.rates import By
+from shared_models.reports.plan.schedule import PlannedPlanting
+from shared_models.reports.plan.sheet import PlanSheet
+from shared_models.reports.plan.successions import SuccessionAhead
+from shared_models.reports.plan.unplanned_trays import TraysWaiting
+from shared_models.reports.plan.weeks import PlanWeek
+from shared_models.trade.planning.conflicts import SAYINGS, Conflict
 
 
 def plantings_table(lines: Iterable[PlannedPlanting], speech: Speech) -> Table:

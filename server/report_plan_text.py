@@ -19,8 +19,8 @@ from server.report_plan_tables import (
 from server.report_tables import Table
 from server.report_text import WIDTH
 from server.speech import Speech
-from shared_models.reports.farm import FarmFacts
-from shared_models.reports.plan import PlanSheet
+from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.plan.sheet import PlanSheet
 
 
 def plan_text(sheet: PlanSheet, farm: FarmFacts) -> str:

@@ -7,10 +7,10 @@ from typing import Self
 
 from pydantic import BaseModel, Field
 
-from shared_models.reports.gather import LoggedRow
-from shared_models.reports.rates import By, RateLine, RatesReport
-from shared_models.units import mm_to_feet
-from shared_models.words import StopReason
+from shared_models.core.units import mm_to_feet
+from shared_models.core.vocabulary import StopReason
+from shared_models.reports.pace.rates import By, RateLine, RatesReport
+from shared_models.reports.rows.rows import LoggedRow
 
 
 def _feet(mm: float | None) -> float | None:

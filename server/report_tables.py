@@ -8,13 +8,13 @@ from datetime import date
 from typing import NamedTuple
 
 from server.speech import Speech
-from shared_models.reports.farm import FarmFacts
-from shared_models.reports.figures import NOT_TOLD, in_farm_units
-from shared_models.reports.gather import LoggedRow
-from shared_models.reports.rates import By, RateLine, RatesReport
-from shared_models.reports.stands import PlantingStand, StandsReport
-from shared_models.trade.pace import TimedRow, work
-from shared_models.words import StopReason
+from shared_models.core.vocabulary import StopReason
+from shared_models.i18n.formats import NOT_TOLD, in_farm_units
+from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.pace.rates import By, RateLine, RatesReport
+from shared_models.reports.rows.rows import LoggedRow
+from shared_models.reports.stand.stands import PlantingStand, StandsReport
+from shared_models.trade.pace.pace import TimedRow, work
 
 BY: Mapping[By, str] = {
     By.ROW: "row",

@@ -8,15 +8,15 @@ from textwrap import fill
 from server.report_layout import laid_out, plain
 from server.report_tables import how_to_check, rates_table, rows_table, stands_table
 from server.speech import Speech
-from shared_models.reports.day import DaySheet
-from shared_models.reports.farm import FarmFacts
-from shared_models.reports.figures import minutes
-from shared_models.reports.heat import heat_said
-from shared_models.reports.look import Look
-from shared_models.reports.rates import By, RatesReport
-from shared_models.reports.soil import BedSoil, SoilReport
-from shared_models.reports.soil_words import NOBODY_LOOKED, READINESS, ago, limiting_factor, seen, state, why
-from shared_models.reports.stands import StandsReport
+from shared_models.i18n.formats import minutes
+from shared_models.reports.audit.attention import Look
+from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.pace.rates import By, RatesReport
+from shared_models.reports.sheets.day import DaySheet
+from shared_models.reports.sheets.heat import heat_said
+from shared_models.reports.soil.beds import BedSoil, SoilReport
+from shared_models.reports.soil.wording import NOBODY_LOOKED, READINESS, ago, limiting_factor, seen, state, why
+from shared_models.reports.stand.stands import StandsReport
 
 #: How many checks of a bed are listed.
 HISTORY = 5

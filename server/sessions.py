@@ -10,7 +10,7 @@ from sqlalchemy import Connection, delete, insert, select, update
 from server.accounts import KNOWN, KnownAccount, known
 from server.keys import hash_of
 from server.tables import Account, OfficeSession
-from shared_models.tables import table_of
+from shared_models.records.tables import table_of
 
 UNUSED = timedelta(days=14)
 LONGEST = timedelta(days=90)

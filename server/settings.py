@@ -7,7 +7,7 @@ from pathlib import Path
 
 from sqlalchemy import URL
 
-from shared_models.store import sqlite_url
+from shared_models.log.store import sqlite_url
 
 DATABASE_FILE = "rowend.db"
 

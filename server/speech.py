@@ -9,15 +9,14 @@ from gettext import NullTranslations
 from pathlib import Path
 from typing import Self
 
-from shared_models import speech
-from shared_models.catalogue import catalogue
-from shared_models.reports import figures
-from shared_models.reports.farm import FarmFacts
-from shared_models.reports.figures import NOT_TOLD, in_farm_units
-from shared_models.reports.gather import BED_AND_ROW, LoggedRow
-from shared_models.reports.rates import UNKNOWN_SPACING
-from shared_models.reports.references import NOBODY_NAMED, UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
-from shared_models.told import Told
+from shared_models.i18n import formats, localizer
+from shared_models.i18n.catalog import catalogue
+from shared_models.i18n.formats import NOT_TOLD, in_farm_units
+from shared_models.i18n.lazy import Told
+from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.common.references import NOBODY_NAMED, UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
+from shared_models.reports.pace.rates import UNKNOWN_SPACING
+from shared_models.reports.rows.rows import BED_AND_ROW, LoggedRow
 
 FOLDER = Path(__file__).parent / "locale"
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -32,7 +31,7 @@ UNKNOWN = (UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON, NOBODY_NAMED, UNKNOWN_SPAC
 
 
 @dataclass(frozen=True, slots=True)
-class Speech(speech.Speech):
+class Speech(localizer.Speech):
     """One way to talk, with the office's own catalogue."""
 
     @classmethod
@@ -66,19 +65,19 @@ class Speech(speech.Speech):
 
     def fixed(self, value: float | None, digits: int = 0) -> str:
         """A figure with all its decimals."""
-        return self._local(figures.number(value, digits))
+        return self._local(formats.number(value, digits))
 
     def short(self, value: float) -> str:
         """A figure to a tenth, and without the tenth where that is 0."""
-        return self._local(figures.short(value))
+        return self._local(formats.short(value))
 
     def percent(self, share: float | None, digits: int = 1) -> str:
         """A share as a percentage."""
-        return self._local(figures.percent(share, digits))
+        return self._local(formats.percent(share, digits))
 
     def minutes(self, seconds: float, digits: int = 1) -> str:
         """A time in minutes."""
-        return self._local(figures.minutes(seconds, digits))
+        return self._local(formats.minutes(seconds, digits))
 
     def far(self, mm: float | None, digits: int = 0) -> str:
         """A length, or a length an hour, where its unit stands beside it."""

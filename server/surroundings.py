@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from shared_models.ids import time_ordered_id
+from shared_models.core.ids import time_ordered_id
 
 _RANDOM_BITS = 74
 _TOKEN_BYTES = 32

@@ -10,10 +10,10 @@ from server.devices import KnownDevice, mark_seen
 from server.office import go_on_elsewhere, office_device
 from server.surroundings import Surroundings
 from shared_models.errors import Fork, LineRefused, OtherFarm
-from shared_models.fork import evidence
-from shared_models.log import holds, ingest, lacking
-from shared_models.store import reading, writing
-from shared_models.wire import PAGE_BYTES, Page, Verdict
+from shared_models.log.fork import evidence
+from shared_models.log.log import holds, ingest, lacking
+from shared_models.log.store import reading, writing
+from shared_models.sync.wire import PAGE_BYTES, Page, Verdict
 
 #: a phone that only asks is noted as seen this often; noting it costs a write to disk
 SEEN_EVERY = timedelta(minutes=10)

@@ -8,8 +8,8 @@ from enum import StrEnum
 from sqlalchemy import Index, LargeBinary, String, text
 from sqlmodel import Field, SQLModel
 
-from shared_models.columns import UtcDateTime
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.records.field_types import UtcDateTime
 
 _HERE_STILL = text("ended_at IS NULL")
 

@@ -1,7 +1,7 @@
 """How does a figure come about? The trade's calculations as their own code tells them, and the checks they passed.
 
 Nothing is listed by hand. The modules of `trade/` name their public functions; each docstring gives the formula, the
-units, the source and what is refused. `trade/checks.json` is written by the run of `tests/published`.
+units, the source and what is refused. `trade/published_checks.json` is written by the run of `tests/published`.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from typing import Any
 
 from shared_models import trade
 
-CHECKS_FILE = "checks.json"
+CHECKS_FILE = "published_checks.json"
 
 _SECTION = re.compile(r"^(Formula|Units|Source|Raises):", flags=re.MULTILINE)
 _ERROR = "BadQuantity: "
@@ -68,7 +68,7 @@ class Check:
 
 @dataclass(frozen=True, slots=True)
 class Topic:
-    """One module of the trade: the question it answers, what to know about it, its methods and its checks."""
+    """One module of the trade (`pace.finish`): the question it answers, what to know, its methods and its checks."""
 
     module: str
     question: str
@@ -80,7 +80,8 @@ class Topic:
 @cache
 def topics() -> tuple[Topic, ...]:
     """Every module of the trade that calculates something, by name."""
-    modules = (import_module(f"{trade.__name__}.{found.name}") for found in pkgutil.iter_modules(trade.__path__))
+    found = pkgutil.walk_packages(trade.__path__, f"{trade.__name__}.")
+    modules = (import_module(each.name) for each in found if not each.ispkg)
     checks = outside_checks()
     return tuple(_topic(module, checks) for module in modules if any(_calculations(module)))
 
@@ -112,7 +113,7 @@ def _raised(exponent: int) -> str:
 
 
 def _topic(module: ModuleType, checks: Iterable[Check]) -> Topic:
-    name = module.__name__.rpartition(".")[2]
+    name = module.__name__.removeprefix(f"{trade.__name__}.")
     question, *about = _paragraphs(inspect.getdoc(module) or "")
     functions = sorted(_calculations(module), key=lambda function: function.__code__.co_firstlineno)
     return Topic(

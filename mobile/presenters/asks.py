@@ -11,14 +11,14 @@ from mobile.presenters.kit import Kit
 from mobile.presenters.options import Option
 from mobile.presenters.questions import Number, Question
 from mobile.speech import Speech
-from shared_models.reports.entries import Entry, Names
-from shared_models.units import (
+from shared_models.core.units import (
     MM_PER_FOOT,
     MM_PER_INCH,
     MM_PER_METRE,
     celsius_to_fahrenheit,
     fahrenheit_to_celsius,
 )
+from shared_models.reports.audit.entries import Entry, Names
 
 #: answers that stand for no value, for yes and for no
 NOT_TOLD, YES, NO = "not told", "yes", "no"

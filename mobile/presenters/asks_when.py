@@ -10,8 +10,8 @@ from typing import Any
 from mobile.presenters.asks import Answers, Ask, Told, question
 from mobile.presenters.options import Option
 from mobile.presenters.questions import Number, Question
-from shared_models.reports.entries import day_in, time_in
-from shared_models.reports.retiming import STARTED, moved_by, set_to
+from shared_models.reports.audit.entries import day_in, time_in
+from shared_models.reports.audit.retiming import STARTED, moved_by, set_to
 
 _S_PER_MINUTE = 60
 _FIRST_DAY, _LAST_DAY = date(1970, 1, 1), date(2199, 12, 31)

@@ -11,11 +11,11 @@ from mobile.presenters.known import beds, block_of, people, plantings, sowings
 from mobile.presenters.options import Option
 from mobile.presenters.questions import Question
 from mobile.presenters.words import STOP_REASONS
-from shared_models.moments import elapsed_s
-from shared_models.reports.entries import Names
-from shared_models.reports.references import UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
-from shared_models.reports.retiming import stops_of
-from shared_models.tables import Sowing
+from shared_models.core.moments import elapsed_s
+from shared_models.records.tables import Sowing
+from shared_models.reports.audit.entries import Names
+from shared_models.reports.audit.retiming import stops_of
+from shared_models.reports.common.references import UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
 
 TAKE_AWAY, WHICH = "take away", "which"
 #: of the plantings of many seasons only the last ones are offered

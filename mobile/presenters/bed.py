@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from mobile.presenters.questions import Form, Number, Question
-from shared_models.units import MM_PER_FOOT, MM_PER_METRE
+from shared_models.core.units import MM_PER_FOOT, MM_PER_METRE
 
 
 class BedForm(Form):

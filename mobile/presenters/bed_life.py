@@ -13,14 +13,14 @@ from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.soil import SIGNS
 from mobile.presenters.words import FEELS, READINESS
-from shared_models.reports.filters import Filters
-from shared_models.reports.gather import LoggedRow, of_plantings
-from shared_models.reports.rates import By, RateLine, rates_of
-from shared_models.reports.references import References
-from shared_models.reports.soil import BedSoil, SoilReading, soil_of
-from shared_models.reports.stands import PlantingStand, stands_of
-from shared_models.trade.feel import available_water
-from shared_models.words import Readiness
+from shared_models.core.vocabulary import Readiness
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.pace.rates import By, RateLine, rates_of
+from shared_models.reports.rows.rows import LoggedRow, of_plantings
+from shared_models.reports.soil.beds import BedSoil, SoilReading, soil_of
+from shared_models.reports.stand.stands import PlantingStand, stands_of
+from shared_models.trade.soil.feel import available_water
 
 #: what is drawn at most, back from now
 DRAWN = timedelta(days=120)

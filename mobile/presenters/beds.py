@@ -12,9 +12,9 @@ from mobile.presenters.places import Place
 from mobile.presenters.questions import Form, Question
 from mobile.presenters.soil import NEW_BED, SIGNS
 from mobile.presenters.words import READINESS
-from shared_models.reports.filters import Filters
-from shared_models.reports.references import References
-from shared_models.reports.soil import BedSoil, soil_of
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.soil.beds import BedSoil, soil_of
 
 NOT_LOOKED_AT = "○"
 

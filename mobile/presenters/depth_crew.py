@@ -11,7 +11,7 @@ from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.questions import Number
 from mobile.pulse import Pulse
-from shared_models.units import MM_PER_INCH
+from shared_models.core.units import MM_PER_INCH
 
 NEW_PERSON = "new"
 THIS_ROW, NEXT_ROW = "this", "next"

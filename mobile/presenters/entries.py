@@ -11,8 +11,8 @@ from mobile.presenters.entry_words import EntryWords
 from mobile.presenters.kit import Kit, Presenter
 from mobile.presenters.options import Option, Section
 from mobile.presenters.places import Place
-from shared_models.reports import entries
-from shared_models.reports.entries import KIND_NAMES, KINDS, Entry
+from shared_models.reports.audit import entries
+from shared_models.reports.audit.entries import KIND_NAMES, KINDS, Entry
 
 #: entries on one page, and flagged ones before them
 PAGE, MOST_FLAGGED = 24, 12

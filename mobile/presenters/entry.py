@@ -13,10 +13,10 @@ from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.questions import NOTHING_TOLD
 from mobile.pulse import Pulse
-from shared_models.projection import RecordKey, history
-from shared_models.reports import entries
-from shared_models.reports.entries import KIND_NAMES, Entry
-from shared_models.reports.history import FieldChange, Written, history_of
+from shared_models.log.projection import RecordKey, history
+from shared_models.reports.audit import entries
+from shared_models.reports.audit.entries import KIND_NAMES, Entry
+from shared_models.reports.audit.history import FieldChange, Written, history_of
 
 #: lines of a record that are shown; a record seldom has more
 MOST_LINES = 40

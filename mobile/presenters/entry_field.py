@@ -11,8 +11,8 @@ from mobile.presenters.kit import Kit
 from mobile.presenters.questions import Form, Question
 from mobile.pulse import Pulse
 from shared_models.errors import UnknownRecord
-from shared_models.projection import RecordKey
-from shared_models.reports import entries
+from shared_models.log.projection import RecordKey
+from shared_models.reports.audit import entries
 
 
 class FieldForm(Form):

@@ -13,10 +13,10 @@ from mobile.presenters.kit import Kit
 from mobile.presenters.trouble import FIELDS as NAMES_OF_FIELDS
 from mobile.presenters.trouble import RULES
 from mobile.speech import Speech
-from shared_models.columns import LAST_YEAR
-from shared_models.ids import made_ms
-from shared_models.reports.entries import Entry, Names, day_in, time_in
-from shared_models.reports.retiming import ENDED, STARTED
+from shared_models.core.ids import made_ms
+from shared_models.records.field_types import LAST_YEAR
+from shared_models.reports.audit.entries import Entry, Names, day_in, time_in
+from shared_models.reports.audit.retiming import ENDED, STARTED
 
 #: a crew of more is told by its first names
 CREW_LETTERS = 40

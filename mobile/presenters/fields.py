@@ -37,8 +37,8 @@ from mobile.presenters.asks_who import (
 )
 from mobile.presenters.kit import Kit
 from mobile.presenters.words import AMOUNTS, FEELS, ROLES, TEXTURES
-from shared_models.reports.entries import Entry, Names
-from shared_models.reports.retiming import ENDED, STARTED
+from shared_models.reports.audit.entries import Entry, Names
+from shared_models.reports.audit.retiming import ENDED, STARTED
 
 ROW_NUMBER = Counted(start=1, lowest=1, highest=1000)
 SHOWN_LETTERS = 60

@@ -11,11 +11,11 @@ from mobile.presenters.places import Place
 from mobile.presenters.slow import SlowRows
 from mobile.presenters.undo import Undo
 from mobile.pulse import Pulse
-from shared_models.reports.against_usual import against_usual, beds_before
-from shared_models.reports.gather import LoggedRow, of_plantings
-from shared_models.reports.rates import By, RateLine
-from shared_models.reports.references import References
-from shared_models.trade.stand import FillList, fill_list
+from shared_models.reports.common.references import References
+from shared_models.reports.pace.against_usual import against_usual, beds_before
+from shared_models.reports.pace.rates import By, RateLine
+from shared_models.reports.rows.rows import LoggedRow, of_plantings
+from shared_models.trade.stand.stand import FillList, fill_list
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from mobile.presenters.questions import Form, Question
 from mobile.presenters.slow import SlowRow, SlowRows, keep
 from mobile.presenters.words import MENDINGS
 from shared_models.errors import UnknownRecord
-from shared_models.tables import RowPass
+from shared_models.records.tables import RowPass
 
 KEEP = "keep"
 

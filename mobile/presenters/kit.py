@@ -16,10 +16,10 @@ from mobile.presenters.trouble import in_words
 from mobile.pulse import Pulse
 from mobile.rounds import News
 from mobile.speech import Speech
+from shared_models.core.vocabulary import LengthUnits
 from shared_models.errors import RowendError
-from shared_models.pairing_link import PairingLink
-from shared_models.reports.farm import FarmFacts, farm_facts
-from shared_models.words import LengthUnits
+from shared_models.reports.common.farm import FarmFacts, farm_facts
+from shared_models.sync.pairing_link import PairingLink
 
 log = logging.getLogger(__name__)
 

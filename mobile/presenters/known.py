@@ -5,11 +5,11 @@ from __future__ import annotations
 from sqlmodel import col, select
 
 from mobile.presenters.kit import Kit
-from shared_models.reports import catalog
-from shared_models.reports.filters import Filters
-from shared_models.reports.soil import soil
-from shared_models.tables import Bed, Person, RowPass, Sowing
-from shared_models.trade.soil import Verdict
+from shared_models.records.tables import Bed, Person, RowPass, Sowing
+from shared_models.reports.common import find
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.soil.beds import soil
+from shared_models.trade.soil.readiness import Verdict
 
 #: rows that are looked back on for crews
 ROWS_BACK = 60
@@ -37,10 +37,10 @@ def crews(kit: Kit) -> list[tuple[str, ...]]:
     return [crew for crew in together if crew and all(person in here for person in crew)]
 
 
-def beds(kit: Kit) -> list[catalog.ListedBed]:
+def beds(kit: Kit) -> list[find.ListedBed]:
     """Every bed in use, by name."""
     with kit.notebook.reading() as session:
-        return [each for each in catalog.beds(session, kit.notebook.farm) if not each.bed.retired]
+        return [each for each in find.beds(session, kit.notebook.farm) if not each.bed.retired]
 
 
 def block_of(bed: Bed) -> str:
@@ -62,7 +62,7 @@ def soil_now(kit: Kit, bed: str) -> Verdict | None:
         return found.now
 
 
-def plantings(kit: Kit) -> list[catalog.ListedPlanting]:
+def plantings(kit: Kit) -> list[find.ListedPlanting]:
     """Every planting, the last one first."""
     with kit.notebook.reading() as session:
-        return sorted(catalog.plantings(session, kit.notebook.farm), key=lambda each: each.planting.id, reverse=True)
+        return sorted(find.plantings(session, kit.notebook.farm), key=lambda each: each.planting.id, reverse=True)

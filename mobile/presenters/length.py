@@ -14,10 +14,10 @@ from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.questions import NOTHING_TOLD, Form, FormView, Number, Question
 from mobile.pulse import Pulse
-from shared_models.tables import RowPass
-from shared_models.trade import distance
-from shared_models.trade.distance import RowLength, TapeReason
-from shared_models.units import MM_PER_FOOT, MM_PER_METRE
+from shared_models.core.units import MM_PER_FOOT, MM_PER_METRE
+from shared_models.records.tables import RowPass
+from shared_models.trade.stand import distance
+from shared_models.trade.stand.distance import RowLength, TapeReason
 
 NEW = "new"
 FIXES, TAPE = "fixes", "tape"

@@ -8,7 +8,7 @@ from mobile.presenters.kit import Kit
 from mobile.presenters.places import Place
 from mobile.presenters.row import RowPresenter, RowView
 from mobile.pulse import Pulse
-from shared_models.moments import Moment, elapsed_s
+from shared_models.core.moments import Moment, elapsed_s
 
 #: how long after the lower place the upper one opens
 UPPER_WITHIN_S = 8.0

@@ -15,8 +15,8 @@ from mobile.presenters.places import Place
 from mobile.presenters.questions import NOTHING_TOLD, REVIEW, Form, FormView, Question
 from mobile.pulse import Pulse
 from shared_models.errors import UnknownRecord
-from shared_models.reports.catalog import ListedPlanting
-from shared_models.tables import RowPass
+from shared_models.records.tables import RowPass
+from shared_models.reports.common.find import ListedPlanting
 
 TO, BED, SOWING, WHICH, PLAN = "to", "bed", "sowing", "which", "plan"
 LATELY, EVERY = "lately", "every"

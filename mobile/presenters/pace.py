@@ -10,12 +10,12 @@ from mobile.presenters.bars import Bar, on_one_scale
 from mobile.presenters.kit import Kit, Presenter
 from mobile.presenters.options import Option
 from mobile.presenters.words import STOP_REASONS, UNKNOWN
-from shared_models.reports.against_usual import AgainstUsual, Measure, UsualRate, against_usual, rows_before
-from shared_models.reports.day import PlantingDays, planting_days
-from shared_models.reports.filters import Filters
-from shared_models.reports.gather import LoggedRow, day_of, gather
-from shared_models.reports.rates import By, RateLine
-from shared_models.reports.references import References
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.pace.against_usual import AgainstUsual, Measure, UsualRate, against_usual, rows_before
+from shared_models.reports.pace.rates import By, RateLine
+from shared_models.reports.rows.rows import LoggedRow, day_of, gather
+from shared_models.reports.sheets.day import PlantingDays, planting_days
 
 BYS: Mapping[By, str] = {
     By.HOUR: "By hour",

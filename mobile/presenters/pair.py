@@ -9,7 +9,7 @@ from mobile.presenters.held import Held
 from mobile.presenters.kit import Kit
 from mobile.presenters.places import Place
 from mobile.presenters.questions import NOTHING_TOLD, REVIEW, Form, Question
-from shared_models.pairing_link import PairingLink, is_link, read_link
+from shared_models.sync.pairing_link import PairingLink, is_link, read_link
 
 #: what an address and a code look like
 ADDRESS, CODE = "192.168.1.20:8000", "BCDF-GHJK"

@@ -9,8 +9,8 @@ from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.questions import Form, Question
 from mobile.presenters.words import ROLES
-from shared_models.tables import Person
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.records.tables import Person
 
 NEW = "new"
 

@@ -10,7 +10,7 @@ from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.questions import Form, Question
 from mobile.presenters.words import UNITS
-from shared_models.speech import LANGUAGES
+from shared_models.i18n.localizer import LANGUAGES
 
 
 class PhoneForm(Form):

@@ -9,7 +9,7 @@ from mobile.presenters.known import beds, block_of, sowings
 from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.questions import Form, Question
-from shared_models.tables import Sowing
+from shared_models.records.tables import Sowing
 
 NEW = "new"
 DAYS_AHEAD = 7

@@ -17,10 +17,10 @@ from mobile.presenters.undo import Undo
 from mobile.presenters.words import READINESS, STOP_REASONS
 from mobile.pulse import Pulse
 from mobile.rows import RowState, RowTap
+from shared_models.core.moments import Moment, elapsed_s
+from shared_models.core.vocabulary import StopReason
 from shared_models.errors import UnknownRecord
-from shared_models.moments import Moment, elapsed_s
-from shared_models.tables import RowPass
-from shared_models.words import StopReason
+from shared_models.records.tables import RowPass
 
 START, END, GO_ON, STOP = "▶", "■", "▶", "‖"
 NOTHING = "–"

@@ -8,9 +8,9 @@ from mobile.presenters.kit import Kit
 from mobile.presenters.options import Option
 from mobile.rows import RowState
 from mobile.speech import Speech
-from shared_models.moments import elapsed_s
-from shared_models.reports.usual_row import Usual, row_time_s, usual
-from shared_models.tables import RowPass
+from shared_models.core.moments import elapsed_s
+from shared_models.records.tables import RowPass
+from shared_models.reports.rows.usual_row import Usual, row_time_s, usual
 
 S_PER_MINUTE = 60
 KEPT = "kept_rows"

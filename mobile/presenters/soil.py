@@ -13,10 +13,10 @@ from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.questions import NOTHING_TOLD, REVIEW, Form, Number, Question
 from mobile.presenters.words import AMOUNTS, FEELS, READINESS, TEXTURES
-from shared_models.trade.feel import GUIDE, STEPS
-from shared_models.trade.soil import SoilLook, Verdict, verdict
-from shared_models.units import SECONDS_PER_HOUR, fahrenheit_to_celsius
-from shared_models.words import Amount, Feel, Readiness, Texture
+from shared_models.core.units import SECONDS_PER_HOUR, fahrenheit_to_celsius
+from shared_models.core.vocabulary import Amount, Feel, Readiness, Texture
+from shared_models.trade.soil.feel import GUIDE, STEPS
+from shared_models.trade.soil.readiness import SoilLook, Verdict, verdict
 
 NEW_BED = "new"
 SIGNS = {Readiness.READY: "✓", Readiness.WAIT: "▲", Readiness.NOT_FIT: "✕"}

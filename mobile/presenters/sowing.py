@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from mobile.presenters.known import sowings
 from mobile.presenters.options import Option
 from mobile.presenters.questions import Form, Number, Question
-from shared_models.units import MM_PER_INCH
+from shared_models.core.units import MM_PER_INCH
 
 MM_PER_CM = 10.0
 

@@ -12,10 +12,10 @@ from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.questions import NOTHING_TOLD, Form, Number, Question
 from mobile.speech import Speech
+from shared_models.core.units import MM_PER_FOOT, MM_PER_METRE
 from shared_models.errors import BadQuantity
-from shared_models.reports.catalog import ListedPlanting
-from shared_models.trade.stand import counted_stand, positions
-from shared_models.units import MM_PER_FOOT, MM_PER_METRE
+from shared_models.reports.common.find import ListedPlanting
+from shared_models.trade.stand.stand import counted_stand, positions
 
 
 class StandForm(Form):

@@ -8,7 +8,7 @@ from mobile.presenters.kit import Kit, Presenter
 from mobile.presenters.options import Option
 from mobile.presenters.words import STOP_REASONS
 from mobile.pulse import Pulse
-from shared_models.words import StopReason
+from shared_models.core.vocabulary import StopReason
 
 NOT_STOPPED = "not stopped"
 

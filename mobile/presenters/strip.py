@@ -11,8 +11,8 @@ from mobile.presenters.kit import Kit, Presenter
 from mobile.presenters.places import Place
 from mobile.presenters.questions import Number
 from mobile.pulse import Pulse
+from shared_models.core.units import MM_PER_INCH
 from shared_models.errors import WrongMoment
-from shared_models.units import MM_PER_INCH
 
 #: so many plants lie on a stretch of the tape, if none is missing
 PLANTS_SHOWN = 6

@@ -11,9 +11,9 @@ from mobile.presenters.kit import Kit
 from mobile.presenters.places import Place
 from mobile.presenters.questions import Form, FormView, Question
 from mobile.presenters.stand import stand_told
-from shared_models.reports.skips import OneTape, Skip, one_tape
-from shared_models.trade.spacing import Evenness
-from shared_models.trade.stand import positions
+from shared_models.reports.stand.skips import OneTape, Skip, one_tape
+from shared_models.trade.stand.spacing import Evenness
+from shared_models.trade.stand.stand import positions
 
 #: more skips than this are not read one by one
 SKIPS_TOLD = 6

@@ -7,9 +7,9 @@ from itertools import pairwise
 from statistics import fmean
 
 from mobile.rows import RowState
-from shared_models.moments import elapsed_s
-from shared_models.tables import RowPass
-from shared_models.trade.finish import time_left
+from shared_models.core.moments import elapsed_s
+from shared_models.records.tables import RowPass
+from shared_models.trade.pace.finish import time_left
 
 #: minutes are told from here on, since nobody knows the seconds of rows to come
 LEAST_S = 60.0

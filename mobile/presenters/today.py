@@ -11,13 +11,13 @@ from mobile.presenters.held import Held, held
 from mobile.presenters.kit import Kit, Presenter
 from mobile.presenters.options import Option, Section
 from mobile.presenters.places import Place
-from shared_models.reports.filters import Filters
-from shared_models.reports.gather import gather
-from shared_models.reports.rates import By, RateLine, rates_of
-from shared_models.reports.references import References
-from shared_models.reports.soil import BedSoil, soil_of
-from shared_models.tables import Bed, Planting, Sowing
-from shared_models.trade.soil import Verdict
+from shared_models.records.tables import Bed, Planting, Sowing
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.pace.rates import By, RateLine, rates_of
+from shared_models.reports.rows.rows import gather
+from shared_models.reports.soil.beds import BedSoil, soil_of
+from shared_models.trade.soil.readiness import Verdict
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,12 +11,12 @@ from mobile.presenters.options import Option
 from mobile.presenters.places import Place
 from mobile.presenters.questions import NOTHING_TOLD, REVIEW, Form, FormView, Number, Question
 from mobile.presenters.words import READINESS
-from shared_models.reports.references import References
-from shared_models.reports.trays import Basis, SowingTrays, places_of, sowing_trays, tray_checks
-from shared_models.tables import Sowing, TrayCheck
+from shared_models.core.vocabulary import Readiness
+from shared_models.records.tables import Sowing, TrayCheck
+from shared_models.reports.common.references import References
+from shared_models.reports.plan.trays import Basis, SowingTrays, places_of, sowing_trays, tray_checks
 from shared_models.trade.chain import CELLS_PER_TRAY
-from shared_models.trade.soil import Verdict
-from shared_models.words import Readiness
+from shared_models.trade.soil.readiness import Verdict
 
 NEW = "new"
 YES, NO = "yes", "no"

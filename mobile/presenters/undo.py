@@ -5,7 +5,7 @@ from __future__ import annotations
 from mobile.presenters.kit import Kit
 from mobile.pulse import Pulse
 from mobile.rows import RowState, open_stop
-from shared_models.revision import Revision
+from shared_models.core.revision import Revision
 
 
 class Undo:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from mobile.mending import Way
-from shared_models.reports.references import NOBODY_NAMED, UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
-from shared_models.words import Amount, Feel, LengthUnits, Readiness, Role, StopReason, Texture
+from shared_models.core.vocabulary import Amount, Feel, LengthUnits, Readiness, Role, StopReason, Texture
+from shared_models.reports.common.references import NOBODY_NAMED, UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
 
 STOP_REASONS: Mapping[StopReason, str] = {
     StopReason.TRAY_CHANGE: "tray change",

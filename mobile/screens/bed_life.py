@@ -14,7 +14,7 @@ from kivy.utils import get_color_from_hex
 from mobile.presenters.bed_life import Drawing, Spot
 from mobile.screens import theme
 from mobile.screens.room import Room
-from shared_models.words import Readiness
+from shared_models.core.vocabulary import Readiness
 
 
 class BedLifeRoom(Room):

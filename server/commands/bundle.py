@@ -16,12 +16,12 @@ from server.farms import chosen_farm, farm_with_id
 from server.office import open_office
 from server.surroundings import Surroundings, real_surroundings
 from server.tables import Device
-from shared_models.bundle import bundle_of, pages_in
 from shared_models.errors import BadBody, OtherFarm, WrongMoment, WrongUse
-from shared_models.log import Holds
-from shared_models.store import reading, writing
-from shared_models.tables import table_of
-from shared_models.wire import Page
+from shared_models.log.log import Holds
+from shared_models.log.store import reading, writing
+from shared_models.records.tables import table_of
+from shared_models.sync.bundle import bundle_of, pages_in
+from shared_models.sync.wire import Page
 
 
 def bundle(

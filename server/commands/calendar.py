@@ -9,7 +9,7 @@ from server.exports.feed_key import fresh_feed_path
 from server.farms import chosen_farm
 from server.surroundings import real_surroundings
 from server.whereabouts import known_address
-from shared_models.store import reading
+from shared_models.log.store import reading
 
 
 def calendar(farm: FarmChoice = None, data: Data = DEFAULT_DATA, database_url: DatabaseUrl = None) -> None:

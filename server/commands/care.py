@@ -7,9 +7,9 @@ from sqlalchemy import Engine
 
 from server.commands.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened
 from server.farms import KnownFarm, chosen_farm, every_farm
-from shared_models.projection import rebuild as fold_again
-from shared_models.store import reading, writing
-from shared_models.verify import verify as troubles_of
+from shared_models.log.projection import rebuild as fold_again
+from shared_models.log.store import reading, writing
+from shared_models.log.verify import verify as troubles_of
 
 
 def verify(farm: FarmChoice = None, data: Data = DEFAULT_DATA, database_url: DatabaseUrl = None) -> None:

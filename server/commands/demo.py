@@ -26,11 +26,11 @@ from server.report_text import day_text
 from server.running import listen, serving
 from server.surroundings import real_surroundings
 from server.whereabouts import DEFAULT_HOST, DEFAULT_PORT, address_of, note_address
+from shared_models.core.vocabulary import Role
 from shared_models.errors import WrongMoment, WrongUse
-from shared_models.reports.day import day_sheet, planting_days
-from shared_models.reports.farm import farm_facts
-from shared_models.store import reading, writing
-from shared_models.words import Role
+from shared_models.log.store import reading, writing
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.sheets.day import day_sheet, planting_days
 
 FARM, ZONE, OWNER = "Heronbrook Farm", "America/New_York", "Ines"
 #: what the office knows of the farm: where it is (for the dry-down), and invented prices (for the costs)

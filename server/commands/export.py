@@ -22,11 +22,11 @@ from server.office import open_office
 from server.pages.record_page import record_html
 from server.surroundings import real_surroundings
 from shared_models.errors import WrongUse
-from shared_models.records import KINDS
-from shared_models.reports.catalog import find_bed
-from shared_models.reports.farm import farm_facts
-from shared_models.speech import LANGUAGES
-from shared_models.store import reading, writing
+from shared_models.i18n.localizer import LANGUAGES
+from shared_models.log.store import reading, writing
+from shared_models.records.models import KINDS
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.find import find_bed
 
 _MOST_TOLD = 50
 Language = StrEnum("Language", {code: code for code in LANGUAGES})  # type: ignore[misc]  # the catalogues decide

@@ -16,7 +16,7 @@ from server.pairing import CODE_LIFE, new_code
 from server.pairing_qr import pairing_link, pairing_qr_text
 from server.surroundings import real_surroundings
 from server.whereabouts import known_address, only_this_machine
-from shared_models.store import reading, writing
+from shared_models.log.store import reading, writing
 
 app = typer.Typer(help="Make a farm, take one over from a phone, or make its owner.")
 

@@ -17,15 +17,21 @@ WIDTH = 100
 
 def methods(
     module: Annotated[
-        str | None, typer.Argument(metavar="MODULE", help="Only this part, such as pace.", show_default=False)
+        str | None,
+        typer.Argument(metavar="MODULE", help="Only this part, such as pace or soil.residue.", show_default=False),
     ] = None,
 ) -> None:
     """Print how each figure comes about: formula, units, source, and the outside checks."""
-    chosen = [topic for topic in topics() if module in (None, topic.module)]
+    chosen = [topic for topic in topics() if module is None or _is_in(topic, module)]
     if not chosen:
         known = ", ".join(topic.module for topic in topics())
         raise WrongUse(f"No calculations are called {module!r}.", f"Choose one of: {known}.")
     typer.echo("\n\n\n".join(map(topic_text, chosen)))
+
+
+def _is_in(topic: Topic, part: str) -> bool:
+    """Whether a topic is the one that is asked for, or one of its package."""
+    return topic.module == part or topic.module.startswith(f"{part}.") or topic.module.endswith(f".{part}")
 
 
 def topic_text(topic: Topic) -> str:

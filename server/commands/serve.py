@@ -22,7 +22,7 @@ from server.pages import charts
 from server.running import listen, serve_until_stopped
 from server.whereabouts import DEFAULT_HOST, DEFAULT_PORT, address_of, note_address, only_this_machine
 from shared_models.errors import WrongUse
-from shared_models.store import reading
+from shared_models.log.store import reading
 
 Port = Annotated[int, typer.Option(min=0, max=65535, metavar="N", help="Port to listen on; 0 is any free one.")]
 

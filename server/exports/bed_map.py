@@ -8,18 +8,18 @@ from typing import Literal
 from pydantic import BaseModel, Field
 from sqlmodel import Session
 
-from shared_models.reports import catalog
-from shared_models.reports.catalog import ListedBed
-from shared_models.reports.farm import farm_facts
-from shared_models.reports.filters import Filters
-from shared_models.reports.gather import gather
-from shared_models.reports.rates import By, RateLine, rates_of
-from shared_models.reports.references import References
-from shared_models.reports.soil import BedSoil, soil_of
-from shared_models.reports.soil_words import why
-from shared_models.reports.stands import PlantingStand, stands_of
-from shared_models.units import mm_to_feet
-from shared_models.words import Readiness, Texture
+from shared_models.core.units import mm_to_feet
+from shared_models.core.vocabulary import Readiness, Texture
+from shared_models.reports.common import find
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.find import ListedBed
+from shared_models.reports.common.references import References
+from shared_models.reports.pace.rates import By, RateLine, rates_of
+from shared_models.reports.rows.rows import gather
+from shared_models.reports.soil.beds import BedSoil, soil_of
+from shared_models.reports.soil.wording import why
+from shared_models.reports.stand.stands import PlantingStand, stands_of
 
 MEDIA_TYPE = "application/geo+json"
 
@@ -85,7 +85,7 @@ def bed_map(session: Session, farm: str, now: datetime) -> BedMap:
     stands = {stand.planting_id: stand for stand in stands_of(session, facts, planted, names).plantings}
     looks = {bed.bed_id: bed for bed in soil_of(session, facts, now, names, Filters()).beds}
     features = []
-    for listed in catalog.beds(session, farm):
+    for listed in find.beds(session, farm):
         bed, planting = listed.bed, last.get(listed.bed.id, "")
         if bed.longitude is not None and bed.latitude is not None:
             place = Point(coordinates=(bed.longitude, bed.latitude))

@@ -9,9 +9,9 @@ from sqlalchemy import Engine
 from server.devices import KnownDevice
 from server.surroundings import Surroundings
 from server.syncing import exchange
-from shared_models.log import holds
-from shared_models.store import reading
-from shared_models.wire import Page, Verdict
+from shared_models.log.log import holds
+from shared_models.log.store import reading
+from shared_models.sync.wire import Page, Verdict
 
 
 @dataclass(slots=True)

@@ -9,11 +9,11 @@ from datetime import date, datetime, timedelta
 from icalendar import Calendar, Event, vText
 from sqlmodel import Session
 
-from shared_models.reports.catalog import ListedPlanting, plantings
-from shared_models.reports.farm import FarmFacts, farm_facts
-from shared_models.reports.references import References
-from shared_models.reports.stands import PlantingStand, stands_of
-from shared_models.tables import Sowing
+from shared_models.records.tables import Sowing
+from shared_models.reports.common.farm import FarmFacts, farm_facts
+from shared_models.reports.common.find import ListedPlanting, plantings
+from shared_models.reports.common.references import References
+from shared_models.reports.stand.stands import PlantingStand, stands_of
 
 MEDIA_TYPE = "text/calendar; charset=utf-8"
 #: A stand is counted when lost plants show and before others fill their room: 7 to 14 days after planting. Common

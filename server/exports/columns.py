@@ -12,7 +12,7 @@ from pydantic import TypeAdapter
 from server.exports.cells import Form
 from server.exports.meanings import MEANINGS
 from server.office import OFFICE_ONLY
-from shared_models.records import KINDS
+from shared_models.records.models import KINDS
 
 _FORMS = {
     "integer": Form.WHOLE,

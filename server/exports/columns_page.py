@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from server.exports.cells import Form
 from server.exports.columns import Column, columns_of
 from server.exports.records import FLAGGED, FLAGGED_COLUMNS
-from shared_models.records import KINDS
+from shared_models.records.models import KINDS
 
 _HEAD = """\
 # The columns of the exported tables

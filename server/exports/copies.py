@@ -14,9 +14,9 @@ from sqlalchemy import Connection, NullPool, create_engine
 from server.exports.files import replacing
 from server.farms import every_farm
 from shared_models.errors import StoreTrouble, WrongMoment, WrongUse
-from shared_models.log import Head, digest_at, heads
-from shared_models.store import reading
-from shared_models.verify import first_broken_line
+from shared_models.log.log import Head, digest_at, heads
+from shared_models.log.store import reading
+from shared_models.log.verify import first_broken_line
 
 
 class Held(NamedTuple):

@@ -12,10 +12,10 @@ from server.exports.cells import Form, value_in
 from server.exports.columns import Column, columns_of
 from server.exports.records import FLAGGED, FORMAT, VERSION, as_json
 from server.exports.sheet import SheetLine, sheet_lines
+from shared_models.core.ids import is_id
 from shared_models.errors import WrongUse
-from shared_models.ids import is_id
-from shared_models.projection import RecordKey, judge
-from shared_models.records import KINDS
+from shared_models.log.projection import RecordKey, judge
+from shared_models.records.models import KINDS
 
 #: what else `rowend export` writes into a directory
 _NO_RECORDS = {f"{FLAGGED}.csv", "rates.csv", "stands.csv", "soil.csv"}

@@ -9,16 +9,16 @@ from datetime import datetime
 from sqlalchemy import Connection, select
 from sqlmodel import Session
 
-from shared_models.log import Head, heads
-from shared_models.projection import histories
-from shared_models.reports.entries import Entry, flagged
-from shared_models.reports.farm import FarmFacts
-from shared_models.reports.filters import Filters
-from shared_models.reports.history import Written, corrections, in_order
-from shared_models.reports.life import PlantingLife, lives
-from shared_models.reports.references import References
-from shared_models.reports.soil import soil_of
-from shared_models.tables import PROJECTIONS, Bed, table_of
+from shared_models.log.log import Head, heads
+from shared_models.log.projection import histories
+from shared_models.records.tables import PROJECTIONS, Bed, table_of
+from shared_models.reports.audit.entries import Entry, flagged
+from shared_models.reports.audit.history import Written, corrections, in_order
+from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.sheets.planting_history import PlantingLife, lives
+from shared_models.reports.soil.beds import soil_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,8 +13,8 @@ from server.exports.cells import text_of
 from server.exports.columns import shown_columns
 from server.exports.sheet import sheet_text
 from server.office import OFFICE_ONLY
-from shared_models.records import KINDS
-from shared_models.tables import PROJECTIONS, Flagged, table_of
+from shared_models.records.models import KINDS
+from shared_models.records.tables import PROJECTIONS, Flagged, table_of
 
 FORMAT = "rowend records"
 VERSION = 1

@@ -11,11 +11,11 @@ from sqlalchemy import Connection, select
 
 from server.exports.intake import Found, Problem
 from server.office import write
+from shared_models.core.revision import MAX_LINE_BYTES
 from shared_models.errors import BadEntry
-from shared_models.projection import RecordKey
-from shared_models.records import KINDS, UNITS
-from shared_models.revision import MAX_LINE_BYTES
-from shared_models.tables import Line, Log, table_of
+from shared_models.log.projection import RecordKey
+from shared_models.records.models import KINDS, UNITS
+from shared_models.records.tables import Line, Log, table_of
 
 #: of fields in one line; what else a line holds is far below the rest
 MOST_BYTES = MAX_LINE_BYTES - 512

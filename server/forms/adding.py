@@ -11,10 +11,10 @@ from starlette.datastructures import FormData
 from server.forms.same import SAME_BY, is_here
 from server.forms.sheet import Sheet
 from server.pages.desk import Desk
+from shared_models.core.ids import is_id
 from shared_models.errors import UnknownRecord
-from shared_models.ids import is_id
-from shared_models.projection import RecordKey
-from shared_models.reports.entries import Entry, entry_of
+from shared_models.log.projection import RecordKey
+from shared_models.reports.audit.entries import Entry, entry_of
 
 HERE_ALREADY = "this is here already: change it on its own page, from the list below, or write another"
 

@@ -31,9 +31,9 @@ from server.forms.words import UNITS, Words
 from server.pages.access_page import ROLES
 from server.pages.asked import Choice
 from server.pages.life_page import TEXTURES
-from shared_models.reports.retiming import ENDED, STARTED
-from shared_models.reports.soil_words import AMOUNTS, FEELS
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.reports.audit.retiming import ENDED, STARTED
+from shared_models.reports.soil.wording import AMOUNTS, FEELS
 
 #: kinds that only an owner changes; the others are a grower's
 OWNERS_KINDS = frozenset({"person"})

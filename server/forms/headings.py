@@ -12,7 +12,7 @@ from server.forms.lengths import MM_PER_CM
 from server.forms.numbers import UnfitError, number_in, without_unit
 from server.forms.ways import Chosen, Figure, Measured, Warmth, Way, YesNo
 from server.forms.words import Words
-from shared_models.units import MM_PER_FOOT, MM_PER_INCH, MM_PER_METRE, fahrenheit_to_celsius
+from shared_models.core.units import MM_PER_FOOT, MM_PER_INCH, MM_PER_METRE, fahrenheit_to_celsius
 
 #: kinds that can come as a table: they name no other record
 PASTED_KINDS = ("bed", "sowing", "weather")

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from server.forms.numbers import UnfitError, number_in
 from server.speech import Speech
-from shared_models.units import MM_PER_FOOT, MM_PER_INCH, MM_PER_METRE
+from shared_models.core.units import MM_PER_FOOT, MM_PER_INCH, MM_PER_METRE
 
 MM_PER_CM = 10.0
 #: how each unit is written, in either language

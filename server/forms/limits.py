@@ -15,11 +15,11 @@ from server.forms.sheet import WAS, Filled, overtaken
 from server.forms.ways import MONEY, PERCENT, SHARE, Figure, Warmth, Way
 from server.forms.words import Words
 from server.pages.asked import Choice
-from shared_models.reports.farm import SETTINGS
-from shared_models.reports.plan_figures import BED_HELD_DAYS
-from shared_models.reports.soil_words import AMOUNTS, FEELS
-from shared_models.trade.soil import SoilThresholds
-from shared_models.words import Amount, Feel
+from shared_models.core.vocabulary import Amount, Feel
+from shared_models.reports.common.farm import SETTINGS
+from shared_models.reports.plan.settings import BED_HELD_DAYS
+from shared_models.reports.soil.wording import AMOUNTS, FEELS
+from shared_models.trade.soil.readiness import SoilThresholds
 
 PRACTICE = "common practice, no source"
 PREFIX = "limit."

@@ -19,11 +19,11 @@ from server.forms.table_text import is_text
 from server.forms.titles import title
 from server.forms.words import Words
 from server.pages.desk import Desk
-from shared_models.fold import whole
-from shared_models.ids import is_id
-from shared_models.projection import RecordKey, judge
-from shared_models.records import UNITS
-from shared_models.reports.entries import Entry
+from shared_models.core.fold import whole
+from shared_models.core.ids import is_id
+from shared_models.log.projection import RecordKey, judge
+from shared_models.records.models import UNITS
+from shared_models.reports.audit.entries import Entry
 
 MOST_LINES = 2_000
 _BETWEEN_CELLS = ("\t", ";", ",")

@@ -10,10 +10,10 @@ from typing import Any
 from server.forms.ways_when import local_time
 from server.forms.ways_which import StopTyped
 from server.speech import Speech
-from shared_models.moments import Moment
-from shared_models.records import moment_fields, moment_json
-from shared_models.reports.entries import Entry
-from shared_models.reports.retiming import ENDED, STARTED, moment_at, moved_by, set_to, stops_of
+from shared_models.core.moments import Moment
+from shared_models.records.models import moment_fields, moment_json
+from shared_models.reports.audit.entries import Entry
+from shared_models.reports.audit.retiming import ENDED, STARTED, moment_at, moved_by, set_to, stops_of
 
 #: a form has times to the second
 _SAME = timedelta(seconds=1)

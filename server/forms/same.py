@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy import Connection, select
 
-from shared_models.tables import PROJECTIONS, table_of
+from shared_models.records.tables import PROJECTIONS, table_of
 
 SAME_BY: Mapping[str, tuple[str, ...]] = {
     "bed": ("name", "block"),

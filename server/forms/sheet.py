@@ -17,9 +17,9 @@ from server.forms.ways_when import RowTime
 from server.forms.ways_which import MOST_STOPS, Stops, StopTyped, stops_typed
 from server.forms.words import Words
 from server.pages.asked import Choice
-from shared_models.fold import whole
-from shared_models.records import KINDS, UNITS
-from shared_models.reports.entries import Entry
+from shared_models.core.fold import whole
+from shared_models.records.models import KINDS, UNITS
+from shared_models.reports.audit.entries import Entry
 
 SHOWN_LETTERS, SPARE_STOPS = 200, 1
 WAS = "was."

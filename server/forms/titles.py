@@ -10,10 +10,10 @@ from sqlalchemy import select
 from sqlmodel import Session
 
 from server.forms.words import Words
-from shared_models.projection import RecordKey
-from shared_models.reports.clocks import chunks
-from shared_models.reports.entries import KIND_NAMES, Entry, day_in
-from shared_models.tables import PROJECTIONS, Flagged, table_of
+from shared_models.log.projection import RecordKey
+from shared_models.records.tables import PROJECTIONS, Flagged, table_of
+from shared_models.reports.audit.entries import KIND_NAMES, Entry, day_in
+from shared_models.reports.rows.timelines import chunks
 
 LONGEST_PART = 120
 #: the fields that a title says

@@ -11,7 +11,13 @@ from server.forms.numbers import UnfitError, number_in, without_unit
 from server.forms.words import Words
 from server.pages.asked import Choice
 from server.speech import Speech
-from shared_models.units import MM_PER_FOOT, MM_PER_INCH, MM_PER_METRE, celsius_to_fahrenheit, fahrenheit_to_celsius
+from shared_models.core.units import (
+    MM_PER_FOOT,
+    MM_PER_INCH,
+    MM_PER_METRE,
+    celsius_to_fahrenheit,
+    fahrenheit_to_celsius,
+)
 
 YES, NO = "yes", "no"
 _MOST_DECIMALS, _EVEN = 4, 9

@@ -11,7 +11,7 @@ from server.forms.numbers import UnfitError
 from server.forms.ways import Way
 from server.forms.words import Words
 from server.speech import Speech
-from shared_models.reports.entries import day_in, time_in
+from shared_models.reports.audit.entries import day_in, time_in
 
 _FIRST_YEAR, _LAST_YEAR = 1970, 2199
 _YEAR_FIRST = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")

@@ -14,10 +14,10 @@ from server.forms.ways_when import local_time
 from server.forms.words import Words
 from server.pages.asked import Choice
 from server.report_tables import STOPS
-from shared_models.moments import elapsed_s
-from shared_models.records import StopEntry
-from shared_models.reports.references import in_order
-from shared_models.units import MM_PER_INCH
+from shared_models.core.moments import elapsed_s
+from shared_models.core.units import MM_PER_INCH
+from shared_models.records.models import StopEntry
+from shared_models.reports.common.references import in_order
 
 MOST_STOPS, MOST_PLACES = 100, 2_000
 

@@ -9,7 +9,7 @@ from importlib.resources import files
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from server.speech import Speech
-from shared_models.speech import LANGUAGES
+from shared_models.i18n.localizer import LANGUAGES
 
 
 def render(template: str, speech: Speech | None = None, **told: object) -> str:

@@ -11,8 +11,8 @@ from sqlmodel import col, select
 from server.accounts import accounts_of
 from server.links import open_invitations
 from server.pages.desk import Desk
-from shared_models.tables import Person
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.records.tables import Person
 
 ROLES = {Role.CREW: "crew", Role.GROWER: "grower", Role.OWNER: "owner"}
 MAY_DO = {

@@ -10,9 +10,9 @@ from typing import Annotated, NamedTuple
 from fastapi import Depends, Query
 from pydantic import BeforeValidator, StringConstraints
 
-from shared_models.reports.farm import FarmFacts
-from shared_models.reports.filters import Filters
-from shared_models.reports.references import References, in_order
+from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References, in_order
 
 
 def _told(value: str) -> str | None:

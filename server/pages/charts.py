@@ -21,7 +21,7 @@ import vl_convert
 from markupsafe import Markup
 
 from server.speech import WEEKDAYS, Speech
-from shared_models.speech import MONTHS
+from shared_models.i18n.localizer import MONTHS
 
 WIDE, NARROW = 600, 322
 #: the page's own letters and lines, also where it is printed

@@ -19,16 +19,16 @@ from server.report_tables import (
     stands_table,
 )
 from server.speech import Speech
+from shared_models.core.units import SECONDS_PER_HOUR
 from shared_models.errors import BadQuantity
-from shared_models.reports.day import DaySheet, PlantingDays
-from shared_models.reports.figures import NOT_TOLD, in_farm_units
-from shared_models.reports.heat import heat_said
-from shared_models.reports.rates import By, RateLine, RatesReport
-from shared_models.reports.soil import BedSoil
-from shared_models.reports.soil_words import NOBODY_LOOKED, READINESS, ago, limiting_factor, seen, state, why
-from shared_models.reports.stands import PlantingStand
-from shared_models.trade.stand import planted_stand
-from shared_models.units import SECONDS_PER_HOUR
+from shared_models.i18n.formats import NOT_TOLD, in_farm_units
+from shared_models.reports.pace.rates import By, RateLine, RatesReport
+from shared_models.reports.sheets.day import DaySheet, PlantingDays
+from shared_models.reports.sheets.heat import heat_said
+from shared_models.reports.soil.beds import BedSoil
+from shared_models.reports.soil.wording import NOBODY_LOOKED, READINESS, ago, limiting_factor, seen, state, why
+from shared_models.reports.stand.stands import PlantingStand
+from shared_models.trade.stand.stand import planted_stand
 
 #: How many checks of a bed are listed.
 HISTORY = 5

@@ -15,9 +15,9 @@ from server.language import LanguageOf
 from server.pages.answer import page
 from server.pages.navigation import places_for
 from server.speech import Speech
-from shared_models.reports.farm import FarmFacts, farm_facts
-from shared_models.reports.references import References
-from shared_models.tables import Bed, RowPass, StandCount
+from shared_models.records.tables import Bed, RowPass, StandCount
+from shared_models.reports.common.farm import FarmFacts, farm_facts
+from shared_models.reports.common.references import References
 
 
 @dataclass(frozen=True, slots=True)

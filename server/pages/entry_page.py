@@ -14,8 +14,8 @@ from server.forms.words import Words, all_names
 from server.pages.desk import Desk
 from server.pages.life_page import Fact
 from server.pages.log_lines import LogLine, Tellers, told_lines
-from shared_models.projection import RecordKey, history
-from shared_models.reports.entries import Entry, entry_of
+from shared_models.log.projection import RecordKey, history
+from shared_models.reports.audit.entries import Entry, entry_of
 
 NOWHERE = "It was deleted: it is in no list and no report."
 KEPT_WITH_IT = "It was deleted: it is offered nowhere any more. What was logged with it stays."

@@ -13,14 +13,14 @@ from server.pages.soil_page import Drying, drying, moisture_picture
 from server.pages.stand_page import evenness_table, odd_table, tapes_picture
 from server.report_tables import Column, Table, rows_table
 from server.speech import Speech
-from shared_models.reports.farm import FarmFacts
-from shared_models.reports.figures import NOT_TOLD
-from shared_models.reports.life import PlantingLife
-from shared_models.reports.soil import BedSoil, SoilReading
-from shared_models.reports.soil_history import SoilHistory
-from shared_models.reports.soil_words import READINESS, seen, why
-from shared_models.tables import Bed, Sowing, TrayCheck
-from shared_models.words import Texture
+from shared_models.core.vocabulary import Texture
+from shared_models.i18n.formats import NOT_TOLD
+from shared_models.records.tables import Bed, Sowing, TrayCheck
+from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.sheets.planting_history import PlantingLife
+from shared_models.reports.soil.beds import BedSoil, SoilReading
+from shared_models.reports.soil.history import SoilHistory
+from shared_models.reports.soil.wording import READINESS, seen, why
 
 TEXTURES = {
     Texture.COARSE: "coarse: sand",

@@ -18,14 +18,14 @@ from server.office import OFFICE_ONLY
 from server.pages.desk import Desk
 from server.speech import Speech
 from server.tables import Device, DeviceKind
-from shared_models import log
-from shared_models.projection import RecordKey
-from shared_models.reports.changes import what_they_did
-from shared_models.reports.entries import Entry, names_in
-from shared_models.reports.history import FieldChange, Written
-from shared_models.revision import Revision
-from shared_models.tables import Person, table_of
-from shared_models.words import Role
+from shared_models.core.revision import Revision
+from shared_models.core.vocabulary import Role
+from shared_models.log import log
+from shared_models.log.projection import RecordKey
+from shared_models.records.tables import Person, table_of
+from shared_models.reports.audit.changes import what_they_did
+from shared_models.reports.audit.entries import Entry, names_in
+from shared_models.reports.audit.history import FieldChange, Written
 
 #: letters of a value that stands among many
 LONGEST = 160

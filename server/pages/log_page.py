@@ -14,11 +14,11 @@ from server.forms.titles import kind_name, standing, title
 from server.pages.asked import Choice
 from server.pages.desk import Desk
 from server.pages.log_lines import LogLine, Tellers, told_lines, words_for
-from shared_models.projection import RecordKey
-from shared_models.reports import entries
-from shared_models.reports.changes import Position, Wanted, newest_changes
-from shared_models.reports.entries import KIND_NAMES
-from shared_models.revision import Revision
+from shared_models.core.revision import Revision
+from shared_models.log.projection import RecordKey
+from shared_models.reports.audit import entries
+from shared_models.reports.audit.changes import Position, Wanted, newest_changes
+from shared_models.reports.audit.entries import KIND_NAMES
 
 LIMIT, MOST_FLAGGED = 50, 50
 NOBODY = "nobody"

@@ -11,19 +11,52 @@ from shared_models.methods import Check, Topic, topics, two_digits
 
 #: the questions in the order of the work; each module of the trade stands in one place
 STAGES: Mapping[str, tuple[str, ...]] = {
-    "Plan": ("plan", "conflicts", "succession", "chain", "crops"),
-    "Sow and raise": ("germination", "empties", "emergence", "growing_time", "degree_days", "raising"),
+    "Plan": ("planning.sowing_plan", "planning.conflicts", "planning.succession", "chain", "raising.crops"),
+    "Sow and raise": (
+        "raising.germination",
+        "raising.empties",
+        "raising.emergence",
+        "raising.growing_time",
+        "weather.degree_days",
+        "raising.tray_readiness",
+    ),
     "Prepare the bed": (
-        *("soil", "feel", "tilth", "residue", "drydown", "surface", "evapotranspiration", "sun", "weather"),
+        *(
+            "soil.readiness",
+            "soil.feel",
+            "soil.tilth",
+            "soil.residue",
+            "soil.drydown",
+            "soil.evaporation",
+            "weather.evapotranspiration",
+            "weather.sun",
+            "weather.weather",
+        ),
     ),
-    "Plant": ("pace", "stops", "finish", "distance", "hours", "forgotten", "mending"),
-    "Fix and count": ("odd_rows", "stand", "spacing", "population"),
+    "Plant": (
+        "pace.pace",
+        "pace.stops",
+        "pace.finish",
+        "stand.distance",
+        "pace.hours",
+        "pace.missed_taps",
+        "pace.late_end",
+    ),
+    "Fix and count": ("stats.outlying_rows", "stand.stand", "stand.spacing", "stand.population"),
     "Review": (
-        *("usual", "compare_rates", "compare_groups", "insight", "miss_factors", "miss_model", "next_try"),
-        *("learning", "cost", "allowance"),
+        *(
+            "pace.usual",
+            "stats.compare_rates",
+            "stats.compare_groups",
+            "misses.effects",
+            "misses.factors",
+            "misses.model",
+            "misses.suggestion",
+        ),
+        *("work.learning", "planning.cost", "work.allowance"),
     ),
-    "Take care": ("heat", "lifting"),
-    "The arithmetic underneath": ("logistic", "small_matrix", "student_t", "trend"),
+    "Take care": ("weather.heat_index", "work.lifting"),
+    "The arithmetic underneath": ("stats.logistic", "stats.linear_algebra", "stats.student_t", "stats.trend"),
 }
 
 

@@ -11,13 +11,13 @@ from server.pages.day_page import Figure
 from server.pages.miss_charts import Dot, miss_chart
 from server.report_tables import Column, Table
 from server.speech import Speech
-from shared_models.reports.figures import NOT_TOLD
+from shared_models.core.vocabulary import Feel
+from shared_models.i18n.formats import NOT_TOLD
 from shared_models.reports.misses import MissEffect, MissesSheet
-from shared_models.reports.soil_words import FEELS
-from shared_models.trade.insight import Direction
-from shared_models.trade.miss_factors import STEPS, Factor
-from shared_models.trade.next_try import Proposal, Suggestion
-from shared_models.words import Feel
+from shared_models.reports.soil.wording import FEELS
+from shared_models.trade.misses.effects import Direction
+from shared_models.trade.misses.factors import STEPS, Factor
+from shared_models.trade.misses.suggestion import Proposal, Suggestion
 
 FACTOR_NAMES = {
     Factor.DEPTH: "depth of the furrow",

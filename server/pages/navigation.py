@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
 
 
 class Place(NamedTuple):

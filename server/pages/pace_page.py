@@ -10,9 +10,9 @@ from server.pages.charts import Bar, Chart, bars
 from server.pages.day_page import Figure, day_figures, time_table
 from server.report_tables import BY, Column, Table, line_label, rates_table
 from server.speech import Speech
-from shared_models.reports.compare import ENOUGH_PLANTINGS, Comparison, Side
-from shared_models.reports.pace import PaceSheet
-from shared_models.reports.rates import By, RateLine
+from shared_models.reports.pace.compare import ENOUGH_PLANTINGS, Comparison, Side
+from shared_models.reports.pace.rates import By, RateLine
+from shared_models.reports.pace.sheet import PaceSheet
 
 #: What the lines may stand for, in the order of the choice.
 CHOICES = (

@@ -14,11 +14,11 @@ from server.pages.life_page import Fact
 from server.pairing_qr import pairing_link, pairing_qr_svg
 from server.phones import PairedPhone, Waiting, phones_of, waiting_for
 from server.whereabouts import known_address, known_pin, only_this_machine
-from shared_models import log
 from shared_models.errors import BadLink
-from shared_models.log import Head
-from shared_models.reports.phone_clocks import phone_clock
-from shared_models.tables import Person
+from shared_models.log import log
+from shared_models.log.log import Head
+from shared_models.records.tables import Person
+from shared_models.reports.rows.phone_clocks import phone_clock
 
 _S_PER_MINUTE, _S_PER_HOUR = 60, 3600
 

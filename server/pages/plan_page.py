@@ -20,8 +20,8 @@ from server.report_plan_tables import (
 )
 from server.report_tables import Table
 from server.speech import Speech
-from shared_models.reports.plan import PlanSheet
-from shared_models.reports.plan_weeks import PlanWeek
+from shared_models.reports.plan.sheet import PlanSheet
+from shared_models.reports.plan.weeks import PlanWeek
 
 #: More weeks than this make no picture that can be read.
 MOST_WEEKS = 30

@@ -24,14 +24,14 @@ from server.pages.life_page import Fact, bed_facts, counts_table, planting_facts
 from server.pages.log_lines import Tellers, words_for
 from server.report_tables import Column, Table
 from server.speech import Speech
-from shared_models.projection import RecordKey
-from shared_models.reports.entries import Entry
-from shared_models.reports.farm import FarmFacts
-from shared_models.reports.figures import NOT_TOLD
-from shared_models.reports.gather import LoggedRow
-from shared_models.reports.history import Written
-from shared_models.reports.life import PlantingLife
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.i18n.formats import NOT_TOLD
+from shared_models.log.projection import RecordKey
+from shared_models.reports.audit.entries import Entry
+from shared_models.reports.audit.history import Written
+from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.rows.rows import LoggedRow
+from shared_models.reports.sheets.planting_history import PlantingLife
 
 #: an inspector sees what every grower of the farm may see, whoever shows it
 SHOWN_TO = Role.GROWER

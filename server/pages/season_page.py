@@ -12,11 +12,11 @@ from server.pages.day_page import Figure, day_figures
 from server.pages.life_page import sowing_name
 from server.report_tables import BY, Column, Table, line_label, rates_table, stands_table
 from server.speech import Speech
-from shared_models.reports.costs import CostSheet, PlantingCost
-from shared_models.reports.rates import By, RatesReport
-from shared_models.reports.season import SeasonSheet, Succession
-from shared_models.reports.stands import StandsReport
-from shared_models.trade.cost import Costs
+from shared_models.reports.pace.rates import By, RatesReport
+from shared_models.reports.sheets.costs import CostSheet, PlantingCost
+from shared_models.reports.sheets.season import SeasonSheet, Succession
+from shared_models.reports.stand.stands import StandsReport
+from shared_models.trade.planning.cost import Costs
 
 #: More weeks than this make no picture that can be read.
 MOST_WEEKS = 53

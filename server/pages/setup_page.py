@@ -20,11 +20,11 @@ from server.forms.words import Words, all_names
 from server.pages.desk import Desk
 from server.pages.log_lines import brief
 from server.report_tables import Column, Table
-from shared_models.projection import RecordKey
-from shared_models.reports.entries import KIND_NAMES, Entry
-from shared_models.reports.references import in_order
-from shared_models.tables import PROJECTIONS, table_of
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.log.projection import RecordKey
+from shared_models.records.tables import PROJECTIONS, table_of
+from shared_models.reports.audit.entries import KIND_NAMES, Entry
+from shared_models.reports.common.references import in_order
 
 MOST_LISTED = 400
 

@@ -10,9 +10,9 @@ import altair as alt
 
 from server.pages.charts import ACCENT, INK, RULE, WIDE, Chart, day_format, draw
 from server.speech import Speech
-from shared_models.reports.soil_words import READINESS
-from shared_models.units import mm_to_inches
-from shared_models.words import Readiness
+from shared_models.core.units import mm_to_inches
+from shared_models.core.vocabulary import Readiness
+from shared_models.reports.soil.wording import READINESS
 
 #: each verdict has a shape of its own, the same as the signs beside the words
 SHAPES = {Readiness.READY: "circle", Readiness.WAIT: "diamond", Readiness.NOT_FIT: "square"}

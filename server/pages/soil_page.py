@@ -13,13 +13,13 @@ from server.pages.day_page import BedNow, bed_now
 from server.pages.soil_charts import DryingDay, History, Mark, drying_chart, history_chart
 from server.report_tables import Column, Table
 from server.speech import Speech
-from shared_models.reports.farm import FarmFacts
-from shared_models.reports.outlook import Lacking, Outlook
-from shared_models.reports.soil import BedSoil
-from shared_models.reports.soil_history import SoilHistory
-from shared_models.reports.soil_words import FACTORS, FEELS, READINESS
-from shared_models.trade.drydown import FitWindow
-from shared_models.words import Readiness
+from shared_models.core.vocabulary import Readiness
+from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.soil.beds import BedSoil
+from shared_models.reports.soil.dry_down import Lacking, Outlook
+from shared_models.reports.soil.history import SoilHistory
+from shared_models.reports.soil.wording import FACTORS, FEELS, READINESS
+from shared_models.trade.soil.drydown import FitWindow
 
 #: More beds than this make no picture that can be read; asking for one bed shows it alone.
 MOST_LINES = 40

@@ -11,12 +11,12 @@ from server.pages.day_page import ToFill, to_fill
 from server.pages.stand_charts import Full, Tape, stand_chart, tape_chart
 from server.report_tables import Column, Table, stands_table
 from server.speech import Speech
-from shared_models.reports.gather import BED_AND_ROW
-from shared_models.reports.stand_sheet import StandSheet
-from shared_models.reports.stands import PlantingStand
-from shared_models.reports.tape import OddRow, PlantingEvenness, TapeSample
-from shared_models.trade.spacing import missing_plants
-from shared_models.units import mm_to_inches
+from shared_models.core.units import mm_to_inches
+from shared_models.reports.rows.rows import BED_AND_ROW
+from shared_models.reports.stand.sheet import StandSheet
+from shared_models.reports.stand.stands import PlantingStand
+from shared_models.reports.stand.tape import OddRow, PlantingEvenness, TapeSample
+from shared_models.trade.stand.spacing import missing_plants
 
 #: More lines than this make no picture that can be read.
 MOST_LINES, MOST_TAPES = 40, 12

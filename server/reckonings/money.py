@@ -10,7 +10,7 @@ from server.reckonings.reckoning import Answer, Ask, Here, Reckoning
 from server.reckonings.ways import of_all
 from server.report_tables import Column, Table
 from shared_models.trade.chain import CELLS_PER_TRAY
-from shared_models.trade.cost import Case, HandSetting, Inputs, PayBack, Prices, Swing, pay_back, sensitivity
+from shared_models.trade.planning.cost import Case, HandSetting, Inputs, PayBack, Prices, Swing, pay_back, sensitivity
 
 A_FIFTH = 0.2
 #: the figures that are moved one by one, by their names in a `Case`
@@ -107,4 +107,4 @@ PAYS = Reckoning(
     "Without interest, repairs and plants for filling. Prices stand in the address too: mind whom you send it to.",
 )
 
-RECKONINGS: Mapping[str, tuple[Reckoning, ...]] = {"cost": (PAYS,)}
+RECKONINGS: Mapping[str, tuple[Reckoning, ...]] = {"planning.cost": (PAYS,)}

@@ -11,10 +11,18 @@ from server.forms.ways import Chosen, Counted, Figure
 from server.pages.life_page import Fact
 from server.reckonings.reckoning import Answer, Ask, Here, Reckoning
 from server.reckonings.ways import HEIGHT, HOURS, MINUTES, Listed, Weight, minutes_said, of_all
-from shared_models.trade.allowance import PERSONAL_ALLOWANCE, normal_time, standard_time, standard_time_on_work
-from shared_models.trade.learning import crawford_total, crawford_unit, fit_learning
-from shared_models.trade.lifting import KG_CM, LB_IN, Coupling, Lift, lifting_index, multipliers, recommended_weight
-from shared_models.units import MM_PER_INCH
+from shared_models.core.units import MM_PER_INCH
+from shared_models.trade.work.allowance import PERSONAL_ALLOWANCE, normal_time, standard_time, standard_time_on_work
+from shared_models.trade.work.learning import crawford_total, crawford_unit, fit_learning
+from shared_models.trade.work.lifting import (
+    KG_CM,
+    LB_IN,
+    Coupling,
+    Lift,
+    lifting_index,
+    multipliers,
+    recommended_weight,
+)
 
 GRIPS: Mapping[Coupling, str] = {
     Coupling.GOOD: "good: handles",
@@ -181,7 +189,7 @@ SEEN = Reckoning(
 )
 
 RECKONINGS: Mapping[str, tuple[Reckoning, ...]] = {
-    "allowance": (PLANNED,),
-    "learning": (AHEAD, SEEN),
-    "lifting": (LIFTING,),
+    "work.allowance": (PLANNED,),
+    "work.learning": (AHEAD, SEEN),
+    "work.lifting": (LIFTING,),
 }

@@ -12,8 +12,8 @@ from server.reckonings.reckoning import Answer, Ask, Here, Reckoning, UnfitToget
 from server.reckonings.ways import MINUTES, Listed, minutes_said, of_all
 from server.report_tables import Column, Table
 from shared_models.trade.chain import CELLS_PER_TRAY, ChainPlan, lay_chains, plants_in_bed, plants_in_row, trays_for
-from shared_models.trade.finish import Finish, in_sequence, three_point, time_left
-from shared_models.trade.population import (
+from shared_models.trade.pace.finish import Finish, in_sequence, three_point, time_left
+from shared_models.trade.stand.population import (
     counted_per_acre,
     counted_per_hectare,
     mean_row_spacing_mm,
@@ -21,7 +21,7 @@ from shared_models.trade.population import (
     plants_per_hectare,
     thousandth_acre_row_mm,
 )
-from shared_models.trade.stand import USUAL_RHO, kish_design_effect, samples_needed
+from shared_models.trade.stand.stand import USUAL_RHO, kish_design_effect, samples_needed
 
 #: more chains than this are no bed, and too long a list to read
 MOST_CHAINS = 300
@@ -182,7 +182,7 @@ STRETCHES = Reckoning(
 
 RECKONINGS: Mapping[str, tuple[Reckoning, ...]] = {
     "chain": (CHAINS,),
-    "finish": (LEFT, GUESS),
-    "population": (SPACED, COUNTED),
-    "stand": (STRETCHES,),
+    "pace.finish": (LEFT, GUESS),
+    "stand.population": (SPACED, COUNTED),
+    "stand.stand": (STRETCHES,),
 }

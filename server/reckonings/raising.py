@@ -9,10 +9,16 @@ from server.pages.life_page import Fact
 from server.reckonings.reckoning import Answer, Ask, Here, Reckoning, UnfitTogetherError
 from server.reckonings.ways import Listed, of_all
 from shared_models.trade.chain import CELLS_PER_TRAY
-from shared_models.trade.degree_days import average_method_1, average_method_2, single_sine
-from shared_models.trade.emergence import TABLE_TEMPERATURES_C, Basis, emergence, sprouting_range
-from shared_models.trade.empties import TrayCount, empties_not_exceeded, empty_rate, expected_empties, trays_to_sow
-from shared_models.trade.germination import p_cell_empty, seeds_per_cell_for
+from shared_models.trade.raising.emergence import TABLE_TEMPERATURES_C, Basis, emergence, sprouting_range
+from shared_models.trade.raising.empties import (
+    TrayCount,
+    empties_not_exceeded,
+    empty_rate,
+    expected_empties,
+    trays_to_sow,
+)
+from shared_models.trade.raising.germination import p_cell_empty, seeds_per_cell_for
+from shared_models.trade.weather.degree_days import average_method_1, average_method_2, single_sine
 
 WARMTH, CELLS = Warmth(), Counted(1, 2000)
 MOST_TRAYS_OF_20 = 0.95
@@ -198,8 +204,8 @@ WARM_DAY = Reckoning(
 )
 
 RECKONINGS: Mapping[str, tuple[Reckoning, ...]] = {
-    "emergence": (COME_UP,),
-    "germination": (SEEDS,),
-    "empties": (TRAYS,),
-    "degree_days": (WARM_DAY,),
+    "raising.emergence": (COME_UP,),
+    "raising.germination": (SEEDS,),
+    "raising.empties": (TRAYS,),
+    "weather.degree_days": (WARM_DAY,),
 }

@@ -14,8 +14,8 @@ from server.pages.life_page import Fact
 from server.report_tables import Table
 from server.speech import Speech
 from shared_models.errors import BadQuantity
-from shared_models.reports.entries import Names
-from shared_models.reports.farm import FarmFacts
+from shared_models.reports.audit.entries import Names
+from shared_models.reports.common.farm import FarmFacts
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,9 @@ from server.forms.ways import Counted, Figure
 from server.pages.life_page import Fact
 from server.reckonings.reckoning import Answer, Ask, Here, Reckoning, UnfitTogetherError
 from server.reckonings.ways import GRAMS, THICKNESS, Listed
-from shared_models.trade.residue import Transect, residue_cover
-from shared_models.trade.soil import SoilLook, verdict
-from shared_models.trade.tilth import THREAD_MM, optimum_tillage_water, thread_says_wet, water_content
+from shared_models.trade.soil.readiness import SoilLook, verdict
+from shared_models.trade.soil.residue import Transect, residue_cover
+from shared_models.trade.soil.tilth import THREAD_MM, optimum_tillage_water, thread_says_wet, water_content
 
 WATER = Figure(1, 100, "%", of_one=True)
 
@@ -104,4 +104,4 @@ WEIGHED = Reckoning(
     SAND,
 )
 
-RECKONINGS: Mapping[str, tuple[Reckoning, ...]] = {"residue": (TAPES,), "tilth": (THREAD, WEIGHED)}
+RECKONINGS: Mapping[str, tuple[Reckoning, ...]] = {"soil.residue": (TAPES,), "soil.tilth": (THREAD, WEIGHED)}

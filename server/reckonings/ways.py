@@ -11,7 +11,7 @@ from server.forms.numbers import UnfitError, without_unit
 from server.forms.ways import Figure, Measured, Way
 from server.forms.words import Words
 from server.speech import Speech
-from shared_models.units import MM_PER_INCH
+from shared_models.core.units import MM_PER_INCH
 
 MOST_FIGURES = 100
 _BETWEEN = re.compile(r"[,;]?\s+|;")  # a comma alone may be a decimal one

@@ -19,9 +19,9 @@ from server.pairing_qr import pairing_qr_svg
 from server.problems import status_of
 from server.routers.entrance import Typed
 from server.whereabouts import known_address, only_this_machine
+from shared_models.core.vocabulary import Role
 from shared_models.errors import BadEntry, RowendError, TooManyTries, WrongPassword
-from shared_models.store import reading
-from shared_models.words import Role
+from shared_models.log.store import reading
 
 router = APIRouter(include_in_schema=False)
 

@@ -21,7 +21,7 @@ from server.seals import Seals
 from server.speech import Speech
 from server.tables import LinkPurpose
 from shared_models.errors import BadEntry, TooManyTries, WrongPassword
-from shared_models.store import reading
+from shared_models.log.store import reading
 
 router = APIRouter(include_in_schema=False)
 

@@ -31,14 +31,14 @@ from server.pages.record_page import record_html, style_guard
 from server.report_json import SoilOut, StandsOut
 from server.report_rates_json import RatesOut
 from server.routers.reports import AskedFilters
-from shared_models.records import KINDS
-from shared_models.reports.catalog import find_bed
-from shared_models.reports.farm import farm_facts
-from shared_models.reports.rates import By, rates
-from shared_models.reports.soil import soil
-from shared_models.reports.stands import stands
-from shared_models.store import reading
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.log.store import reading
+from shared_models.records.models import KINDS
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.find import find_bed
+from shared_models.reports.pace.rates import By, rates
+from shared_models.reports.soil.beds import soil
+from shared_models.reports.stand.stands import stands
 
 router = APIRouter(tags=["export"])
 

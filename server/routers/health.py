@@ -8,7 +8,7 @@ from sqlalchemy import text
 
 from server.access import EngineOf
 from server.routers.examples import HEALTHY, answering
-from shared_models.store import reading
+from shared_models.log.store import reading
 
 router = APIRouter(tags=["health"])
 

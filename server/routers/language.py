@@ -9,7 +9,7 @@ from fastapi.responses import RedirectResponse
 
 from server.language import LANGUAGE_COOKIE
 from server.pages.visitor import local_path
-from shared_models.speech import LANGUAGES
+from shared_models.i18n.localizer import LANGUAGES
 
 _YEARS_S = 5 * 365 * 86_400
 

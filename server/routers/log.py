@@ -18,12 +18,12 @@ from server.pages.desk import Desk, DeskOf
 from server.pages.entry_page import entry_page, sheet_of
 from server.pages.log_page import AskedLog, log_page
 from server.problems import status_of
+from shared_models.core.ids import is_id
+from shared_models.core.vocabulary import Role
 from shared_models.errors import BadEntry, RoleNeeded, UnknownRecord
-from shared_models.ids import is_id
-from shared_models.projection import RecordKey
-from shared_models.reports.changes import Position
-from shared_models.reports.entries import KIND_NAMES, entry_of
-from shared_models.words import Role
+from shared_models.log.projection import RecordKey
+from shared_models.reports.audit.changes import Position
+from shared_models.reports.audit.entries import KIND_NAMES, entry_of
 
 router = APIRouter(include_in_schema=False)
 

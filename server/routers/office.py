@@ -19,22 +19,22 @@ from server.pages.plan_page import plan_page
 from server.pages.season_page import season_page
 from server.pages.soil_page import soil_page
 from server.pages.stand_page import stand_page
+from shared_models.core.vocabulary import Role
 from shared_models.errors import UnknownRecord
-from shared_models.reports import catalog
-from shared_models.reports.day import day_sheet, planting_days
-from shared_models.reports.filters import Filters
-from shared_models.reports.life import lives
+from shared_models.records.tables import Bed, RowPass, StandCount
+from shared_models.reports.common import find
+from shared_models.reports.common.filters import Filters
 from shared_models.reports.misses import misses
-from shared_models.reports.pace import pace_sheet
-from shared_models.reports.plan import plan
-from shared_models.reports.rates import By
-from shared_models.reports.season import season_sheet
-from shared_models.reports.soil import soil_of
-from shared_models.reports.soil_history import soil_history
-from shared_models.reports.stand_sheet import stand_sheet
-from shared_models.reports.trays import tray_checks
-from shared_models.tables import Bed, RowPass, StandCount
-from shared_models.words import Role
+from shared_models.reports.pace.rates import By
+from shared_models.reports.pace.sheet import pace_sheet
+from shared_models.reports.plan.sheet import plan
+from shared_models.reports.plan.trays import tray_checks
+from shared_models.reports.sheets.day import day_sheet, planting_days
+from shared_models.reports.sheets.planting_history import lives
+from shared_models.reports.sheets.season import season_sheet
+from shared_models.reports.soil.beds import soil_of
+from shared_models.reports.soil.history import soil_history
+from shared_models.reports.stand.sheet import stand_sheet
 
 router = APIRouter(include_in_schema=False)
 
@@ -47,7 +47,7 @@ def show_day(desk: DeskOf, day: Annotated[date | None, Query()] = None) -> HTMLR
     farm, session, now, say = desk.farm, desk.session, desk.now, desk.speech.say
     days = planting_days(session, farm)
     shown = Filters(day=day).day or days.latest(farm.day(now))
-    if shown is None and not catalog.beds(session, farm.id):
+    if shown is None and not find.beds(session, farm.id):
         here = say(
             "What each day was worth: row feet and plants per hour, by bed, crew, person and hour; where the time "
             "went; every row to check by hand; how full the rows stand and what to fill; which bed is fit to plant and "
@@ -164,7 +164,7 @@ def show_plan(desk: DeskOf, asked: AskedOf) -> HTMLResponse:
 @router.get("/bed/{bed}")
 def show_bed(desk: DeskOf, bed: Annotated[str, Path(max_length=300)]) -> HTMLResponse:
     """The whole life of a bed, by its id or name: its soil, and each planting from seed lot to stand."""
-    found = catalog.find_bed(desk.session, desk.farm.id, bed)
+    found = find.find_bed(desk.session, desk.farm.id, bed)
     names = desk.names()
     history = soil_history(desk.session, desk.farm, desk.now, names, Filters(bed=found))
     soil = next(each for each in history.beds if each.bed_id == found)

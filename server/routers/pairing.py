@@ -13,8 +13,8 @@ from server.pairing import Paired, Phone, pair_as_successor, pair_by_code
 from server.routers.examples import PAIR_ASKED, PAIRED, answering
 from server.surroundings import Surroundings
 from server.tries import Tries, place_of
-from shared_models.columns import Id, Name
 from shared_models.errors import CodeSpent, WrongSecret
+from shared_models.records.field_types import Id, Name
 
 router = APIRouter(tags=["pairing"])
 

@@ -13,14 +13,14 @@ from server.report_misses_json import MissesOut
 from server.report_plan_json import PlanOut
 from server.report_rates_json import RatesOut
 from server.routers.examples import BEDS, PLANTINGS, RATES, SOIL, STANDS, answering
-from shared_models.reports import catalog
-from shared_models.reports.farm import farm_facts
-from shared_models.reports.filters import Filters
+from shared_models.reports.common import find
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.filters import Filters
 from shared_models.reports.misses import misses
-from shared_models.reports.plan import plan
-from shared_models.reports.rates import By, rates
-from shared_models.reports.soil import soil
-from shared_models.reports.stands import stands
+from shared_models.reports.pace.rates import By, rates
+from shared_models.reports.plan.sheet import plan
+from shared_models.reports.soil.beds import soil
+from shared_models.reports.stand.stands import stands
 
 router = APIRouter(prefix="/v1", tags=["reports"])
 
@@ -47,8 +47,8 @@ def asked_filters(
         day,
         since,
         until,
-        catalog.find_bed(session, farm, bed) if bed else None,
-        catalog.find_planting(session, farm, planting) if planting else None,
+        find.find_bed(session, farm, bed) if bed else None,
+        find.find_planting(session, farm, planting) if planting else None,
         crop or None,
     )
 
@@ -105,10 +105,10 @@ def read_misses(farm: FarmOf, session: Reading, filters: AskedFilters, surroundi
 @router.get("/beds", responses=answering(BEDS))
 def read_beds(farm: FarmOf, session: Reading) -> list[BedOut]:
     """Every bed that was not deleted, by name."""
-    return [BedOut.model_validate(listed.bed) for listed in catalog.beds(session, farm)]
+    return [BedOut.model_validate(listed.bed) for listed in find.beds(session, farm)]
 
 
 @router.get("/plantings", responses=answering(PLANTINGS))
 def read_plantings(farm: FarmOf, session: Reading) -> list[PlantingOut]:
     """Every planting that was not deleted, by planned day and name."""
-    return [PlantingOut.of(listed) for listed in catalog.plantings(session, farm)]
+    return [PlantingOut.of(listed) for listed in find.plantings(session, farm)]

@@ -22,11 +22,11 @@ from server.pages.desk import Desk, DeskOf
 from server.pages.setup_page import LISTS, blank_sheet, cards, farm_page, farm_sheet, list_page, paste_page, words_of
 from server.problems import status_of
 from server.routers.log import NOT_SAVED, TypedIn, check_role
+from shared_models.core.vocabulary import Role
 from shared_models.errors import BadEntry, UnknownRecord
-from shared_models.projection import RecordKey
-from shared_models.reports.entries import Entry
-from shared_models.store import writing
-from shared_models.words import Role
+from shared_models.log.projection import RecordKey
+from shared_models.log.store import writing
+from shared_models.reports.audit.entries import Entry
 
 router = APIRouter(include_in_schema=False)
 

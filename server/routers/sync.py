@@ -12,7 +12,7 @@ from server.access import DeviceOf, EngineOf, SurroundingsOf
 from server.devices import KnownDevice
 from server.surroundings import Surroundings
 from server.syncing import exchange
-from shared_models.wire import MEDIA_TYPE, PAGE_BYTES, pack, unpack
+from shared_models.sync.wire import MEDIA_TYPE, PAGE_BYTES, pack, unpack
 
 _LEAST_BYTES = 1024
 #: unzipped: one line that says what is held and what follows, then the lines of the logs as they are

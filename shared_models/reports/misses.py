@@ -8,20 +8,20 @@ from datetime import datetime, timedelta
 
 from sqlmodel import Session
 
+from shared_models.core.units import SECONDS_PER_HOUR
+from shared_models.core.vocabulary import Feel
 from shared_models.errors import BadQuantity
-from shared_models.reports.farm import FarmFacts, farm_facts
-from shared_models.reports.filters import Filters
-from shared_models.reports.gather import LoggedRow, day_of, gather
-from shared_models.reports.references import References
-from shared_models.reports.soil import SoilReading, soil_of
-from shared_models.trade.compare_groups import Group, Stratified, Stratum, compare_within_strata
-from shared_models.trade.insight import Effect, Insight, what_goes_with_misses
-from shared_models.trade.miss_factors import Factor, RowFacts, plantings_of, share_within
-from shared_models.trade.miss_model import WITHIN
-from shared_models.trade.next_try import Suggestion, next_try
-from shared_models.trade.stand import positions
-from shared_models.units import SECONDS_PER_HOUR
-from shared_models.words import Feel
+from shared_models.reports.common.farm import FarmFacts, farm_facts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.rows.rows import LoggedRow, day_of, gather
+from shared_models.reports.soil.beds import SoilReading, soil_of
+from shared_models.trade.misses.effects import Effect, Insight, what_goes_with_misses
+from shared_models.trade.misses.factors import Factor, RowFacts, plantings_of, share_within
+from shared_models.trade.misses.model import WITHIN
+from shared_models.trade.misses.suggestion import Suggestion, next_try
+from shared_models.trade.stand.stand import positions
+from shared_models.trade.stats.compare_groups import Group, Stratified, Stratum, compare_within_strata
 
 
 @dataclass(frozen=True, slots=True)

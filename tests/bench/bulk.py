@@ -7,9 +7,9 @@ import requests
 from mobile.courier import Courier
 from mobile.notebook import Notebook
 from mobile.pretend import PretendPhone
-from shared_models import log
-from shared_models.ids import time_ordered_id
-from shared_models.revision import Revision, text_of
+from shared_models.core.ids import time_ordered_id
+from shared_models.core.revision import Revision, text_of
+from shared_models.log import log
 from tests.bench import floor
 from tests.bench.loopback import serving
 from tests.bench.measure import Size, say, tell, timed

@@ -9,10 +9,10 @@ from itertools import pairwise
 import psycopg
 from sqlalchemy import Engine
 
-from shared_models import log
-from shared_models.log import Run
-from shared_models.revision import digest, root, text_of
-from shared_models.store import open_store, writing
+from shared_models.core.revision import digest, root, text_of
+from shared_models.log import log
+from shared_models.log.log import Run
+from shared_models.log.store import open_store, writing
 from tests.bench.bulk import id_at, row_pass
 from tests.bench.measure import Size, say, tell, timed
 from tests.fixtures.postgres import SETTINGS, cluster

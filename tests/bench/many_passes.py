@@ -13,11 +13,11 @@ from zlib import crc32
 
 from sqlalchemy import Connection, Engine, insert
 
-from shared_models.ids import time_ordered_id
-from shared_models.prepared import Prepared
-from shared_models.projection import judge
-from shared_models.store import writing
-from shared_models.tables import PROJECTIONS, table_of
+from shared_models.core.ids import time_ordered_id
+from shared_models.log.projection import judge
+from shared_models.log.statements import Prepared
+from shared_models.log.store import writing
+from shared_models.records.tables import PROJECTIONS, table_of
 
 SEASON, SEASONS = 10_000, 10
 BEDS = 100

@@ -21,9 +21,9 @@ from server.office import edit
 from server.pairing import new_code
 from server.settings import DATABASE_FILE, Settings
 from server.surroundings import Surroundings, real_surroundings
-from shared_models.store import reading, writing
-from shared_models.tables import PROJECTIONS, table_of
-from shared_models.verify import verify
+from shared_models.log.store import reading, writing
+from shared_models.log.verify import verify
+from shared_models.records.tables import PROJECTIONS, table_of
 from tests.fixtures.network import ADDRESS, Mishap, Network, session_over
 
 MORNING = datetime(2026, 5, 14, 11, 0, tzinfo=UTC)

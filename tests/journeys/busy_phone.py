@@ -16,11 +16,11 @@ from server.database import open_database
 from server.devices import authenticate
 from server.surroundings import real_surroundings
 from server.syncing import exchange
-from shared_models import log
-from shared_models.log import Holds
-from shared_models.projection import RecordKey
-from shared_models.store import open_store, reading, writing
-from shared_models.wire import Page, pack, unpack
+from shared_models.log import log
+from shared_models.log.log import Holds
+from shared_models.log.projection import RecordKey
+from shared_models.log.store import open_store, reading, writing
+from shared_models.sync.wire import Page, pack, unpack
 
 
 @dataclass

@@ -16,9 +16,9 @@ from mobile.courier import FIRST_PAGE_BYTES
 from mobile.pretend import PretendPhone
 from mobile.sharing import Opened
 from server import cli
-from shared_models.bundle import BUNDLE_PAGE_BYTES, bundle_of, pages_in
 from shared_models.errors import BadBody, OtherFarm, StoreTrouble, TooMuch, WrongMoment
-from shared_models.store import reading
+from shared_models.log.store import reading
+from shared_models.sync.bundle import BUNDLE_PAGE_BYTES, bundle_of, pages_in
 from tests.fixtures.network import ADDRESS
 from tests.journeys.barn import MORNING, Barn, FieldPhone
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from shared_models import log
-from shared_models.log import Run
-from shared_models.store import reading
-from shared_models.wire import Page, pack
+from shared_models.log import log
+from shared_models.log.log import Run
+from shared_models.log.store import reading
+from shared_models.sync.wire import Page, pack
 from tests.server.world import Phone, Service
 
 

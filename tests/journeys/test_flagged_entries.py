@@ -7,11 +7,11 @@ from typing import Any
 
 from sqlmodel import Session, select
 
-from shared_models.log import Run
-from shared_models.revision import digest, root
-from shared_models.store import reading
-from shared_models.tables import Flagged
-from shared_models.wire import Page
+from shared_models.core.revision import digest, root
+from shared_models.log.log import Run
+from shared_models.log.store import reading
+from shared_models.records.tables import Flagged
+from shared_models.sync.wire import Page
 from tests.journeys.test_newer_apps import line
 from tests.server.world import Service
 

@@ -9,7 +9,7 @@ from sqlalchemy import event
 
 from server.office import edit
 from shared_models.errors import StoreTrouble
-from shared_models.wire import pack
+from shared_models.sync.wire import pack
 from tests.server.world import Service
 
 Harm = Callable[[Service], Callable[[], None]]

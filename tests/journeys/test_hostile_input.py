@@ -12,11 +12,11 @@ from sqlalchemy import func, select
 
 from server.office import office_device
 from server.tables import DeviceKind
-from shared_models.log import Run
-from shared_models.revision import MAX_LINE_BYTES, digest, root
-from shared_models.store import reading
-from shared_models.tables import Line, Log, table_of
-from shared_models.wire import MAX_BODY_BYTES, Page, pack
+from shared_models.core.revision import MAX_LINE_BYTES, digest, root
+from shared_models.log.log import Run
+from shared_models.log.store import reading
+from shared_models.records.tables import Line, Log, table_of
+from shared_models.sync.wire import MAX_BODY_BYTES, Page, pack
 from tests.journeys.test_newer_apps import line
 from tests.server.world import Phone, Service
 

@@ -16,8 +16,8 @@ from mobile.notebook import Notebook
 from mobile.phone_log import FILE_NAME
 from mobile.pretend import PretendPhone
 from mobile.story import FIRST_DAY, script
-from shared_models import log
-from shared_models.store import reading
+from shared_models.log import log
+from shared_models.log.store import reading
 from tests.journeys.barn import copy_database
 
 KILLS = 200

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from shared_models.wire import pack, unpack
+from shared_models.sync.wire import pack, unpack
 from tests.server.world import Service
 
 

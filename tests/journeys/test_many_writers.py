@@ -8,9 +8,9 @@ import sys
 
 from sqlalchemy import make_url
 
-from shared_models.log import Holds
-from shared_models.store import reading
-from shared_models.verify import verify
+from shared_models.log.log import Holds
+from shared_models.log.store import reading
+from shared_models.log.verify import verify
 from tests.journeys.busy_phone import BusyPhone
 from tests.server.world import Service, beds_in
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import json
 
-from shared_models import clock
-from shared_models.log import Run
-from shared_models.revision import digest, root
-from shared_models.wire import Page
+from shared_models.core import clock
+from shared_models.core.revision import digest, root
+from shared_models.log.log import Run
+from shared_models.sync.wire import Page
 from tests.server.world import Service, World
 
 

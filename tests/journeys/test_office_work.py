@@ -14,10 +14,10 @@ from sqlmodel import Session, select
 from mobile.courier import Courier
 from mobile.pretend import PretendPhone
 from server.language import LANGUAGE_COOKIE
-from shared_models.pairing_link import read_link
-from shared_models.store import reading
-from shared_models.tables import Bed
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.log.store import reading
+from shared_models.records.tables import Bed
+from shared_models.sync.pairing_link import read_link
 from tests.fixtures.axe import grave_findings
 from tests.server.desk import fits
 from tests.server.world import Service

@@ -17,8 +17,8 @@ from server.commands.serve import say_what_is_missing
 from server.office import edit
 from server.settings import Settings
 from server.whereabouts import note_address
-from shared_models.store import reading
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.log.store import reading
 from tests.fixtures.axe import grave_findings
 from tests.server.people import BETTER, GOOD, JOINED
 from tests.server.world import ZONE, Service, World, running_service

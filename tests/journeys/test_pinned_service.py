@@ -22,8 +22,8 @@ from server.pairing_qr import pairing_link
 from server.running import listen, serving
 from server.whereabouts import note_address
 from shared_models.errors import CertificateChanged, OtherFarm, Unreachable
-from shared_models.pairing_link import PairingLink, read_link
-from shared_models.store import reading
+from shared_models.log.store import reading
+from shared_models.sync.pairing_link import PairingLink, read_link
 from tests.fixtures.network import ADDRESS, Deliver, Network, answer, session_over
 from tests.journeys.barn import MORNING, Barn
 

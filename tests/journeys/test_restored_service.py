@@ -10,10 +10,10 @@ from pathlib import Path
 from server.farms import every_farm
 from server.office import edit, office_device
 from server.settings import DATABASE_FILE, Settings
-from shared_models.log import heads
-from shared_models.store import reading
-from shared_models.verify import verify
-from shared_models.wire import pack, unpack
+from shared_models.log.log import heads
+from shared_models.log.store import reading
+from shared_models.log.verify import verify
+from shared_models.sync.wire import pack, unpack
 from tests.server.world import Phone, Service, World, running_service
 
 

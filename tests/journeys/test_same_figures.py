@@ -18,8 +18,8 @@ from mobile.story import DAY, FIRST_DAY, script
 from server import cli
 from server.app import create_app
 from server.settings import Settings
-from shared_models.reports import catalog
-from shared_models.reports.soil import soil
+from shared_models.reports.common import find
+from shared_models.reports.soil.beds import soil
 from tests.fixtures.network import ADDRESS
 from tests.journeys.barn import Barn, FieldPhone
 from tests.mobile.hand import QuietKit
@@ -83,7 +83,7 @@ def columns(text: str, start: str) -> list[str]:
 
 def plantings_of_the_day(after: After) -> dict[str, str]:
     with after.phone.notebook.reading() as session:
-        listed = catalog.plantings(session, after.phone.notebook.farm)
+        listed = find.plantings(session, after.phone.notebook.farm)
     return {each.place.bed: each.planting.id for each in listed if each.planting.planned_on == DAY}
 
 

@@ -15,8 +15,8 @@ from mobile.pulse import Pulse
 from mobile.rounds import News
 from mobile.speaker import QuietSpeaker
 from mobile.voice import QuietVoice
-from shared_models.moments import Moment
-from shared_models.pairing_link import PairingLink
+from shared_models.core.moments import Moment
+from shared_models.sync.pairing_link import PairingLink
 
 
 @dataclass

@@ -31,7 +31,7 @@ import pytest
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
-from shared_models.pairing_link import PairingLink
+from shared_models.sync.pairing_link import PairingLink
 
 ROOT = Path(__file__).parents[2]
 MOBILE = ROOT / "mobile"

@@ -12,15 +12,16 @@ from mobile import catalogue, moving
 from mobile.presenters import about, fields, length, pace, trays, trouble, undo, words
 from mobile.presenters.questions import Form
 from mobile.screens import rooms
-from shared_models import pairing_link, speech
-from shared_models.catalogue import messages, po_file, read_po
 from shared_models.errors import Refused
-from shared_models.reports import entries
-from shared_models.trade import raising
-from shared_models.trade.feel import GUIDE, STEPS
-from shared_models.trade.soil import SAYINGS
+from shared_models.i18n import localizer
+from shared_models.i18n.catalog import messages, po_file, read_po
+from shared_models.reports.audit import entries
+from shared_models.sync import pairing_link
+from shared_models.trade.raising import tray_readiness
+from shared_models.trade.soil.feel import GUIDE, STEPS
+from shared_models.trade.soil.readiness import SAYINGS
 
-SOURCES = [*sorted(Path(mobile.__file__).parent.rglob("*.py")), Path(speech.__file__)]
+SOURCES = [*sorted(Path(mobile.__file__).parent.rglob("*.py")), Path(localizer.__file__)]
 SPANISH = messages(po_file(catalogue.FOLDER, "es").read_text("utf-8"))
 
 
@@ -55,10 +56,10 @@ def in_tables() -> Iterator[str]:
     yield from (*pace.BYS.values(), *(text for each in pace.MEASURES.values() for text in each), *words.UNKNOWN)
     for guide in GUIDE.values():
         yield from guide.values()
-    for _, reason, change in (*SAYINGS.values(), *raising.SAYINGS.values()):
+    for _, reason, change in (*SAYINGS.values(), *tray_readiness.SAYINGS.values()):
         yield from (reason, change)
     yield from (*length.HINDRANCES.values(), *length.WHY_TAPE.values(), trays.TOO_OLD)
-    yield from (*STEPS, *speech.MONTHS, *speech.NEAR_DAYS.values(), *undo.FIELDS.values())
+    yield from (*STEPS, *localizer.MONTHS, *localizer.NEAR_DAYS.values(), *undo.FIELDS.values())
     yield from (trouble.LINK, trouble.FILE, *trouble.FILE_REASONS, *pairing_link.REASONS)
     yield from (*about.CAUTIONS, *words.ROLES.values(), *words.MENDINGS.values())
     yield from (trouble.SAFE, trouble.TOO_MANY, trouble.STORE, *trouble.DISK_REASONS, *trouble.FIELDS.values())

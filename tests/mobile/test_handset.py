@@ -16,7 +16,7 @@ import pytest
 from mobile import handset
 from mobile.handset import PhoneBuzzer, QuietAwake, QuietBuzzer, choose_parts
 from mobile.pulse import Pulse
-from shared_models.moments import elapsed_s
+from shared_models.core.moments import elapsed_s
 
 
 class FakeVibrator:

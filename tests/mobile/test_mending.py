@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 
 from mobile.mending import LateEnd
-from shared_models.moments import Moment, elapsed_s
-from shared_models.records import StopEntry, moment_json
-from shared_models.tables import RowPass
+from shared_models.core.moments import Moment, elapsed_s
+from shared_models.records.models import StopEntry, moment_json
+from shared_models.records.tables import RowPass
 
 START = Moment(datetime(2026, 5, 14, 11, 0, tzinfo=UTC), "a", 5_000_000)
 USUAL = 480.0

@@ -7,9 +7,9 @@ from sqlmodel import select
 
 from mobile.moving import lately, numbers
 from mobile.pretend import PretendPhone
-from shared_models import log
 from shared_models.errors import UnknownRecord, WrongMoment
-from shared_models.tables import Planting, RowPass
+from shared_models.log import log
+from shared_models.records.tables import Planting, RowPass
 from tests.mobile.conftest import Crew, plan_bed
 
 

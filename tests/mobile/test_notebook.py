@@ -13,12 +13,12 @@ from mobile.notebook import Notebook
 from mobile.pretend import PretendPhone
 from mobile.rows import Change, RowTap, begun_rows
 from mobile.settings import write_settings
-from shared_models import log
+from shared_models.core.moments import elapsed_s
+from shared_models.core.vocabulary import Feel, StopReason
 from shared_models.errors import BadEntry, StoreTrouble, UnknownRecord, WrongMoment
-from shared_models.moments import elapsed_s
-from shared_models.tables import Bed, RowPass, SoilCheck, StandCount, TrayCheck
-from shared_models.verify import verify
-from shared_models.words import Feel, StopReason
+from shared_models.log import log
+from shared_models.log.verify import verify
+from shared_models.records.tables import Bed, RowPass, SoilCheck, StandCount, TrayCheck
 from tests.mobile.conftest import MORNING, Crew, plan_bed
 
 

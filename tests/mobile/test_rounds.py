@@ -14,7 +14,7 @@ import requests
 from mobile.courier import Courier, Progress
 from mobile.rounds import News, Rounds
 from shared_models.errors import CertificateChanged, CodeSpent, Unreachable
-from shared_models.pairing_link import PairingLink
+from shared_models.sync.pairing_link import PairingLink
 from tests.fixtures.network import ADDRESS, Deliver, no_signal, session_over
 from tests.journeys.barn import Barn, FieldPhone
 

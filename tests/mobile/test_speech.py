@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from mobile.speech import Speech
-from shared_models.words import LengthUnits
+from shared_models.core.vocabulary import LengthUnits
 
 ENGLISH = Speech("en", LengthUnits.FEET, ZoneInfo("America/New_York"))
 SPANISH = Speech("es", LengthUnits.METRES, ZoneInfo("Europe/Madrid"))

@@ -7,10 +7,18 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from shared_models.core.units import feet_to_mm, inches_to_mm, mm_to_feet
 from shared_models.trade.chain import lay_chains, plants_in_bed, trays_for
-from shared_models.trade.plan import FarmRates, PlantingWish, Week, bench_by_week, hours_by_week, plan_sowing, totals
-from shared_models.trade.stand import fill_list, planted_stand
-from shared_models.units import feet_to_mm, inches_to_mm, mm_to_feet
+from shared_models.trade.planning.sowing_plan import (
+    FarmRates,
+    PlantingWish,
+    Week,
+    bench_by_week,
+    hours_by_week,
+    plan_sowing,
+    totals,
+)
+from shared_models.trade.stand.stand import fill_list, planted_stand
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

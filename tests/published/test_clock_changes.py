@@ -8,8 +8,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from shared_models.trade.hours import clock_hours
-from shared_models.trade.pace import TimedRow, by_hour
+from shared_models.trade.pace.hours import clock_hours
+from shared_models.trade.pace.pace import TimedRow, by_hour
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

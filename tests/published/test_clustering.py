@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.stand import counted_stand, kish_design_effect, samples_needed, wilson
+from shared_models.trade.stand.stand import counted_stand, kish_design_effect, samples_needed, wilson
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

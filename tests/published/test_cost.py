@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.cost import HandSetting, Inputs, Prices, chain_cost, hand_set_cost
-from shared_models.units import feet_to_mm
+from shared_models.core.units import feet_to_mm
+from shared_models.trade.planning.cost import HandSetting, Inputs, Prices, chain_cost, hand_set_cost
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.degree_days import (
+from shared_models.trade.planning.succession import harvest_day, planting_day
+from shared_models.trade.weather.degree_days import (
     Cutoff,
     average_method_1,
     average_method_2,
@@ -20,7 +21,6 @@ from shared_models.trade.degree_days import (
     single_sine,
     single_triangle,
 )
-from shared_models.trade.succession import harvest_day, planting_day
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

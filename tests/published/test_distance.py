@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from geographiclib.geodesic import Geodesic
 
-from shared_models.trade.distance import Fix, axis_sd_mm, geodesic_mm, great_circle_mm, row_length
+from shared_models.trade.stand.distance import Fix, axis_sd_mm, geodesic_mm, great_circle_mm, row_length
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

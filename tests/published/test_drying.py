@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.drydown import DayState, Ground, crop_coefficient_max, dry_day
-from shared_models.trade.surface import FAO_SOILS, SurfaceSoil, total_evaporable_mm
-from shared_models.trade.weather import DayWeather
+from shared_models.trade.soil.drydown import DayState, Ground, crop_coefficient_max, dry_day
+from shared_models.trade.soil.evaporation import FAO_SOILS, SurfaceSoil, total_evaporable_mm
+from shared_models.trade.weather.weather import DayWeather
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

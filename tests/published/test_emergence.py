@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.emergence import TABLE_TEMPERATURES_C, Basis, emergence, sprouting_range
-from shared_models.units import celsius_to_fahrenheit, fahrenheit_to_celsius
+from shared_models.core.units import celsius_to_fahrenheit, fahrenheit_to_celsius
+from shared_models.trade.raising.emergence import TABLE_TEMPERATURES_C, Basis, emergence, sprouting_range
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

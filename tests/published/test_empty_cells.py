@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 from scipy import stats
 
-from shared_models.trade.empties import (
+from shared_models.trade.raising.empties import (
     TrayCount,
     empties_not_exceeded,
     empty_rate,
@@ -17,7 +17,7 @@ from shared_models.trade.empties import (
     spread_of_empties,
     trays_to_sow,
 )
-from shared_models.trade.germination import germination_seen, p_cell_empty, seeds_per_cell_for
+from shared_models.trade.raising.germination import germination_seen, p_cell_empty, seeds_per_cell_for
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.evapotranspiration import (
+from shared_models.trade.weather.evapotranspiration import (
     air_pressure_kpa,
     hargreaves_mm,
     humid_vapour_pressure_kpa,
@@ -18,7 +18,7 @@ from shared_models.trade.evapotranspiration import (
     saturation_vapour_pressure_kpa,
     wind_at_2m,
 )
-from shared_models.trade.sun import (
+from shared_models.trade.weather.sun import (
     clear_sky_radiation_mj,
     day_length_h,
     declination_rad,
@@ -28,7 +28,7 @@ from shared_models.trade.sun import (
     solar_from_temperature_mj,
     sunset_angle_rad,
 )
-from shared_models.trade.weather import DayWeather, Place, eto_mm
+from shared_models.trade.weather.weather import DayWeather, Place, eto_mm
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

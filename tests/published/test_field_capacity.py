@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.pace import (
+from shared_models.core.units import feet_to_mm, inches_to_mm
+from shared_models.trade.pace.pace import (
     TimedRow,
     field_capacity_acres_per_h,
     field_capacity_hectares_per_h,
@@ -15,7 +16,6 @@ from shared_models.trade.pace import (
     total,
     turns,
 )
-from shared_models.units import feet_to_mm, inches_to_mm
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

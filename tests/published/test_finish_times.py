@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 import pytest
 from scipy import stats
 
-from shared_models.trade.finish import Estimate, in_sequence, three_point, time_left
-from shared_models.trade.forgotten import mad_sd, modified_z, outliers
-from shared_models.trade.student_t import t_quantile, t_tail, t_two_sided, z_two_sided
-from shared_models.trade.trend import fit_line, forecast
+from shared_models.trade.pace.finish import Estimate, in_sequence, three_point, time_left
+from shared_models.trade.pace.missed_taps import mad_sd, modified_z, outliers
+from shared_models.trade.stats.student_t import t_quantile, t_tail, t_two_sided, z_two_sided
+from shared_models.trade.stats.trend import fit_line, forecast
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.germination import FEDERAL_MINIMUM_PCT, federal_minimum, meets_federal_minimum
+from shared_models.trade.raising.germination import FEDERAL_MINIMUM_PCT, federal_minimum, meets_federal_minimum
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

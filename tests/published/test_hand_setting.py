@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.pace import TimedRow, Work, work
+from shared_models.trade.pace.pace import TimedRow, Work, work
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.heat import (
+from shared_models.core.units import celsius_to_fahrenheit, fahrenheit_to_celsius
+from shared_models.trade.weather.heat_index import (
     HeatLevel,
     HeatScale,
     heat_caution,
@@ -14,7 +15,6 @@ from shared_models.trade.heat import (
     heat_index_regression_c,
     heat_level,
 )
-from shared_models.units import celsius_to_fahrenheit, fahrenheit_to_celsius
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

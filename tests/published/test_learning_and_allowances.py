@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.allowance import PERSONAL_ALLOWANCE, normal_time, standard_time, standard_time_on_work
-from shared_models.trade.learning import (
+from shared_models.trade.work.allowance import PERSONAL_ALLOWANCE, normal_time, standard_time, standard_time_on_work
+from shared_models.trade.work.learning import (
     crawford_total,
     crawford_unit,
     fit_learning,

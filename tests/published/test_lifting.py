@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.lifting import (
+from shared_models.trade.work.lifting import (
     KG_CM,
     LB_IN,
     Coupling,

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from shared_models.trade.small_matrix import dot, inverse, own_shares, times
+from shared_models.trade.stats.linear_algebra import dot, inverse, own_shares, times
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

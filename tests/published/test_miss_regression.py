@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.compare_groups import Group, Stratum, compare_within_strata, trend_across
-from shared_models.trade.insight import what_goes_with_misses
-from shared_models.trade.logistic import fit_logistic, wald_tests
-from shared_models.trade.miss_factors import STEPS, Factor, RowFacts, columns_of
-from shared_models.trade.miss_model import fit_misses, holm
+from shared_models.trade.misses.effects import what_goes_with_misses
+from shared_models.trade.misses.factors import STEPS, Factor, RowFacts, columns_of
+from shared_models.trade.misses.model import fit_misses, holm
+from shared_models.trade.stats.compare_groups import Group, Stratum, compare_within_strata, trend_across
+from shared_models.trade.stats.logistic import fit_logistic, wald_tests
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

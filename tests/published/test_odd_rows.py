@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 from scipy import stats
 
-from shared_models.trade.odd_rows import luck_of_a_row, odd_rows
+from shared_models.trade.stats.outlying_rows import luck_of_a_row, odd_rows
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from shared_models.core.units import feet_to_mm, inches_to_mm, mm_to_feet
 from shared_models.trade.chain import chain_mm, plants_in_row
-from shared_models.trade.population import (
+from shared_models.trade.stand.population import (
     counted_per_acre,
     counted_per_hectare,
     mean_row_spacing_mm,
@@ -16,7 +17,6 @@ from shared_models.trade.population import (
     row_mm_per_acre,
     thousandth_acre_row_mm,
 )
-from shared_models.units import feet_to_mm, inches_to_mm, mm_to_feet
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

@@ -8,7 +8,7 @@ import pytest
 from scipy import stats
 from statsmodels.stats.proportion import proportion_confint, samplesize_confint_proportion
 
-from shared_models.trade.stand import counted_stand, samples_needed, wilson
+from shared_models.trade.stand.stand import counted_stand, samples_needed, wilson
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from scipy import stats
 
-from shared_models.trade.compare_rates import rate_ratio
+from shared_models.trade.stats.compare_rates import rate_ratio
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.residue import Transect, residue_cover
+from shared_models.trade.soil.residue import Transect, residue_cover
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.feel import available_water, deficit_mm, depletion, water_capacity
-from shared_models.units import MM_PER_FOOT, mm_to_inches
-from shared_models.words import Feel, Texture
+from shared_models.core.units import MM_PER_FOOT, mm_to_inches
+from shared_models.core.vocabulary import Feel, Texture
+from shared_models.trade.soil.feel import available_water, deficit_mm, depletion, water_capacity
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.spacing import Evenness, evenness, missing_plants, parts_per_million
-from shared_models.units import inches_to_mm
+from shared_models.core.units import inches_to_mm
+from shared_models.trade.stand.spacing import Evenness, evenness, missing_plants, parts_per_million
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

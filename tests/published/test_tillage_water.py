@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.tilth import THREAD_MM, optimum_tillage_water, thread_says_wet, tillage_limits
-from shared_models.units import inches_to_mm
+from shared_models.core.units import inches_to_mm
+from shared_models.trade.soil.tilth import THREAD_MM, optimum_tillage_water, thread_says_wet, tillage_limits
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

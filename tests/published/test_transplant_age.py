@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.growing_time import Guide, growing_time, readiness_window
+from shared_models.trade.raising.growing_time import Guide, growing_time, readiness_window
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check

@@ -23,9 +23,9 @@ from mobile.screens.depth_crew import DepthCrewRoom
 from mobile.screens.finished import FinishedRoom
 from mobile.screens.row import RowRoom
 from mobile.screens.today import TodayRoom
-from shared_models.tables import PROJECTIONS
-from shared_models.units import MM_PER_FOOT, MM_PER_INCH, mm_to_feet, mm_to_inches
-from shared_models.words import Amount, Feel, Role, StopReason, Texture
+from shared_models.core.units import MM_PER_FOOT, MM_PER_INCH, mm_to_feet, mm_to_inches
+from shared_models.core.vocabulary import Amount, Feel, Role, StopReason, Texture
+from shared_models.records.tables import PROJECTIONS
 from tests.screens.probe import Finder, Probe
 
 BOUNCE_S = 2.0

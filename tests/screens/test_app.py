@@ -15,9 +15,9 @@ from mobile.notebook import Notebook
 from mobile.presenters.places import Place
 from mobile.pulse import Pulse
 from mobile.rounds import News
+from shared_models.core.vocabulary import StopReason
 from shared_models.errors import StoreTrouble, Unreachable
-from shared_models.pairing_link import PairingLink
-from shared_models.words import StopReason
+from shared_models.sync.pairing_link import PairingLink
 from tests.mobile.conftest import Crew, crew
 from tests.mobile.hand import QuietPost, parts_of
 from tests.screens.conftest import RunApp

@@ -15,7 +15,7 @@ from sqlmodel import select
 from mobile.locator import Fix, Search
 from mobile.presenters.draft import draft
 from mobile.presenters.places import Place
-from shared_models.tables import RowPass, StandCount, TrayCheck
+from shared_models.records.tables import RowPass, StandCount, TrayCheck
 from tests.mobile.conftest import Crew, crew
 from tests.mobile.hand import parts_of
 from tests.mobile.presenters.test_length import Sky

@@ -14,11 +14,11 @@ from sqlmodel import Session
 
 from mobile import story
 from mobile.pretend import PretendPhone
-from shared_models.reports.day import DaySheet, day_sheet
-from shared_models.reports.rates import By
-from shared_models.store import reading
-from shared_models.units import MM_PER_FOOT, SECONDS_PER_HOUR, feet_to_mm
-from shared_models.words import Feel
+from shared_models.core.units import MM_PER_FOOT, SECONDS_PER_HOUR, feet_to_mm
+from shared_models.core.vocabulary import Feel
+from shared_models.log.store import reading
+from shared_models.reports.pace.rates import By
+from shared_models.reports.sheets.day import DaySheet, day_sheet
 from tests.fixtures.network import no_signal
 from tests.journeys.barn import Barn, FieldPhone
 from tests.screens.conftest import RunApp

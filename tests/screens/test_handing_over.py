@@ -17,7 +17,7 @@ from mobile.links import GivenLink
 from mobile.main import main, phone_app
 from mobile.notebook import Notebook
 from mobile.rounds import News, Rounds
-from shared_models.pairing_link import PairingLink
+from shared_models.sync.pairing_link import PairingLink
 from tests.fixtures.network import no_signal, session_over
 from tests.journeys.barn import Barn, FieldPhone
 from tests.mobile.conftest import plan_bed

@@ -6,7 +6,7 @@ import pytest
 
 from mobile.screens.bars import Stretch
 from mobile.screens.bed_life import Moisture
-from shared_models.words import Feel
+from shared_models.core.vocabulary import Feel
 from tests.mobile.conftest import Crew, crew
 from tests.screens.conftest import RunApp
 from tests.screens.field import app_on

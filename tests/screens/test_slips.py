@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 import pytest
 
-from shared_models.moments import elapsed_s
-from shared_models.tables import Person
+from shared_models.core.moments import elapsed_s
+from shared_models.records.tables import Person
 from tests.mobile.conftest import Crew, crew
 from tests.screens.conftest import RunApp
 from tests.screens.field import app_on

@@ -18,9 +18,9 @@ from mobile.presenters.places import Place
 from mobile.presenters.trouble import in_words
 from mobile.pretend import PretendPhone
 from mobile.rounds import News
+from shared_models.core.vocabulary import StopReason
 from shared_models.errors import BadBody, CertificateChanged, RowendError, StoreTrouble, Unreachable
-from shared_models.tables import Bed, Person, Planting, Sowing
-from shared_models.words import StopReason
+from shared_models.records.tables import Bed, Person, Planting, Sowing
 from tests.mobile.hand import QuietPost
 from tests.screens.probe import Probe
 

@@ -10,8 +10,8 @@ from sqlalchemy import select
 
 from server.door import Door
 from server.passwords import Passwords
-from shared_models.store import reading
-from shared_models.tables import table_of
+from shared_models.log.store import reading
+from shared_models.records.tables import table_of
 from tests.server.world import Service
 
 GOOD, BETTER = "nine wet trays", "a crow on the gate"

@@ -8,8 +8,8 @@ from typing import Any
 import httpx2
 from sqlalchemy import select
 
-from shared_models.store import reading
-from shared_models.tables import PROJECTIONS, table_of
+from shared_models.log.store import reading
+from shared_models.records.tables import PROJECTIONS, table_of
 from tests.server.form_page import BROWSER
 from tests.server.world import Service
 

@@ -11,8 +11,8 @@ from sqlmodel import select
 from server.access import OFFICE_COOKIE, FarmOf, GrowerOf, OfficeOf, OwnerOf, Reading
 from server.sessions import LONGEST, UNUSED
 from server.whereabouts import note_address
-from shared_models.tables import Bed
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.records.tables import Bed
 from tests.server.world import ADDRESS, Service
 
 BROWSER = {"Accept": "text/html,application/xhtml+xml,*/*;q=0.8"}

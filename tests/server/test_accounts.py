@@ -13,7 +13,7 @@ from server.links import LINK_LIFE
 from server.office import edit
 from server.tables import Account, OneTimeLink
 from server.whereabouts import note_address
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
 from tests.server.people import BETTER, BROWSER, GOOD, JOINED, hash_cheaply, post, rows, sign_in
 from tests.server.world import Service, World, running_service
 

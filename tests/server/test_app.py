@@ -14,7 +14,7 @@ from server.report_rates_json import RatesOut
 from server.routers import examples
 from server.routers.health import Health
 from server.routers.pairing import PairAnswer, PairRequest
-from shared_models.wire import MEDIA_TYPE
+from shared_models.sync.wire import MEDIA_TYPE
 from tests.server.world import Service
 
 

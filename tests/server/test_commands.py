@@ -17,8 +17,8 @@ from server.database import open_database
 from server.farms import every_farm
 from server.settings import Settings
 from server.whereabouts import note_address
-from shared_models.store import reading, writing
-from shared_models.tables import Farm, table_of
+from shared_models.log.store import reading, writing
+from shared_models.records.tables import Farm, table_of
 from tests.server.world import ZONE, Phone, World, running_service
 
 

@@ -17,7 +17,7 @@ from server.database import open_database
 from server.farms import every_farm
 from server.notes import note
 from server.settings import Settings
-from shared_models.store import reading
+from shared_models.log.store import reading
 from tests.server.world import ZONE
 
 DEMO = [sys.executable, "-m", "server.cli", "demo", "--port", "0"]

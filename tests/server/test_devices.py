@@ -10,8 +10,8 @@ from server.keys import bearer
 from server.office import office_device
 from server.tables import Device
 from shared_models.errors import WrongSecret
-from shared_models.store import reading, writing
-from shared_models.tables import table_of
+from shared_models.log.store import reading, writing
+from shared_models.records.tables import table_of
 from tests.server.world import Service
 
 

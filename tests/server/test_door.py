@@ -13,9 +13,9 @@ from server.accounts import account_named
 from server.door import Door
 from server.passwords import Passwords
 from server.tables import OfficeSession
+from shared_models.core.vocabulary import Role
 from shared_models.errors import WrongPassword
-from shared_models.store import reading
-from shared_models.words import Role
+from shared_models.log.store import reading
 from tests.server.people import BETTER, GOOD, rows
 from tests.server.world import Service
 

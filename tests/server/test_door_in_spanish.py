@@ -7,9 +7,9 @@ import pytest
 from server.pages import access_page, visitor
 from server.routers import accounts, entrance
 from server.speech import FOLDER
-from shared_models.catalogue import messages, po_file
+from shared_models.core.vocabulary import Role
 from shared_models.errors import LinkSpent, NotSignedIn, StaleForm, WrongPassword
-from shared_models.words import Role
+from shared_models.i18n.catalog import messages, po_file
 from tests.server.people import JOINED, hash_cheaply
 from tests.server.world import Service
 

@@ -12,7 +12,7 @@ from server.access import OFFICE_COOKIE
 from server.door import Door
 from server.passwords import Passwords
 from server.tables import Account, OfficeSession
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
 from tests.server.people import BETTER, GOOD, hash_cheaply, rows, sign_in
 from tests.server.world import ADDRESS, Service
 

@@ -9,12 +9,12 @@ from playwright.sync_api import Page, expect
 from sqlmodel import Session
 
 from server.office import edit
-from shared_models.moments import Moment
-from shared_models.projection import RecordKey
-from shared_models.reports.entries import entry_of
-from shared_models.store import reading
-from shared_models.tables import RowPass
-from shared_models.words import Role
+from shared_models.core.moments import Moment
+from shared_models.core.vocabulary import Role
+from shared_models.log.projection import RecordKey
+from shared_models.log.store import reading
+from shared_models.records.tables import RowPass
+from shared_models.reports.audit.entries import entry_of
 from tests.server.form_page import BROWSER, FormPage
 from tests.server.set_up import shown
 from tests.server.world import Service

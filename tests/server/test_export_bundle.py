@@ -11,12 +11,12 @@ import pytest
 from server import cli
 from server.office import edit
 from server.settings import Settings
-from shared_models.bundle import bundle_of, pages_in
+from shared_models.core.revision import digest, root
 from shared_models.errors import BadBody, TooMuch
-from shared_models.log import Run
-from shared_models.revision import digest, root
-from shared_models.store import reading
-from shared_models.wire import Page, pack
+from shared_models.log.log import Run
+from shared_models.log.store import reading
+from shared_models.sync.bundle import bundle_of, pages_in
+from shared_models.sync.wire import Page, pack
 from tests.server.world import Phone, Service, World, running_service
 
 

@@ -10,8 +10,8 @@ from server.exports.columns import columns_of, shown_columns
 from server.exports.columns_page import columns_page
 from server.exports.meanings import MEANINGS
 from server.office import OFFICE_ONLY
-from shared_models.records import KINDS
-from shared_models.tables import PROJECTIONS, table_of
+from shared_models.records.models import KINDS
+from shared_models.records.tables import PROJECTIONS, table_of
 
 PAGE = Path(__file__).parents[2] / "docs" / "columns.md"
 

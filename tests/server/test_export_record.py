@@ -13,8 +13,8 @@ from server import cli
 from server.exports.planting_record import BedRecord, bed_record
 from server.language import LANGUAGE_COOKIE
 from server.office import edit
-from shared_models.reports.farm import farm_facts
-from shared_models.store import reading
+from shared_models.log.store import reading
+from shared_models.reports.common.farm import farm_facts
 from tests.fixtures.axe import grave_findings
 from tests.server.world import Service
 from tests.shared_models.reports.farmbook import FarmBook, HandDay

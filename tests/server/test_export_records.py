@@ -24,13 +24,13 @@ from server.office import edit
 from server.report_json import SoilOut, StandsOut
 from server.report_rates_json import RatesOut
 from server.settings import DATABASE_FILE, Settings
-from shared_models.records import KINDS
-from shared_models.reports.rates import By, rates
-from shared_models.reports.soil import soil
-from shared_models.reports.stands import stands
-from shared_models.store import reading
-from shared_models.verify import verify
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.log.store import reading
+from shared_models.log.verify import verify
+from shared_models.records.models import KINDS
+from shared_models.reports.pace.rates import By, rates
+from shared_models.reports.soil.beds import soil
+from shared_models.reports.stand.stands import stands
 from tests.server.world import Service, World, running_service
 from tests.shared_models.reports.farmbook import ZONE, FarmBook, HandDay
 

@@ -28,10 +28,10 @@ from server.forms.ways_when import AtTime, OnDay
 from server.forms.ways_which import OnTape
 from server.forms.words import Words
 from server.speech import Speech
-from shared_models import records
-from shared_models.records import KINDS, UNITS
-from shared_models.reports.entries import Names
-from shared_models.words import LengthUnits
+from shared_models.core.vocabulary import LengthUnits
+from shared_models.records import models
+from shared_models.records.models import KINDS, UNITS
+from shared_models.reports.audit.entries import Names
 
 NOBODY = Names({}, {}, {}, {})
 ZONE = ZoneInfo("America/New_York")
@@ -143,7 +143,7 @@ def test_every_field_of_a_record_can_be_corrected() -> None:
 
 def test_every_rule_about_several_fields_has_its_place() -> None:
     """Rules are told by the models; one about a single field stands beside it anyway."""
-    source = Path(records.__file__).read_text("utf-8")
+    source = Path(models.__file__).read_text("utf-8")
     told = set(re.findall(r'raise ValueError\("([^"]+)"\)', source))
 
     assert {text for text in told if not text.startswith("it ")} == RULES.keys()

@@ -23,16 +23,21 @@ from server.report_tables import BY, STOPS, TOTAL
 from server.routers import log, phones, setup
 from server.speech import FOLDER, Speech
 from shared_models import errors
-from shared_models import speech as shared_speech
-from shared_models.catalogue import messages, po_file
+from shared_models.core.vocabulary import LengthUnits
+from shared_models.i18n import localizer as shared_speech
+from shared_models.i18n.catalog import messages, po_file
+from shared_models.i18n.lazy import Told
 from shared_models.methods import topics
-from shared_models.reports import entries, gather, look, references, soil, soil_words, stands
-from shared_models.reports import heat as heat_words
-from shared_models.told import Told
-from shared_models.trade import conflicts, insight, next_try
-from shared_models.trade.heat import ADVICE, LOCAL_RULES
-from shared_models.trade.soil import SAYINGS
-from shared_models.words import LengthUnits
+from shared_models.reports.audit import attention, entries
+from shared_models.reports.common import references
+from shared_models.reports.rows import rows
+from shared_models.reports.sheets import heat as heat_words
+from shared_models.reports.soil import beds, wording
+from shared_models.reports.stand import stands
+from shared_models.trade.misses import effects, suggestion
+from shared_models.trade.planning import conflicts
+from shared_models.trade.soil.readiness import SAYINGS
+from shared_models.trade.weather.heat_index import ADVICE, LOCAL_RULES
 from tests.server.office_texts import bare, constants, in_calls, in_templates
 
 SPANISH = messages(po_file(FOLDER, "es").read_text("utf-8"))
@@ -45,7 +50,7 @@ SOURCES = [
     *sorted((SERVER / "routers").glob("*.py")),
     *sorted(SERVER.glob("*.py")),
     Path(shared_speech.__file__),
-    Path(soil_words.__file__),
+    Path(wording.__file__),
 ]
 TEMPLATES = sorted((SERVER / "pages").glob("*.html"))
 #: the same English means another thing on the phone, or has less room there
@@ -56,20 +61,20 @@ def in_tables() -> Iterator[str]:
     """Texts that are looked up by what they stand for."""
     yield from (*speech.WEEKDAYS, *speech.WHOLE_DAYS, *speech.UNKNOWN, *shared_speech.MONTHS)
     yield from shared_speech.NEAR_DAYS.values()
-    for table in (soil_words.READINESS, soil_words.FEELS, soil_words.AMOUNTS, soil_words.FACTORS, BY, STOPS):
+    for table in (wording.READINESS, wording.FEELS, wording.AMOUNTS, wording.FACTORS, BY, STOPS):
         yield from table.values()
     yield from (charts.SAME_FIGURES, soil_page.NOT_FELT)
-    yield from (soil_words.NOBODY_LOOKED, soil_words.NOTHING_IN_THE_WAY, TOTAL)
+    yield from (wording.NOBODY_LOOKED, wording.NOTHING_IN_THE_WAY, TOTAL)
     for _, reason, change in SAYINGS.values():
         yield from (reason, change)
-    yield from (gather.BED_AND_ROW, gather.NOT_ENDED, gather.ODD_TIMES, gather.LONG_STOPS, look.IN_THE_FUTURE)
+    yield from (rows.BED_AND_ROW, rows.NOT_ENDED, rows.ODD_TIMES, rows.LONG_STOPS, attention.IN_THE_FUTURE)
     yield from (references.NO_PLANTING, references.NO_SOWING, references.NO_BED, references.PLANTING_DELETED)
-    yield from (soil.TILLED_AFTER, stands.MORE_MISSES, stands.MORE_PLANTS, *look.LABELS.values())
+    yield from (beds.TILLED_AFTER, stands.MORE_MISSES, stands.MORE_PLANTS, *attention.LABELS.values())
     yield from (place.name for place in navigation.PLACES)
     yield from (*soil_page.LACKING.values(), *life_page.TEXTURES.values(), *season_page.PRICE_NAMES.values())
     yield from (*heat_words.LEVELS.values(), heat_words.HEAT, heat_words.BESIDE, LOCAL_RULES)
     yield from (ADVICE[level] for level in heat_words.LEVELS)
-    yield from (*insight.SAYINGS.values(), *next_try.SAYINGS.values())
+    yield from (*effects.SAYINGS.values(), *suggestion.SAYINGS.values())
     yield from misses_page.FACTOR_NAMES.values()
     yield from (*conflicts.SAYINGS.values(), *plan_tables.LACKING.values())
     yield from (plan_tables.NO_GROWING_TIME, plan_tables.HOLDING, plan_tables.DAYS_FROM)

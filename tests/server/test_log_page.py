@@ -9,7 +9,7 @@ import pytest
 
 from server.office import edit
 from server.pages.log_page import LIMIT
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
 from tests.server.form_page import FormPage
 from tests.server.set_up import shown
 from tests.server.world import Service
@@ -153,9 +153,9 @@ def test_a_long_log_is_read_no_further_than_the_page(office: Service, farm: str)
 
 
 def _many_lines(office: Service, device: str, farm: str, count: int) -> None:
-    from shared_models.log import find_or_open, write_line  # noqa: PLC0415 - only here
-    from shared_models.revision import Revision, text_of  # noqa: PLC0415
-    from shared_models.store import writing  # noqa: PLC0415
+    from shared_models.core.revision import Revision, text_of  # noqa: PLC0415
+    from shared_models.log.log import find_or_open, write_line  # noqa: PLC0415 - only here
+    from shared_models.log.store import writing  # noqa: PLC0415
 
     with writing(office.engine, farm) as connection:
         head = find_or_open(connection, farm, device)

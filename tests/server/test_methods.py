@@ -8,8 +8,8 @@ import pytest
 from playwright.sync_api import Page
 
 from server import cli
+from shared_models.core.vocabulary import Role
 from shared_models.methods import topics
-from shared_models.words import Role
 from tests.fixtures.axe import grave_findings
 from tests.server.world import Service
 
@@ -37,17 +37,17 @@ def test_every_question_stands_in_its_stage_and_leads_to_its_methods(opened: Cal
 
 
 def test_a_page_tells_every_method_with_its_formula_units_and_source(opened: Callable[[str], Page]) -> None:
-    page = opened("/methods/pace")
+    page = opened("/methods/pace.pace")
 
     methods = page.get_by_role("article")
-    assert methods.count() == next(len(topic.methods) for topic in topics() if topic.module == "pace")
+    assert methods.count() == next(len(topic.methods) for topic in topics() if topic.module == "pace.pace")
     turns = page.get_by_role("article", name="turns(rows, longest_turn_s=1800.0)")
     assert turns.locator("dt").all_inner_texts() == ["Formula", "Units", "Source", "Refused"]
     assert "ASABE EP496" in turns.inner_text()
 
 
 def test_an_address_leads_to_one_method(opened: Callable[[str], Page]) -> None:
-    page = opened("/methods/stand#wilson")
+    page = opened("/methods/stand.stand#wilson")
 
     wilson = page.get_by_role("article", name="wilson(")
     box = wilson.bounding_box()
@@ -57,7 +57,7 @@ def test_an_address_leads_to_one_method(opened: Callable[[str], Page]) -> None:
 
 
 def test_outside_checks_are_told_with_how_far_off_they_were(opened: Callable[[str], Page]) -> None:
-    page = opened("/methods/stand")
+    page = opened("/methods/stand.stand")
 
     table = page.get_by_role("table", name="Checked against")
     row = table.get_by_role("row").filter(has_text="R 3.6.2 prop.test")
@@ -71,7 +71,7 @@ def test_outside_checks_are_told_with_how_far_off_they_were(opened: Callable[[st
 
 
 def test_what_nobody_outside_prints_says_so(opened: Callable[[str], Page]) -> None:
-    page = opened("/methods/soil")
+    page = opened("/methods/soil.readiness")
 
     assert "No figure from outside" in page.get_by_role("main").inner_text()
     assert page.get_by_role("table").count() == 0
@@ -96,15 +96,15 @@ def test_every_page_fits_its_screen(opened: Callable[[str], Page]) -> None:
         assert len(ids) == len(set(ids)), path
 
 
-@pytest.mark.parametrize("path", ["/methods", "/methods/stand"])
+@pytest.mark.parametrize("path", ["/methods", "/methods/stand.stand"])
 def test_everybody_can_use_the_pages(opened: Callable[[str], Page], path: str) -> None:
     assert grave_findings(opened(path)) == []
 
 
 def test_the_page_is_for_the_farm_and_guarded_like_the_others(service: Service, farm: str) -> None:
-    stranger = service.client.get("/methods/pace", headers={"Accept": "text/html"})
+    stranger = service.client.get("/methods/pace.pace", headers={"Accept": "text/html"})
     service.open_office(farm)
-    answer = service.client.get("/methods/pace")
+    answer = service.client.get("/methods/pace.pace")
 
     assert stranger.status_code == 401
     assert "Formula" not in stranger.text

@@ -14,9 +14,9 @@ from sqlmodel import SQLModel
 from server.accounts import add_account
 from server.database import open_database
 from server.tables import OWN_TABLES
+from shared_models.core.vocabulary import Role
 from shared_models.errors import StoreTrouble
-from shared_models.store import open_store, reading, writing
-from shared_models.words import Role
+from shared_models.log.store import open_store, reading, writing
 from tests.server.world import Phone, World, running_service
 
 BEFORE_VERSIONS = """

@@ -10,9 +10,9 @@ from server.pages.asked import AskedForm
 from server.pages.misses_page import misses_page
 from server.speech import Speech
 from shared_models.reports.misses import MissesSheet
-from shared_models.trade.insight import what_goes_with_misses
-from shared_models.trade.miss_factors import Factor
-from shared_models.trade.next_try import Proposal, Suggestion
+from shared_models.trade.misses.effects import what_goes_with_misses
+from shared_models.trade.misses.factors import Factor
+from shared_models.trade.misses.suggestion import Proposal, Suggestion
 from tests.fixtures.axe import grave_findings
 from tests.server.desk import fits, shown
 from tests.server.test_pages_of_work import cells, words

@@ -22,8 +22,8 @@ from server.door import Door
 from server.guard import GUARD
 from server.settings import Settings
 from server.tries import Tries
-from shared_models.records import KINDS
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.records.models import KINDS
 from tests.server.desk import EVENING, FullDay
 from tests.server.people import hash_cheaply
 from tests.server.ways import Way, every_way

@@ -8,9 +8,9 @@ from sqlalchemy import select
 from server.office import edit, go_on_elsewhere, office_device
 from server.tables import DeviceKind
 from shared_models.errors import BadEntry
-from shared_models.log import heads
-from shared_models.store import reading, writing
-from shared_models.tables import Line, Person, table_of
+from shared_models.log.log import heads
+from shared_models.log.store import reading, writing
+from shared_models.records.tables import Line, Person, table_of
 from tests.server.world import Service
 
 INES = "00000000-0000-7000-8000-00000000a11e"

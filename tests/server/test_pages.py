@@ -17,8 +17,8 @@ from server.access import OfficeOf, Reading, SurroundingsOf
 from server.language import LANGUAGE_COOKIE
 from server.pages.desk import Desk, desk_of
 from server.speech import Speech
-from shared_models.tables import Bed, Person, RowPass, SoilCheck, Sowing
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.records.tables import Bed, Person, RowPass, SoilCheck, Sowing
 from tests.fixtures.axe import grave_findings
 from tests.server.desk import BROWSER, FullDay, fits, shown
 from tests.server.world import Service

@@ -11,9 +11,9 @@ from playwright.sync_api import Locator, Page
 
 from server.pages.soil_page import drying
 from server.speech import Speech
-from shared_models.reports.outlook import Outlook
-from shared_models.trade.drydown import FitWindow, Moisture
-from shared_models.words import Feel
+from shared_models.core.vocabulary import Feel
+from shared_models.reports.soil.dry_down import Outlook
+from shared_models.trade.soil.drydown import FitWindow, Moisture
 from tests.server.desk import FullDay, shown
 from tests.server.world import Service
 from tests.shared_models.reports.farmbook import HandDay

@@ -11,8 +11,8 @@ from server.keys import for_people
 from server.office import office_device
 from server.pairing import CODE_LIFE
 from server.tries import MOST, WITHIN
-from shared_models.store import reading
-from shared_models.wire import pack
+from shared_models.log.store import reading
+from shared_models.sync.wire import pack
 from tests.server.world import ZONE, Phone, Service
 
 

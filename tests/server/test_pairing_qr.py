@@ -6,8 +6,8 @@ from xml.etree import ElementTree as ET
 
 from server.pairing_qr import pairing_link, pairing_qr_svg, pairing_qr_text
 from server.whereabouts import note_address
-from shared_models.pairing_link import PairingLink, read_link
-from shared_models.store import reading
+from shared_models.log.store import reading
+from shared_models.sync.pairing_link import PairingLink, read_link
 from tests.server.world import Service
 
 PIN = "9f" * 32

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from shared_models.units import MM_PER_FOOT
-from shared_models.words import Role
+from shared_models.core.units import MM_PER_FOOT
+from shared_models.core.vocabulary import Role
 from tests.server.form_page import FormPage
 from tests.server.set_up import paste, records, send_file, told
 from tests.server.world import Service

@@ -11,10 +11,10 @@ import pytest
 
 from server.pairing import CODE_LIFE
 from server.whereabouts import note_address
-from shared_models.moments import Moment
-from shared_models.pairing_link import read_link
-from shared_models.records import moment_fields
-from shared_models.words import Role
+from shared_models.core.moments import Moment
+from shared_models.core.vocabulary import Role
+from shared_models.records.models import moment_fields
+from shared_models.sync.pairing_link import read_link
 from tests.server.form_page import BROWSER
 from tests.server.world import Phone, Service
 

@@ -14,7 +14,7 @@ from server import cli
 from server.database import open_database
 from server.farms import make_farm
 from server.settings import Settings
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
 from tests.server.desk import shown
 from tests.server.test_pages_of_work import cells, words
 from tests.server.world import ZONE, Service, World

@@ -14,9 +14,9 @@ from sqlalchemy import select
 from server.access import OFFICE_COOKIE
 from server.office import OFFICE_ONLY, edit
 from server.settings import Settings
-from shared_models.store import reading
-from shared_models.tables import Line, table_of
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.log.store import reading
+from shared_models.records.tables import Line, table_of
 from tests.server.desk import EVENING, FullDay
 from tests.server.people import BROWSER
 from tests.server.ways import every_way

@@ -15,10 +15,10 @@ from server.reckonings.by_question import RECKONINGS
 from server.reckonings.raising import CROPS
 from server.reckonings.reckoning import Here, Reckoning, Worked, work_out
 from server.speech import Speech
+from shared_models.core.vocabulary import LengthUnits, Role
 from shared_models.methods import topics
-from shared_models.reports.farm import FarmFacts
-from shared_models.trade.emergence import Basis, emergence, sprouting_range
-from shared_models.words import LengthUnits, Role
+from shared_models.reports.common.farm import FarmFacts
+from shared_models.trade.raising.emergence import Basis, emergence, sprouting_range
 from tests.fixtures.axe import grave_findings
 from tests.server.world import Service
 
@@ -276,7 +276,7 @@ def test_the_longest_reckoning_is_soon_done(office: Service) -> None:
     """As many plants and trays as the fields take, from trays that differ: an answer or a sentence, never a mistake."""
     for plants, empties in (("200000", "1000 0 2000"), ("200000", "1 0 2"), ("1", "2000 2000")):
         asked = {"trays.plants": plants, "trays.empties": empties, "trays.cells": "2000", "trays.sure": "99.9"}
-        answer = office.client.get("/methods/empties", params=asked, headers=BROWSER)
+        answer = office.client.get("/methods/raising.empties", params=asked, headers=BROWSER)
         assert answer.status_code == 200
 
 
@@ -294,7 +294,7 @@ def opened(page: Page, service: Service, farm: str) -> Iterator[Callable[..., Pa
 
 
 def test_a_grower_fills_in_his_figures_and_keeps_the_answer_as_a_link(opened: Callable[..., Page]) -> None:
-    page = opened("/methods/population")
+    page = opened("/methods/stand.population")
     form = page.get_by_role("group", name="How many plants at this spacing?")
     expect(page.get_by_role("group", name="Answer")).to_have_count(0)
 
@@ -312,7 +312,7 @@ def test_a_grower_fills_in_his_figures_and_keeps_the_answer_as_a_link(opened: Ca
 
 
 def test_a_page_in_spanish_takes_a_decimal_comma(opened: Callable[..., Page]) -> None:
-    page = opened("/methods/tilth", "es")
+    page = opened("/methods/soil.tilth", "es")
     form = page.get_by_role("group", name="¿Está lo bastante seco, por peso?")
 
     form.get_by_label("Peso del suelo húmedo").fill("122,5")
@@ -329,7 +329,7 @@ def test_a_page_in_spanish_takes_a_decimal_comma(opened: Callable[..., Page]) ->
     "path",
     [
         "/methods/chain?bed.length=100&bed.rows=5&bed.spacing=2&bed.cells=264",
-        "/methods/lifting?lift.weight=x&lift.reach=&lift.low=22&lift.high=59",
+        "/methods/work.lifting?lift.weight=x&lift.reach=&lift.low=22&lift.high=59",
     ],
 )
 def test_everybody_can_use_an_answer_and_a_refusal(opened: Callable[..., Page], path: str) -> None:
@@ -342,7 +342,7 @@ def test_everybody_can_use_an_answer_and_a_refusal(opened: Callable[..., Page], 
 
 
 def test_a_lift_always_carries_its_caution(opened: Callable[..., Page]) -> None:
-    form = opened("/methods/lifting").get_by_role("group", name="Is this tray too heavy?")
+    form = opened("/methods/work.lifting").get_by_role("group", name="Is this tray too heavy?")
 
     expect(form).to_contain_text("Local rules and licensed practice come first.")
 
@@ -355,7 +355,7 @@ def test_the_questions_that_can_be_worked_out_are_marked(opened: Callable[..., P
 
 
 def test_a_question_without_a_reckoning_has_no_form(office: Service) -> None:
-    page = office.client.get("/methods/pace?bed.length=1", headers=BROWSER)
+    page = office.client.get("/methods/pace.pace?bed.length=1", headers=BROWSER)
 
     assert page.status_code == 200
     assert "Work it out" not in page.text
@@ -364,7 +364,7 @@ def test_a_question_without_a_reckoning_has_no_form(office: Service) -> None:
 def test_what_was_typed_is_shown_as_text(office: Service) -> None:
     asked = {"lift.weight": "<script>", "lift.reach": "9" * 400}
 
-    page = office.client.get("/methods/lifting", params=asked, headers=BROWSER)
+    page = office.client.get("/methods/work.lifting", params=asked, headers=BROWSER)
 
     assert page.status_code == 200
     assert "<script" not in page.text

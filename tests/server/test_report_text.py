@@ -10,12 +10,12 @@ import pytest
 from server.report_layout import laid_out, plain
 from server.report_tables import Column, Table
 from server.report_text import day_text, rates_text, soil_text, stands_text
-from shared_models.reports.day import day_sheet
-from shared_models.reports.farm import farm_facts
-from shared_models.reports.rates import By, rates
-from shared_models.reports.soil import soil
-from shared_models.reports.stands import stands
-from shared_models.store import open_store, sqlite_url
+from shared_models.log.store import open_store, sqlite_url
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.pace.rates import By, rates
+from shared_models.reports.sheets.day import day_sheet
+from shared_models.reports.soil.beds import soil
+from shared_models.reports.stand.stands import stands
 from tests.shared_models.reports.farmbook import DAY, FarmBook, HandDay
 
 

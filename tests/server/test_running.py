@@ -13,7 +13,7 @@ import pytest
 
 from server.running import listen, serving
 from shared_models.errors import WrongUse
-from shared_models.wire import MAX_BODY_BYTES, pack
+from shared_models.sync.wire import MAX_BODY_BYTES, pack
 from tests.server.world import Service
 
 HOST = "127.0.0.1"

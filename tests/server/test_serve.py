@@ -13,7 +13,7 @@ import pytest
 
 from server import cli
 from server.certificate import FILE_NAME
-from shared_models.pairing_link import read_link
+from shared_models.sync.pairing_link import read_link
 
 HOST = "127.0.0.1"
 

@@ -10,10 +10,10 @@ from sqlalchemy import select
 from sqlmodel import Session
 
 from server.office import edit
-from shared_models.reports.farm import farm_facts
-from shared_models.store import reading
-from shared_models.tables import PROJECTIONS, table_of
-from shared_models.words import Feel, LengthUnits, Role
+from shared_models.core.vocabulary import Feel, LengthUnits, Role
+from shared_models.log.store import reading
+from shared_models.records.tables import PROJECTIONS, table_of
+from shared_models.reports.common.farm import farm_facts
 from tests.server.desk import fits
 from tests.server.form_page import BROWSER, FormPage
 from tests.server.set_up import paste, records, shown, told

@@ -9,9 +9,9 @@ from sqlmodel import Session
 
 from server.syncing import SEEN_EVERY
 from server.tables import Device
-from shared_models.log import Run
-from shared_models.store import reading
-from shared_models.wire import Page, pack, unpack
+from shared_models.log.log import Run
+from shared_models.log.store import reading
+from shared_models.sync.wire import Page, pack, unpack
 from tests.server.world import Phone, Service
 
 

@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 import pytest
 
 from server.whereabouts import address_of, known_address, note_address, only_this_machine
-from shared_models.store import reading
+from shared_models.log.store import reading
 from tests.server.world import Service
 
 

@@ -28,14 +28,14 @@ from server.running import listen, serving
 from server.settings import Settings
 from server.surroundings import Surroundings, milliseconds
 from server.whereabouts import note_address
-from shared_models import log
-from shared_models.log import Holds
-from shared_models.projection import RecordKey
-from shared_models.store import open_store, reading, writing
-from shared_models.tables import Bed
-from shared_models.verify import verify
-from shared_models.wire import MEDIA_TYPE, Page, pack, unpack
-from shared_models.words import Role
+from shared_models.core.vocabulary import Role
+from shared_models.log import log
+from shared_models.log.log import Holds
+from shared_models.log.projection import RecordKey
+from shared_models.log.store import open_store, reading, writing
+from shared_models.log.verify import verify
+from shared_models.records.tables import Bed
+from shared_models.sync.wire import MEDIA_TYPE, Page, pack, unpack
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page as Tab

@@ -10,15 +10,15 @@ from typing import Any
 from sqlalchemy import Engine, select
 from sqlmodel import SQLModel
 
-from shared_models import log
-from shared_models.clock import to_text
-from shared_models.fork import move_on
-from shared_models.log import Holds, Ingested, Run
-from shared_models.projection import RecordKey
-from shared_models.revision import Revision, digest, read, root
-from shared_models.store import reading, writing
-from shared_models.tables import Line, Log, table_of
-from shared_models.verify import verify
+from shared_models.core.clock import to_text
+from shared_models.core.revision import Revision, digest, read, root
+from shared_models.log import log
+from shared_models.log.fork import move_on
+from shared_models.log.log import Holds, Ingested, Run
+from shared_models.log.projection import RecordKey
+from shared_models.log.store import reading, writing
+from shared_models.log.verify import verify
+from shared_models.records.tables import Line, Log, table_of
 
 PLENTY = 10**6
 

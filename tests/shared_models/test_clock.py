@@ -6,7 +6,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from shared_models.clock import CEILING, COUNTER_BITS, LATEST, farthest, from_text, observe, tick, to_text
+from shared_models.core.clock import CEILING, COUNTER_BITS, LATEST, farthest, from_text, observe, tick, to_text
 
 stamps = st.integers(0, LATEST)
 believed = st.integers(0, CEILING)

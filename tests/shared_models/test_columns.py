@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from sqlalchemy import DateTime
 from sqlalchemy.dialects import sqlite
 
-from shared_models.columns import UtcDateTime
+from shared_models.records.field_types import UtcDateTime
 
 _ZONES = st.integers(-23, 23).map(lambda hours: timezone(timedelta(hours=hours)))
 _SQLITE = sqlite.dialect()  # type: ignore[no-untyped-call]  # SQLAlchemy leaves its constructor untyped

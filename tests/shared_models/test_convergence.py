@@ -16,26 +16,17 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Connection, Engine, select
 
-from shared_models import clock
-from shared_models.clock import LATEST
+from shared_models.core import clock
+from shared_models.core.clock import LATEST
+from shared_models.core.fold import fold
+from shared_models.core.revision import Revision, read, text_of
 from shared_models.errors import BadEntry
-from shared_models.fold import fold
-from shared_models.log import (
-    Run,
-    append,
-    farm_clock,
-    find_or_open,
-    holds,
-    ingest,
-    lacking,
-    write_line,
-)
-from shared_models.projection import RecordKey, histories, judge, project
-from shared_models.records import KINDS, UNITS
-from shared_models.revision import Revision, read, text_of
-from shared_models.store import open_store
-from shared_models.tables import Bed, Flagged, Line, Log, Planting, RowPass, table_of
-from shared_models.verify import verify
+from shared_models.log.log import Run, append, farm_clock, find_or_open, holds, ingest, lacking, write_line
+from shared_models.log.projection import RecordKey, histories, judge, project
+from shared_models.log.store import open_store
+from shared_models.log.verify import verify
+from shared_models.records.models import KINDS, UNITS
+from shared_models.records.tables import Bed, Flagged, Line, Log, Planting, RowPass, table_of
 from tests.shared_models.device import (
     A_BED,
     A_ROW,

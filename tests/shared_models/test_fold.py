@@ -6,8 +6,8 @@ from random import Random
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared_models.fold import fold, whole
-from shared_models.revision import Revision
+from shared_models.core.fold import fold, whole
+from shared_models.core.revision import Revision
 from tests.shared_models.device import BED, PHONE, TABLET
 
 PLACE = {"latitude": ("latitude", "longitude"), "longitude": ("latitude", "longitude")}

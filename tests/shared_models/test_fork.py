@@ -6,12 +6,12 @@ import json
 
 import pytest
 
-from shared_models import log
 from shared_models.errors import Fork
-from shared_models.fork import evidence
-from shared_models.projection import RecordKey
-from shared_models.store import reading, writing
-from shared_models.tables import Bed, Person
+from shared_models.log import log
+from shared_models.log.fork import evidence
+from shared_models.log.projection import RecordKey
+from shared_models.log.store import reading, writing
+from shared_models.records.tables import Bed, Person
 from tests.shared_models.device import (
     ANA,
     COMMON,

@@ -12,14 +12,14 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Connection, Engine, delete, insert, select
 
-from shared_models import log
 from shared_models.errors import Fork
-from shared_models.fork import evidence, move_on
-from shared_models.log import Run, append, find_or_open, holds, ingest, lacking, parted, run_from
-from shared_models.projection import RecordKey, rebuild
-from shared_models.store import open_store
-from shared_models.tables import Bed, Line, Log, table_of
-from shared_models.verify import verify
+from shared_models.log import log
+from shared_models.log.fork import evidence, move_on
+from shared_models.log.log import Run, append, find_or_open, holds, ingest, lacking, parted, run_from
+from shared_models.log.projection import RecordKey, rebuild
+from shared_models.log.store import open_store
+from shared_models.log.verify import verify
+from shared_models.records.tables import Bed, Line, Log, table_of
 from tests.shared_models.device import A_BED, BED, FARM, PHONE, PLENTY
 
 HEADS, LINES = table_of(Log), table_of(Line)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import delete, update
 
-from shared_models.revision import MAX_LINE_BYTES
-from shared_models.store import writing
-from shared_models.tables import Bed, Line, SetAside, table_of
+from shared_models.core.revision import MAX_LINE_BYTES
+from shared_models.log.store import writing
+from shared_models.records.tables import Bed, Line, SetAside, table_of
 from tests.shared_models.device import COMMON, FARM, OURS, PHONE, Device, line, run_of
 
 LINES = table_of(Line)

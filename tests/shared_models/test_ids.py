@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared_models.ids import is_id, made_ms, time_ordered_id
+from shared_models.core.ids import is_id, made_ms, time_ordered_id
 
 clocks_ms = st.integers(0, 2**48 - 1)
 random_bits = st.integers(0, 2**74 - 1)

@@ -7,20 +7,14 @@ from typing import Any
 
 import pytest
 
-from shared_models import log
-from shared_models.clock import CEILING, LATEST
+from shared_models.core.clock import CEILING, LATEST
+from shared_models.core.revision import MAX_LINE_BYTES
 from shared_models.errors import BadEntry
-from shared_models.log import Run
-from shared_models.projection import RecordKey
-from shared_models.revision import MAX_LINE_BYTES
-from shared_models.store import writing
-from shared_models.tables import (
-    Bed,
-    Farm,
-    Flagged,
-    Log,
-    RowPass,
-)
+from shared_models.log import log
+from shared_models.log.log import Run
+from shared_models.log.projection import RecordKey
+from shared_models.log.store import writing
+from shared_models.records.tables import Bed, Farm, Flagged, Log, RowPass
 from tests.shared_models.device import (
     A_BED,
     A_ROW,

@@ -7,9 +7,9 @@ from typing import Any
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from shared_models import log
-from shared_models.records import KINDS
-from shared_models.verify import verify
+from shared_models.log import log
+from shared_models.log.verify import verify
+from shared_models.records.models import KINDS
 from tests.shared_models.device import (
     ANA,
     BED,

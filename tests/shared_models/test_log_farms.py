@@ -4,18 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from shared_models import log
+from shared_models.core.revision import root
 from shared_models.errors import OtherFarm
-from shared_models.projection import RecordKey
-from shared_models.revision import root
-from shared_models.store import reading, writing
-from shared_models.tables import (
-    Bed,
-    Line,
-    Person,
-    SetAside,
-    table_of,
-)
+from shared_models.log import log
+from shared_models.log.projection import RecordKey
+from shared_models.log.store import reading, writing
+from shared_models.records.tables import Bed, Line, Person, SetAside, table_of
 from tests.shared_models.device import (
     A_BED,
     ANA,

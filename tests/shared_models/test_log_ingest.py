@@ -7,20 +7,15 @@ from typing import Any
 import pytest
 from sqlalchemy import delete, update
 
-from shared_models import log
-from shared_models.clock import LATEST
+from shared_models.core.clock import LATEST
+from shared_models.core.revision import MAX_LINE_BYTES, root
 from shared_models.errors import Fork
-from shared_models.log import Run
-from shared_models.prepared import AT_ONCE
-from shared_models.projection import histories
-from shared_models.revision import MAX_LINE_BYTES, root
-from shared_models.store import reading, writing
-from shared_models.tables import (
-    Bed,
-    Line,
-    Person,
-    table_of,
-)
+from shared_models.log import log
+from shared_models.log.log import Run
+from shared_models.log.projection import histories
+from shared_models.log.statements import AT_ONCE
+from shared_models.log.store import reading, writing
+from shared_models.records.tables import Bed, Line, Person, table_of
 from tests.shared_models.device import (
     A_BED,
     ANA,

@@ -10,9 +10,12 @@ from shared_models import trade
 from shared_models.methods import Method, outside_checks, topics, two_digits
 
 METHODS = [method for topic in topics() for method in topic.methods]
-MODULES = sorted(path.stem for path in Path(trade.__file__).parent.glob("*.py") if path.stem != "__init__")
+TRADE = Path(trade.__file__).parent
+MODULES = sorted(
+    ".".join(path.relative_to(TRADE).with_suffix("").parts) for path in TRADE.rglob("*.py") if path.stem != "__init__"
+)
 #: It checks input and calculates nothing.
-HELPER = "guard"
+HELPER = "checks"
 
 
 def method(anchor: str) -> Method:
@@ -58,10 +61,10 @@ def test_a_method_is_told_as_its_docstring_has_it() -> None:
 @pytest.mark.parametrize(
     ("anchor", "signature"),
     [
-        ("pace.turns", "turns(rows, longest_turn_s=1800.0)"),
-        ("drydown.dry_day", "dry_day(day, eto_mm, soil, depletion_mm, ground=BARE)"),
-        ("heat.heat_level", "heat_level(index_c, scale=osha)"),
-        ("student_t.t_quantile", "t_quantile(share, df)"),
+        ("pace.pace.turns", "turns(rows, longest_turn_s=1800.0)"),
+        ("soil.drydown.dry_day", "dry_day(day, eto_mm, soil, depletion_mm, ground=BARE)"),
+        ("weather.heat_index.heat_level", "heat_level(index_c, scale=osha)"),
+        ("stats.student_t.t_quantile", "t_quantile(share, df)"),
     ],
 )
 def test_what_is_usual_stands_in_the_signature(anchor: str, signature: str) -> None:
@@ -69,7 +72,7 @@ def test_what_is_usual_stands_in_the_signature(anchor: str, signature: str) -> N
 
 
 def test_methods_stand_in_the_order_of_their_file() -> None:
-    (pace,) = (topic for topic in topics() if topic.module == "pace")
+    (pace,) = (topic for topic in topics() if topic.module == "pace.pace")
 
     assert [method.name for method in pace.methods[:4]] == ["turns", "work", "total", "by_hour"]
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared_models.moments import SAME_SETTING, Moment, Timeline, elapsed_s, on_clock
+from shared_models.core.moments import SAME_SETTING, Moment, Timeline, elapsed_s, on_clock
 
 NOON = datetime(2026, 5, 4, 12, 0, tzinfo=UTC)
 HOUR_MS = 3_600_000

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadLink
-from shared_models.pairing_link import PairingLink, is_link, read_link
+from shared_models.sync.pairing_link import PairingLink, is_link, read_link
 
 PIN = "9f" * 32
 LINK = f"rowend://pair?at=https://192.168.1.20:8000&code=BCDFGHJK&pin={PIN}"

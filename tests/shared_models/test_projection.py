@@ -11,10 +11,10 @@ from pydantic import BeforeValidator, TypeAdapter
 from sqlalchemy import URL, delete, insert, update
 from sqlmodel import SQLModel
 
-from shared_models import projection
-from shared_models.records import KINDS, BedFields
-from shared_models.store import open_store, projection_shape, sqlite_url, writing
-from shared_models.tables import DERIVED, Bed, Flagged, Line, Meta, RowPass, Weather, table_of
+from shared_models.log import projection
+from shared_models.log.store import open_store, projection_shape, sqlite_url, writing
+from shared_models.records.models import KINDS, BedFields
+from shared_models.records.tables import DERIVED, Bed, Flagged, Line, Meta, RowPass, Weather, table_of
 from tests.shared_models.conftest import Opener
 from tests.shared_models.device import (
     A_BED,

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared_models.moments import Moment, elapsed_s
-from shared_models.projection import judge
-from shared_models.records import KINDS, UNITS, RowPassFields, moment_fields, moment_json
-from shared_models.tables import PROJECTIONS, RowPass, table_of
+from shared_models.core.moments import Moment, elapsed_s
+from shared_models.log.projection import judge
+from shared_models.records.models import KINDS, UNITS, RowPassFields, moment_fields, moment_json
+from shared_models.records.tables import PROJECTIONS, RowPass, table_of
 from tests.shared_models.device import A_BED, A_ROW, ANA, BED, PLANTING, SOWING
 
 AT = "2026-05-04T12:00:00+00:00"

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared_models.clock import LATEST, to_text
+from shared_models.core.clock import LATEST, to_text
+from shared_models.core.revision import MAX_DEPTH, MAX_LINE_BYTES, Revision, digest, read, root, text_of
 from shared_models.errors import LineRefused
-from shared_models.revision import MAX_DEPTH, MAX_LINE_BYTES, Revision, digest, read, root, text_of
 from tests.shared_models.device import A_BED, ANA, BED, PHONE, TABLET, line
 
 KEPT_DIGEST = "bab2d1f88dfb0d1c3f8aaf77f08f3908e87083de633fcc10359f3a1a74c448ef"

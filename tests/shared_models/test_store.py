@@ -15,8 +15,8 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import IntegrityError, ProgrammingError
 
 from shared_models.errors import BadEntry, StoreTrouble
-from shared_models.store import open_store, reading, sqlite_url, writing
-from shared_models.tables import DERIVED, Bed, Line, Log, Meta, table_of
+from shared_models.log.store import open_store, reading, sqlite_url, writing
+from shared_models.records.tables import DERIVED, Bed, Line, Log, Meta, table_of
 from tests.shared_models.conftest import Opener
 from tests.shared_models.device import (
     A_BED,

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared_models.units import (
+from shared_models.core.units import (
     FEET_PER_MILE,
     MM_PER_FOOT,
     MM_PER_INCH,

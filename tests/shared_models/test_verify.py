@@ -8,12 +8,12 @@ from typing import Any
 import pytest
 from sqlalchemy import delete, insert, update
 
-from shared_models.log import find
-from shared_models.projection import rebuild
-from shared_models.revision import digest, root
-from shared_models.store import reading, sqlite_url, writing
-from shared_models.tables import Bed, Flagged, Line, Log, RowPass, SetAside, table_of
-from shared_models.verify import first_broken_line
+from shared_models.core.revision import digest, root
+from shared_models.log.log import find
+from shared_models.log.projection import rebuild
+from shared_models.log.store import reading, sqlite_url, writing
+from shared_models.log.verify import first_broken_line
+from shared_models.records.tables import Bed, Flagged, Line, Log, RowPass, SetAside, table_of
 from tests.shared_models.conftest import Opener
 from tests.shared_models.device import A_BED, BED, FARM, OFFICE, OTHER_FARM, PHONE, TABLET, Device, an_id, line, run_of
 from tests.shared_models.test_projection import DAMAGES, add, busy, change, remove

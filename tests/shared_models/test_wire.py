@@ -10,8 +10,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadBody, Fork, LineRefused, TooMuch
-from shared_models.log import Run
-from shared_models.wire import MAX_BODY_BYTES, Page, Verdict, pack, unpack
+from shared_models.log.log import Run
+from shared_models.sync.wire import MAX_BODY_BYTES, Page, Verdict, pack, unpack
 from tests.shared_models.device import FARM, OFFICE, PHONE, TABLET, line, run_of
 
 PAGE = Page(

@@ -16,8 +16,8 @@ from server.app import create_app
 from server.commands.demo import TOLD
 from server.language import LANGUAGE_COOKIE
 from server.settings import Settings
-from shared_models.store import reading
-from shared_models.tables import Bed, RowPass, Sowing, StandCount
+from shared_models.log.store import reading
+from shared_models.records.tables import Bed, RowPass, Sowing, StandCount
 from tests.fixtures.browser import FLAGS
 from tests.fixtures.programs import program
 from tests.journeys.barn import Barn, FieldPhone
@@ -47,7 +47,7 @@ PAGES = {
     "table": "/setup/beds/csv",
     "phones": "/phones",
     "methods": "/methods",
-    "method": "/methods/pace",
+    "method": "/methods/pace.pace",
     "worked-out": "/methods/chain?bed.length=100&bed.rows=5&bed.spacing=2&bed.cells=264",
     "access": "/access",
     "account": "/account",

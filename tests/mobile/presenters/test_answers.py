@@ -13,7 +13,7 @@ from mobile.presenters.finished import FinishedPresenter
 from mobile.presenters.row import RowPresenter
 from mobile.presenters.stop import StopPresenter
 from mobile.pulse import Pulse
-from shared_models.words import StopReason
+from shared_models.core.vocabulary import StopReason
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 

@@ -8,7 +8,7 @@ import pytest
 
 from mobile.presenters.bed_life import BedLifePresenter, BedLifeView
 from mobile.presenters.beds import BedsForm
-from shared_models.words import Amount, Feel, Readiness
+from shared_models.core.vocabulary import Amount, Feel, Readiness
 from tests.mobile.conftest import MORNING, Crew
 from tests.mobile.hand import QuietKit
 

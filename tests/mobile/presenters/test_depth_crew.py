@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from mobile.presenters.depth_crew import NEW_PERSON, DepthCrewPresenter
-from shared_models.words import StopReason
+from shared_models.core.vocabulary import StopReason
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 

@@ -11,10 +11,10 @@ from sqlmodel import SQLModel
 from mobile.presenters.entry import MOST_LINES, EntryPresenter
 from mobile.presenters.entry_field import FieldForm
 from mobile.presenters.fields import FIELDS
+from shared_models.core.vocabulary import StopReason
 from shared_models.errors import UnknownRecord
-from shared_models.records import KINDS, UNITS
-from shared_models.tables import PROJECTIONS
-from shared_models.words import StopReason
+from shared_models.records.models import KINDS, UNITS
+from shared_models.records.tables import PROJECTIONS
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 from tests.mobile.presenters.test_entries import flag

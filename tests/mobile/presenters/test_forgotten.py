@@ -7,9 +7,9 @@ import pytest
 from mobile.presenters.finished import FinishedPresenter
 from mobile.presenters.forgotten import KEEP, ForgottenForm
 from mobile.presenters.row import RowPresenter
+from shared_models.core.moments import elapsed_s
+from shared_models.core.vocabulary import StopReason
 from shared_models.errors import UnknownRecord
-from shared_models.moments import elapsed_s
-from shared_models.words import StopReason
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 

@@ -21,9 +21,9 @@ from mobile.presenters.planting import PlantingForm
 from mobile.presenters.questions import Form, Question
 from mobile.presenters.sowing import SowingForm
 from mobile.presenters.stand import StandForm
-from shared_models.pairing_link import PairingLink
-from shared_models.tables import Bed, Person, Planting, Sowing, StandCount
-from shared_models.words import LengthUnits
+from shared_models.core.vocabulary import LengthUnits
+from shared_models.records.tables import Bed, Person, Planting, Sowing, StandCount
+from shared_models.sync.pairing_link import PairingLink
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 

@@ -9,8 +9,8 @@ import pytest
 from mobile.locator import Fix, Hindrance, Search, Told
 from mobile.presenters.length import LengthForm
 from mobile.pulse import Pulse
-from shared_models.tables import Bed, RowPass
-from shared_models.words import LengthUnits
+from shared_models.core.vocabulary import LengthUnits
+from shared_models.records.tables import Bed, RowPass
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 from tests.mobile.presenters.test_forms import answer, last

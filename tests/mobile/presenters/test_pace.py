@@ -6,7 +6,7 @@ import pytest
 
 from mobile.presenters.bars import Bar, on_one_scale
 from mobile.presenters.pace import PacePresenter
-from shared_models.words import StopReason
+from shared_models.core.vocabulary import StopReason
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 

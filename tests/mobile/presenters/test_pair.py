@@ -6,7 +6,7 @@ import pytest
 
 from mobile.presenters.pair import PairForm
 from mobile.presenters.questions import REVIEW
-from shared_models.pairing_link import PairingLink
+from shared_models.sync.pairing_link import PairingLink
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 

@@ -7,8 +7,8 @@ import pytest
 from mobile.presenters.people import NEW, PeopleForm
 from mobile.presenters.person import KnownPersonForm
 from shared_models.errors import UnknownRecord
-from shared_models.reports.references import References
-from shared_models.tables import Person
+from shared_models.records.tables import Person
+from shared_models.reports.common.references import References
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 

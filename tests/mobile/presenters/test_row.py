@@ -11,8 +11,8 @@ from mobile.presenters.places import Place
 from mobile.presenters.row import RowPresenter, opening
 from mobile.presenters.stop import NOT_STOPPED, StopPresenter
 from mobile.pulse import Pulse
-from shared_models.records import moment_fields
-from shared_models.words import Feel, StopReason
+from shared_models.core.vocabulary import Feel, StopReason
+from shared_models.records.models import moment_fields
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 

@@ -8,7 +8,7 @@ import pytest
 from sqlmodel import select
 
 from mobile.presenters.soil import SoilForm
-from shared_models.tables import Bed, SoilCheck
+from shared_models.records.tables import Bed, SoilCheck
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 from tests.mobile.presenters.test_forms import answer, last

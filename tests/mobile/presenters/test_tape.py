@@ -12,8 +12,8 @@ from mobile.presenters.strip import StripPresenter
 from mobile.presenters.tape import TapeForm
 from mobile.presenters.tape_result import TapeResultForm
 from mobile.pulse import Pulse
-from shared_models.tables import StandCount
-from shared_models.words import LengthUnits
+from shared_models.core.vocabulary import LengthUnits
+from shared_models.records.tables import StandCount
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 from tests.mobile.presenters.test_forms import answer, last

@@ -10,8 +10,8 @@ import pytest
 from mobile.presenters.options import Option
 from mobile.presenters.today import TodayPresenter
 from mobile.rounds import News
+from shared_models.core.vocabulary import Feel
 from shared_models.errors import OtherFarm, Unreachable
-from shared_models.words import Feel
 from tests.mobile.conftest import MORNING, Crew
 from tests.mobile.hand import QuietKit
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from mobile.presenters.trays import TraysForm
-from shared_models.tables import TrayCheck
+from shared_models.records.tables import TrayCheck
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 from tests.mobile.presenters.test_forms import answer, last

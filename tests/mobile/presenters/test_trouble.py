@@ -9,7 +9,6 @@ import pytest
 
 from mobile.presenters.trouble import RULES, in_words
 from mobile.speech import Speech
-from shared_models import records
 from shared_models.errors import (
     BadEntry,
     BadQuantity,
@@ -21,6 +20,7 @@ from shared_models.errors import (
     Unreachable,
     WrongMoment,
 )
+from shared_models.records import models
 
 TROUBLES = [
     (TooManyTries(30), "Espere 30 segundos"),
@@ -51,7 +51,7 @@ def test_what_no_screen_expects_is_told_as_it_is() -> None:
 
 def test_every_rule_of_a_whole_entry_is_told_in_words() -> None:
     """A rule that is added to a kind has to be found here too; zones are set in the office alone."""
-    tree = ast.parse(Path(records.__file__).read_text("utf-8"))
+    tree = ast.parse(Path(models.__file__).read_text("utf-8"))
     raised = (node.exc for node in ast.walk(tree) if isinstance(node, ast.Raise))
     reasons = {str(each.args[0].value) for each in raised if isinstance(each, ast.Call)}  # type: ignore[attr-defined]  # a text
 

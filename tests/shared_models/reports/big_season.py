@@ -8,10 +8,10 @@ from datetime import timedelta
 
 from sqlalchemy import Engine, event
 
-from shared_models import log
-from shared_models.projection import RecordKey
-from shared_models.records import moment_fields, moment_json
-from shared_models.store import writing
+from shared_models.log import log
+from shared_models.log.projection import RecordKey
+from shared_models.log.store import writing
+from shared_models.records.models import moment_fields, moment_json
 from tests.shared_models.reports.farmbook import DAY, HUNDRED_FEET_MM, FarmBook
 
 BEDS, ROWS = 200, 4

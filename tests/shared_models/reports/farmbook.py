@@ -13,13 +13,13 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Engine
 from sqlmodel import Session
 
-from shared_models import log
-from shared_models.ids import time_ordered_id
-from shared_models.moments import Moment
-from shared_models.projection import RecordKey
-from shared_models.records import moment_fields, moment_json
-from shared_models.revision import Revision, digest, root, text_of
-from shared_models.store import reading, writing
+from shared_models.core.ids import time_ordered_id
+from shared_models.core.moments import Moment
+from shared_models.core.revision import Revision, digest, root, text_of
+from shared_models.log import log
+from shared_models.log.projection import RecordKey
+from shared_models.log.store import reading, writing
+from shared_models.records.models import moment_fields, moment_json
 
 FT = 304.8
 HUNDRED_FEET_MM = 30_480

@@ -7,12 +7,12 @@ from datetime import date, timedelta
 
 import pytest
 
-from shared_models.reports.against_usual import AgainstUsual, Measure, against_usual, beds_before, rows_before
-from shared_models.reports.farm import FarmFacts, farm_facts
-from shared_models.reports.filters import Filters
-from shared_models.reports.gather import LoggedRow, gather, of_plantings
-from shared_models.reports.rates import By, rates_of
-from shared_models.reports.references import References
+from shared_models.reports.common.farm import FarmFacts, farm_facts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.pace.against_usual import AgainstUsual, Measure, against_usual, beds_before, rows_before
+from shared_models.reports.pace.rates import By, rates_of
+from shared_models.reports.rows.rows import LoggedRow, gather, of_plantings
 from tests.shared_models.reports.farmbook import DAY, FT, FarmBook
 
 ONIONS, LEEKS = ("Onion", 50.8), ("Leek", 152.4)

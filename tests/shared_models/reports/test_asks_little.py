@@ -10,12 +10,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sqlalchemy import Engine, event
 
-from shared_models.reports import catalog
-from shared_models.reports.farm import farm_facts
-from shared_models.reports.filters import Filters
-from shared_models.reports.gather import day_of, gather
-from shared_models.reports.rates import By, rates
-from shared_models.store import open_store, reading
+from shared_models.log.store import open_store, reading
+from shared_models.reports.common import find
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.pace.rates import By, rates
+from shared_models.reports.rows.rows import day_of, gather
 from tests.shared_models.reports.big_season import big_season
 from tests.shared_models.reports.farmbook import DAY, FarmBook
 
@@ -55,7 +55,7 @@ def ways(engine: Engine, book: FarmBook, by: By, asked: Filters) -> list[str]:
 @pytest.mark.parametrize("what", ["bed", "planting", "day"])
 def test_a_bed_a_planting_and_a_day_are_found_without_reading_all_rows(season: FarmBook, what: str) -> None:
     with season.reading() as session:
-        planting = catalog.plantings(session, season.id)[7].planting
+        planting = find.plantings(session, season.id)[7].planting
     asked = {"bed": Filters(bed=planting.bed), "planting": Filters(planting=planting.id), "day": Filters(day=DAY)}
 
     steps = ways(season.engine, season, By.CREW, asked[what])

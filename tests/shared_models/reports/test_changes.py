@@ -9,11 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sqlalchemy import Connection, Engine, update
 
-from shared_models import log
-from shared_models.reports.changes import MOST_READ, ChangePage, Position, Wanted, newest_changes
-from shared_models.revision import Revision, text_of
-from shared_models.store import open_store, reading, writing
-from shared_models.tables import Line, table_of
+from shared_models.core.revision import Revision, text_of
+from shared_models.log import log
+from shared_models.log.store import open_store, reading, writing
+from shared_models.records.tables import Line, table_of
+from shared_models.reports.audit.changes import MOST_READ, ChangePage, Position, Wanted, newest_changes
 
 FARM = "00000000-0000-7000-8000-00000000000f"
 PHONES = [f"00000000-0000-7000-8000-00000000000{n}" for n in (1, 2, 3)]

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from shared_models.reports.compare import Comparison, compare
-from shared_models.reports.farm import farm_facts
-from shared_models.reports.filters import Filters
-from shared_models.reports.gather import gather
-from shared_models.reports.rates import By
-from shared_models.units import mm_to_feet
+from shared_models.core.units import mm_to_feet
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.pace.compare import Comparison, compare
+from shared_models.reports.pace.rates import By
+from shared_models.reports.rows.rows import gather
 from tests.shared_models.reports.farmbook import FarmBook, HandDay
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from shared_models.reports.costs import CostSheet
-from shared_models.reports.farm import farm_facts
-from shared_models.reports.filters import Filters
-from shared_models.reports.references import References
-from shared_models.reports.season import season_sheet
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.sheets.costs import CostSheet
+from shared_models.reports.sheets.season import season_sheet
 from tests.shared_models.reports.farmbook import HandDay
 
 PRICES = {"hour": 20.0, "seed": 0.01, "chain_per_tray": 4.0, "mix_per_tray": 1.5, "plug": 0.1}

@@ -6,12 +6,12 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from shared_models.core.moments import Moment
 from shared_models.errors import UnknownRecord
-from shared_models.moments import Moment
-from shared_models.reports import catalog
-from shared_models.reports.day import DaySheet, PlantingDays, day_sheet, planting_days
-from shared_models.reports.farm import farm_facts
-from shared_models.reports.rates import By
+from shared_models.reports.common import find
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.pace.rates import By
+from shared_models.reports.sheets.day import DaySheet, PlantingDays, day_sheet, planting_days
 from tests.shared_models.reports.farmbook import DAY, FarmBook, HandDay
 from tests.shared_models.reports.test_stands import count
 
@@ -106,27 +106,27 @@ def test_beds_and_plantings_are_found_by_the_names_people_use(hand_day: HandDay)
     with hand_day.book.reading() as session:
         farm = hand_day.book.id
         for asked in (hand_day.north, "bed 1", "Bed 1 (North)"):
-            assert catalog.find_bed(session, farm, asked) == hand_day.north
+            assert find.find_bed(session, farm, asked) == hand_day.north
         for asked in (hand_day.onions, "o1", "onion varna (o1), bed 1 (north)"):
-            assert catalog.find_planting(session, farm, asked) == hand_day.onions
+            assert find.find_planting(session, farm, asked) == hand_day.onions
         with pytest.raises(UnknownRecord, match="no bed Bed 77"):
-            catalog.find_bed(session, farm, "Bed 77")
+            find.find_bed(session, farm, "Bed 77")
         with pytest.raises(UnknownRecord, match="no planting X"):
-            catalog.find_planting(session, farm, "X")
+            find.find_planting(session, farm, "X")
 
 
 def test_a_name_that_two_beds_have_finds_neither(hand_day: HandDay) -> None:
     hand_day.book.bed("Bed 1", block="South")
 
     with hand_day.book.reading() as session, pytest.raises(UnknownRecord):
-        catalog.find_bed(session, hand_day.book.id, "Bed 1")
+        find.find_bed(session, hand_day.book.id, "Bed 1")
 
 
 def test_beds_are_listed_as_people_count(hand_day: HandDay) -> None:
     hand_day.book.bed("bed 10")
 
     with hand_day.book.reading() as session:
-        assert [each.label for each in catalog.beds(session, hand_day.book.id)] == ["Bed 1 (North)", "Bed 2", "bed 10"]
+        assert [each.label for each in find.beds(session, hand_day.book.id)] == ["Bed 1 (North)", "Bed 2", "bed 10"]
 
 
 def test_lists_leave_out_what_was_deleted(hand_day: HandDay) -> None:
@@ -135,5 +135,5 @@ def test_lists_leave_out_what_was_deleted(hand_day: HandDay) -> None:
     book.change("planting", hand_day.leeks, voided=True)
 
     with book.reading() as session:
-        assert [each.label for each in catalog.beds(session, book.id)] == ["Bed 1 (North)"]
-        assert [each.place.crop for each in catalog.plantings(session, book.id)] == ["Onion"]
+        assert [each.label for each in find.beds(session, book.id)] == ["Bed 1 (North)"]
+        assert [each.place.crop for each in find.plantings(session, book.id)] == ["Onion"]

@@ -12,10 +12,10 @@ from sqlalchemy import insert
 from sqlmodel import Session
 
 from shared_models.errors import UnknownRecord
-from shared_models.projection import RecordKey
-from shared_models.reports.entries import KINDS, Entry, entry_of, flagged, names_in, newest
-from shared_models.store import reading, writing
-from shared_models.tables import RowPass, table_of
+from shared_models.log.projection import RecordKey
+from shared_models.log.store import reading, writing
+from shared_models.records.tables import RowPass, table_of
+from shared_models.reports.audit.entries import KINDS, Entry, entry_of, flagged, names_in, newest
 from tests.shared_models.reports.farmbook import FarmBook, HandDay
 
 

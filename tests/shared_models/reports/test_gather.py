@@ -8,11 +8,11 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from sqlalchemy import event
 
-from shared_models.moments import Moment
-from shared_models.reports.farm import farm_facts
-from shared_models.reports.filters import Filters
-from shared_models.reports.gather import LoggedRow, day_of, gather
-from shared_models.reports.rates import By, rates
+from shared_models.core.moments import Moment
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.pace.rates import By, rates
+from shared_models.reports.rows.rows import LoggedRow, day_of, gather
 from tests.shared_models.reports.farmbook import DAY, FarmBook, HandDay
 
 

@@ -6,10 +6,10 @@ from datetime import timedelta
 
 import pytest
 
-from shared_models.reports.heat import DayHeat, day_heat, heat_said
-from shared_models.speech import Speech
-from shared_models.trade.heat import HeatLevel
-from shared_models.words import LengthUnits
+from shared_models.core.vocabulary import LengthUnits
+from shared_models.i18n.localizer import Speech
+from shared_models.reports.sheets.heat import DayHeat, day_heat, heat_said
+from shared_models.trade.weather.heat_index import HeatLevel
 from tests.shared_models.reports.farmbook import DAY, FarmBook, HandDay
 
 

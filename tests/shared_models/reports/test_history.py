@@ -6,10 +6,10 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from shared_models.clock import COUNTER_BITS, tick
-from shared_models.projection import RecordKey
-from shared_models.reports.history import corrections, history_of, in_order
-from shared_models.revision import Revision
+from shared_models.core.clock import COUNTER_BITS, tick
+from shared_models.core.revision import Revision
+from shared_models.log.projection import RecordKey
+from shared_models.reports.audit.history import corrections, history_of, in_order
 
 BED = RecordKey("bed", "a bed")
 ROW = RecordKey("row_pass", "a row")

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from shared_models.reports.farm import farm_facts
-from shared_models.reports.filters import Filters
-from shared_models.reports.life import PlantingLife, lives
-from shared_models.reports.references import References
-from shared_models.reports.soil import soil_of
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.sheets.planting_history import PlantingLife, lives
+from shared_models.reports.soil.beds import soil_of
 from tests.shared_models.reports.farmbook import HandDay
 
 

@@ -7,11 +7,11 @@ from typing import Any
 
 import pytest
 
-from shared_models.reports.filters import Filters
+from shared_models.reports.common.filters import Filters
 from shared_models.reports.misses import MissesSheet, misses
-from shared_models.trade.insight import Direction, Why, what_goes_with_misses
-from shared_models.trade.miss_factors import Factor, RowFacts
-from shared_models.trade.next_try import Proposal
+from shared_models.trade.misses.effects import Direction, Why, what_goes_with_misses
+from shared_models.trade.misses.factors import Factor, RowFacts
+from shared_models.trade.misses.suggestion import Proposal
 from tests.shared_models.reports.big_season import big_season, questions
 from tests.shared_models.reports.farmbook import DAY, FarmBook, HandDay
 from tests.shared_models.trade.season import season

@@ -6,14 +6,14 @@ from datetime import date, datetime, timedelta
 
 import pytest
 
-from shared_models.reports.farm import farm_facts
-from shared_models.reports.filters import Filters
-from shared_models.reports.outlook import Lacking, Outlook
-from shared_models.reports.references import References
-from shared_models.reports.soil_history import SoilHistory, soil_history
-from shared_models.trade.drydown import fit_again
-from shared_models.trade.weather import DayWeather, Place
-from shared_models.words import Feel, Texture
+from shared_models.core.vocabulary import Feel, Texture
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.soil.dry_down import Lacking, Outlook
+from shared_models.reports.soil.history import SoilHistory, soil_history
+from shared_models.trade.soil.drydown import fit_again
+from shared_models.trade.weather.weather import DayWeather, Place
 from tests.shared_models.reports.farmbook import DAY, HandDay
 
 HERE = Place(42.6)

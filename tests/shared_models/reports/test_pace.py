@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from shared_models.reports.farm import farm_facts
-from shared_models.reports.filters import Filters
-from shared_models.reports.pace import PaceSheet, pace_sheet
-from shared_models.reports.rates import By
-from shared_models.reports.references import References
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.pace.rates import By
+from shared_models.reports.pace.sheet import PaceSheet, pace_sheet
 from tests.shared_models.reports.farmbook import DAY, HandDay
 
 

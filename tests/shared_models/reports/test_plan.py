@@ -7,11 +7,11 @@ from typing import Any
 
 import pytest
 
-from shared_models.moments import Moment
-from shared_models.reports.filters import Filters
-from shared_models.reports.plan import PlanSheet, plan
-from shared_models.trade.conflicts import ConflictKind
-from shared_models.trade.growing_time import Guide
+from shared_models.core.moments import Moment
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.plan.sheet import PlanSheet, plan
+from shared_models.trade.planning.conflicts import ConflictKind
+from shared_models.trade.raising.growing_time import Guide
 from tests.shared_models.reports.big_season import big_season, questions
 from tests.shared_models.reports.farmbook import DAY, FarmBook, HandDay
 

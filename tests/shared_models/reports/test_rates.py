@@ -6,11 +6,11 @@ from datetime import date, timedelta
 
 import pytest
 
+from shared_models.core.vocabulary import StopReason
 from shared_models.errors import BadQuantity
-from shared_models.reports.filters import Filters
-from shared_models.reports.rates import By, RateLine, RatesReport, rates
-from shared_models.trade.pace import StopTotal
-from shared_models.words import StopReason
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.pace.rates import By, RateLine, RatesReport, rates
+from shared_models.trade.pace.pace import StopTotal
 from tests.shared_models.reports.farmbook import DAY, FT, FarmBook, HandDay
 
 

@@ -7,11 +7,11 @@ from typing import Any
 
 import pytest
 
-from shared_models.moments import Moment, Timeline, elapsed_s
-from shared_models.projection import RecordKey, judge
-from shared_models.records import moment_fields, moment_json
-from shared_models.reports.entries import Entry
-from shared_models.reports.retiming import moved_by, set_to
+from shared_models.core.moments import Moment, Timeline, elapsed_s
+from shared_models.log.projection import RecordKey, judge
+from shared_models.records.models import moment_fields, moment_json
+from shared_models.reports.audit.entries import Entry
+from shared_models.reports.audit.retiming import moved_by, set_to
 
 EIGHT = datetime(2026, 5, 14, 12, 0, tzinfo=UTC)
 MINUTE = timedelta(minutes=1)

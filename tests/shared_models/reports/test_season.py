@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from shared_models.reports.farm import farm_facts
-from shared_models.reports.filters import Filters
-from shared_models.reports.references import References
-from shared_models.reports.season import SeasonSheet, season_sheet
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.sheets.season import SeasonSheet, season_sheet
 from tests.shared_models.reports.big_season import BEDS, ROWS, big_season, questions
 from tests.shared_models.reports.farmbook import DAY, FarmBook, HandDay
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from shared_models.reports.skips import Skip, one_tape
+from shared_models.reports.stand.skips import Skip, one_tape
 
 #: at 50 mm: a single, a multiple, a skip of one, a single
 PLACES = [10, 60, 70, 170, 220]

@@ -6,9 +6,9 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from shared_models.reports.filters import Filters
-from shared_models.reports.soil import TILLED_AFTER, BedSoil, soil
-from shared_models.words import Readiness
+from shared_models.core.vocabulary import Readiness
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.soil.beds import TILLED_AFTER, BedSoil, soil
 from tests.shared_models.reports.farmbook import DAY, FarmBook, HandDay
 
 

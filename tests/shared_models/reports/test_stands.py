@@ -6,9 +6,9 @@ from datetime import timedelta
 
 import pytest
 
-from shared_models.reports.filters import Filters
-from shared_models.reports.stands import PlantingStand, StandsReport, stands
-from shared_models.trade.stand import wilson
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.stand.stands import PlantingStand, StandsReport, stands
+from shared_models.trade.stand.stand import wilson
 from tests.shared_models.reports.farmbook import DAY, HUNDRED_FEET_MM, FarmBook, HandDay
 
 TEN_FEET_MM = 3048

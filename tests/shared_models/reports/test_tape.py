@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from shared_models.reports.farm import farm_facts
-from shared_models.reports.filters import Filters
-from shared_models.reports.references import References
-from shared_models.reports.stand_sheet import StandSheet, stand_sheet
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.stand.sheet import StandSheet, stand_sheet
 from tests.shared_models.reports.farmbook import HandDay
 
 #: a plant every 2 in on 20 in of tape, one missing at 8 in, two close together at 16 in

@@ -7,10 +7,10 @@ from typing import Any
 
 import pytest
 
-from shared_models.reports.trays import Basis, SowingTrays, trays
-from shared_models.trade.empties import empties_not_exceeded, trays_to_sow
-from shared_models.trade.growing_time import Guide
-from shared_models.words import Readiness
+from shared_models.core.vocabulary import Readiness
+from shared_models.reports.plan.trays import Basis, SowingTrays, trays
+from shared_models.trade.raising.empties import empties_not_exceeded, trays_to_sow
+from shared_models.trade.raising.growing_time import Guide
 from tests.shared_models.reports.farmbook import DAY, FarmBook, HandDay
 
 SOWN = DAY - timedelta(days=50)

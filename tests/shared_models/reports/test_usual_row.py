@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from shared_models.reports.usual_row import Usual, row_time_s, usual
-from shared_models.tables import RowPass
+from shared_models.records.tables import RowPass
+from shared_models.reports.rows.usual_row import Usual, row_time_s, usual
 from tests.shared_models.reports.farmbook import HUNDRED_FEET_MM, FarmBook
 
 REST = [("rest", "9:04", "9:10")]

@@ -6,8 +6,8 @@ import math
 import random
 from dataclasses import replace
 
-from shared_models.trade.miss_factors import RowFacts
-from shared_models.words import Feel
+from shared_models.core.vocabulary import Feel
+from shared_models.trade.misses.factors import RowFacts
 
 
 def season(

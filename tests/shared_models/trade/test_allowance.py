@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.allowance import normal_time, standard_time, standard_time_on_work
+from shared_models.trade.work.allowance import normal_time, standard_time, standard_time_on_work
 
 
 @given(st.floats(0.1, 1e5), st.floats(0, 0.9))

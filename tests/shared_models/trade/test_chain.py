@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shared_models.core.units import feet_to_mm, inches_to_mm
 from shared_models.errors import BadQuantity
 from shared_models.trade.chain import (
     CELLS_PER_TRAY,
@@ -17,7 +18,6 @@ from shared_models.trade.chain import (
     plants_in_row,
     trays_for,
 )
-from shared_models.units import feet_to_mm, inches_to_mm
 
 rows = st.integers(1, 12)
 rows_mm = st.floats(1_000, 100_000)

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.compare_groups import Group, Stratified, Stratum, compare_within_strata, trend_across
-from shared_models.trade.logistic import fit_logistic
+from shared_models.trade.stats.compare_groups import Group, Stratified, Stratum, compare_within_strata, trend_across
+from shared_models.trade.stats.logistic import fit_logistic
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -9,7 +9,7 @@ import pytest
 from scipy import stats
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.compare_rates import rate_ratio
+from shared_models.trade.stats.compare_rates import rate_ratio
 
 FAST = [(400.0, 1.0), (420.0, 1.0), (380.0, 1.0)]
 SLOW = [(300.0, 1.0), (310.0, 1.0), (290.0, 1.0), (305.0, 1.0)]

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.conflicts import (
+from shared_models.trade.planning.conflicts import (
     ConflictKind,
     age_conflict,
     bed_conflicts,
@@ -16,8 +16,7 @@ from shared_models.trade.conflicts import (
     late_sowings,
     tray_conflicts,
 )
-from shared_models.trade.growing_time import Guide, Window
-from shared_models.trade.plan import (
+from shared_models.trade.planning.sowing_plan import (
     BenchWeek,
     FarmRates,
     PlantingWish,
@@ -26,6 +25,7 @@ from shared_models.trade.plan import (
     WeekHours,
     plan_sowing,
 )
+from shared_models.trade.raising.growing_time import Guide, Window
 
 RATES = FarmRates(mix_l_per_tray=4.5, tray_m2=0.18, trays_sown_per_h=12, row_mm_per_h=240_000)
 WEEK = Week(2026, 19)

@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shared_models.core.units import feet_to_mm
 from shared_models.errors import BadQuantity
-from shared_models.trade.cost import (
+from shared_models.trade.planning.cost import (
     Case,
     Costs,
     HandSetting,
@@ -22,7 +23,6 @@ from shared_models.trade.cost import (
     per_established_plant,
     sensitivity,
 )
-from shared_models.units import feet_to_mm
 
 ROW_MM = feet_to_mm(100)
 SEASON_MM = feet_to_mm(10_000)

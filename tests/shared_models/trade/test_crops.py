@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared_models.trade.crops import crop_key
+from shared_models.trade.raising.crops import crop_key
 
 
 @pytest.mark.parametrize(

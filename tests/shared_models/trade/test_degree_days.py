@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.degree_days import (
+from shared_models.trade.weather.degree_days import (
     Cutoff,
     average_method_1,
     average_method_2,

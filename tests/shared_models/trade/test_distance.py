@@ -8,7 +8,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.distance import (
+from shared_models.trade.stand.distance import (
     LONGEST_ROW_MM,
     Fix,
     TapeReason,

@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shared_models.core.vocabulary import Feel, Texture
 from shared_models.errors import BadQuantity
-from shared_models.trade.drydown import (
+from shared_models.trade.soil.drydown import (
     BARE,
     FitWindow,
     Ground,
@@ -21,10 +22,9 @@ from shared_models.trade.drydown import (
     fit_again,
     moisture_ahead,
 )
-from shared_models.trade.feel import available_water
-from shared_models.trade.surface import SurfaceSoil
-from shared_models.trade.weather import DayWeather, Place
-from shared_models.words import Feel, Texture
+from shared_models.trade.soil.evaporation import SurfaceSoil
+from shared_models.trade.soil.feel import available_water
+from shared_models.trade.weather.weather import DayWeather, Place
 
 FARM = Place(42.5)
 MONDAY = date(2024, 5, 6)

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.emergence import Basis, emergence, sprouting_range
+from shared_models.trade.raising.emergence import Basis, emergence, sprouting_range
 
 
 @given(share=st.floats(0, 1), step=st.integers(0, 6))

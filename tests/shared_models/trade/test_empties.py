@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.empties import (
+from shared_models.trade.raising.empties import (
     TrayCount,
     clustering_over,
     empties_not_exceeded,

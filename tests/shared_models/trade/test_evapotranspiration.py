@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.evapotranspiration import (
+from shared_models.trade.weather.evapotranspiration import (
     air_pressure_kpa,
     hargreaves_mm,
     humid_vapour_pressure_kpa,

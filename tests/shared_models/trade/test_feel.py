@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shared_models.core.vocabulary import Feel, Texture
 from shared_models.errors import BadQuantity
-from shared_models.trade.feel import GUIDE, Span, available_water, deficit_mm, depletion, water_capacity
-from shared_models.words import Feel, Texture
+from shared_models.trade.soil.feel import GUIDE, Span, available_water, deficit_mm, depletion, water_capacity
 
 shares = st.floats(0, 1)
 

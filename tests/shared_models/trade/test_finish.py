@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.finish import Estimate, Finish, in_sequence, three_point, time_left
+from shared_models.trade.pace.finish import Estimate, Finish, in_sequence, three_point, time_left
 
 row_times = st.lists(st.floats(0, 10_000), min_size=2, max_size=40)
 

@@ -7,7 +7,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.forgotten import mad_sd, modified_z, outliers, tap_forgotten, times_as_slow, usual_time_s
+from shared_models.trade.pace.missed_taps import (
+    mad_sd,
+    modified_z,
+    outliers,
+    tap_forgotten,
+    times_as_slow,
+    usual_time_s,
+)
 
 USUAL = [(600.0, 30_000.0), (630.0, 30_000.0), (580.0, 30_000.0)]
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.germination import (
+from shared_models.trade.raising.germination import (
     FEDERAL_MINIMUM_PCT,
     federal_minimum,
     germination_seen,

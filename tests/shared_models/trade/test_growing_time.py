@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.growing_time import GrowingTime, Guide, growing_time, readiness_window
+from shared_models.trade.raising.growing_time import GrowingTime, Guide, growing_time, readiness_window
 
 
 def test_the_first_guide_that_has_the_crop_answers() -> None:

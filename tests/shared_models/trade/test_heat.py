@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shared_models.core.units import fahrenheit_to_celsius
 from shared_models.errors import BadQuantity
-from shared_models.trade.heat import (
+from shared_models.trade.weather.heat_index import (
     ADVICE,
     LOCAL_RULES,
     HeatLevel,
@@ -18,7 +19,6 @@ from shared_models.trade.heat import (
     heat_index_regression_c,
     heat_level,
 )
-from shared_models.units import fahrenheit_to_celsius
 
 HOTTER = {
     HeatScale.OSHA: [HeatLevel.LOWER, HeatLevel.MODERATE, HeatLevel.HIGH, HeatLevel.VERY_HIGH],

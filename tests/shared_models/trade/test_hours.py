@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.hours import clock_hours
+from shared_models.trade.pace.hours import clock_hours
 
 
 def told(begin: datetime, hours: float, zone: str) -> list[tuple[str, int]]:

@@ -9,8 +9,8 @@ import pytest
 
 from shared_models import trade
 
-FILES = sorted(Path(trade.__file__).parent.glob("*.py"))
-ALLOWED = ("shared_models.trade", "shared_models.errors", "shared_models.units", "shared_models.words")
+FILES = sorted(Path(trade.__file__).parent.rglob("*.py"))
+ALLOWED = ("shared_models.trade", "shared_models.errors", "shared_models.core.units", "shared_models.core.vocabulary")
 
 
 def imported(file: Path) -> Iterator[str]:

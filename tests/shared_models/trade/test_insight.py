@@ -6,10 +6,10 @@ from typing import Any
 
 import pytest
 
+from shared_models.core.vocabulary import Feel
 from shared_models.errors import BadQuantity
-from shared_models.trade.insight import SAYINGS, Direction, Effect, Insight, Rules, Why, what_goes_with_misses
-from shared_models.trade.miss_factors import Factor, RowFacts
-from shared_models.words import Feel
+from shared_models.trade.misses.effects import SAYINGS, Direction, Effect, Insight, Rules, Why, what_goes_with_misses
+from shared_models.trade.misses.factors import Factor, RowFacts
 from tests.shared_models.trade.season import season
 
 

@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from shared_models.trade.compare_groups import Group, Stratum, compare_within_strata
-from shared_models.trade.miss_factors import Factor, columns_of
-from shared_models.trade.miss_model import fit_misses
-from shared_models.trade.residue import Transect, residue_cover
-from shared_models.trade.stand import wilson
-from shared_models.trade.trend import fit_line, forecast
+from shared_models.trade.misses.factors import Factor, columns_of
+from shared_models.trade.misses.model import fit_misses
+from shared_models.trade.soil.residue import Transect, residue_cover
+from shared_models.trade.stand.stand import wilson
+from shared_models.trade.stats.compare_groups import Group, Stratum, compare_within_strata
+from shared_models.trade.stats.trend import fit_line, forecast
 from tests.shared_models.trade.season import season
 
 

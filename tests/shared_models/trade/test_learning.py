@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.learning import (
+from shared_models.trade.work.learning import (
     crawford_total,
     crawford_unit,
     fit_learning,

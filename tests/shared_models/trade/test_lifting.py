@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.lifting import (
+from shared_models.trade.work.lifting import (
     LB_IN,
     Coupling,
     Lift,

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.logistic import fit_logistic, odds, wald_tests
+from shared_models.trade.stats.logistic import fit_logistic, odds, wald_tests
 
 DEPTHS = [20.0, 25.0, 30.0, 35.0, 40.0, 45.0]
 MISSES = [4, 9, 7, 15, 14, 22]

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.mending import part_of, rest_spans, two_rows, usual_end_s
+from shared_models.trade.pace.late_end import part_of, rest_spans, two_rows, usual_end_s
 
 LUNCH = 4360.0
 USUAL = 480.0

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shared_models.core.vocabulary import Feel
 from shared_models.errors import BadQuantity
-from shared_models.trade.miss_factors import Factor, RowFacts, columns_of, plantings_of, share_within, values_of
-from shared_models.words import Feel
+from shared_models.trade.misses.factors import Factor, RowFacts, columns_of, plantings_of, share_within, values_of
 
 
 def test_a_class_seen_in_too_few_rows_counts_as_not_known() -> None:

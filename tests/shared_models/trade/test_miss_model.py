@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.miss_factors import Factor, RowFacts, columns_of
-from shared_models.trade.miss_model import fit_misses, holm
+from shared_models.trade.misses.factors import Factor, RowFacts, columns_of
+from shared_models.trade.misses.model import fit_misses, holm
 from tests.shared_models.trade.season import season
 
 

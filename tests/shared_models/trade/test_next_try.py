@@ -4,9 +4,9 @@ from typing import Any
 
 import pytest
 
-from shared_models.trade.insight import Direction, Effect, Insight, what_goes_with_misses
-from shared_models.trade.miss_factors import Factor
-from shared_models.trade.next_try import ADJUSTABLE, SAYINGS, Proposal, next_try
+from shared_models.trade.misses.effects import Direction, Effect, Insight, what_goes_with_misses
+from shared_models.trade.misses.factors import Factor
+from shared_models.trade.misses.suggestion import ADJUSTABLE, SAYINGS, Proposal, next_try
 from tests.shared_models.trade.season import season
 
 

@@ -8,7 +8,7 @@ import pytest
 from scipy import stats
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.odd_rows import luck_of_a_row, odd_rows
+from shared_models.trade.stats.outlying_rows import luck_of_a_row, odd_rows
 
 
 @pytest.mark.parametrize(

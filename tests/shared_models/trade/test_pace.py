@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shared_models.core.vocabulary import StopReason
 from shared_models.errors import BadQuantity
-from shared_models.trade.pace import (
+from shared_models.trade.pace.pace import (
     LONGEST_TURN_S,
     StopTotal,
     TimedRow,
@@ -23,7 +24,6 @@ from shared_models.trade.pace import (
     turns,
     work,
 )
-from shared_models.words import StopReason
 
 NEW_YORK = ZoneInfo("America/New_York")
 MORNING = datetime(2026, 5, 4, 12, 0, tzinfo=UTC)  # 08:00 in New York

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shared_models.core.units import feet_to_mm, inches_to_mm
 from shared_models.errors import BadQuantity
-from shared_models.trade.plan import (
+from shared_models.trade.planning.sowing_plan import (
     FarmRates,
     PlantingWish,
     Sowing,
@@ -19,7 +20,6 @@ from shared_models.trade.plan import (
     plan_sowing,
     totals,
 )
-from shared_models.units import feet_to_mm, inches_to_mm
 
 RATES = FarmRates(
     mix_l_per_tray=4.5,

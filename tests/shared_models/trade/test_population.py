@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shared_models.core.units import SQUARE_METRES_PER_ACRE, SQUARE_METRES_PER_HECTARE
 from shared_models.errors import BadQuantity
-from shared_models.trade.population import (
+from shared_models.trade.stand.population import (
     counted_per_acre,
     counted_per_hectare,
     mean_row_spacing_mm,
@@ -16,7 +17,6 @@ from shared_models.trade.population import (
     row_mm_per_acre,
     thousandth_acre_row_mm,
 )
-from shared_models.units import SQUARE_METRES_PER_ACRE, SQUARE_METRES_PER_HECTARE
 
 spacings_mm = st.floats(5, 2_000)
 

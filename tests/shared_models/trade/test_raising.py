@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shared_models.core.vocabulary import Readiness
 from shared_models.errors import BadQuantity
-from shared_models.trade.growing_time import GrowingTime, Window, readiness_window
-from shared_models.trade.raising import FACTORS, SAYINGS, TrayLimits, TrayLook, tray_verdict
-from shared_models.words import Readiness
+from shared_models.trade.raising.growing_time import GrowingTime, Window, readiness_window
+from shared_models.trade.raising.tray_readiness import FACTORS, SAYINGS, TrayLimits, TrayLook, tray_verdict
 
 SOWN = date(2026, 2, 2)
 WINDOW = readiness_window(SOWN, GrowingTime(60, 80))

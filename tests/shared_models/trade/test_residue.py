@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.residue import Transect, residue_cover
+from shared_models.trade.soil.residue import Transect, residue_cover
 
 tapes = st.integers(1, 200).flatmap(lambda marks: st.builds(Transect, st.integers(0, marks), st.just(marks)))
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from shared_models.trade.small_matrix import dot, inverse, own_shares, times
+from shared_models.trade.stats.linear_algebra import dot, inverse, own_shares, times
 
 numbers = st.floats(-10, 10)
 

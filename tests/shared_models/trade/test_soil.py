@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shared_models.core.vocabulary import Amount, Feel, Readiness, Texture
 from shared_models.errors import BadQuantity
-from shared_models.trade.soil import FACTORS, SAYINGS, SoilLook, SoilThresholds, verdict
-from shared_models.words import Amount, Feel, Readiness, Texture
+from shared_models.trade.soil.readiness import FACTORS, SAYINGS, SoilLook, SoilThresholds, verdict
 
 GOOD = SoilLook(
     texture=Texture.MEDIUM,

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.spacing import evenness, gaps_between, missing_plants, parts_per_million
+from shared_models.trade.stand.spacing import evenness, gaps_between, missing_plants, parts_per_million
 
 set_spacings_mm = st.floats(20, 400)
 gaps_mm = st.lists(st.floats(0, 2_000), min_size=1, max_size=60)

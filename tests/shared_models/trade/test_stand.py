@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.stand import (
+from shared_models.trade.stand.stand import (
     FillLine,
     FillList,
     Interval,

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared_models.trade.stops import held_up_s
+from shared_models.trade.pace.stops import held_up_s
 
 spans = st.tuples(st.integers(-500, 2000), st.integers(0, 900)).map(lambda each: (each[0], each[0] + each[1]))
 

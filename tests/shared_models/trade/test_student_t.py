@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.student_t import t_quantile, t_tail, t_two_sided, z_two_sided
+from shared_models.trade.stats.student_t import t_quantile, t_tail, t_two_sided, z_two_sided
 
 freedoms = st.floats(0.5, 1e6)
 

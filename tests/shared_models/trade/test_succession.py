@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.succession import Succession, harvest_day, planting_dates, planting_day, successions
+from shared_models.trade.planning.succession import Succession, harvest_day, planting_dates, planting_day, successions
 
 YEAR = [date(2026, 1, 1) + timedelta(days) for days in range(365)]
 #: A made-up year: 2 degree-days a day in January, 18 in July.

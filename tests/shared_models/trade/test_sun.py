@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.sun import (
+from shared_models.trade.weather.sun import (
     clear_sky_radiation_mj,
     day_length_h,
     extraterrestrial_radiation_mj,

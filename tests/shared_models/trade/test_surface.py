@@ -7,15 +7,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from shared_models.core.vocabulary import Texture
 from shared_models.errors import BadQuantity
-from shared_models.trade.surface import (
+from shared_models.trade.soil.evaporation import (
     FAO_SOILS,
     SurfaceSoil,
     evaporation_reduction,
     surface_soils,
     total_evaporable_mm,
 )
-from shared_models.words import Texture
 
 SANDY_LOAM = SurfaceSoil(8, 18)
 

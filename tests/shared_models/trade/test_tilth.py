@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.tilth import optimum_tillage_water, thread_says_wet, tillage_limits, water_content
+from shared_models.trade.soil.tilth import optimum_tillage_water, thread_says_wet, tillage_limits, water_content
 
 
 def test_a_thread_that_crumbles_at_its_full_thickness_is_dry_enough() -> None:

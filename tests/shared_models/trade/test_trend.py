@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from statsmodels.api import OLS, add_constant
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.trend import Forecast, fit_line, forecast
+from shared_models.trade.stats.trend import Forecast, fit_line, forecast
 
 coefficients = st.floats(-100, 100)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.usual import usual_of_mix, usual_rate
+from shared_models.trade.pace.usual import usual_of_mix, usual_rate
 
 
 @pytest.mark.parametrize(

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.sun import clear_sky_radiation_mj, extraterrestrial_radiation_mj
-from shared_models.trade.weather import DayWeather, Place, daily_eto_mm, eto_mm
+from shared_models.trade.weather.sun import clear_sky_radiation_mj, extraterrestrial_radiation_mj
+from shared_models.trade.weather.weather import DayWeather, Place, daily_eto_mm, eto_mm
 
 FARM = Place(42.5, 100)
 DAY = DayWeather(date(2024, 5, 10), t_min_c=8, t_max_c=22)

@@ -1,0 +1,1 @@
+"""Pure values: ids, clocks, units, vocabulary, one revision and the fold."""

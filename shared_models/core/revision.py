@@ -1,0 +1,128 @@
+"""One immutable line of a device's log, its text and its place in the hash chain."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Mapping
+from math import isfinite
+from types import MappingProxyType
+from typing import Any, NamedTuple, NoReturn
+
+from shared_models.core import clock
+from shared_models.core.ids import is_id
+from shared_models.errors import LineRefused
+
+MAX_LINE_BYTES = 16 * 1024
+#: lists and objects within each other; a parser's own limit would differ between programs and even between calls
+MAX_DEPTH = 32
+_KIND = re.compile(r"[a-z][a-z0-9_]{0,63}")
+
+
+def _no_constant(name: str) -> NoReturn:
+    raise ValueError(name)
+
+
+def _finite(digits: str) -> float:
+    number = float(digits)
+    if not isfinite(number):  # 1e999 is JSON, but no number that could be written again
+        raise ValueError(digits)
+    return number
+
+
+_JSON = json.JSONDecoder(parse_constant=_no_constant, parse_float=_finite)  # NaN and Infinity are no JSON
+
+
+class Revision(NamedTuple):
+    """What one line says: at `stamp`, `by` (a person, or nobody) set these fields of the record.
+
+    `set` holds just the fields that changed; a unit of fields is always set whole.
+    """
+
+    device: str
+    seq: int
+    stamp: int
+    kind: str
+    record: str
+    set: Mapping[str, Any]
+    by: str | None = None
+    #: keys of the line that this program does not know
+    more: Mapping[str, Any] = MappingProxyType({})
+
+    @property
+    def order(self) -> tuple[int, str, int]:
+        """The total order of edits: stamp, then device, then seq."""
+        return (self.stamp, self.device, self.seq)
+
+
+def text_of(revision: Revision) -> str:
+    """The line as it is kept for ever. ValueError when a value is no JSON (NaN, infinity).
+
+    The device is not in the text: it seeds the chain, so a line cannot be moved to another log unnoticed.
+    """
+    return json.dumps(
+        {
+            "seq": revision.seq,
+            "stamp": clock.to_text(revision.stamp),
+            "kind": revision.kind,
+            "record": revision.record,
+            "by": revision.by,
+            "set": revision.set,
+            **revision.more,
+        },
+        separators=(",", ":"),
+        allow_nan=False,
+    )
+
+
+def read(device: str, seq: int, text: str) -> Revision:
+    """The revision in a line of `device`'s log.
+
+    Raises:
+        LineRefused: when the text is too long or not JSON of the right shape.
+    """
+    try:
+        size = len(text.encode())
+    except UnicodeEncodeError as problem:
+        raise LineRefused(device, seq, "it is not UTF-8 text") from problem
+    if size > MAX_LINE_BYTES:
+        raise LineRefused(device, seq, f"it is longer than {MAX_LINE_BYTES} bytes")
+    try:
+        line = _JSON.decode(text)
+        stamp = clock.from_text(line.pop("stamp"))
+        said, kind, record, changed = line.pop("seq"), line.pop("kind"), line.pop("record"), line.pop("set")
+        by = line.pop("by", None)
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as problem:
+        raise LineRefused(device, seq, "it is not a log line") from problem
+    if "\n" in text or _too_deep(text, changed, *line.values()):
+        raise LineRefused(device, seq, "it is not one line, or nested too deeply")
+    if said != seq or type(said) is not int:
+        raise LineRefused(device, seq, "it says it is another line")
+    if not (isinstance(kind, str) and _KIND.fullmatch(kind) and isinstance(changed, dict)):
+        raise LineRefused(device, seq, "it names no kind of record or no fields")
+    if not is_id(record) or not (by is None or is_id(by)):
+        raise LineRefused(device, seq, "it names no record, or its writer is no person")
+    return Revision(device, seq, stamp, kind, record, changed, by, line)
+
+
+def _too_deep(text: str, *values: Any) -> bool:
+    could_be = text.count("[") + text.count("{") > MAX_DEPTH
+    return could_be and any(_deeper_than(MAX_DEPTH, value) for value in values)
+
+
+def _deeper_than(depth: int, value: Any) -> bool:
+    if not isinstance(value, dict | list):
+        return False
+    inner = value.values() if isinstance(value, dict) else value
+    return depth == 0 or any(_deeper_than(depth - 1, each) for each in inner)
+
+
+def root(device: str) -> bytes:
+    """The digest before the first line of a device's log."""
+    return hashlib.sha256(device.encode()).digest()
+
+
+def digest(previous: bytes, text: str) -> bytes:
+    """The digest of a line: of the digest before it and of its text (32 bytes)."""
+    return hashlib.sha256(previous + text.encode()).digest()

@@ -1,0 +1,1 @@
+"""Locale formatting, catalogs and lazy messages, the same in both programs."""

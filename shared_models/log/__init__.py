@@ -1,0 +1,1 @@
+"""Append, ingest, fork, project and verify logs, and the database under them."""

@@ -1,0 +1,164 @@
+"""Folded records in their typed tables: written with each line, and rebuilt from the lines at any time."""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cache
+from itertools import groupby, islice
+from typing import Any, NamedTuple
+
+from pydantic import TypeAdapter, ValidationError
+from sqlalchemy import JSON, Connection, Table, bindparam, delete, insert, select
+
+from shared_models.core.fold import fold
+from shared_models.core.revision import Revision, read
+from shared_models.errors import LineRefused
+from shared_models.log.statements import AT_ONCE, Prepared, PreparedForIds
+from shared_models.records.models import KINDS, UNITS
+from shared_models.records.tables import DERIVED, PROJECTIONS, Flagged, Line, Log, table_of
+
+_MODELS: dict[str, TypeAdapter[Any]] = {kind: TypeAdapter(model) for kind, model in KINDS.items()}
+_LOG, _LINE, _FLAGGED = table_of(Log), table_of(Line), table_of(Flagged)
+
+
+class RecordKey(NamedTuple):
+    """A record: its kind and its id."""
+
+    kind: str
+    id: str
+
+
+Histories = Mapping[RecordKey, Sequence[Revision]]
+Row = dict[str, Any]
+
+
+class Judged(NamedTuple):
+    """Folded fields as their model sees them: a row for the table, or the problems by field."""
+
+    row: Row | None
+    problems: dict[str, str]
+
+
+def judge(kind: str, fields: Mapping[str, Any]) -> Judged:
+    """Validate folded `fields`; a field that is None counts as never set."""
+    given = {name: value for name, value in fields.items() if value is not None}
+    try:
+        row = vars(_MODELS[kind].validator.validate_python(given))
+    except ValidationError as problem:
+        return Judged(None, _problems(problem))
+    for name in _json_columns(kind):
+        if name in given:
+            row[name] = given[name]
+    return Judged(row, {})
+
+
+def _problems(problem: ValidationError) -> dict[str, str]:
+    return {
+        ".".join(str(part) for part in error["loc"]) or "entry": error["msg"].removeprefix("Value error, ")
+        for error in problem.errors(include_url=False, include_context=False, include_input=False)
+    }
+
+
+@cache
+def _json_columns(kind: str) -> frozenset[str]:
+    columns = table_of(PROJECTIONS[kind]).columns
+    return frozenset(column.name for column in columns if isinstance(column.type, JSON))
+
+
+_LINES_OF_FARM = (
+    select(_LOG.c.device, _LINE.c.seq, _LINE.c.text)
+    .join_from(_LINE, _LOG, _LINE.c.log_id == _LOG.c.id)
+    .where(_LOG.c.farm_id == bindparam("farm"))
+)
+_DEVICES = Prepared(select(_LOG.c.id, _LOG.c.device).where(_LOG.c.farm_id == bindparam("farm")))
+#: not joined with the logs: SQLite would rather read whole logs than look up two hundred records
+_LINES_OF_RECORDS = PreparedForIds(select(_LINE.c.log_id, _LINE.c.seq, _LINE.c.text), _LINE.c.record)
+
+
+def histories(connection: Connection, farm: str, records: Iterable[str]) -> dict[RecordKey, list[Revision]]:
+    """All revisions held of these records, by kind and id. A line damaged on disk is left out (`verify` names it)."""
+    found: dict[RecordKey, list[Revision]] = defaultdict(list)
+    for revision in _readable(_lines_of(connection, farm, records)):
+        found[RecordKey(revision.kind, revision.record)].append(revision)
+    return found
+
+
+def history(connection: Connection, farm: str, key: RecordKey) -> list[Revision]:
+    """All revisions held of one record."""
+    lines = _lines_of(connection, farm, [key.id])
+    return [revision for revision in _readable(lines) if revision.kind == key.kind]
+
+
+def _lines_of(connection: Connection, farm: str, records: Iterable[str]) -> Iterator[tuple[str, int, str]]:
+    lines = _LINES_OF_RECORDS.run(connection, {}, records)
+    devices = dict(_DEVICES.run(connection, {"farm": farm})) if lines else {}
+    return ((devices[log], seq, text) for log, seq, text in lines if log in devices)
+
+
+def _readable(lines: Iterable[Any]) -> Iterable[Revision]:
+    for device, seq, text in lines:
+        try:
+            yield read(device, seq, text)
+        except LineRefused:
+            continue
+
+
+def project(connection: Connection, farm: str, touched: Histories) -> None:
+    """Fold each record and write it: to its table when it is valid, else to `flagged` with the reasons."""
+    for kind, (good, bad) in rows_of(farm, touched).items():
+        table = table_of(PROJECTIONS[kind])
+        records = [row["id"] for row in (*good, *bad)]
+        for held in (table, _FLAGGED):
+            _forget(held).run(connection, {"farm_id": farm, "kind": kind}, records)
+        for into, rows in ((table, good), (_FLAGGED, bad)):
+            _remember(into).run_many(connection, rows)
+
+
+@cache
+def _forget(table: Table) -> PreparedForIds:
+    named = [table.c[name] == bindparam(name) for name in ("farm_id", "kind") if name in table.c]
+    return PreparedForIds(delete(table).where(*named), table.c.id)
+
+
+@cache
+def _remember(table: Table) -> Prepared:
+    return Prepared(insert(table))
+
+
+def rows_of(farm: str, touched: Histories) -> dict[str, tuple[list[Row], list[Row]]]:
+    """The rows that stand for these records, by kind: the good ones for its table and the bad ones for `flagged`."""
+    rows: dict[str, tuple[list[Row], list[Row]]] = defaultdict(lambda: ([], []))
+    for key, revisions in touched.items():
+        if key.kind not in KINDS:
+            continue
+        fields = fold(revisions, UNITS.get(key.kind, {}))
+        row, problems = judge(key.kind, fields)
+        good, bad = rows[key.kind]
+        name = {"farm_id": farm, "id": key.id}
+        if row is None:
+            bad.append(name | {"kind": key.kind, "problems": json.dumps(problems), "fields": json.dumps(fields)})
+        else:
+            good.append(name | row)
+    return rows
+
+
+def rebuild(connection: Connection, farm: str) -> None:
+    """Throw the farm's projections away and fold them again from its logs. No line is touched."""
+    for model in DERIVED:
+        table = table_of(model)
+        connection.execute(delete(table).where(table.c.farm_id == farm))
+    for chunk in all_histories(connection, farm):
+        project(connection, farm, chunk)
+
+
+def all_histories(connection: Connection, farm: str) -> Iterable[dict[RecordKey, list[Revision]]]:
+    """Every record of the farm with its revisions, some records at a time."""
+    rows = connection.execute(_LINES_OF_FARM.order_by(_LINE.c.record), {"farm": farm})
+    by_record = groupby(_readable(rows), key=lambda revision: revision.record)
+    while chunk := [list(revisions) for _, revisions in islice(by_record, AT_ONCE)]:
+        grouped: dict[RecordKey, list[Revision]] = defaultdict(list)
+        for revision in (revision for revisions in chunk for revision in revisions):
+            grouped[RecordKey(revision.kind, revision.record)].append(revision)
+        yield grouped

@@ -1,0 +1,1 @@
+"""Field types, the models that validate records, and their tables."""

@@ -1,0 +1,1 @@
+"""Entries, their changes and history, and what needs attention."""

@@ -1,0 +1,61 @@
+"""Which entries need a look: flagged ones, with the reason, and rows whose times or ends are odd?"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from sqlmodel import Session, select
+
+from shared_models.i18n.lazy import Told
+from shared_models.records.models import KINDS
+from shared_models.records.tables import Flagged
+from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.rows.rows import LoggedRow, day_of
+
+#: Clocks differ a little, and farms lie in other zones than the service.
+AHEAD = timedelta(days=1)
+IN_THE_FUTURE = "It is dated in the future: a phone's clock was wrong. Correct its times."
+#: what an entry of each kind is called
+LABELS = {kind: f"{kind.replace('_', ' ')} {{name}}" for kind in KINDS}
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """An entry that somebody should look at: what it is, why, and the day it belongs to (None where unclear)."""
+
+    kind: str
+    id: str
+    label: str
+    reasons: tuple[str, ...]
+    day: date | None
+
+
+def of_rows(rows: Iterable[LoggedRow], farm: FarmFacts, now: datetime) -> list[Look]:
+    """The rows among these that need a look."""
+    looks = []
+    for row in rows:
+        reasons = row.looks
+        if row.start > now + AHEAD:
+            reasons += (IN_THE_FUTURE,)
+        if reasons:
+            looks.append(Look("row_pass", row.id, row.label, reasons, day_of(row, farm)))
+    return looks
+
+
+def flagged(session: Session, farm: str) -> list[Look]:
+    """The entries that break a rule and are left out of all reports until they are corrected."""
+    query = select(Flagged).where(Flagged.farm_id == farm).order_by(Flagged.kind, Flagged.id)
+    return [each for record in session.exec(query) if (each := _flagged(record))]
+
+
+def _flagged(record: Flagged) -> Look | None:
+    fields = json.loads(record.fields)
+    if fields.get("voided") is True:
+        return None
+    problems: dict[str, str] = json.loads(record.problems)
+    name = fields.get("name") or fields.get("crop") or fields.get("row") or fields.get("on") or record.id
+    reasons = tuple(f"{field.replace('_', ' ')}: {reason}" for field, reason in problems.items())
+    return Look(record.kind, record.id, Told(LABELS[record.kind], name=str(name)[:60]), reasons, None)

@@ -1,0 +1,98 @@
+"""What became of a record, line by line of the logs: which field, before and after, by whom, where, and by when."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from typing import Any, NamedTuple
+
+from shared_models.core.clock import latest_wall_ms, told_by_the_wall
+from shared_models.core.fold import fold
+from shared_models.core.revision import Revision
+from shared_models.log.projection import RecordKey
+from shared_models.records.models import UNITS
+
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+#: the boot clock beside a moment; it moves with the moment and says nothing to people
+_NOT_FOR_PEOPLE = ("_boot", "_boot_ms")
+
+
+class FieldChange(NamedTuple):
+    """One field, before and after. It `corrects` where the field had been filled in already."""
+
+    field: str
+    before: Any
+    after: Any
+    corrects: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What one line did to its record. `order` is its place among all edits, `first` says that it made the record.
+
+    A line has no time, only a stamp that orders it. Its writer's own clock stood at `at` or earlier: at `at`, where
+    it is `exact`. A clock that was wrong is wrong here too.
+    """
+
+    order: tuple[int, str, int]
+    key: RecordKey
+    at: datetime
+    exact: bool
+    by: str | None
+    device: str
+    seq: int
+    first: bool
+    changes: tuple[FieldChange, ...]
+
+
+def history_of(key: RecordKey, revisions: Iterable[Revision]) -> list[Written]:
+    """Every line of one record, in the order in which they hold."""
+    units, told = UNITS.get(key.kind, {}), list[Written]()
+    before: dict[str, Any] = {}
+    for revision in sorted(revisions, key=lambda each: each.order):
+        after = before | fold([revision], units)
+        told.append(_written(key, revision, not told, tuple(_changes(key.kind, before, after))))
+        before = after
+    return told
+
+
+def corrections(written: Iterable[Written]) -> Iterator[Written]:
+    """Of these lines, what corrects something. What is entered while a row is still being planted does not."""
+    for line in written:
+        correcting = tuple(change for change in line.changes if change.corrects)
+        if correcting:
+            yield replace(line, changes=correcting)
+
+
+def in_order(histories: Mapping[RecordKey, Sequence[Revision]]) -> list[Written]:
+    """The lines of several records, in the order in which they hold."""
+    return sorted(
+        (line for key, revisions in histories.items() for line in history_of(key, revisions)),
+        key=lambda line: line.order,
+    )
+
+
+def _written(key: RecordKey, revision: Revision, first: bool, changes: tuple[FieldChange, ...]) -> Written:
+    return Written(
+        order=revision.order,
+        key=key,
+        at=_EPOCH + timedelta(milliseconds=latest_wall_ms(revision.stamp)),
+        exact=told_by_the_wall(revision.stamp),
+        by=revision.by,
+        device=revision.device,
+        seq=revision.seq,
+        first=first,
+        changes=changes,
+    )
+
+
+def _changes(kind: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterator[FieldChange]:
+    being_planted = kind == "row_pass" and before.get("ended_at") is None
+    for name, value in after.items():
+        was = before.get(name)
+        if name == "voided":
+            was, value = bool(was), bool(value)  # noqa: PLW2901 - never told is the same as no
+        if was == value or name.endswith(_NOT_FOR_PEOPLE):
+            continue
+        yield FieldChange(name, was, value, name == "voided" or (was is not None and not being_planted))

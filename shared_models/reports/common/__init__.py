@@ -1,0 +1,1 @@
+"""Farm facts, filters, references and look-ups that all reports share."""

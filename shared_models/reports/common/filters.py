@@ -1,0 +1,60 @@
+"""Which rows are asked about."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from shared_models.errors import BadQuantity
+from shared_models.records.field_types import FIRST_YEAR, LAST_YEAR
+
+
+@dataclass(frozen=True, slots=True)
+class Filters:
+    """One day of the farm, or the days from `since` to `until` (both counted in); a bed, a planting (ids); a crop."""
+
+    day: date | None = None
+    since: date | None = None
+    until: date | None = None
+    bed: str | None = None
+    planting: str | None = None
+    crop: str | None = None
+
+    def __post_init__(self) -> None:
+        if self.day and (self.since or self.until):
+            raise BadQuantity("day", self.day.isoformat(), "given without since and until")
+        for name in ("day", "since", "until"):
+            asked: date | None = getattr(self, name)
+            if asked and not FIRST_YEAR <= asked.year <= LAST_YEAR:
+                raise BadQuantity(name, asked.isoformat(), f"between the years {FIRST_YEAR} and {LAST_YEAR}")
+        if self.since and self.until and self.until < self.since:
+            raise BadQuantity("until", self.until.isoformat(), f"{self.since.isoformat()} or later")
+
+    @property
+    def first(self) -> date | None:
+        """The first day asked about."""
+        return self.day or self.since
+
+    @property
+    def last(self) -> date | None:
+        """The last day asked about."""
+        return self.day or self.until
+
+    def covers(self, day: date) -> bool:
+        """Whether a day of the farm is asked about."""
+        return (self.first is None or self.first <= day) and (self.last is None or day <= self.last)
+
+    def grows(self, crop: str) -> bool:
+        """Whether a crop is asked about; capitals make no difference."""
+        return self.crop is None or self.crop.casefold() == crop.casefold()
+
+    def bounds(self, zone: ZoneInfo, margin: timedelta) -> tuple[datetime | None, datetime | None]:
+        """From when until before when, in UTC, with a margin at both ends."""
+        begin = _midnight(self.first, zone) - margin if self.first else None
+        end = _midnight(self.last + timedelta(days=1), zone) + margin if self.last else None
+        return begin, end
+
+
+def _midnight(day: date, zone: ZoneInfo) -> datetime:
+    return datetime.combine(day, time.min, zone).astimezone(UTC)

@@ -1,0 +1,1 @@
+"""Planting rates, compared with each other and with the usual."""

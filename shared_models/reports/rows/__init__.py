@@ -1,0 +1,1 @@
+"""Rows as logged, by the clock they really ran on."""

@@ -1,0 +1,1 @@
+"""Whole-page reports: day, season, heat, costs and planting history."""

@@ -1,0 +1,92 @@
+"""A day's sheet: everything the day was worth, from one reading of the tables."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from sqlmodel import Session
+
+from shared_models.reports.audit.attention import Look, flagged, of_rows
+from shared_models.reports.common.farm import FarmFacts, farm_facts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.pace.rates import By, RatesReport, rates_of
+from shared_models.reports.rows.rows import LoggedRow, gather
+from shared_models.reports.rows.timelines import believable, seen, timeline_of
+from shared_models.reports.sheets.heat import DayHeat, day_heat
+from shared_models.reports.soil.beds import SoilReport, soil_of
+from shared_models.reports.stand.stands import StandsReport, counted_then, stands_of
+
+
+@dataclass(frozen=True, slots=True)
+class PlantingDays:
+    """The days of the farm on which rows were started, earliest first, each with its number of rows still open."""
+
+    open_rows: Mapping[date, int]
+
+    def latest(self, today: date) -> date | None:
+        """The last day with planting up to today; where all lie in the future (a wrong clock), the last of them."""
+        past = [day for day in self.open_rows if day <= today]
+        return max(past or self.open_rows, default=None)
+
+    def before(self, day: date) -> date | None:
+        """The day with planting before."""
+        return max((each for each in self.open_rows if each < day), default=None)
+
+    def after(self, day: date) -> date | None:
+        """The next day with planting."""
+        return min((each for each in self.open_rows if each > day), default=None)
+
+    def with_open_rows(self) -> list[date]:
+        """The days with rows that were not ended."""
+        return [day for day, count in self.open_rows.items() if count]
+
+
+@dataclass(frozen=True, slots=True)
+class DaySheet:
+    """One day of the farm. `looks` are the entries of the day, and the flagged ones of any day, that need a look."""
+
+    farm: FarmFacts
+    day: date
+    rows: tuple[LoggedRow, ...]
+    rates: Mapping[By, RatesReport]
+    stands: StandsReport
+    soil: SoilReport
+    heat: DayHeat | None
+    looks: tuple[Look, ...]
+
+
+def planting_days(session: Session, farm: FarmFacts) -> PlantingDays:
+    """Every day with planting, by the clock put right."""
+    rows = seen(session, farm.id)
+    timeline = timeline_of(rows)
+    counts: dict[date, int] = {}
+    for row in rows:
+        day = farm.day(timeline.at(row.started)) if believable(row.started) else row.started.at.date()
+        counts[day] = counts.get(day, 0) + (row.ended is None)
+    return PlantingDays(dict(sorted(counts.items())))
+
+
+def day_sheet(
+    session: Session,
+    farm: str,
+    day: date,
+    now: datetime,
+    by: Iterable[By] = (By.ROW, By.BED, By.CREW, By.PERSON, By.HOUR),
+) -> DaySheet:
+    """Everything about one day: rows, rates, stands of what was planted or counted, all soil history, needs a look."""
+    facts, names = farm_facts(session, farm), References(session, farm)
+    rows = gather(session, facts, Filters(day=day), names)
+    stood = {row.place.planting_id for row in rows} | counted_then(session, facts, Filters(day=day), names)
+    return DaySheet(
+        farm=facts,
+        day=day,
+        rows=tuple(rows),
+        rates={each: rates_of(rows, each, facts) for each in by},
+        stands=stands_of(session, facts, stood, names, rows),
+        soil=soil_of(session, facts, now, names, Filters()),
+        heat=day_heat(session, farm, day),
+        looks=(*of_rows(rows, facts, now), *flagged(session, farm)),
+    )

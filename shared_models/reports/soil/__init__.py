@@ -1,0 +1,1 @@
+"""Soil checks, dry-down and readiness by bed."""

@@ -1,0 +1,58 @@
+"""How was each bed over time: looks at its soil, rain, when it was planted; and when is a wet one fit again?"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from sqlmodel import Session
+
+from shared_models.records.tables import Farm
+from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.rows.rows import day_of, gather
+from shared_models.reports.soil.beds import BedSoil, soil_of
+from shared_models.reports.soil.dry_down import DAYS_BEFORE, OLDEST_LOOK, Outlook, outlook, position_of, weather_of
+
+
+@dataclass(frozen=True, slots=True)
+class SoilHistory:
+    """The beds with their checks, latest first; planting days by bed; rain and irrigation by day; outlooks by bed."""
+
+    beds: tuple[BedSoil, ...]
+    planted: Mapping[str, tuple[date, ...]]
+    water_mm: Mapping[date, float]
+    outlooks: Mapping[str, Outlook]
+    first: date
+    last: date
+
+
+def soil_history(session: Session, farm: FarmFacts, now: datetime, names: References, filters: Filters) -> SoilHistory:
+    """The soil of the beds asked about over the days asked about; what a bed is now goes by its latest look."""
+    beds = soil_of(session, farm, now, names, filters).beds
+    planted: dict[str, set[date]] = defaultdict(set)
+    for row in gather(session, farm, filters, names):
+        planted[row.place.bed_id or ""].add(day_of(row, farm))
+    today = farm.day(now)
+    looked = [farm.day(bed.latest.at) for bed in beds if bed.latest]
+    oldest = max(min(looked, default=today), today - OLDEST_LOOK)
+    weather = weather_of(session, farm.id, oldest - timedelta(days=DAYS_BEFORE))
+    weather |= weather_of(session, farm.id, filters.first, filters.last)
+    record = session.get(Farm, (farm.id, farm.id))
+    told = {
+        bed.bed_id: outlook(farm, bed, position_of(record, names.beds.get(bed.bed_id)), weather, today) for bed in beds
+    }
+    water = {on: (day.rain_mm or 0.0) + (day.irrigation_mm or 0.0) for on, day in weather.items() if filters.covers(on)}
+    shown = [farm.day(check.at) for bed in beds for check in bed.checks]
+    shown += [day for days in planted.values() for day in days] + [on for on, mm in water.items() if mm]
+    return SoilHistory(
+        beds=beds,
+        planted={bed: tuple(sorted(days)) for bed, days in planted.items()},
+        water_mm=dict(sorted(water.items())),
+        outlooks={bed: each for bed, each in told.items() if each},
+        first=min(shown, default=today),
+        last=max([*shown, today]) if filters.covers(today) else max(shown, default=today),
+    )

@@ -1,0 +1,1 @@
+"""Planted and counted stands, and tape samples."""

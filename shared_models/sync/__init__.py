@@ -1,0 +1,1 @@
+"""The wire format, the same in a file, and the pairing link."""

@@ -1,0 +1,83 @@
+"""A bundle: the lines of a farm's logs in a file, to travel by memory card, by cable or from phone to phone.
+
+It is what one side of a sync would send, in pages, one gzip after the other. A log that is kept in the office only is
+never in it. It carries no secret, and nothing in it says who wrote the file: whoever hands a person a bundle to read
+in can add lines to the farm's logs, as any paired phone can. The chain of each log shows later where two of them part.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Iterator
+
+from sqlalchemy import Connection
+
+from shared_models.errors import BadBody, TooMuch
+from shared_models.log.log import Holds, holds, lacking
+from shared_models.sync.wire import MAX_BODY_BYTES, Page, pack, unpack
+
+#: lines in one page, before compression: a phone stores a page in one go, and a tap has to wait for it
+BUNDLE_PAGE_BYTES = 256 * 1024
+
+_AUTO_GZIP = 16 + zlib.MAX_WBITS
+_AT_ONCE = 256 * 1024
+
+
+def bundle_of(connection: Connection, farm: str, theirs: Holds, page_bytes: int = BUNDLE_PAGE_BYTES) -> Iterator[bytes]:
+    """The pages of a bundle for a side that holds `theirs`; a page without lines when it lacks none."""
+    mine, known = holds(connection, farm), dict(theirs)
+    while True:
+        runs = lacking(connection, farm, known, page_bytes)
+        if runs or known == theirs:
+            yield pack(Page(farm, mine, runs))
+        if not runs:
+            return
+        known |= {run.device: (run.after + len(run.texts), run.digest) for run in runs}
+
+
+def pages_in(bundle: bytes, max_bytes: int = MAX_BODY_BYTES) -> Iterator[Page]:
+    """The pages of a bundle, one after the other; all of one farm.
+
+    Raises:
+        BadBody: when what follows is cut, no page, or a page of another farm.
+        TooMuch: when a page is larger than any honest one.
+    """
+    rest = memoryview(bundle)
+    if not rest:
+        raise BadBody("it is empty")
+    farm = None
+    while rest:
+        size = _size_of_first(rest, max_bytes)
+        page = unpack(bytes(rest[:size]), max_bytes)
+        if page.farm != (farm or page.farm):
+            raise BadBody("it holds pages of two farms")
+        farm = page.farm
+        yield page
+        rest = rest[size:]
+
+
+def checked_farm(bundle: bytes, max_bytes: int = MAX_BODY_BYTES) -> str:
+    """The farm of a bundle of which every page can be read; to be asked before any of it is stored.
+
+    Raises:
+        BadBody: when a page cannot be read.
+    """
+    farm = ""
+    for page in pages_in(bundle, max_bytes):
+        farm = page.farm
+    return farm
+
+
+def _size_of_first(bundle: memoryview, max_bytes: int) -> int:
+    unzip, room, at = zlib.decompressobj(wbits=_AUTO_GZIP), max_bytes + 1, 0
+    try:
+        while at < len(bundle) and not unzip.eof:
+            room -= len(unzip.decompress(bundle[at : at + _AT_ONCE], room))
+            if room <= 0:
+                raise TooMuch(max_bytes)
+            at += _AT_ONCE
+    except zlib.error as problem:
+        raise BadBody("it is no bundle, or was damaged on the way") from problem
+    if not unzip.eof:
+        raise BadBody("it was cut on the way")
+    return min(at, len(bundle)) - len(unzip.unused_data)

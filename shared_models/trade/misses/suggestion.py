@@ -1,0 +1,151 @@
+"""Which setting should be tried next to have fewer misses, and how sure is that?"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+from statistics import NormalDist
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from shared_models.trade.misses.effects import Direction
+from shared_models.trade.misses.factors import Factor
+from shared_models.trade.stats.logistic import odds
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from shared_models.trade.misses.effects import Effect, Insight
+
+__all__ = ["ADJUSTABLE", "SAYINGS", "Proposal", "Suggestion", "next_try"]
+
+#: What a grower can set before the next row. Spacing belongs to the crop, and people are not a setting.
+ADJUSTABLE = (Factor.DEPTH, Factor.MOISTURE, Factor.PLANT_AGE, Factor.TILLAGE_AGE)
+
+#: Chance that a true effect as large as the one seen comes out clear, and the chance of a false alarm.
+POWER, FALSE_ALARM = 0.8, 0.05
+
+
+class Proposal(StrEnum):
+    """Go one step the way that had fewer misses, or lay two settings side by side to find out."""
+
+    STEP = "step"
+    COMPARE = "compare"
+
+
+#: key -> sentence. The sentences are fixed, so a catalogue can translate each whole; figures stand beside them.
+SAYINGS: Mapping[str, str] = MappingProxyType(
+    {
+        "step_depth_mm": "Set the furrow to this depth in the next rows and see whether misses fall.",
+        "step_moisture": "Plant in this moisture class if you can, and see whether misses fall.",
+        "step_plant_age_days": "Plant the next tray at this age and see whether misses fall.",
+        "step_tillage_age_h": "Plant the next bed this long after tillage and see whether misses fall.",
+        "compare_depth_mm": "Plant rows of one bed at these two depths, turn and turn about.",
+        "compare_moisture": "Plant part of the next bed in this moisture class and part in the usual one.",
+        "compare_plant_age_days": "Plant trays of these two ages in one bed, turn and turn about.",
+        "compare_tillage_age_h": "Plant one half of a bed this long after tillage and one half that long.",
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """What to try: `settings` holds the one figure or class of a step, or the two of a comparison.
+
+    `odds_ratio`, `low` and `high` (95%) compare a step with the middle of what was done so far, the second figure of a
+    comparison with the first, and a class with the usual one. `beyond`: a step leaves the range tried so far. `sure` is
+    the chance that the direction is right. For a comparison `more_rows` counts further rows, like those there are,
+    after which an effect as large as it looks now should be clear; None for a step, or when there is no effect to see.
+    """
+
+    factor: Factor
+    proposal: Proposal
+    settings: tuple[float | str, ...]
+    odds_ratio: float
+    low: float
+    high: float
+    beyond: bool
+    sure: float
+    more_rows: int | None
+
+    @property
+    def sentence(self) -> str:
+        """What to do in one sentence for the person."""
+        return SAYINGS[f"{self.proposal}_{self.factor}"]
+
+
+def next_try(insight: Insight) -> Suggestion | None:
+    """Suggest one change for the next rows: the clearest way to fewer misses, or the comparison that would teach most.
+
+    Formula: among effects of depth, moisture, plant age and time since tillage: of those that are clear, the one with
+        the largest change for the better, one step from the middle of what was tried, but never below half of the
+        lowest tried. When none is clear: compare the lowest and highest figure tried (or the class and the usual) of
+        the effect with the largest ratio of estimate to standard error, which takes about rows x ((z(0.975) + z(0.8)) /
+        ratio)^2 rows in all. A class is suggested only when it is clearly better than the usual one.
+    Units: those of the factor; odds ratios; proportion, 0 to 1.
+    Source: the sample size follows from the normal distribution of the estimate; the choice is common practice, no
+        source.
+    """
+    effects = [effect for effect in insight.effects if effect.factor in ADJUSTABLE]
+    steps = [suggestion for effect in effects if (suggestion := _step(effect))]
+    if steps:
+        return min(steps, key=lambda suggestion: suggestion.odds_ratio)
+    unclear = [effect for effect in effects if effect.direction is Direction.UNCLEAR]
+    return _comparison(max(unclear, key=lambda effect: abs(effect.ratio)), insight.rows) if unclear else None
+
+
+def _step(effect: Effect) -> Suggestion | None:
+    """One step the way that had fewer misses; None when nothing is clear, or the usual class is already the better."""
+    if effect.direction is Direction.UNCLEAR:
+        return None
+    if effect.tried is None or effect.step is None:
+        if effect.direction is Direction.MORE:
+            return None
+        return _suggestion(effect, Proposal.STEP, (str(effect.level),))
+    lowest, middle, highest = effect.tried
+    upwards = effect.direction is Direction.FEWER
+    setting = middle + effect.step if upwards else max(middle - effect.step, lowest / 2)
+    if setting == middle:  # nothing lower to go to
+        return None
+    beyond = not lowest <= setting <= highest
+    return _suggestion(effect, Proposal.STEP, (setting,), steps=(setting - middle) / effect.step, beyond=beyond)
+
+
+def _comparison(effect: Effect, rows: int) -> Suggestion:
+    if effect.tried is None or effect.step is None:
+        settings: tuple[float | str, ...] = (str(effect.level), str(effect.usual))
+        return _suggestion(effect, Proposal.COMPARE, settings, more_rows=_more_rows(effect.ratio, rows))
+    lowest, _, highest = effect.tried
+    steps = (highest - lowest) / effect.step
+    more_rows = _more_rows(effect.ratio, rows)
+    return _suggestion(effect, Proposal.COMPARE, (lowest, highest), steps=steps, more_rows=more_rows)
+
+
+def _suggestion(
+    effect: Effect,
+    proposal: Proposal,
+    settings: tuple[float | str, ...],
+    *,
+    steps: float = 1.0,
+    beyond: bool = False,
+    more_rows: int | None = None,
+) -> Suggestion:
+    odds_ratio, *ends = (odds(steps * math.log(each)) for each in (effect.odds_ratio, effect.low, effect.high))
+    low, high = sorted(ends)
+    return Suggestion(
+        factor=effect.factor,
+        proposal=proposal,
+        settings=settings,
+        odds_ratio=odds_ratio,
+        low=low,
+        high=high,
+        beyond=beyond,
+        sure=effect.sure,
+        more_rows=more_rows,
+    )
+
+
+def _more_rows(ratio: float, rows: int) -> int | None:
+    reach = NormalDist().inv_cdf(1 - FALSE_ALARM / 2) + NormalDist().inv_cdf(POWER)
+    return max(0, math.ceil(rows * (reach / ratio) ** 2) - rows) if ratio else None

@@ -1,0 +1,1 @@
+"""Rates, stops, turns and finish times."""

@@ -1,0 +1,47 @@
+"""What is the usual rate here, and what would be usual for the work that was done?"""
+
+from __future__ import annotations
+
+from statistics import median
+from typing import TYPE_CHECKING
+
+from shared_models.trade.checks import not_negative, positive, whole
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+__all__ = ["usual_of_mix", "usual_rate"]
+
+
+def usual_rate(rates: Sequence[float]) -> float:
+    """Tell the usual rate among earlier ones. One bad day, or one very good, hardly moves it.
+
+    Formula: median of the rates
+    Units: any rate; the answer in the same.
+    Source: Common practice, no source; the median as a robust "usual": Hampel (1974), Journal of the American
+        Statistical Association 69 (from memory).
+    Raises: BadQuantity: when there is no rate, or one that is not above 0.
+    """
+    whole("earlier rates", len(rates), least=1)
+    for rate in rates:
+        positive("rate", rate)
+    return median(rates)
+
+
+def usual_of_mix(parts: Iterable[tuple[float, float]]) -> float | None:
+    """Tell the usual rate of work of several kinds: each part is its amount and the usual rate of its kind.
+
+    So a day of slow crops is compared with slow crops. None where there is no amount at all.
+
+    Formula: summed amounts / sum of (amount / usual rate), which is the amount over the time it usually takes
+    Units: amounts in any unit, rates in that unit per hour; the answer in the same.
+    Source: Identity (100 ft at 400 ft/h and 100 ft at 200 ft/h take 3/4 h, 267 ft/h).
+    Raises: BadQuantity: when an amount is negative or a usual rate is not above 0.
+    """
+    amount = usual_h = 0.0
+    for part, usual in parts:
+        not_negative("amount", part)
+        positive("usual_rate", usual)
+        amount += part
+        usual_h += part / usual
+    return amount / usual_h if usual_h else None

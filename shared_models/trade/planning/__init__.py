@@ -1,0 +1,1 @@
+"""Sowing plans, successions, conflicts and costs."""

@@ -1,0 +1,1 @@
+"""Germination, emergence and tray readiness."""

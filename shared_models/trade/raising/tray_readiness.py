@@ -1,0 +1,185 @@
+"""Is this tray ready to plant, and if not, what is it waiting for?
+
+The calendar gives a window (`growing_time.py`); the plants decide. Limits for paper-chain trays are not printed
+anywhere: those in `TrayLimits` are common practice, no source, and the farm's to change.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from shared_models.core.vocabulary import Readiness
+from shared_models.errors import BadQuantity
+from shared_models.trade.checks import not_negative, whole, within
+from shared_models.trade.soil.readiness import Finding, Verdict
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date
+
+    from shared_models.trade.raising.growing_time import Window
+
+__all__ = ["FACTORS", "SAYINGS", "TrayLimits", "TrayLook", "tray_verdict"]
+
+#: What is looked at, the surest sign first. Earlier wins a tie.
+FACTORS = ("roots", "leaves", "age", "empties")
+
+#: key -> (readiness, reason, what would change it). The sentences are fixed, so a catalogue can translate each whole.
+SAYINGS: Mapping[str, tuple[Readiness, str, str]] = MappingProxyType(
+    {
+        "roots_hold": (Readiness.READY, "The roots hold the mix together.", ""),
+        "roots_loose": (
+            Readiness.WAIT,
+            "The mix falls out of the cells: the roots do not hold it yet.",
+            "Look again in a few days.",
+        ),
+        "roots_unknown": (
+            Readiness.WAIT,
+            "Nobody has pulled a cell to see whether the roots hold.",
+            "Pull a few cells.",
+        ),
+        "leaves_enough": (Readiness.READY, "The plants have leaves enough.", ""),
+        "leaves_few": (Readiness.WAIT, "The plants are too small.", "Look again in a few days."),
+        "leaves_many": (
+            Readiness.READY,
+            "The plants are so large that they may tangle as the chain unfolds.",
+            "Plant them first, and trim the tops if they tangle.",
+        ),
+        "age_right": (Readiness.READY, "The tray is within its window.", ""),
+        "age_early": (
+            Readiness.WAIT,
+            "The tray is younger than its window.",
+            "Wait for the window, or count the leaves.",
+        ),
+        "age_early_but_grown": (Readiness.READY, "The tray is younger than its window, but the plants are there.", ""),
+        "age_late": (Readiness.READY, "The tray is older than its window.", "Plant it first."),
+        "age_over": (
+            Readiness.NOT_FIT,
+            "The tray is so far past its window that roots may hold the cells to each other and tear the chain.",
+            "Unfold a short piece: where it tears, sow again.",
+        ),
+        "empties_few": (Readiness.READY, "Few cells are empty.", ""),
+        "empties_some": (
+            Readiness.READY,
+            "More cells are empty than usual.",
+            "Carry spare plants to fill the misses.",
+        ),
+        "empties_many": (
+            Readiness.NOT_FIT,
+            "So many cells are empty that filling would take longer than planting.",
+            "Sow again, or use this tray for spare plants.",
+        ),
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class TrayLimits:
+    """The farm's own limits; a limit itself still passes. All defaults are common practice, no source."""
+
+    fewest_leaves: float = 2.0
+    most_leaves: float = 5.0
+    some_empty: float = 0.05
+    many_empty: float = 0.30
+    most_days_late: float = 21.0
+
+    def __post_init__(self) -> None:
+        """Refuse limits that contradict each other."""
+        not_negative("fewest_leaves", self.fewest_leaves)
+        not_negative("most_leaves", self.most_leaves)
+        if self.fewest_leaves > self.most_leaves:
+            raise BadQuantity("fewest_leaves", self.fewest_leaves, f"no more than most_leaves ({self.most_leaves:g})")
+        within("many_empty", self.many_empty, 0, 1)
+        within("some_empty", self.some_empty, 0, self.many_empty)
+        not_negative("most_days_late", self.most_days_late)
+
+
+@dataclass(frozen=True, slots=True)
+class TrayLook:
+    """What was seen at the tray; None means that nobody looked."""
+
+    on: date
+    window: Window | None = None
+    leaves: float | None = None
+    roots_hold: bool | None = None
+    cells_seen: int | None = None
+    cells_empty: int = 0
+
+    def __post_init__(self) -> None:
+        """Refuse what no tray can show."""
+        if self.leaves is not None:
+            not_negative("leaves", self.leaves)
+        whole("cells_empty", self.cells_empty)
+        if self.cells_seen is not None:
+            whole("cells_seen", self.cells_seen, 1)
+        within("cells_empty", self.cells_empty, 0, self.cells_seen or 0)
+
+
+def tray_verdict(look: TrayLook, limits: TrayLimits | None = None) -> Verdict:
+    """Say whether a tray can be planted now, which sign decides, and what would change it.
+
+    Formula: each sign looked at gives ready, wait or not fit; the worst decides, and of equals the earlier in roots,
+        leaves, age, empties. A limit itself still passes. A tray is never ready before somebody pulled a cell. A tray
+        younger than its window is ready all the same when leaves were counted and are enough: the plant outranks the
+        calendar. Being a little late or having some empty cells does not hold a tray back; it comes with advice. A
+        tray more days late than the farm allows is not fit.
+    Units: true leaves per plant; proportion of cells empty, 0 to 1; calendar days.
+    Source: common practice, no source: every limit is a setting of the farm.
+    """
+    limits = limits or TrayLimits()
+    judged = {
+        "roots": _roots(look),
+        "leaves": _leaves(look, limits),
+        "age": _age(look, limits),
+        "empties": _empties(look, limits),
+    }
+    findings = tuple(finding for finding in judged.values() if finding)
+    missing = tuple(sign for sign, finding in judged.items() if not finding)
+    if "roots" in missing:  # last, so that a reason that was seen wins the tie
+        findings += (_finding("roots_unknown", None, None),)
+    return Verdict.of(findings, missing)
+
+
+def _finding(key: str, seen: float | str | None, limit: float | str | None) -> Finding:
+    readiness, reason, change = SAYINGS[key]
+    return Finding(key.partition("_")[0], readiness, key, reason, change, seen, limit)
+
+
+def _roots(look: TrayLook) -> Finding | None:
+    if look.roots_hold is None:
+        return None
+    return _finding("roots_hold" if look.roots_hold else "roots_loose", None, None)
+
+
+def _leaves(look: TrayLook, limits: TrayLimits) -> Finding | None:
+    if look.leaves is None:
+        return None
+    if look.leaves < limits.fewest_leaves:
+        return _finding("leaves_few", look.leaves, limits.fewest_leaves)
+    key = "leaves_many" if look.leaves > limits.most_leaves else "leaves_enough"
+    return _finding(key, look.leaves, limits.most_leaves)
+
+
+def _age(look: TrayLook, limits: TrayLimits) -> Finding | None:
+    if look.window is None:
+        return None
+    if (look.on - look.window.ready_until).days > limits.most_days_late:
+        return _finding("age_over", look.on.isoformat(), look.window.ready_until.isoformat())
+    if look.on > look.window.ready_until:
+        return _finding("age_late", look.on.isoformat(), look.window.ready_until.isoformat())
+    key = "age_right"
+    if look.on < look.window.ready_from:
+        grown = look.leaves is not None and look.leaves >= limits.fewest_leaves
+        key = "age_early_but_grown" if grown else "age_early"
+    return _finding(key, look.on.isoformat(), look.window.ready_from.isoformat())
+
+
+def _empties(look: TrayLook, limits: TrayLimits) -> Finding | None:
+    if look.cells_seen is None:
+        return None
+    share = look.cells_empty / look.cells_seen
+    if share > limits.many_empty:
+        return _finding("empties_many", share, limits.many_empty)
+    return _finding("empties_some" if share > limits.some_empty else "empties_few", share, limits.some_empty)

@@ -1,0 +1,1 @@
+"""Feel test, residue, tilth, evaporation and dry-down."""

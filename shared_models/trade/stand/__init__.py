@@ -1,0 +1,1 @@
+"""Stand, spacing, population and row length."""

@@ -1,0 +1,1 @@
+"""Statistics that the trade's calculations rest on."""

@@ -1,0 +1,1 @@
+"""Degree days, evapotranspiration, heat index and sun."""

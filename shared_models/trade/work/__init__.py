@@ -1,0 +1,1 @@
+"""Allowances, learning curves and lifting."""
