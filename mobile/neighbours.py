@@ -1,10 +1,10 @@
 """Services on the network around the phone that say they are the one it was paired with.
 
-A seam with a real and a pretend side, as in `handset.py`. Android finds them by mDNS (`server/announce.py` is the other
-end). What they say is hearsay: anybody on the network can repeat the fingerprint of another's certificate, and give any
-address. So what is found is only ever an address to try, and always by TLS: the courier sends nothing there before that
-certificate itself was shown. A service that was paired without a certificate is not looked for, since it could not
-prove to be it, and a service that speaks plain HTTP is never found.
+A seam with a real and a pretend side, as in `handset.py`. Android finds them by mDNS (`server/runtime/mdns.py` is the
+other end). What they say is hearsay: anybody on the network can repeat the fingerprint of another's certificate, and
+give any address. So what is found is only ever an address to try, and always by TLS: the courier sends nothing there
+before that certificate itself was shown. A service that was paired without a certificate is not looked for, since it
+could not prove to be it, and a service that speaks plain HTTP is never found.
 """
 
 from __future__ import annotations

@@ -8,32 +8,23 @@ from importlib.metadata import version
 
 from fastapi import Depends, FastAPI
 
-from server.access import from_this_site
-from server.body_limit import BodyLimit
-from server.database import open_database
-from server.door import Door
-from server.guard import Guard
-from server.legible import legible
-from server.problems import tell_problems
-from server.routers import (
-    accounts,
-    entrance,
-    exports,
-    health,
-    language,
-    log,
-    methods,
-    office,
-    pairing,
-    phones,
-    reports,
-    setup,
-    sync,
-)
-from server.seals import seals_of
-from server.settings import Settings
-from server.surroundings import Surroundings, real_surroundings
-from server.tries import Tries
+from server.api import exports, health, pairing, reports, sync
+from server.auth.dependencies import from_this_site
+from server.auth.rate_limit import Tries
+from server.auth.sign_in import Door
+from server.auth.signing import seals_of
+from server.db.database import open_database
+from server.error_handlers import tell_problems
+from server.office.log import routes as log
+from server.office.methods import routes as methods
+from server.office.people import account_routes, language_routes, phone_routes, sign_in_routes
+from server.office.reports import routes as office
+from server.office.setup import routes as setup
+from server.runtime.providers import Surroundings, real_surroundings
+from server.runtime.settings import Settings
+from server.web.body_limit import BodyLimit
+from server.web.input_checks import legible
+from server.web.security_headers import Guard
 from shared_models.sync.wire import MAX_BODY_BYTES
 
 
@@ -60,7 +51,21 @@ def create_app(settings: Settings, surroundings: Surroundings | None = None) -> 
     app.add_middleware(BodyLimit, max_bytes=MAX_BODY_BYTES)
     app.add_middleware(Guard)
     tell_problems(app)
-    every = (health, entrance, accounts, pairing, sync, reports, exports, office, log, setup, phones, methods, language)
+    every = (
+        health,
+        sign_in_routes,
+        account_routes,
+        pairing,
+        sync,
+        reports,
+        exports,
+        office,
+        log,
+        setup,
+        phone_routes,
+        methods,
+        language_routes,
+    )
     for part in every:
         app.include_router(part.router)
     return app

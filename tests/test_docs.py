@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 import typer
 
-from server.cli import commands
+from server.cli.main import commands
 from shared_models import errors
 
 ROOT = Path(__file__).parent.parent

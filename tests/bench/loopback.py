@@ -7,12 +7,12 @@ from contextlib import contextmanager
 
 from starlette.applications import Starlette
 
-from server import running
+from server.runtime import uvicorn_server
 
 
 @contextmanager
 def serving(app: Starlette) -> Iterator[str]:
     """Serve an application as the service is served; its address."""
-    running.settle()
-    with running.listen("127.0.0.1", 0) as listening, running.serving(app, listening):
+    uvicorn_server.settle()
+    with uvicorn_server.listen("127.0.0.1", 0) as listening, uvicorn_server.serving(app, listening):
         yield f"http://127.0.0.1:{listening.getsockname()[1]}"

@@ -16,7 +16,7 @@ from zoneinfo import ZoneInfo
 
 import requests
 
-from server.access import OFFICE_COOKIE
+from server.auth.dependencies import OFFICE_COOKIE
 from tests.bench.loopback import serving
 from tests.bench.many_passes import A_DAY, LAST_SEASON, SEASON, bed_of, write_seasons
 from tests.bench.measure import Size, in_turns, say, tell

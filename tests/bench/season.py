@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from server.pages import charts
+from server.office.reports.charts import base as charts
 from tests.bench.measure import Size, in_turns, say, tell, timed
 from tests.journeys.barn import MORNING
 from tests.server.world import World, running_service

@@ -16,11 +16,11 @@ from mobile.courier import Courier
 from mobile.phone_log import FILE_NAME
 from mobile.pretend import PretendPhone
 from server.app import create_app
-from server.farms import make_farm
-from server.office import edit
-from server.pairing import new_code
-from server.settings import DATABASE_FILE, Settings
-from server.surroundings import Surroundings, real_surroundings
+from server.farms.edits import edit
+from server.farms.pairing import new_code
+from server.farms.registry import make_farm
+from server.runtime.providers import Surroundings, real_surroundings
+from server.runtime.settings import DATABASE_FILE, Settings
 from shared_models.log.store import reading, writing
 from shared_models.log.verify import verify
 from shared_models.records.tables import PROJECTIONS, table_of

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 
 from sqlalchemy import Engine
 
-from server.database import open_database
-from server.devices import authenticate
-from server.surroundings import real_surroundings
-from server.syncing import exchange
+from server.db.database import open_database
+from server.farms.devices import authenticate
+from server.farms.exchange import exchange
+from server.runtime.providers import real_surroundings
 from shared_models.log import log
 from shared_models.log.log import Holds
 from shared_models.log.projection import RecordKey

@@ -15,7 +15,7 @@ from mobile.bundles import BundleNews, Bundles, write_bundle
 from mobile.courier import FIRST_PAGE_BYTES
 from mobile.pretend import PretendPhone
 from mobile.sharing import Opened
-from server import cli
+from server.cli import main as cli
 from shared_models.errors import BadBody, OtherFarm, StoreTrouble, TooMuch, WrongMoment
 from shared_models.log.store import reading
 from shared_models.sync.bundle import BUNDLE_PAGE_BYTES, bundle_of, pages_in

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 from sqlalchemy import event
 
-from server.office import edit
+from server.farms.edits import edit
 from shared_models.errors import StoreTrouble
 from shared_models.sync.wire import pack
 from tests.server.world import Service

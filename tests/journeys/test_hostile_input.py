@@ -10,8 +10,8 @@ from collections.abc import Callable
 import pytest
 from sqlalchemy import func, select
 
-from server.office import office_device
-from server.tables import DeviceKind
+from server.db.tables import DeviceKind
+from server.farms.edits import office_device
 from shared_models.core.revision import MAX_LINE_BYTES, digest, root
 from shared_models.log.log import Run
 from shared_models.log.store import reading

@@ -13,7 +13,7 @@ from sqlmodel import Session, select
 
 from mobile.courier import Courier
 from mobile.pretend import PretendPhone
-from server.language import LANGUAGE_COOKIE
+from server.web.language import LANGUAGE_COOKIE
 from shared_models.core.vocabulary import Role
 from shared_models.log.store import reading
 from shared_models.records.tables import Bed

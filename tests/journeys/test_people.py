@@ -10,13 +10,13 @@ import pytest
 from playwright.sync_api import Page, expect
 from sqlalchemy import URL
 
-from server import cli
-from server.access import OFFICE_COOKIE
 from server.app import create_app
-from server.commands.serve import say_what_is_missing
-from server.office import edit
-from server.settings import Settings
-from server.whereabouts import note_address
+from server.auth.dependencies import OFFICE_COOKIE
+from server.cli import main as cli
+from server.cli.serve import say_what_is_missing
+from server.farms.edits import edit
+from server.runtime.address import note_address
+from server.runtime.settings import Settings
 from shared_models.core.vocabulary import Role
 from shared_models.log.store import reading
 from tests.fixtures.axe import grave_findings

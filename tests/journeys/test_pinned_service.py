@@ -17,10 +17,10 @@ import requests
 
 from mobile.courier import Courier
 from mobile.pretend import PretendPhone
-from server.certificate import Certificate, certificate_in
-from server.pairing_qr import pairing_link
-from server.running import listen, serving
-from server.whereabouts import note_address
+from server.farms.qr import pairing_link
+from server.runtime.address import note_address
+from server.runtime.certificate import Certificate, certificate_in
+from server.runtime.uvicorn_server import listen, serving
 from shared_models.errors import CertificateChanged, OtherFarm, Unreachable
 from shared_models.log.store import reading
 from shared_models.sync.pairing_link import PairingLink, read_link

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-from server.farms import every_farm
-from server.office import edit, office_device
-from server.settings import DATABASE_FILE, Settings
+from server.farms.edits import edit, office_device
+from server.farms.registry import every_farm
+from server.runtime.settings import DATABASE_FILE, Settings
 from shared_models.log.log import heads
 from shared_models.log.store import reading
 from shared_models.log.verify import verify

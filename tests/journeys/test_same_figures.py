@@ -15,9 +15,9 @@ from starlette.testclient import TestClient
 from mobile.presenters.finished import FinishedPresenter
 from mobile.pretend import PretendPhone
 from mobile.story import DAY, FIRST_DAY, script
-from server import cli
 from server.app import create_app
-from server.settings import Settings
+from server.cli import main as cli
+from server.runtime.settings import Settings
 from shared_models.reports.common import find
 from shared_models.reports.soil.beds import soil
 from tests.fixtures.network import ADDRESS

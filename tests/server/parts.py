@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import URL
 
-from server.settings import Settings
+from server.runtime.settings import Settings
 from tests.server.world import Service, World, running_service
 
 

@@ -8,8 +8,8 @@ import httpx2
 from argon2 import PasswordHasher
 from sqlalchemy import select
 
-from server.door import Door
-from server.passwords import Passwords
+from server.auth.passwords import Passwords
+from server.auth.sign_in import Door
 from shared_models.log.store import reading
 from shared_models.records.tables import table_of
 from tests.server.world import Service

@@ -8,9 +8,9 @@ import httpx2
 import pytest
 from sqlmodel import select
 
-from server.access import OFFICE_COOKIE, FarmOf, GrowerOf, OfficeOf, OwnerOf, Reading
-from server.sessions import LONGEST, UNUSED
-from server.whereabouts import note_address
+from server.auth.dependencies import OFFICE_COOKIE, FarmOf, GrowerOf, OfficeOf, OwnerOf, Reading
+from server.auth.sessions import LONGEST, UNUSED
+from server.runtime.address import note_address
 from shared_models.core.vocabulary import Role
 from shared_models.records.tables import Bed
 from tests.server.world import ADDRESS, Service

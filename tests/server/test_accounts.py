@@ -8,11 +8,11 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import URL
 
-from server.access import OFFICE_COOKIE
-from server.links import LINK_LIFE
-from server.office import edit
-from server.tables import Account, OneTimeLink
-from server.whereabouts import note_address
+from server.auth.dependencies import OFFICE_COOKIE
+from server.auth.one_time_links import LINK_LIFE
+from server.db.tables import Account, OneTimeLink
+from server.farms.edits import edit
+from server.runtime.address import note_address
 from shared_models.core.vocabulary import Role
 from tests.server.people import BETTER, BROWSER, GOOD, JOINED, hash_cheaply, post, rows, sign_in
 from tests.server.world import Service, World, running_service

@@ -8,7 +8,7 @@ from queue import SimpleQueue
 import pytest
 from zeroconf import ServiceBrowser, ServiceListener, Zeroconf
 
-from server.announce import SERVICE_TYPE, announced, reachable_at, service_info
+from server.runtime.mdns import SERVICE_TYPE, announced, reachable_at, service_info
 
 HOST, PIN = "127.0.0.1", "9f" * 32
 

@@ -8,12 +8,12 @@ import jsonschema
 import pytest
 from pydantic import TypeAdapter
 
-from server.access import OFFICE_COOKIE
-from server.report_json import BedOut, PlantingOut, SoilOut, StandsOut
-from server.report_rates_json import RatesOut
-from server.routers import examples
-from server.routers.health import Health
-from server.routers.pairing import PairAnswer, PairRequest
+from server.api import examples
+from server.api.health import Health
+from server.api.pairing import PairAnswer, PairRequest
+from server.auth.dependencies import OFFICE_COOKIE
+from server.render.json.rates import RatesOut
+from server.render.json.stands_and_soil import BedOut, PlantingOut, SoilOut, StandsOut
 from shared_models.sync.wire import MEDIA_TYPE
 from tests.server.world import Service
 

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from server import cli
-from server.settings import DATABASE_FILE, Settings
+from server.cli import main as cli
+from server.runtime.settings import DATABASE_FILE, Settings
 from tests.server.world import Phone, Service, World, running_service
 
 

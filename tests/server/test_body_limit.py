@@ -11,8 +11,8 @@ from starlette.exceptions import HTTPException
 from starlette.testclient import TestClient
 from starlette.types import Message, Receive, Scope, Send
 
-from server.body_limit import TOO_LARGE, BodyLimit
-from server.problems import tell_problems
+from server.error_handlers import tell_problems
+from server.web.body_limit import TOO_LARGE, BodyLimit
 from shared_models.errors import TooMuch
 
 LIMIT = 1000

@@ -13,8 +13,8 @@ from cryptography import x509
 from cryptography.hazmat.primitives import hashes
 from cryptography.hazmat.primitives.asymmetric import ec
 
-from server.certificate import FILE_NAME, certificate_in
-from server.running import listen, serving
+from server.runtime.certificate import FILE_NAME, certificate_in
+from server.runtime.uvicorn_server import listen, serving
 from shared_models.errors import StoreTrouble
 from tests.server.world import Service
 

@@ -7,11 +7,11 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from server.pages import charts
-from server.pages.charts import ACCENT, NARROW, WIDE, Bar, Chart, bars
-from server.pages.soil_charts import DryingDay, History, Mark, drying_chart, history_chart
-from server.pages.stand_charts import Full, Tape, stand_chart, tape_chart
-from server.speech import Speech
+from server.office.reports.charts import base as charts
+from server.office.reports.charts.base import ACCENT, NARROW, WIDE, Bar, Chart, bars
+from server.office.reports.charts.soil import DryingDay, History, Mark, drying_chart, history_chart
+from server.office.reports.charts.stand import Full, Tape, stand_chart, tape_chart
+from server.render.localizer import Speech
 
 ENGLISH, SPANISH = Speech("en"), Speech("es")
 NASTY = "<b>Bed</b> & <script>alert(1)</script>"

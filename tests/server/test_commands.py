@@ -9,14 +9,14 @@ from pathlib import Path
 import pytest
 from sqlalchemy import URL, delete
 
-from server import cli
-from server.accounts import Wanted
 from server.app import create_app
-from server.commands.serve import say_what_is_missing
-from server.database import open_database
-from server.farms import every_farm
-from server.settings import Settings
-from server.whereabouts import note_address
+from server.auth.accounts import Wanted
+from server.cli import main as cli
+from server.cli.serve import say_what_is_missing
+from server.db.database import open_database
+from server.farms.registry import every_farm
+from server.runtime.address import note_address
+from server.runtime.settings import Settings
 from shared_models.log.store import reading, writing
 from shared_models.records.tables import Farm, table_of
 from tests.server.world import ZONE, Phone, World, running_service

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from sqlalchemy import URL, inspect
 
-from server.database import open_database
-from server.settings import Settings
+from server.db.database import open_database
+from server.runtime.settings import Settings
 from shared_models.errors import StoreTrouble
 
 

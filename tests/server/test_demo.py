@@ -11,16 +11,16 @@ from pathlib import Path
 import pytest
 import requests
 
-from server import cli
-from server.commands.demo import FARM
-from server.database import open_database
-from server.farms import every_farm
-from server.notes import note
-from server.settings import Settings
+from server.cli import main as cli
+from server.cli.demo import FARM
+from server.db.database import open_database
+from server.db.meta import note
+from server.farms.registry import every_farm
+from server.runtime.settings import Settings
 from shared_models.log.store import reading
 from tests.server.world import ZONE
 
-DEMO = [sys.executable, "-m", "server.cli", "demo", "--port", "0"]
+DEMO = [sys.executable, "-m", "server.cli.main", "demo", "--port", "0"]
 
 
 def test_the_demo_plays_a_day_once_and_shows_it_again(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import update
 
-from server.devices import authenticate
-from server.keys import bearer
-from server.office import office_device
-from server.tables import Device
+from server.db.tables import Device
+from server.farms.devices import authenticate
+from server.farms.edits import office_device
+from server.farms.tokens import bearer
 from shared_models.errors import WrongSecret
 from shared_models.log.store import reading, writing
 from shared_models.records.tables import table_of

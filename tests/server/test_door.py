@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import pytest
 from argon2 import PasswordHasher
 
-from server import admitting
-from server.accounts import account_named
-from server.door import Door
-from server.passwords import Passwords
-from server.tables import OfficeSession
+from server.auth import invitations
+from server.auth.accounts import account_named
+from server.auth.passwords import Passwords
+from server.auth.sign_in import Door
+from server.db.tables import OfficeSession
 from shared_models.core.vocabulary import Role
 from shared_models.errors import WrongPassword
 from shared_models.log.store import reading
@@ -61,7 +61,7 @@ def end_account(service: Service, farm: str) -> None:
     with reading(service.engine) as connection:
         ana = account_named(connection, "ana")
     assert ana is not None
-    admitting.end(service.engine, ana._replace(farm=farm), ana.id, service.world.surroundings)
+    invitations.end(service.engine, ana._replace(farm=farm), ana.id, service.world.surroundings)
 
 
 def test_an_old_password_lets_nobody_in_who_came_while_it_was_changed(

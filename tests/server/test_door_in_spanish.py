@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from server.pages import access_page, visitor
-from server.routers import accounts, entrance
-from server.speech import FOLDER
+from server.office.people import account_routes, sign_in_routes
+from server.office.people import accounts as access_page
+from server.office.shell import visitor
+from server.render.localizer import FOLDER
 from shared_models.core.vocabulary import Role
 from shared_models.errors import LinkSpent, NotSignedIn, StaleForm, WrongPassword
 from shared_models.i18n.catalog import messages, po_file
@@ -15,9 +16,9 @@ from tests.server.world import Service
 
 SPANISH = messages(po_file(FOLDER, "es").read_text("utf-8"))
 TEXTS = [
-    *entrance.TITLES.values(),
-    *entrance.TOLD.values(),
-    *accounts.DONE.values(),
+    *sign_in_routes.TITLES.values(),
+    *sign_in_routes.TOLD.values(),
+    *account_routes.DONE.values(),
     *visitor.TITLES.values(),
     visitor.OTHER_TITLE,
     *access_page.ROLES.values(),

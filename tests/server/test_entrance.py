@@ -8,10 +8,10 @@ import httpx2
 import pytest
 from argon2 import PasswordHasher
 
-from server.access import OFFICE_COOKIE
-from server.door import Door
-from server.passwords import Passwords
-from server.tables import Account, OfficeSession
+from server.auth.dependencies import OFFICE_COOKIE
+from server.auth.passwords import Passwords
+from server.auth.sign_in import Door
+from server.db.tables import Account, OfficeSession
 from shared_models.core.vocabulary import Role
 from tests.server.people import BETTER, GOOD, hash_cheaply, rows, sign_in
 from tests.server.world import ADDRESS, Service

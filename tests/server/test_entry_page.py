@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page, expect
 from sqlmodel import Session
 
-from server.office import edit
+from server.farms.edits import edit
 from shared_models.core.moments import Moment
 from shared_models.core.vocabulary import Role
 from shared_models.log.projection import RecordKey

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from server import cli
-from server.office import edit
-from server.settings import Settings
+from server.cli import main as cli
+from server.farms.edits import edit
+from server.runtime.settings import Settings
 from shared_models.core.revision import digest, root
 from shared_models.errors import BadBody, TooMuch
 from shared_models.log.log import Run

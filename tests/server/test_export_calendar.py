@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from icalendar import Calendar, Event
 
-from server import cli
+from server.cli import main as cli
 from tests.server.world import Service
 from tests.shared_models.reports.farmbook import FarmBook, HandDay
 

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from server.exports.cells import Form, guarded, text_of, unguarded, value_in
-from server.exports.sheet import sheet_lines, sheet_text
+from server.exports.spreadsheets.cells import Form, guarded, text_of, unguarded, value_in
+from server.exports.spreadsheets.text import sheet_lines, sheet_text
 
 TEXT = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\x00"))
 TRICKY = st.text("'=+-@\t\r\n ,\";a＝", max_size=8)

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from server.exports.columns import columns_of, shown_columns
-from server.exports.columns_page import columns_page
-from server.exports.meanings import MEANINGS
-from server.office import OFFICE_ONLY
+from server.exports.spreadsheets.column_docs import MEANINGS
+from server.exports.spreadsheets.columns import columns_of, shown_columns
+from server.exports.spreadsheets.columns_page import columns_page
+from server.farms.edits import OFFICE_ONLY
 from shared_models.records.models import KINDS
 from shared_models.records.tables import PROJECTIONS, table_of
 
@@ -17,13 +17,13 @@ PAGE = Path(__file__).parents[2] / "docs" / "columns.md"
 
 
 def test_the_page_in_docs_is_current() -> None:
-    """Make it anew with: python -m server.exports.columns_page > docs/columns.md."""
+    """Make it anew with: python -m server.exports.spreadsheets.columns_page > docs/columns.md."""
     assert PAGE.read_text(encoding="utf-8") == columns_page()
 
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_field_is_a_column_with_a_meaning(kind: str) -> None:
-    """A new field needs a sentence in server/exports/meanings.py."""
+    """A new field needs a sentence in server/exports/spreadsheets/column_docs.py."""
     columns = {column.name: column.meaning for column in columns_of(kind)}
 
     assert columns.keys() == set(table_of(PROJECTIONS[kind]).columns.keys()) - {"farm_id"}

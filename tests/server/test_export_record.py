@@ -9,10 +9,10 @@ import pytest
 from playwright.sync_api import Page
 from sqlmodel import Session
 
-from server import cli
-from server.exports.planting_record import BedRecord, bed_record
-from server.language import LANGUAGE_COOKIE
-from server.office import edit
+from server.cli import main as cli
+from server.exports.feeds.planting_record import BedRecord, bed_record
+from server.farms.edits import edit
+from server.web.language import LANGUAGE_COOKIE
 from shared_models.log.store import reading
 from shared_models.reports.common.farm import farm_facts
 from tests.fixtures.axe import grave_findings

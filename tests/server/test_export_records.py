@@ -15,15 +15,15 @@ import pytest
 from sqlalchemy import Engine
 from sqlmodel import Session
 
-from server import cli
-from server.database import open_database
-from server.exports.records import everything
-from server.exports.write_in import parts_of
-from server.farms import every_farm
-from server.office import edit
-from server.report_json import SoilOut, StandsOut
-from server.report_rates_json import RatesOut
-from server.settings import DATABASE_FILE, Settings
+from server.cli import main as cli
+from server.db.database import open_database
+from server.exports.imports.writer import parts_of
+from server.exports.spreadsheets.records import everything
+from server.farms.edits import edit
+from server.farms.registry import every_farm
+from server.render.json.rates import RatesOut
+from server.render.json.stands_and_soil import SoilOut, StandsOut
+from server.runtime.settings import DATABASE_FILE, Settings
 from shared_models.core.vocabulary import Role
 from shared_models.log.store import reading
 from shared_models.log.verify import verify

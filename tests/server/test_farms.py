@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from server.farms import chosen_farm, every_farm, farm_with_id, make_farm
+from server.farms.registry import chosen_farm, every_farm, farm_with_id, make_farm
 from shared_models.errors import BadEntry, WrongUse
 from shared_models.log.store import reading
 from tests.server.world import ZONE, Service

@@ -9,9 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from server.forms.fields import FIELDS, RULES
-from server.forms.numbers import UnfitError, number_in
-from server.forms.ways import (
+from server.office.forms.field_kinds import (
     DEPTH,
     LENGTH,
     MONEY,
@@ -24,10 +22,12 @@ from server.forms.ways import (
     Way,
     Written,
 )
-from server.forms.ways_when import AtTime, OnDay
-from server.forms.ways_which import OnTape
-from server.forms.words import Words
-from server.speech import Speech
+from server.office.forms.field_kinds_dates import AtTime, OnDay
+from server.office.forms.field_kinds_refs import OnTape
+from server.office.forms.fields import FIELDS, RULES
+from server.office.forms.names import Words
+from server.office.forms.parse_numbers import UnfitError, number_in
+from server.render.localizer import Speech
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.records import models
 from shared_models.records.models import KINDS, UNITS

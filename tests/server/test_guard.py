@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from server.guard import GUARD
+from server.web.security_headers import GUARD
 from tests.server.people import BROWSER
 from tests.server.world import Service
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from server.keys import CODE_LENGTH, LETTERS, as_typed, code_of, for_people, hash_of, matches
+from server.farms.tokens import CODE_LENGTH, LETTERS, as_typed, code_of, for_people, hash_of, matches
 
 
 @settings(deadline=None)

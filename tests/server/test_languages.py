@@ -11,17 +11,22 @@ import pytest
 
 import server
 import shared_models
-from server import report_plan_tables as plan_tables
-from server import speech
-from server.forms import fields, limits
-from server.language import preferred
-from server.pages import charts, life_page, methods_page, misses_page, navigation, season_page, setup_page, soil_page
-from server.reckonings import money, people, raising
-from server.reckonings import soil as soil_reckonings
-from server.reckonings.by_question import RECKONINGS
-from server.report_tables import BY, STOPS, TOTAL
-from server.routers import log, phones, setup
-from server.speech import FOLDER, Speech
+from server.office.forms import fields, limits
+from server.office.log import routes as log
+from server.office.methods import page as methods_page
+from server.office.methods.calculators import labour, money, raising
+from server.office.methods.calculators import soil as soil_reckonings
+from server.office.methods.calculators.registry import RECKONINGS
+from server.office.people import phone_routes
+from server.office.reports import misses, planting_history, season, soil
+from server.office.reports.charts import base as charts
+from server.office.setup import page as setup_page
+from server.office.setup import routes as setup
+from server.office.shell import navigation
+from server.render import localizer, plan_tables
+from server.render.localizer import FOLDER, Speech
+from server.render.tables import BY, STOPS, TOTAL
+from server.web.language import preferred
 from shared_models import errors
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.i18n import localizer as shared_speech
@@ -43,27 +48,19 @@ from tests.server.office_texts import bare, constants, in_calls, in_templates
 SPANISH = messages(po_file(FOLDER, "es").read_text("utf-8"))
 PHONES = messages(po_file(Path(shared_models.__file__).parents[1] / "mobile" / "locale", "es").read_text("utf-8"))
 SERVER = Path(server.__file__).parent
-SOURCES = [
-    *sorted((SERVER / "forms").glob("*.py")),
-    *sorted((SERVER / "pages").glob("*.py")),
-    *sorted((SERVER / "reckonings").glob("*.py")),
-    *sorted((SERVER / "routers").glob("*.py")),
-    *sorted(SERVER.glob("*.py")),
-    Path(shared_speech.__file__),
-    Path(wording.__file__),
-]
-TEMPLATES = sorted((SERVER / "pages").glob("*.html"))
+SOURCES = [*sorted(SERVER.rglob("*.py")), Path(shared_speech.__file__), Path(wording.__file__)]
+TEMPLATES = sorted((SERVER / "office" / "templates").rglob("*.html"))
 #: the same English means another thing on the phone, or has less room there
 ELSE_ON_THE_PHONE = {"To", "field time", "planted", "deleted", "depth"}
 
 
 def in_tables() -> Iterator[str]:
     """Texts that are looked up by what they stand for."""
-    yield from (*speech.WEEKDAYS, *speech.WHOLE_DAYS, *speech.UNKNOWN, *shared_speech.MONTHS)
+    yield from (*localizer.WEEKDAYS, *localizer.WHOLE_DAYS, *localizer.UNKNOWN, *shared_speech.MONTHS)
     yield from shared_speech.NEAR_DAYS.values()
     for table in (wording.READINESS, wording.FEELS, wording.AMOUNTS, wording.FACTORS, BY, STOPS):
         yield from table.values()
-    yield from (charts.SAME_FIGURES, soil_page.NOT_FELT)
+    yield from (charts.SAME_FIGURES, soil.NOT_FELT)
     yield from (wording.NOBODY_LOOKED, wording.NOTHING_IN_THE_WAY, TOTAL)
     for _, reason, change in SAYINGS.values():
         yield from (reason, change)
@@ -71,11 +68,11 @@ def in_tables() -> Iterator[str]:
     yield from (references.NO_PLANTING, references.NO_SOWING, references.NO_BED, references.PLANTING_DELETED)
     yield from (beds.TILLED_AFTER, stands.MORE_MISSES, stands.MORE_PLANTS, *attention.LABELS.values())
     yield from (place.name for place in navigation.PLACES)
-    yield from (*soil_page.LACKING.values(), *life_page.TEXTURES.values(), *season_page.PRICE_NAMES.values())
+    yield from (*soil.LACKING.values(), *planting_history.TEXTURES.values(), *season.PRICE_NAMES.values())
     yield from (*heat_words.LEVELS.values(), heat_words.HEAT, heat_words.BESIDE, LOCAL_RULES)
     yield from (ADVICE[level] for level in heat_words.LEVELS)
     yield from (*effects.SAYINGS.values(), *suggestion.SAYINGS.values())
-    yield from misses_page.FACTOR_NAMES.values()
+    yield from misses.FACTOR_NAMES.values()
     yield from (*conflicts.SAYINGS.values(), *plan_tables.LACKING.values())
     yield from (plan_tables.NO_GROWING_TIME, plan_tables.HOLDING, plan_tables.DAYS_FROM)
     yield from (*methods_page.STAGES, *(topic.question for topic in topics()))
@@ -92,7 +89,7 @@ def in_forms() -> Iterator[str]:
             yield from (unit[0] for name in ("feet", "metres") if (unit := getattr(field.way, name, None)))
     yield from (name for names in entries.KIND_NAMES.values() for name in names)
     yield from (*fields.RULES, limits.PRACTICE, log.NOT_SAVED, *log.DONE.values())
-    yield from (*setup.DONE.values(), *phones.DONE.values())
+    yield from (*setup.DONE.values(), *phone_routes.DONE.values())
     for group, each in (*limits.GROUPS.items(), *limits.PRICES.items()):
         yield from (group, *(text for limit in each for text in (limit.label, limit.decides)))
     yield from (text for listed in setup_page.LISTS.values() for text in (listed.name, listed.what))
@@ -105,8 +102,8 @@ def in_reckonings() -> Iterator[str]:
         for ask in reckoning.asks:
             yield from (ask.label, ask.hint)
             yield from getattr(ask.way, "words", {}).values()
-    yield from (*raising.CROPS.values(), *people.PARTS.values(), *money.MOVED.values())
-    yield from (people.NOT_AT_ALL, people.FOR_NEARLY_ALL, people.FOR_SOME, people.FOR_NOBODY)
+    yield from (*raising.CROPS.values(), *labour.PARTS.values(), *money.MOVED.values())
+    yield from (labour.NOT_AT_ALL, labour.FOR_NEARLY_ALL, labour.FOR_SOME, labour.FOR_NOBODY)
     yield from (soil_reckonings.TOO_WET, soil_reckonings.FIT_TO_TILL)
 
 

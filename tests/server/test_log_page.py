@@ -7,8 +7,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from server.office import edit
-from server.pages.log_page import LIMIT
+from server.farms.edits import edit
+from server.office.log.page import LIMIT
 from shared_models.core.vocabulary import Role
 from tests.server.form_page import FormPage
 from tests.server.set_up import shown

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 import pytest
 from playwright.sync_api import Page
 
-from server import cli
+from server.cli import main as cli
 from shared_models.core.vocabulary import Role
 from shared_models.methods import topics
 from tests.fixtures.axe import grave_findings
@@ -115,10 +115,10 @@ def test_the_page_is_for_the_farm_and_guarded_like_the_others(service: Service, 
 
 
 def test_the_command_prints_one_part(capsys: pytest.CaptureFixture[str]) -> None:
-    assert cli.run(["methods", "pace"]) == 0
+    assert cli.run(["methods", "pace.pace"]) == 0
 
     told = capsys.readouterr().out
-    assert told.startswith("PACE  How fast did the rows go")
+    assert told.startswith("PACE.PACE  How fast did the rows go")
     assert "\n  turns(rows, longest_turn_s=1800.0)\n    Give each row of one team" in told
     assert "\n    Refused  when the longest turn is negative or not finite.\n" in told
     assert "\n    - Hand-setting rates: Bartok" in told
@@ -139,5 +139,5 @@ def test_an_unknown_part_is_wrong_use(capsys: pytest.CaptureFixture[str]) -> Non
     assert cli.run(["methods", "cheese"]) == 2
 
     complained = capsys.readouterr().err
-    assert "No calculations are called 'cheese'. Choose one of: allowance, chain," in complained
+    assert "No calculations are called 'cheese'. Choose one of: chain, misses.effects," in complained
     assert complained.count("\n") == 1

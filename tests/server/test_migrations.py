@@ -11,9 +11,9 @@ from alembic.migration import MigrationContext
 from sqlalchemy import URL, Connection, inspect, text
 from sqlmodel import SQLModel
 
-from server.accounts import add_account
-from server.database import open_database
-from server.tables import OWN_TABLES
+from server.auth.accounts import add_account
+from server.db.database import open_database
+from server.db.tables import OWN_TABLES
 from shared_models.core.vocabulary import Role
 from shared_models.errors import StoreTrouble
 from shared_models.log.store import open_store, reading, writing

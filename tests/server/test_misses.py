@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page
 
-from server.language import LANGUAGE_COOKIE
-from server.pages.asked import AskedForm
-from server.pages.misses_page import misses_page
-from server.speech import Speech
+from server.office.reports.misses import misses_page
+from server.office.shell.query import AskedForm
+from server.render.localizer import Speech
+from server.web.language import LANGUAGE_COOKIE
 from shared_models.reports.misses import MissesSheet
 from shared_models.trade.misses.effects import what_goes_with_misses
 from shared_models.trade.misses.factors import Factor

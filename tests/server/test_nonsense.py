@@ -17,11 +17,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from server.access import FORM_TOKEN, OFFICE_COOKIE
-from server.door import Door
-from server.guard import GUARD
-from server.settings import Settings
-from server.tries import Tries
+from server.auth.dependencies import FORM_TOKEN, OFFICE_COOKIE
+from server.auth.rate_limit import Tries
+from server.auth.sign_in import Door
+from server.runtime.settings import Settings
+from server.web.security_headers import GUARD
 from shared_models.core.vocabulary import Role
 from shared_models.records.models import KINDS
 from tests.server.desk import EVENING, FullDay

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import select
 
-from server.office import edit, go_on_elsewhere, office_device
-from server.tables import DeviceKind
+from server.db.tables import DeviceKind
+from server.farms.edits import edit, go_on_elsewhere, office_device
 from shared_models.errors import BadEntry
 from shared_models.log.log import heads
 from shared_models.log.store import reading, writing

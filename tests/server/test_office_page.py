@@ -8,7 +8,7 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import Locator, Page
 
-from server.pages import stylesheet
+from server.office.shell.render import stylesheet
 from tests.server.desk import fits, shown
 from tests.server.world import Service
 from tests.shared_models.reports.farmbook import DAY, HandDay

@@ -13,10 +13,10 @@ from fastapi import Request
 from playwright.sync_api import Page
 from sqlmodel import select
 
-from server.access import OfficeOf, Reading, SurroundingsOf
-from server.language import LANGUAGE_COOKIE
-from server.pages.desk import Desk, desk_of
-from server.speech import Speech
+from server.auth.dependencies import OfficeOf, Reading, SurroundingsOf
+from server.office.shell.context import Desk, desk_of
+from server.render.localizer import Speech
+from server.web.language import LANGUAGE_COOKIE
 from shared_models.core.vocabulary import Role
 from shared_models.records.tables import Bed, Person, RowPass, SoilCheck, Sowing
 from tests.fixtures.axe import grave_findings

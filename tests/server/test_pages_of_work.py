@@ -9,8 +9,8 @@ from html import unescape
 import pytest
 from playwright.sync_api import Locator, Page
 
-from server.pages.soil_page import drying
-from server.speech import Speech
+from server.office.reports.soil import drying
+from server.render.localizer import Speech
 from shared_models.core.vocabulary import Feel
 from shared_models.reports.soil.dry_down import Outlook
 from shared_models.trade.soil.drydown import FitWindow, Moisture

@@ -7,10 +7,10 @@ from concurrent.futures import ThreadPoolExecutor
 import httpx2
 import pytest
 
-from server.keys import for_people
-from server.office import office_device
-from server.pairing import CODE_LIFE
-from server.tries import MOST, WITHIN
+from server.auth.rate_limit import MOST, WITHIN
+from server.farms.edits import office_device
+from server.farms.pairing import CODE_LIFE
+from server.farms.tokens import for_people
 from shared_models.log.store import reading
 from shared_models.sync.wire import pack
 from tests.server.world import ZONE, Phone, Service

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from xml.etree import ElementTree as ET
 
-from server.pairing_qr import pairing_link, pairing_qr_svg, pairing_qr_text
-from server.whereabouts import note_address
+from server.farms.qr import pairing_link, pairing_qr_svg, pairing_qr_text
+from server.runtime.address import note_address
 from shared_models.log.store import reading
 from shared_models.sync.pairing_link import PairingLink, read_link
 from tests.server.world import Service

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from argon2 import PasswordHasher
 
-from server.passwords import LONGEST, Passwords, fault_of
+from server.auth.passwords import LONGEST, Passwords, fault_of
 
 GOOD = "nine wet trays"
 

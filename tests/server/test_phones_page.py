@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from server.pairing import CODE_LIFE
-from server.whereabouts import note_address
+from server.farms.pairing import CODE_LIFE
+from server.runtime.address import note_address
 from shared_models.core.moments import Moment
 from shared_models.core.vocabulary import Role
 from shared_models.records.models import moment_fields

@@ -10,10 +10,10 @@ from zoneinfo import ZoneInfo
 import pytest
 from playwright.sync_api import Page
 
-from server import cli
-from server.database import open_database
-from server.farms import make_farm
-from server.settings import Settings
+from server.cli import main as cli
+from server.db.database import open_database
+from server.farms.registry import make_farm
+from server.runtime.settings import Settings
 from shared_models.core.vocabulary import Role
 from tests.server.desk import shown
 from tests.server.test_pages_of_work import cells, words

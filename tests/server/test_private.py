@@ -11,9 +11,9 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from server.access import OFFICE_COOKIE
-from server.office import OFFICE_ONLY, edit
-from server.settings import Settings
+from server.auth.dependencies import OFFICE_COOKIE
+from server.farms.edits import OFFICE_ONLY, edit
+from server.runtime.settings import Settings
 from shared_models.core.vocabulary import Role
 from shared_models.log.store import reading
 from shared_models.records.tables import Line, table_of

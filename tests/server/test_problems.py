@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from server.problems import status_of
+from server.error_handlers import status_of
 from shared_models import errors
 from shared_models.errors import (
     BadBody,

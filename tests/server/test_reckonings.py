@@ -10,11 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from playwright.sync_api import Page, expect
 
-from server.language import LANGUAGE_COOKIE
-from server.reckonings.by_question import RECKONINGS
-from server.reckonings.raising import CROPS
-from server.reckonings.reckoning import Here, Reckoning, Worked, work_out
-from server.speech import Speech
+from server.office.methods.calculators.calculator import Here, Reckoning, Worked, work_out
+from server.office.methods.calculators.raising import CROPS
+from server.office.methods.calculators.registry import RECKONINGS
+from server.render.localizer import Speech
+from server.web.language import LANGUAGE_COOKIE
 from shared_models.core.vocabulary import LengthUnits, Role
 from shared_models.methods import topics
 from shared_models.reports.common.farm import FarmFacts

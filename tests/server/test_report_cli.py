@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from server import cli
-from server.database import open_database
-from server.farms import make_farm
-from server.settings import Settings
+from server.cli import main as cli
+from server.db.database import open_database
+from server.farms.registry import make_farm
+from server.runtime.settings import Settings
 from tests.server.world import ZONE, World
 from tests.shared_models.reports.farmbook import FarmBook, HandDay
 

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from server.report_layout import laid_out, plain
-from server.report_tables import Column, Table
-from server.report_text import day_text, rates_text, soil_text, stands_text
+from server.render.tables import Column, Table
+from server.render.text import day_text, rates_text, soil_text, stands_text
+from server.render.text_table import laid_out, plain
 from shared_models.log.store import open_store, sqlite_url
 from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.pace.rates import By, rates

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from server.running import listen, serving
+from server.runtime.uvicorn_server import listen, serving
 from shared_models.errors import WrongUse
 from shared_models.sync.wire import MAX_BODY_BYTES, pack
 from tests.server.world import Service
@@ -61,7 +61,7 @@ def test_a_phone_syncs_over_a_real_connection(service: Service, farm: str) -> No
 
 def test_the_served_program_says_where_it_is_and_ends_when_told(tmp_path: Path) -> None:
     """`rowend serve` answers at the address it prints, and Ctrl-C ends it in good order."""
-    command = [sys.executable, "-m", "server.cli", "serve", "--port", "0", "--data", str(tmp_path / "data")]
+    command = [sys.executable, "-m", "server.cli.main", "serve", "--port", "0", "--data", str(tmp_path / "data")]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as program:  # noqa: S603 - our own
         assert program.stdout is not None
         assert program.stderr is not None

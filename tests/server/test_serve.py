@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from server import cli
-from server.certificate import FILE_NAME
+from server.cli import main as cli
+from server.runtime.certificate import FILE_NAME
 from shared_models.sync.pairing_link import read_link
 
 HOST = "127.0.0.1"
@@ -23,7 +23,7 @@ def test_a_service_with_tls_tells_its_certificate_in_the_pairing_link(
 ) -> None:
     data = tmp_path / "farm data"
     assert cli.run(["farm", "new", "Heronbrook", "--zone", "UTC", "--data", str(data)]) == 0
-    command = [sys.executable, "-m", "server.cli", "serve", "--tls", "--port", "0", "--data", str(data)]
+    command = [sys.executable, "-m", "server.cli.main", "serve", "--tls", "--port", "0", "--data", str(data)]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as program:  # noqa: S603 - our own
         assert program.stdout is not None
         assert program.stderr is not None
@@ -53,7 +53,7 @@ def test_a_terminal_without_block_characters_gets_the_link_alone(
 ) -> None:
     data = str(tmp_path / "data")
     assert cli.run(["farm", "new", "Heronbrook", "--zone", "UTC", "--data", data]) == 0
-    monkeypatch.setattr("server.commands.farm.pairing_qr_text", lambda _link: "\ud83d")  # what no encoding can say
+    monkeypatch.setattr("server.cli.farm.pairing_qr_text", lambda _link: "\ud83d")  # what no encoding can say
 
     assert cli.run(["pair", "--data", data]) == 0
     assert "Link     rowend://pair?" in capsys.readouterr().out

@@ -9,7 +9,7 @@ from playwright.sync_api import Page, expect
 from sqlalchemy import select
 from sqlmodel import Session
 
-from server.office import edit
+from server.farms.edits import edit
 from shared_models.core.vocabulary import Feel, LengthUnits, Role
 from shared_models.log.store import reading
 from shared_models.records.tables import PROJECTIONS, table_of

@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 import pytest
 from sqlmodel import Session
 
-from server.syncing import SEEN_EVERY
-from server.tables import Device
+from server.db.tables import Device
+from server.farms.exchange import SEEN_EVERY
 from shared_models.log.log import Run
 from shared_models.log.store import reading
 from shared_models.sync.wire import Page, pack, unpack

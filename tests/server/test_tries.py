@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from server.tries import MOST, WITHIN, Tries, place_of
+from server.auth.rate_limit import MOST, WITHIN, Tries, place_of
 from shared_models.errors import CodeSpent, TooManyTries
 
 NOON = datetime(2026, 5, 14, 12, tzinfo=UTC)

@@ -7,7 +7,7 @@ from urllib.parse import urlsplit
 
 import pytest
 
-from server.whereabouts import address_of, known_address, note_address, only_this_machine
+from server.runtime.address import address_of, known_address, note_address, only_this_machine
 from shared_models.log.store import reading
 from tests.server.world import Service
 

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from fastapi.dependencies.models import Dependant
 from fastapi.routing import APIRoute
 
-from server import routers
+from server import api, office
 
 
 class Way(NamedTuple):
@@ -23,9 +23,10 @@ class Way(NamedTuple):
 
 
 def every_way() -> Iterator[Way]:
-    for found in pkgutil.iter_modules(routers.__path__):
-        part = import_module(f"{routers.__name__}.{found.name}")
-        for route in getattr(getattr(part, "router", None), "routes", ()):
+    for found in (
+        each for package in (api, office) for each in pkgutil.walk_packages(package.__path__, f"{package.__name__}.")
+    ):
+        for route in getattr(getattr(import_module(found.name), "router", None), "routes", ()):
             assert isinstance(route, APIRoute)
             parts = list(_all_of(route.dependant))
             queries = tuple(param.alias for part in parts for param in part.query_params)

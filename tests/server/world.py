@@ -16,18 +16,18 @@ from sqlalchemy import URL, Engine
 from sqlmodel import Session, select
 from starlette.testclient import TestClient
 
-from server import sessions
-from server.access import OFFICE_COOKIE
-from server.accounts import add_account
 from server.app import create_app
-from server.farms import make_farm
-from server.keys import bearer
-from server.links import invitation, owner_link, sign_in_link
-from server.pairing import new_code
-from server.running import listen, serving
-from server.settings import Settings
-from server.surroundings import Surroundings, milliseconds
-from server.whereabouts import note_address
+from server.auth import sessions
+from server.auth.accounts import add_account
+from server.auth.dependencies import OFFICE_COOKIE
+from server.auth.one_time_links import invitation, owner_link, sign_in_link
+from server.farms.pairing import new_code
+from server.farms.registry import make_farm
+from server.farms.tokens import bearer
+from server.runtime.address import note_address
+from server.runtime.providers import Surroundings, milliseconds
+from server.runtime.settings import Settings
+from server.runtime.uvicorn_server import listen, serving
 from shared_models.core.vocabulary import Role
 from shared_models.log import log
 from shared_models.log.log import Holds

@@ -13,9 +13,9 @@ from starlette.testclient import TestClient
 
 from mobile.story import DAY, FIRST_DAY, script
 from server.app import create_app
-from server.commands.demo import TOLD
-from server.language import LANGUAGE_COOKIE
-from server.settings import Settings
+from server.cli.demo import TOLD
+from server.runtime.settings import Settings
+from server.web.language import LANGUAGE_COOKIE
 from shared_models.log.store import reading
 from shared_models.records.tables import Bed, RowPass, Sowing, StandCount
 from tests.fixtures.browser import FLAGS

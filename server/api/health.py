@@ -1,0 +1,27 @@
+"""Is the service up, and can it read its database?"""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from pydantic import BaseModel
+from sqlalchemy import text
+
+from server.api.examples import HEALTHY, answering
+from server.auth.dependencies import EngineOf
+from shared_models.log.store import reading
+
+router = APIRouter(tags=["health"])
+
+
+class Health(BaseModel):
+    """All is well; anything else is told as a problem."""
+
+    status: str
+
+
+@router.get("/healthz", responses=answering(HEALTHY))
+def health(engine: EngineOf) -> Health:
+    """Answer when the database can be read."""
+    with reading(engine) as connection:
+        connection.execute(text("SELECT 1"))
+    return Health(status="ok")

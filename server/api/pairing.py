@@ -1,0 +1,66 @@
+"""POST /v1/pair."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Request
+from pydantic import BaseModel, ConfigDict, Field
+from sqlalchemy import Engine
+
+from server.api.examples import PAIR_ASKED, PAIRED, answering
+from server.auth.dependencies import EngineOf, SurroundingsOf, credentials_of
+from server.auth.rate_limit import Tries, place_of
+from server.farms.pairing import Paired, Phone, pair_as_successor, pair_by_code
+from server.runtime.providers import Surroundings
+from shared_models.errors import CodeSpent, WrongSecret
+from shared_models.records.field_types import Id, Name
+
+router = APIRouter(tags=["pairing"])
+
+
+class PairRequest(BaseModel):
+    """A phone that wants to belong to a farm. Without a code it must show the secret of the device it was before."""
+
+    model_config = ConfigDict(json_schema_extra={"example": PAIR_ASKED})
+
+    code: Annotated[str, Field(max_length=40)] | None = None
+    device: Id
+    name: Name
+    farm: Id | None = None
+
+
+class PairAnswer(BaseModel):
+    """The phone's farm and secret. Name and zone are missing when the service learns them from this phone."""
+
+    farm: Id
+    farm_name: str | None
+    zone: str | None
+    device: Id
+    secret: str
+
+
+@router.post("/v1/pair", responses=answering(PAIRED))
+def pair(
+    asked: PairRequest,
+    request: Request,
+    engine: EngineOf,
+    surroundings: SurroundingsOf,
+    credentials: Annotated[str | None, Depends(credentials_of)],
+) -> PairAnswer:
+    """Pair a phone by a one-time code, or as the successor of a device whose credentials come with the request."""
+    phone = Phone(asked.device, asked.name, asked.farm)
+    if asked.code is not None:
+        paired = _by_code(asked.code, phone, request, engine, surroundings)
+    elif credentials is not None:
+        paired = pair_as_successor(engine, credentials, phone, surroundings)
+    else:
+        raise WrongSecret
+    return PairAnswer(**paired._asdict())
+
+
+def _by_code(code: str, phone: Phone, request: Request, engine: Engine, surroundings: Surroundings) -> Paired:
+    tries: Tries = request.app.state.tries
+    place = place_of(request.client.host if request.client else "")
+    with tries.counted((place,), surroundings.now(), CodeSpent):
+        return pair_by_code(engine, code, phone, surroundings)

@@ -1,0 +1,114 @@
+"""GET /v1/rates, /v1/stands, /v1/soil, /v1/plan, /v1/misses, /v1/beds, /v1/plantings: the reports as JSON."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Query
+
+from server.api.examples import BEDS, PLANTINGS, RATES, SOIL, STANDS, answering
+from server.auth.dependencies import FarmOf, Reading, SurroundingsOf
+from server.render.json.misses import MissesOut
+from server.render.json.plan import PlanOut
+from server.render.json.rates import RatesOut
+from server.render.json.stands_and_soil import BedOut, PlantingOut, SoilOut, StandsOut
+from shared_models.reports.common import find
+from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.misses import misses
+from shared_models.reports.pace.rates import By, rates
+from shared_models.reports.plan.sheet import plan
+from shared_models.reports.soil.beds import soil
+from shared_models.reports.stand.stands import stands
+
+router = APIRouter(prefix="/v1", tags=["reports"])
+
+
+def asked_filters(
+    farm: FarmOf,
+    session: Reading,
+    day: Annotated[date | None, Query(description="One day on the farm's clock, such as 2026-05-14.")] = None,
+    since: Annotated[date | None, Query(description="From this day on; not together with day.")] = None,
+    until: Annotated[date | None, Query(description="Up to and with this day; not together with day.")] = None,
+    bed: Annotated[str | None, Query(max_length=300, description="Id or name of a bed.")] = None,
+    planting: Annotated[
+        str | None, Query(max_length=600, description="Id of a planting, or the code of its sowing.")
+    ] = None,
+    crop: Annotated[str | None, Query(max_length=200, description="A crop, as its sowings call it.")] = None,
+) -> Filters:
+    """What is asked about; names are looked up.
+
+    Raises:
+        BadQuantity: when the days contradict each other.
+        UnknownRecord: when no bed or planting, or more than one, is called that.
+    """
+    return Filters(
+        day,
+        since,
+        until,
+        find.find_bed(session, farm, bed) if bed else None,
+        find.find_planting(session, farm, planting) if planting else None,
+        crop or None,
+    )
+
+
+AskedFilters = Annotated[Filters, Depends(asked_filters)]
+
+
+@router.get("/rates", responses=answering(RATES))
+def read_rates(
+    farm: FarmOf,
+    session: Reading,
+    filters: AskedFilters,
+    by: Annotated[By, Query(description="What each line stands for.")] = By.BED,
+) -> RatesOut:
+    """Row feet and plants per hour: working and effective rate, field efficiency, per person. Figures are not rounded.
+
+    Row time is end - start - stops; field time adds stops and turns. Working rate is length / row time, effective
+    rate is length / field time, field efficiency is their quotient.
+    """
+    return RatesOut.of(rates(session, farm, by, filters))
+
+
+@router.get("/stands", responses=answering(STANDS))
+def read_stands(farm: FarmOf, session: Reading, filters: AskedFilters) -> StandsOut:
+    """How full the rows stand: as planted, and as counted with a 95 % interval. Figures are not rounded."""
+    return StandsOut.of(stands(session, farm, filters))
+
+
+@router.get("/soil", responses=answering(SOIL))
+def read_soil(farm: FarmOf, session: Reading, filters: AskedFilters, surroundings: SurroundingsOf) -> SoilOut:
+    """Is each bed fit to plant now, what stands in the way, and how was it on the days asked about."""
+    return SoilOut.of(soil(session, farm, surroundings.now(), filters))
+
+
+@router.get("/plan")
+def read_plan(farm: FarmOf, session: Reading, filters: AskedFilters, surroundings: SurroundingsOf) -> PlanOut:
+    """What is to be planted and sown when, what it takes, and what of it cannot be done.
+
+    Without days: the plantings planned in this season and the year to come that are not begun. Hours go by the farm's
+    own rows. Figures are not rounded.
+    """
+    return PlanOut.of(plan(session, farm, farm_facts(session, farm).day(surroundings.now()), filters))
+
+
+@router.get("/misses")
+def read_misses(farm: FarmOf, session: Reading, filters: AskedFilters, surroundings: SurroundingsOf) -> MissesOut:
+    """What went with misses: depth, moisture, plant age, tillage, spacing and crew, each with the others held equal.
+
+    Rows are compared as they happened, so what goes with misses need not cause them. Figures are not rounded.
+    """
+    return MissesOut.of(misses(session, farm, surroundings.now(), filters))
+
+
+@router.get("/beds", responses=answering(BEDS))
+def read_beds(farm: FarmOf, session: Reading) -> list[BedOut]:
+    """Every bed that was not deleted, by name."""
+    return [BedOut.model_validate(listed.bed) for listed in find.beds(session, farm)]
+
+
+@router.get("/plantings", responses=answering(PLANTINGS))
+def read_plantings(farm: FarmOf, session: Reading) -> list[PlantingOut]:
+    """Every planting that was not deleted, by planned day and name."""
+    return [PlantingOut.of(listed) for listed in find.plantings(session, farm)]

@@ -1,0 +1,1 @@
+"""Accounts, sessions, one-time links, roles and rate limits."""

@@ -1,0 +1,132 @@
+"""One-time links into the office: a new account, a new password, or in at once. They act when their form is sent."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from typing import NamedTuple
+
+from sqlalchemy import Connection, Row, delete, insert, select, update
+
+from server.db.tables import LinkPurpose, OneTimeLink
+from server.farms.tokens import hash_of
+from server.runtime.providers import Surroundings
+from shared_models.core.vocabulary import Role
+from shared_models.errors import LinkSpent
+from shared_models.records.tables import table_of
+
+LINK_LIFE = timedelta(days=7)
+
+_LINK = table_of(OneTimeLink)
+_COLUMNS = (_LINK.c.id, _LINK.c.farm_id, _LINK.c.purpose, _LINK.c.role, _LINK.c.account_id, _LINK.c.expires_at)
+
+
+class Link(NamedTuple):
+    """A link that is still good: what for, with which role or for which account."""
+
+    id: str
+    farm: str
+    purpose: LinkPurpose
+    role: Role | None
+    account: str | None
+    expires_at: datetime
+
+
+def _link(row: Row[tuple[str, str, str, str | None, str | None, datetime]]) -> Link:
+    return Link(row[0], row[1], LinkPurpose(row[2]), None if row[3] is None else Role(row[3]), row[4], row[5])
+
+
+def invitation(connection: Connection, farm: str, role: Role, made_by: str, surroundings: Surroundings) -> str:
+    """The key of a link with which one person makes an account of this role."""
+    return _new(connection, farm, LinkPurpose.JOIN, surroundings, role=role, made_by=made_by)
+
+
+def owner_link(connection: Connection, farm: str, surroundings: Surroundings) -> str:
+    """The key of a link with which one person becomes an owner, for the console; the one before it ends."""
+    made_here = (_LINK.c.farm_id == farm) & (_LINK.c.purpose == LinkPurpose.JOIN) & _LINK.c.made_by.is_(None)
+    connection.execute(delete(_LINK).where(made_here, _LINK.c.used_at.is_(None)))
+    return _new(connection, farm, LinkPurpose.JOIN, surroundings, role=Role.OWNER)
+
+
+def password_link(connection: Connection, farm: str, account: str, made_by: str, surroundings: Surroundings) -> str:
+    """The key of a link with which somebody chooses a new password; the one before it ends."""
+    same = (_LINK.c.account_id == account) & (_LINK.c.purpose == LinkPurpose.PASSWORD)
+    connection.execute(delete(_LINK).where(same, _LINK.c.used_at.is_(None)))
+    return _new(connection, farm, LinkPurpose.PASSWORD, surroundings, account_id=account, made_by=made_by)
+
+
+def sign_in_link(connection: Connection, farm: str, account: str, surroundings: Surroundings) -> str:
+    """The key of a link that signs somebody in."""
+    return _new(connection, farm, LinkPurpose.SIGN_IN, surroundings, account_id=account)
+
+
+def _new(
+    connection: Connection,
+    farm: str,
+    purpose: LinkPurpose,
+    surroundings: Surroundings,
+    *,
+    role: Role | None = None,
+    account_id: str | None = None,
+    made_by: str | None = None,
+) -> str:
+    now, key = surroundings.now(), surroundings.token().hex()
+    connection.execute(delete(_LINK).where(_LINK.c.expires_at <= now))
+    made = {
+        "id": surroundings.new_id(),
+        "hash": hash_of(key),
+        "farm_id": farm,
+        "purpose": purpose,
+        "role": role,
+        "account_id": account_id,
+        "made_by": made_by,
+        "expires_at": now + LINK_LIFE,
+    }
+    connection.execute(insert(_LINK), made)
+    return key
+
+
+def good_link(connection: Connection, key: str, now: datetime) -> Link:
+    """What a link is for.
+
+    Raises:
+        LinkSpent: when it is unknown, used or out of date.
+    """
+    good = (_LINK.c.hash == hash_of(key)) & _LINK.c.used_at.is_(None) & (_LINK.c.expires_at > now)
+    row = connection.execute(select(*_COLUMNS).where(good)).one_or_none()
+    if row is None:
+        raise LinkSpent
+    return _link(row)
+
+
+def use_up(connection: Connection, link: Link, now: datetime) -> None:
+    """Let a link open nothing any more.
+
+    Raises:
+        LinkSpent: when somebody else was faster.
+    """
+    unused = (_LINK.c.id == link.id) & _LINK.c.used_at.is_(None)
+    if connection.execute(update(_LINK).where(unused).values(used_at=now)).rowcount != 1:
+        raise LinkSpent
+
+
+def open_invitations(connection: Connection, farm: str, now: datetime) -> list[Link]:
+    """The farm's invitations that nobody has used yet, the oldest first."""
+    waiting = (_LINK.c.farm_id == farm) & (_LINK.c.purpose == LinkPurpose.JOIN) & _LINK.c.used_at.is_(None)
+    listed = select(*_COLUMNS).where(waiting, _LINK.c.expires_at > now).order_by(_LINK.c.expires_at, _LINK.c.id)
+    return [_link(row) for row in connection.execute(listed)]
+
+
+def withdraw(connection: Connection, farm: str, link: str) -> None:
+    """Let an invitation open nothing any more."""
+    connection.execute(delete(_LINK).where(_LINK.c.farm_id == farm, _LINK.c.id == link))
+
+
+def withdraw_for(connection: Connection, account: str) -> None:
+    """Let no link open this account any more."""
+    connection.execute(delete(_LINK).where(_LINK.c.account_id == account, _LINK.c.used_at.is_(None)))
+
+
+def withdraw_all(connection: Connection, account: str) -> None:
+    """Let no link open anything that this account made, or that was made for it."""
+    theirs = (_LINK.c.made_by == account) | (_LINK.c.account_id == account)
+    connection.execute(delete(_LINK).where(theirs, _LINK.c.used_at.is_(None)))

@@ -1,0 +1,75 @@
+"""The program `rowend`: puts the commands together, and tells in one sentence what went wrong."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+import typer
+
+from server.cli import backup, bundle, calendar, demo, export, farm, maintenance, methods, report, serve
+from shared_models.errors import BadEntry, RowendError, UnknownRecord, WrongUse
+
+FAILED, WRONG_USE, INTERRUPTED = 1, 2, 130
+
+
+def commands() -> typer.Typer:
+    """All commands."""
+    app = typer.Typer(
+        help="The service that phones hand their field logs to: planting rates, stands and soil, bed by bed.",
+        add_completion=False,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+    )
+    app.command()(demo.demo)
+    app.command()(serve.serve)
+    app.add_typer(farm.app, name="farm")
+    app.command()(farm.pair)
+    app.add_typer(report.app, name="report", no_args_is_help=False)
+    app.command()(maintenance.verify)
+    app.command()(maintenance.rebuild)
+    app.command()(export.export)
+    app.command("import")(export.import_records)
+    app.command()(backup.backup)
+    app.command()(backup.restore)
+    app.command()(bundle.bundle)
+    app.command("take-in")(bundle.take_in_bundle)
+    app.command()(calendar.calendar)
+    app.command()(methods.methods)
+    return app
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run one command; the exit status: 0 when done, 1 when it failed, 2 for wrong use."""
+    command = typer.main.get_command(commands())
+    try:
+        status = command.main(list(arguments) or ["--help"], prog_name="rowend", standalone_mode=False)
+    except (WrongUse, BadEntry, UnknownRecord) as problem:
+        return _told(str(problem), WRONG_USE)
+    except RowendError as problem:
+        return _told(str(problem), FAILED)
+    except typer.TyperException as problem:
+        return _told(_sentence(problem), problem.exit_code)
+    except typer.Abort:
+        return INTERRUPTED
+    return status if isinstance(status, int) else 0
+
+
+def _told(sentence: str, status: int) -> int:
+    typer.echo(sentence, err=True)
+    return status
+
+
+def _sentence(problem: typer.TyperException) -> str:
+    context = getattr(problem, "ctx", None)
+    path = context.command_path if context else "rowend"
+    return f"{problem.format_message().rstrip('.')}. See {path} --help."
+
+
+def main() -> None:
+    """Run the command that the person typed."""
+    sys.exit(run(sys.argv[1:]))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,1 @@
+"""The database, the service's own tables and their migrations."""

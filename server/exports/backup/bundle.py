@@ -1,0 +1,50 @@
+"""A bundle that comes in: each of its pages is taken in as a sync would, and what became of it is told log by log."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import Engine
+
+from server.farms.devices import KnownDevice
+from server.farms.exchange import exchange
+from server.runtime.providers import Surroundings
+from shared_models.log.log import holds
+from shared_models.log.store import reading
+from shared_models.sync.wire import Page, Verdict
+
+
+@dataclass(slots=True)
+class Taken:
+    """What became of one log in a bundle: lines new here, lines held here now, and the refusal if there was one."""
+
+    device: str
+    new: int
+    held: int
+    refused: Verdict | None = None
+
+
+def take_in(engine: Engine, page: Page, surroundings: Surroundings) -> list[Taken]:
+    """Take in one page of a bundle, as a sync would from a side that does not hear the answer.
+
+    Raises:
+        OtherFarm: when a log in it belongs to another farm; nothing of the page is stored.
+    """
+    nobody = KnownDevice(id="", farm=page.farm, name="bundle", last_seen_at=surroundings.now())
+    before = _seqs(engine, page.farm)
+    refused = {verdict.device: verdict for verdict in exchange(engine, nobody, page, surroundings, 1).refused}
+    after = _seqs(engine, page.farm)
+    return [
+        Taken(
+            run.device,
+            after.get(run.device, 0) - before.get(run.device, 0),
+            after.get(run.device, 0),
+            refused.get(run.device),
+        )
+        for run in page.runs
+    ]
+
+
+def _seqs(engine: Engine, farm: str) -> dict[str, int]:
+    with reading(engine) as connection:
+        return {device: seq for device, (seq, _) in holds(connection, farm).items()}

@@ -1,0 +1,1 @@
+"""Calendar, map and planting record."""

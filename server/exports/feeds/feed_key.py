@@ -1,0 +1,31 @@
+"""The key in a calendar's address: calendar programs send nothing else. It opens the calendar and nothing more."""
+
+from __future__ import annotations
+
+from sqlalchemy import Connection, Engine
+
+from server.db.meta import note, noted
+from server.farms.tokens import hash_of, matches
+from shared_models.errors import WrongSecret
+
+
+def fresh_feed_path(engine: Engine, farm: str, token: bytes) -> str:
+    """The path of the farm's calendar with a new key; the one before it opens nothing any more."""
+    key = token.hex()
+    note(engine, _name(farm), hash_of(key).hex())
+    return f"/v1/calendar.ics?farm={farm}&key={key}"
+
+
+def check_feed_key(connection: Connection, farm: str, key: str) -> None:
+    """Look whether the key opens this farm's calendar.
+
+    Raises:
+        WrongSecret: when it does not (any more).
+    """
+    kept = noted(connection, _name(farm))
+    if not matches(key, bytes.fromhex(kept) if kept else None) or kept is None:
+        raise WrongSecret
+
+
+def _name(farm: str) -> str:
+    return f"calendar key {farm}"

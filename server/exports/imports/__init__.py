@@ -1,0 +1,1 @@
+"""Exported records, read into an empty farm."""

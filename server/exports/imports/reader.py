@@ -1,0 +1,198 @@
+"""Reading exported records back: what is good, and of what is not, where it stands and why."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from server.exports.spreadsheets.cells import Form, value_in
+from server.exports.spreadsheets.columns import Column, columns_of
+from server.exports.spreadsheets.records import FLAGGED, FORMAT, VERSION, as_json
+from server.exports.spreadsheets.text import SheetLine, sheet_lines
+from shared_models.core.ids import is_id
+from shared_models.errors import WrongUse
+from shared_models.log.projection import RecordKey, judge
+from shared_models.records.models import KINDS
+
+#: what else `rowend export` writes into a directory
+_NO_RECORDS = {f"{FLAGGED}.csv", "rates.csv", "stands.csv", "soil.csv"}
+
+
+class Problem(NamedTuple):
+    """Something that cannot be imported: where it stands, in which column, and why."""
+
+    where: str
+    column: str
+    reason: str
+
+    def __str__(self) -> str:
+        return f"{self.where}, {self.column}: {self.reason}" if self.column else f"{self.where}: {self.reason}"
+
+
+class Found(NamedTuple):
+    """A record to import: its fields as JSON values, without those that were never filled in."""
+
+    key: RecordKey
+    fields: dict[str, Any]
+
+
+@dataclass(slots=True)
+class Intake:
+    """What was read: good records in the order of their kinds, problems, and what was passed over."""
+
+    good: list[Found] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+    passed_over: list[str] = field(default_factory=list)
+    #: the farm they were exported from, where that is told
+    farm: str | None = None
+
+
+class _Entry(NamedTuple):
+    where: str
+    values: Mapping[str, Any]
+    problems: Sequence[Problem] = ()
+
+
+def read_records(source: Path) -> Intake:
+    """What stands in a directory of tables, or in a JSON document.
+
+    Raises:
+        WrongUse: when it is neither, or cannot be read.
+    """
+    if source.is_dir():
+        return _from_directory(source)
+    told = _document(source)
+    intake = Intake(farm=told["farm"])
+    intake.passed_over += [f"kind {kind}: this program does not know it" for kind in told["records"].keys() - KINDS]
+    flagged = told.get(FLAGGED)
+    if isinstance(flagged, list) and flagged:
+        intake.passed_over.append(f"{len(flagged)} flagged records: they break a rule")
+    for kind in (kind for kind in KINDS if kind in told["records"]):
+        _take(intake, kind, _from_json(kind, told["records"][kind]))
+    return intake
+
+
+def _from_directory(source: Path) -> Intake:
+    intake = Intake()
+    tables = sorted(path.name for path in source.glob("*.csv"))
+    known = [f"{kind}.csv" for kind in KINDS if f"{kind}.csv" in tables]
+    if not known:
+        raise WrongUse(f"There is no table of records in {source}.", "Name a directory that rowend export has written.")
+    strange = [name for name in tables if name not in known and name not in _NO_RECORDS]
+    intake.passed_over += [f"{name}: no kind of record is called that" for name in strange]
+    for name in known:
+        kind = name.removesuffix(".csv")
+        _take(intake, kind, _from_table(kind, name, _text(source / name)))
+    farms = [found.key.id for found in intake.good if found.key.kind == "farm"]
+    intake.farm = farms[0] if farms else None
+    return intake
+
+
+def _text(path: Path) -> str:
+    try:
+        return path.read_bytes().decode("utf-8-sig")  # spreadsheets put a mark before it
+    except OSError as problem:
+        raise WrongUse(f"{path} cannot be read ({problem.strerror}).", "Check its name.") from problem
+    except UnicodeDecodeError as problem:
+        raise WrongUse(f"{path} is not UTF-8 text.", "Save it as CSV in UTF-8.") from problem
+
+
+def _document(source: Path) -> dict[str, Any]:
+    wrong = WrongUse(f"{source} is no document of records.", "Name the records.json that rowend export has written.")
+    try:
+        told = json.loads(_text(source))
+    except (ValueError, RecursionError) as problem:
+        raise wrong from problem
+    if not isinstance(told, dict) or told.get("format") != FORMAT or not isinstance(told.get("records"), dict):
+        raise wrong
+    if told.get("version") != VERSION:
+        raise WrongUse(f"{source} was written by a newer program.", "Update Rowend, then import it.")
+    if not is_id(told.get("farm")):
+        raise wrong
+    return told
+
+
+def _from_json(kind: str, entries: Any) -> Iterator[_Entry]:
+    if not isinstance(entries, list):
+        yield _Entry(kind, {}, [Problem(kind, "", "it is no list")])
+        return
+    for number, entry in enumerate(entries, 1):
+        where = f"{kind} {number}"
+        if isinstance(entry, dict):
+            unknown = _unknown_columns(kind, where, entry)
+            yield _Entry(where, entry, unknown)
+        else:
+            yield _Entry(where, {}, [Problem(where, "", "it is no record")])
+
+
+def _from_table(kind: str, name: str, text: str) -> Iterator[_Entry]:
+    try:
+        header, *lines = sheet_lines(text) or [SheetLine(1, [])]
+    except ValueError as problem:
+        yield _Entry(name, {}, [Problem(name, "", f"it is no CSV ({problem})")])
+        return
+    columns = {column.name: column for column in columns_of(kind)}
+    problems = _unknown_columns(kind, f"{name} line {header.number}", header.cells)
+    problems += [
+        Problem(f"{name} line {header.number}", twice, "it stands there twice")
+        for twice in sorted({each for each in header.cells if header.cells.count(each) > 1})
+    ]
+    if problems:
+        yield _Entry(name, {}, problems)
+    for line in lines:
+        yield _line(f"{name} line {line.number}", columns, header.cells, line.cells)
+
+
+def _unknown_columns(kind: str, where: str, names: Iterable[str]) -> list[Problem]:
+    known = {column.name for column in columns_of(kind)}
+    return [Problem(where, name, "this program knows no such column") for name in names if name not in known]
+
+
+def _line(where: str, columns: Mapping[str, Column], header: Sequence[str], cells: Sequence[str]) -> _Entry:
+    if len(cells) != len(header):
+        return _Entry(where, {}, [Problem(where, "", f"it has {len(cells)} cells under {len(header)} headings")])
+    values, problems = {}, []
+    for name, cell in zip(header, cells, strict=True):
+        try:
+            values[name] = value_in(cell, columns[name].form if name in columns else Form.TEXT)
+        except ValueError as problem:
+            problems.append(Problem(where, name, str(problem)))
+    return _Entry(where, values, problems)
+
+
+def _take(intake: Intake, kind: str, entries: Iterable[_Entry]) -> None:
+    seen: set[str] = set()
+    for where, values, problems in entries:
+        intake.problems += problems
+        if not values or any(each.where == where for each in problems):
+            continue
+        record = values.get("id")
+        if not isinstance(record, str) or not is_id(record):
+            intake.problems.append(Problem(where, "id", "it is no id: a UUID in small letters"))
+        elif record in seen:
+            intake.problems.append(Problem(where, "id", "another record has the same"))
+        elif kind == "farm" and seen:
+            intake.problems.append(Problem(where, "id", "a farm stands there already, and only one is imported"))
+        else:
+            seen.add(record)
+            _judge(intake, where, RecordKey(kind, record), values)
+
+
+def _judge(intake: Intake, where: str, key: RecordKey, values: Mapping[str, Any]) -> None:
+    columns = {column.name: column for column in columns_of(key.kind)}
+    given = {name: value for name, value in values.items() if value is not None and name in columns and name != "id"}
+    row, problems = judge(key.kind, given)
+    intake.problems += [Problem(where, "" if name == "entry" else name, reason) for name, reason in problems.items()]
+    if row is not None:
+        as_kept = as_json(key.kind, row)
+        intake.good.append(
+            Found(key, {name: as_kept[name] for name in given if _says_something(columns[name], as_kept[name])})
+        )
+
+
+def _says_something(column: Column, value: Any) -> bool:
+    """Whether a field must be written: that a record is not voided, or has no note, goes without saying."""
+    return bool(column.default) or value != column.default

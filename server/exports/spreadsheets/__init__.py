@@ -1,0 +1,1 @@
+"""Records and reports as CSV, and their documented columns."""

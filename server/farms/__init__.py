@@ -1,0 +1,1 @@
+"""Farms, their devices, pairing, edits from the office and one sync exchange."""

@@ -1,0 +1,47 @@
+"""The devices of a farm, and how one shows that it is the one it says."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import NamedTuple
+
+from sqlalchemy import Connection, bindparam, select, update
+
+from server.db.tables import Device
+from server.farms.tokens import matches
+from shared_models.core.ids import is_id
+from shared_models.errors import WrongSecret
+from shared_models.records.tables import table_of
+
+_DEVICE = table_of(Device).c
+_KNOWN = select(_DEVICE.id, _DEVICE.farm_id, _DEVICE.name, _DEVICE.last_seen_at, _DEVICE.secret_hash).where(
+    _DEVICE.id == bindparam("device"), _DEVICE.removed_at.is_(None)
+)
+_MARK_SEEN = update(table_of(Device)).where(_DEVICE.id == bindparam("device")).values(last_seen_at=bindparam("seen_at"))
+
+
+class KnownDevice(NamedTuple):
+    """A device that has shown its secret."""
+
+    id: str
+    farm: str
+    name: str
+    last_seen_at: datetime | None
+
+
+def authenticate(connection: Connection, credentials: str) -> KnownDevice:
+    """The device whose credentials these are: its id, a dot, its secret.
+
+    Raises:
+        WrongSecret: when there is no such device (any more), or its secret is another.
+    """
+    device, _, secret = credentials.partition(".")
+    found = connection.execute(_KNOWN, {"device": device}).one_or_none() if is_id(device) else None
+    if not matches(secret, found.secret_hash if found else None) or found is None:
+        raise WrongSecret
+    return KnownDevice(found.id, found.farm_id, found.name, found.last_seen_at)
+
+
+def mark_seen(connection: Connection, device: str, now: datetime) -> None:
+    """Note that the device was here."""
+    connection.execute(_MARK_SEEN, {"device": device, "seen_at": now})

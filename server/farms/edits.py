@@ -1,0 +1,79 @@
+"""What the office writes: lines in its own log, and in a second one that never leaves the office."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, Engine, insert, select, update
+
+from server.db.tables import Device, DeviceKind
+from server.runtime.providers import Surroundings, milliseconds
+from shared_models.log import fork, log
+from shared_models.log.projection import RecordKey
+from shared_models.log.store import writing
+from shared_models.records.tables import table_of
+
+#: fields by kind that are no field phone's business
+OFFICE_ONLY = {"person": frozenset({"wage_per_hour"}), "farm": frozenset({"prices"})}
+
+_NAMES = {DeviceKind.OFFICE: "Office", DeviceKind.PRIVATE: "Office only"}
+_DEVICE = table_of(Device)
+
+
+def open_office(connection: Connection, farm: str, surroundings: Surroundings) -> None:
+    """Give the farm its office: a log for everybody and a log for the office only."""
+    for kind in _NAMES:
+        _add_device(connection, farm, kind, surroundings)
+
+
+def _add_device(connection: Connection, farm: str, kind: DeviceKind, surroundings: Surroundings) -> None:
+    device = surroundings.new_id()
+    log.find_or_open(connection, farm, device, private=kind is DeviceKind.PRIVATE)
+    added = {"id": device, "farm_id": farm, "name": _NAMES[kind], "kind": kind, "paired_at": surroundings.now()}
+    connection.execute(insert(_DEVICE), added)
+
+
+def office_device(connection: Connection, farm: str, kind: DeviceKind = DeviceKind.OFFICE) -> str:
+    """The device whose log the farm's office writes now."""
+    ours = select(_DEVICE.c.id).where(_DEVICE.c.farm_id == farm, _DEVICE.c.kind == kind)
+    device: str = connection.execute(ours.where(_DEVICE.c.removed_at.is_(None))).scalar_one()
+    return device
+
+
+def edit(
+    engine: Engine, farm: str, kind: str, record: str, changed: Mapping[str, Any], by: str | None, now: datetime
+) -> None:
+    """Change fields of a record from the office; all of it is on disk afterwards, or none of it.
+
+    Raises:
+        BadEntry: when the change breaks a rule of the record's kind.
+        StoreTrouble: when the disk is full, read-only or damaged.
+    """
+    with writing(engine, farm) as connection:
+        write(connection, farm, RecordKey(kind, record), changed, by, now)
+
+
+def write(
+    connection: Connection, farm: str, key: RecordKey, changed: Mapping[str, Any], by: str | None, now: datetime
+) -> None:
+    """Like `edit`, inside a transaction that the caller has begun."""
+    hidden = OFFICE_ONLY.get(key.kind, frozenset())
+    parts = {
+        DeviceKind.OFFICE: {name: value for name, value in changed.items() if name not in hidden},
+        DeviceKind.PRIVATE: {name: value for name, value in changed.items() if name in hidden},
+    }
+    for kind, fields in parts.items():
+        if fields:
+            device = office_device(connection, farm, kind)
+            log.append(connection, farm, device, milliseconds(now), key, fields, by)
+
+
+def go_on_elsewhere(connection: Connection, farm: str, common: int, surroundings: Surroundings) -> None:
+    """After a fork of the office's log: its own lines after `common` move to another log, and new ones to a third."""
+    device = office_device(connection, farm)
+    fork.move_on(connection, farm, device, common)
+    now = surroundings.now()
+    connection.execute(update(_DEVICE).where(_DEVICE.c.id == device).values(removed_at=now))
+    _add_device(connection, farm, DeviceKind.OFFICE, surroundings)

@@ -1,0 +1,60 @@
+"""One sync: take in the lines a phone brings, and answer with what is held here and the lines it lacks."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from sqlalchemy import Connection, Engine
+
+from server.farms.devices import KnownDevice, mark_seen
+from server.farms.edits import go_on_elsewhere, office_device
+from server.runtime.providers import Surroundings
+from shared_models.errors import Fork, LineRefused, OtherFarm
+from shared_models.log.fork import evidence
+from shared_models.log.log import holds, ingest, lacking
+from shared_models.log.store import reading, writing
+from shared_models.sync.wire import PAGE_BYTES, Page, Verdict
+
+#: a phone that only asks is noted as seen this often; noting it costs a write to disk
+SEEN_EVERY = timedelta(minutes=10)
+
+
+def exchange(
+    engine: Engine, device: KnownDevice, page: Page, surroundings: Surroundings, page_bytes: int = PAGE_BYTES
+) -> Page:
+    """Answer a page of `device` with lines of about `page_bytes`. When this returns, the lines taken in are on disk.
+
+    Raises:
+        OtherFarm: when the page, or a log in it, is of another farm; nothing is stored.
+    """
+    if page.farm != device.farm:
+        raise OtherFarm
+    now, refused = surroundings.now(), []
+    writes = bool(page.runs) or _long_unseen(device, now)
+    with writing(engine, device.farm) if writes else reading(engine) as connection:
+        if writes:
+            refused = _take_in(connection, page, surroundings)
+            mark_seen(connection, device.id, now)
+        return Page(
+            farm=device.farm,
+            holds=holds(connection, device.farm),
+            runs=[
+                *lacking(connection, device.farm, page.holds, page_bytes),
+                *evidence(connection, device.farm, page.holds),
+            ],
+            refused=[Verdict.of(refusal) for refusal in refused],
+        )
+
+
+def _long_unseen(device: KnownDevice, now: datetime) -> bool:
+    return device.last_seen_at is None or now - device.last_seen_at > SEEN_EVERY
+
+
+def _take_in(connection: Connection, page: Page, surroundings: Surroundings) -> list[LineRefused]:
+    refused = ingest(connection, page.farm, page.runs).refused
+    for fork in (refusal for refusal in refused if isinstance(refusal, Fork)):
+        if fork.device == office_device(connection, page.farm):
+            # this service was restored from a copy, and wrote on where it had written before
+            go_on_elsewhere(connection, page.farm, fork.common, surroundings)
+            return ingest(connection, page.farm, page.runs).refused
+    return refused

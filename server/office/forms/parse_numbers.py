@@ -1,0 +1,38 @@
+"""A number as people type it, and what is said of text that cannot be kept."""
+
+from __future__ import annotations
+
+import re
+
+from server.render.localizer import Speech
+
+_GAP = re.compile(r"(?<=\d)[ \N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}](?=\d{3}(?!\d))")  # between thousands
+_NUMBER = re.compile(r"-?\d+([.,]\d+)?")
+
+
+class UnfitError(ValueError):
+    """What was typed cannot be kept; the message tells what to do, in the language of the page."""
+
+
+def number_in(typed: str, speech: Speech) -> float:
+    """A number as people type it, with the point of their language or the other, or their mark between thousands.
+
+    Raises:
+        UnfitError: when it is none, or when a mark in it could also part thousands.
+    """
+    text = _GAP.sub("", typed.strip().replace("\N{MINUS SIGN}", "-"))
+    if not _NUMBER.fullmatch(text) or len(text) > 20:  # noqa: PLR2004 - no figure here is as long
+        raise UnfitError(speech.say("write a number in figures"))
+    _, mark, part = text.partition("," if "," in text else ".")
+    if mark and mark != speech.manner.point and len(part) == 3:  # noqa: PLR2004 - thousands
+        if mark == speech.manner.thousands:
+            return float(text.replace(mark, ""))
+        raise UnfitError(speech.say("write the number without a mark between the thousands"))
+    return float(text.replace(",", "."))
+
+
+def without_unit(typed: str, *units: str) -> str:
+    """What was typed without one of these units behind it: whoever types 85 % means 85."""
+    text = typed.strip()
+    unit = next((unit for unit in units if unit and text.casefold().endswith(unit.casefold())), "")
+    return text[: len(text) - len(unit)]

@@ -1,0 +1,249 @@
+"""The form of one record: its fields as they stand, what was typed into them, and what of that the log shall keep."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from starlette.datastructures import FormData
+
+from server.office.forms.field_kinds_dates import RowTime
+from server.office.forms.field_kinds_refs import MOST_STOPS, Stops, StopTyped, stops_typed
+from server.office.forms.fields import RULES, Field
+from server.office.forms.names import Words
+from server.office.forms.parse_numbers import UnfitError
+from server.office.forms.row_times import row_changes, stops_shown, stops_text
+from server.office.shell.query import Choice
+from shared_models.core.fold import whole
+from shared_models.records.models import KINDS, UNITS
+from shared_models.reports.audit.entries import Entry
+
+SHOWN_LETTERS, SPARE_STOPS = 200, 1
+WAS = "was."
+_TO_THE_MINUTE = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d")
+_NO_VALUE: tuple[Any, ...] = ("", None, [])
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """A field of the form as it is shown. `was` is what the page was made with: what differs is written."""
+
+    name: str
+    label: str
+    control: str
+    inputmode: str
+    text: str
+    was: str
+    unit: str
+    hint: str
+    needed: bool
+    choices: tuple[Choice, ...]
+    #: what the choice of nothing is called
+    nothing: str
+    stops: tuple[StopTyped, ...] = ()
+    problem: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """What a form asks for: the fields that a line has to set, or why they cannot be, by field."""
+
+    fields: Mapping[str, Any]
+    problems: Mapping[str, str]
+
+
+class Sheet:
+    """A form on an entry. `fields` are those of its kind that whoever asks may see."""
+
+    def __init__(self, entry: Entry, fields: Sequence[Field], words: Words) -> None:
+        self.entry, self.fields, self.words = entry, fields, words
+
+    def value(self, field: Field) -> Any:
+        """What is stored; of a row's start and end, what its clock says."""
+        if isinstance(field.way, RowTime):
+            return self.entry.told(field.way.which)
+        told = self.entry.fields.get(field.name)
+        if told is None and not self.entry.fields:
+            return _default(self.entry.key.kind, field.name)
+        return told
+
+    def text(self, field: Field) -> str:
+        """What stands in its input."""
+        value = self.value(field)
+        if value in _NO_VALUE:
+            return ""
+        if isinstance(field.way, Stops):
+            return stops_text(stops_shown(self.entry, self.words.speech))
+        return _or_raw(lambda: field.way.text(value, self.words), value)
+
+    def said(self, field: Field) -> str:
+        """What people read; empty where nothing is told."""
+        value = self.value(field)
+        return "" if value in _NO_VALUE else _or_raw(lambda: field.way.said(value, self.words), value)
+
+    def filled(self, typed: FormData | None = None, problems: Mapping[str, str] | None = None) -> list[Filled]:
+        """The fields as they are shown: as they stand, or as they were typed."""
+        told = problems or {}
+        return [self._filled(field, typed, told.get(field.name, "")) for field in self.fields]
+
+    def _filled(self, field: Field, typed: FormData | None, problem: str) -> Filled:
+        was = self.text(field)
+        text = was if typed is None or not _touched(typed, field) else typed_text(typed, field)
+        return Filled(
+            name=field.name,
+            label=self.words.speech.say(field.label),
+            control=field.way.control,
+            inputmode=field.way.inputmode,
+            text=text,
+            was=was,
+            unit=field.way.unit(self.words),
+            hint=self.words.speech.say(field.hint),
+            needed=field.needed,
+            choices=tuple(self._choices(field, text)),
+            nothing=self.words.speech.say("choose one" if field.needed else "not told"),
+            stops=(*stops_typed(text), *([StopTyped("", "", "")] * SPARE_STOPS))
+            if field.way.control == "stops"
+            else (),
+            problem=problem,
+        )
+
+    def _choices(self, field: Field, text: str) -> Iterable[Choice]:
+        several = field.way.control == "several"
+        chosen = text.split() if several else [text]
+        told = chosen if several else text
+        return (each._replace(chosen=each.value in chosen) for each in field.way.choices(told, self.words))
+
+    def changes(self, typed: FormData) -> Changes:
+        """What was typed that differs from what the page had shown, and from what stands there now."""
+        kept: dict[str, Any] = {}
+        problems: dict[str, str] = {}
+        for field in self.fields:
+            text, stands = typed_text(typed, field), _plain(self.text(field))
+            if not _touched(typed, field) or _same(field, text, stands):
+                continue
+            try:
+                kept[field.name] = self._read(field, text)
+                if not _same(field, _one(typed, WAS + field.name), stands):
+                    problems[field.name] = overtaken(self.said(field), self.words)
+            except UnfitError as unfit:
+                problems[field.name] = str(unfit)
+        if problems:
+            return Changes({}, problems)
+        return Changes(whole(self._with_times(kept), self.entry.fields, UNITS.get(self.entry.key.kind, {})), {})
+
+    def missing(self, typed: FormData) -> dict[str, str]:
+        """What a record that is not there yet must be told."""
+        empty = [field.name for field in self.fields if field.needed and not typed_text(typed, field)]
+        return dict.fromkeys(empty, self.words.speech.say("this cannot be left empty"))
+
+    def _with_times(self, kept: dict[str, Any]) -> dict[str, Any]:
+        """The same with both clocks of a row's times."""
+        times = {way.which: kept[name] for name, way in self._row_times() if name in kept}
+        if not times and "stops" not in kept:
+            return kept
+        rest = {
+            name: value for name, value in kept.items() if name not in {"stops", *(n for n, _ in self._row_times())}
+        }
+        return rest | row_changes(self.entry, times, kept.get("stops"), self.words.speech)
+
+    def _row_times(self) -> list[tuple[str, RowTime]]:
+        return [(field.name, field.way) for field in self.fields if isinstance(field.way, RowTime)]
+
+    def _read(self, field: Field, text: str) -> Any:
+        if text:
+            return field.way.read(text, self.words)
+        if field.needed:
+            raise UnfitError(self.words.speech.say("this cannot be left empty"))
+        return None
+
+    def broken(self, problems: Mapping[str, str], typed: FormData | None = None) -> dict[str, str]:
+        """The rules that the record breaks, each beside its field and with what to do; "" is beside none of them."""
+        fields = {field.name: field for field in self.fields}
+        told: dict[str, str] = {}
+        for name, reason in problems.items():
+            place = RULES.get(reason, name.partition(".")[0])
+            say = self.words.speech.say
+            if reason in RULES:
+                told[place] = say(reason)
+            elif place in fields:
+                told[place] = self._fault(fields[place], typed) or say("this cannot be so")
+            else:
+                told[""] = say("{field} cannot be so", field=place.replace("_", " "))
+        return told
+
+    def faults(self, problems: Mapping[str, str]) -> tuple[str, ...]:
+        """The same in sentences of their own, each with the name of its field."""
+        labels = {field.name: self.words.speech.say(field.label) for field in self.fields}
+        broken = self.broken(problems).items()
+        return tuple(f"{labels[name]}: {reason}" if name in labels else reason for name, reason in broken)
+
+    def _fault(self, field: Field, typed: FormData | None) -> str:
+        try:
+            self._read(field, self.text(field) if typed is None else typed_text(typed, field))
+        except UnfitError as unfit:
+            return str(unfit)
+        return ""
+
+
+def overtaken(said: str, words: Words) -> str:
+    """Why what was typed is not written over what somebody else wrote after the page was opened."""
+    say = words.speech.say
+    return say("meanwhile this was changed to: {value}. Save again to put yours there", value=said or say("not told"))
+
+
+def _touched(typed: FormData, field: Field) -> bool:
+    """Whether a field was filled in otherwise than the page had it."""
+    return not _same(field, typed_text(typed, field), _one(typed, WAS + field.name))
+
+
+def _same(field: Field, one: str, other: str) -> bool:
+    """Whether two texts of a field say the same; ticks have no order."""
+    if field.way.control == "several":
+        return set(one.split()) == set(other.split())
+    return one == other
+
+
+def typed_text(typed: FormData, field: Field) -> str:
+    """What was typed into a field, as one text."""
+    if isinstance(field.way, Stops):
+        parts = ("reason", "began", "ended")
+        return stops_text(
+            [
+                StopTyped(*(_to_the_second(_one(typed, f"{field.name}.{place}.{part}")) for part in parts))
+                for place in range(MOST_STOPS + SPARE_STOPS)
+            ]
+        )
+    told = [each for each in typed.getlist(field.name) if isinstance(each, str)]
+    text = _plain(" ".join(told))
+    return _to_the_second(text) if field.way.control == "datetime-local" else text
+
+
+def _to_the_second(text: str) -> str:
+    """A moment as the page had it: browsers leave out seconds that are nought."""
+    return f"{text}:00" if _TO_THE_MINUTE.fullmatch(text) else text
+
+
+def _one(typed: FormData, name: str) -> str:
+    told = typed.get(name)
+    return _plain(told) if isinstance(told, str) else ""
+
+
+def _plain(text: str) -> str:
+    """A text as a browser sends it back, without what nobody sees."""
+    return text.replace("\r\n", "\n").replace("\r", "\n").strip()
+
+
+def _default(kind: str, name: str) -> Any:
+    field = KINDS[kind].model_fields[name]
+    return None if field.is_required() else field.get_default(call_default_factory=True)
+
+
+def _or_raw(told: Callable[[], str], value: Any) -> str:
+    """A value in words; one that cannot be said, as it stands in the log."""
+    try:
+        return told()
+    except (ValueError, TypeError, KeyError, AttributeError, ArithmeticError):
+        return json.dumps(value, ensure_ascii=False, default=str)[:SHOWN_LETTERS]

@@ -1,0 +1,87 @@
+"""A record in a line: what it is called where it stands among others."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+from sqlalchemy import select
+from sqlmodel import Session
+
+from server.office.forms.names import Words
+from shared_models.log.projection import RecordKey
+from shared_models.records.tables import PROJECTIONS, Flagged, table_of
+from shared_models.reports.audit.entries import KIND_NAMES, Entry, day_in
+from shared_models.reports.rows.timelines import chunks
+
+LONGEST_PART = 120
+#: the fields that a title says
+IN_TITLES: Mapping[str, tuple[str, ...]] = {
+    "row_pass": ("planting", "row"),
+    "stand_count": ("planting", "row"),
+    "soil_check": ("bed",),
+    "tray_check": ("sowing",),
+    "planting": ("bed", "sowing"),
+    "sowing": ("crop", "variety", "code"),
+    "bed": ("block", "name"),
+    "weather": ("on",),
+    "person": ("name",),
+    "farm": ("name",),
+}
+_FLAGGED = table_of(Flagged).c
+
+
+def title(entry: Entry, words: Words) -> str:
+    """What it is, without its kind."""
+    told = entry.fields
+    ways: dict[str, Callable[[], str]] = {
+        "row_pass": lambda: _with_row(told, words),
+        "stand_count": lambda: _with_row(told, words),
+        "soil_check": lambda: words.bed(told.get("bed")),
+        "tray_check": lambda: words.sowing(told.get("sowing")),
+        "planting": lambda: f"{words.sowing(told.get('sowing'))}, {words.bed(told.get('bed'))}",
+        "sowing": lambda: _together(told, "crop", "variety", "code"),
+        "bed": lambda: f"{told.get('name') or ''} ({told['block']})" if told.get("block") else _together(told, "name"),
+        "weather": lambda: words.speech.date_figures(day) if (day := day_in(told.get("on"))) else "",
+    }
+    return ways.get(entry.key.kind, lambda: _together(told, "name"))()
+
+
+def _with_row(told: Mapping[str, Any], words: Words) -> str:
+    return f"{words.planting(told.get('planting'))}, {words.speech.say('row {row}', row=told.get('row', '?'))}"
+
+
+def _together(told: Mapping[str, Any], *names: str) -> str:
+    return " ".join(str(told[name])[:LONGEST_PART] for name in names if told.get(name))
+
+
+def kind_name(kind: str, words: Words) -> str:
+    """What a kind is called; one this program does not know, by its own word."""
+    return words.speech.say(KIND_NAMES[kind][0]) if kind in KIND_NAMES else kind.replace("_", " ")
+
+
+def standing(session: Session, farm: str, keys: Iterable[RecordKey]) -> dict[RecordKey, Entry]:
+    """These records as they stand, good or flagged; without the clock that rows go by."""
+    found: dict[RecordKey, Entry] = {}
+    by_kind: dict[str, set[str]] = {}
+    for key in keys:
+        by_kind.setdefault(key.kind, set()).add(key.id)
+    for kind in by_kind.keys() & PROJECTIONS.keys():
+        table = table_of(PROJECTIONS[kind])
+        for chunk in chunks(by_kind[kind]):
+            query = select(table).where(table.c.farm_id == farm, table.c.id.in_(chunk))
+            for row in session.connection().execute(query).mappings():
+                key = RecordKey(kind, row["id"])
+                found[key] = Entry(key, dict(row))
+    return found | _flagged(session, farm, {key for ids in by_kind.values() for key in ids} - {k.id for k in found})
+
+
+def _flagged(session: Session, farm: str, ids: set[str]) -> dict[RecordKey, Entry]:
+    found: dict[RecordKey, Entry] = {}
+    for chunk in chunks(ids):
+        query = select(_FLAGGED.kind, _FLAGGED.id, _FLAGGED.fields).where(_FLAGGED.farm_id == farm)
+        for row in session.connection().execute(query.where(_FLAGGED.id.in_(chunk))):
+            key = RecordKey(row.kind, row.id)
+            found[key] = Entry(key, json.loads(row.fields))
+    return found

@@ -1,0 +1,147 @@
+"""What the log of changes shows: which line did what to which record, by whom, when, and in which log it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from typing import NamedTuple
+from urllib.parse import urlencode
+
+from server.office.forms.fields import fields_of
+from server.office.forms.record_form import Sheet
+from server.office.forms.titles import kind_name, standing, title
+from server.office.log.lines import LogLine, Tellers, told_lines, words_for
+from server.office.shell.context import Desk
+from server.office.shell.query import Choice
+from shared_models.core.revision import Revision
+from shared_models.log.projection import RecordKey
+from shared_models.reports.audit import entries
+from shared_models.reports.audit.changes import Position, Wanted, newest_changes
+from shared_models.reports.audit.entries import KIND_NAMES
+
+LIMIT, MOST_FLAGGED = 50, 50
+NOBODY = "nobody"
+
+
+@dataclass(frozen=True, slots=True)
+class AskedLog:
+    """What the address asks about; None is any."""
+
+    kind: str | None = None
+    person: str | None = None
+    phone: str | None = None
+    day: date | None = None
+    text: str | None = None
+    before: Position | None = None
+
+    def address(self, before: Position | None = None) -> str:
+        """The page that asks the same, from a position on."""
+        told = {"kind": self.kind, "person": self.person, "phone": self.phone, "day": self.day, "text": self.text}
+        pairs = [(name, str(value)) for name, value in (told | {"before": before}).items() if value]
+        return f"/log?{urlencode(pairs)}" if pairs else "/log"
+
+
+class Flag(NamedTuple):
+    """A record that breaks a rule."""
+
+    kind: str
+    title: str
+    link: str
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LogPage:
+    """Everything on the page."""
+
+    flagged: tuple[Flag, ...]
+    lines: tuple[LogLine, ...]
+    older: str
+    newest: str
+    looked_at: str
+    asked: AskedLog
+    kinds: tuple[Choice, ...]
+    people: tuple[Choice, ...]
+    phones: tuple[Choice, ...]
+    any_asked: bool
+
+
+def log_page(desk: Desk, asked: AskedLog) -> LogPage:
+    """The lines that are asked about, the newest first."""
+    tellers = Tellers.at(desk)
+    logs = [head for head in tellers.logs if asked.phone in (None, head.device)]
+    found = newest_changes(desk.session.connection(), logs, _wanted(desk, asked, tellers), LIMIT, asked.before)
+    begun = asked.before is None and not _any(asked)
+    return LogPage(
+        flagged=tuple(_flagged(desk)) if begun else (),
+        lines=tuple(told_lines(desk, tellers, found.lines)),
+        older=asked.address(found.older) if found.older else "",
+        newest=asked.address() if asked.before else "",
+        looked_at=desk.speech.number(found.looked_at) if found.older and len(found.lines) < LIMIT else "",
+        asked=asked,
+        kinds=tuple(Choice(kind, desk.speech.say(many), kind == asked.kind) for kind, (_, many) in KIND_NAMES.items()),
+        people=tuple(_people(desk, tellers, asked)),
+        phones=tuple(_phones(tellers, asked)),
+        any_asked=_any(asked),
+    )
+
+
+def _any(asked: AskedLog) -> bool:
+    return any((asked.kind, asked.person, asked.phone, asked.day, asked.text))
+
+
+def _wanted(desk: Desk, asked: AskedLog, tellers: Tellers) -> Wanted:
+    since = until = None
+    if asked.day:
+        since, until = (_midnight(desk, asked.day + timedelta(days=days)) for days in (0, 1))
+    return Wanted(
+        kind=asked.kind,
+        by="" if asked.person == NOBODY else asked.person,
+        since=since,
+        until=until,
+        also=_with_text(desk, tellers, asked.text) if asked.text else None,
+    )
+
+
+def _midnight(desk: Desk, day: date) -> datetime:
+    return datetime.combine(day, time(), desk.farm.zone)
+
+
+def _with_text(desk: Desk, tellers: Tellers, text: str) -> Callable[[Sequence[Revision]], Iterable[Revision]]:
+    """Those lines whose record is called so, or that say so."""
+    wanted = text.casefold()
+
+    def among(lines: Sequence[Revision]) -> Iterable[Revision]:
+        records = standing(desk.session, desk.farm.id, {RecordKey(line.kind, line.record) for line in lines})
+        words = words_for(desk.session, desk.farm.id, desk.speech, records.values())
+        called = {key: title(entry, words).casefold() for key, entry in records.items()}
+        for line in lines:
+            hidden = tellers.hidden(line.kind)
+            said = (str(value) for name, value in line.set.items() if name not in hidden)
+            if wanted in called.get(RecordKey(line.kind, line.record), "") or any(
+                wanted in each.casefold() for each in said
+            ):
+                yield line
+
+    return among
+
+
+def _flagged(desk: Desk) -> Iterable[Flag]:
+    found = entries.flagged(desk.session, desk.farm.id, MOST_FLAGGED)
+    words = words_for(desk.session, desk.farm.id, desk.speech, found)
+    for entry in found:
+        sheet = Sheet(entry, fields_of(entry.key.kind, desk.office.role), words)
+        link = f"/log/{entry.key.kind}/{entry.key.id}"
+        yield Flag(kind_name(entry.key.kind, words), title(entry, words), link, sheet.faults(entry.problems))
+
+
+def _people(desk: Desk, tellers: Tellers, asked: AskedLog) -> Iterable[Choice]:
+    for person, name in sorted(tellers.people.items(), key=lambda each: (each[1].casefold(), each[0])):
+        yield Choice(person, name, person == asked.person)
+    yield Choice(NOBODY, desk.speech.say("nobody named"), asked.person == NOBODY)
+
+
+def _phones(tellers: Tellers, asked: AskedLog) -> Iterable[Choice]:
+    named = sorted((tellers.phone(head.device), head.device) for head in tellers.logs if head.seq)
+    return (Choice(device, name, device == asked.phone) for name, device in named)

@@ -1,0 +1,148 @@
+"""The log of changes, and the page of one record, where a grower corrects it."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Mapping
+from http import HTTPStatus
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Form, HTTPException, Path, Query, Request, Response
+from fastapi.responses import HTMLResponse, RedirectResponse
+from starlette.datastructures import FormData
+
+from server.auth.dependencies import EngineOf, GrowerOf, Office, SurroundingsOf
+from server.error_handlers import status_of
+from server.farms.edits import edit
+from server.office.forms.fields import OWNERS_KINDS, may_change
+from server.office.log.entry import entry_page, sheet_of
+from server.office.log.page import AskedLog, log_page
+from server.office.shell.context import Desk, DeskOf
+from server.office.shell.query import Day, Word
+from shared_models.core.ids import is_id
+from shared_models.core.vocabulary import Role
+from shared_models.errors import BadEntry, RoleNeeded, UnknownRecord
+from shared_models.log.projection import RecordKey
+from shared_models.reports.audit.changes import Position
+from shared_models.reports.audit.entries import KIND_NAMES, entry_of
+
+router = APIRouter(include_in_schema=False)
+
+DONE = {
+    "saved": "Saved. It is a further line of the log; what stood there before stays in the history.",
+    "same": "Nothing was changed, so nothing was written.",
+    "deleted": "Deleted: it is in no list and no report any more. It can be put back here.",
+    "back": "Put back.",
+}
+
+NOT_SAVED = "This was not saved. Look at what is marked, and save again."
+
+
+async def typed_in(request: Request) -> AsyncIterator[FormData]:
+    """The form that was sent; a file in it is closed when the answer is made."""
+    async with request.form() as form:
+        yield form
+
+
+TypedIn = Annotated[FormData, Depends(typed_in)]
+KindOf = Annotated[str, Path(max_length=64)]
+RecordOf = Annotated[str, Path(max_length=40)]
+
+
+def asked_log(
+    kind: Annotated[Word, Query()] = None,
+    person: Annotated[Word, Query()] = None,
+    phone: Annotated[Word, Query()] = None,
+    day: Annotated[Day, Query()] = None,
+    text: Annotated[Word, Query()] = None,
+    before: Annotated[str, Query(max_length=100)] = "",
+) -> AskedLog:
+    """What the address asks about."""
+    return AskedLog(kind, person, phone, day, text, Position.read(before) if before else None)
+
+
+@router.get("/log")
+def show_log(desk: DeskOf, asked: Annotated[AskedLog, Depends(asked_log)]) -> HTMLResponse:
+    """Every change, the newest first."""
+    return desk.show("log/log.html", page=log_page(desk, asked))
+
+
+@router.get("/log/{kind}/{record}")
+def show_entry(desk: DeskOf, kind: KindOf, record: RecordOf, done: str = "") -> HTMLResponse:
+    """One record: its fields, the form that corrects them, and its history."""
+    page = entry_page(desk, known_key(kind, record))
+    return desk.show("log/entry.html", page=page, done=desk.speech.say(DONE.get(done, "")), address=page.path)
+
+
+@router.post("/log/{kind}/{record}")
+def correct(
+    desk: DeskOf,
+    grower: GrowerOf,
+    engine: EngineOf,
+    surroundings: SurroundingsOf,
+    typed: TypedIn,
+    kind: KindOf,
+    record: RecordOf,
+) -> Response:
+    """Write what was corrected as a further line; when it breaks a rule, show the form again."""
+    key = known_key(kind, record)
+    check_role(kind, grower)
+    sheet = sheet_of(desk, entry_of(desk.session, desk.farm.id, key))
+    asked = sheet.changes(typed)
+    fields, problems = asked.fields, asked.problems
+    if not problems and fields:
+        try:
+            edit(engine, grower.farm, kind, record, fields, grower.by, surroundings.now())
+        except BadEntry as refusal:
+            problems = sheet.broken(refusal.problems, typed)
+    if problems:
+        return _again(desk, key, typed, problems)
+    return RedirectResponse(f"/log/{kind}/{record}?done={'saved' if fields else 'same'}", status_code=303)
+
+
+@router.post("/log/{kind}/{record}/void")
+def void(
+    desk: DeskOf,
+    grower: GrowerOf,
+    engine: EngineOf,
+    surroundings: SurroundingsOf,
+    kind: KindOf,
+    record: RecordOf,
+    voided: Annotated[bool, Form()],
+) -> Response:
+    """Take a record out of every list and report, or put it back; once, however often that is sent."""
+    key = known_key(kind, record)
+    check_role(kind, grower)
+    if kind == "farm":
+        raise HTTPException(HTTPStatus.NOT_FOUND)  # nothing would be left to put it back in
+    if entry_of(desk.session, desk.farm.id, key).voided != voided:
+        edit(engine, grower.farm, kind, record, {"voided": voided}, grower.by, surroundings.now())
+    return RedirectResponse(f"/log/{kind}/{record}?done={'deleted' if voided else 'back'}", status_code=303)
+
+
+def check_role(kind: str, office: Office) -> None:
+    """Whether somebody may change records of a kind.
+
+    Raises:
+        RoleNeeded: when only an owner may.
+    """
+    if not may_change(kind, office.role):
+        raise RoleNeeded(Role.OWNER if kind in OWNERS_KINDS else Role.GROWER)
+
+
+def known_key(kind: str, record: str) -> RecordKey:
+    """A record by its kind and id.
+
+    Raises:
+        UnknownRecord: when there can be none.
+    """
+    if kind not in KIND_NAMES or not is_id(record):
+        raise UnknownRecord(kind[:40], record)
+    return RecordKey(kind, record)
+
+
+def _again(desk: Desk, key: RecordKey, typed: FormData, problems: Mapping[str, str]) -> HTMLResponse:
+    sentence = problems.get("") or desk.speech.say(NOT_SAVED)
+    page = entry_page(desk, key, typed, problems, sentence)
+    answer = desk.show("log/entry.html", page=page, done="", address=page.path)
+    answer.status_code = status_of(BadEntry(key.kind, {}))
+    return answer

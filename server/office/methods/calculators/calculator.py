@@ -1,0 +1,146 @@
+"""What a reckoning is: what it asks for, how it answers, and how what was typed becomes an answer or a refusal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from server.office.forms.field_kinds import Way
+from server.office.forms.names import Words
+from server.office.forms.parse_numbers import UnfitError
+from server.office.forms.record_form import Filled
+from server.office.reports.planting_history import Fact
+from server.render.localizer import Speech
+from server.render.tables import Table
+from shared_models.errors import BadQuantity
+from shared_models.reports.audit.entries import Names
+from shared_models.reports.common.farm import FarmFacts
+
+
+@dataclass(frozen=True, slots=True)
+class Here:
+    """Where somebody reckons: the farm with its limits, and how people there talk."""
+
+    farm: FarmFacts
+    speech: Speech
+
+    @property
+    def words(self) -> Words:
+        """What a way to fill in needs; nothing here refers to a record."""
+        return Words(self.speech, Names({}, {}, {}, {}))
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One figure that is asked for: the answer's argument of that `name`, and what stands in its field at first.
+
+    What is not `needed` may be left empty; its hint says what that means, and the answer gets no such argument.
+    """
+
+    name: str
+    label: str
+    way: Way
+    usual: Any = None
+    hint: str = ""
+    needed: bool = True
+
+
+class Answer(NamedTuple):
+    """A sentence that says it, the figures behind it, and a table with its caption where there is a list of them."""
+
+    says: str
+    facts: tuple[Fact, ...] = ()
+    table: Table | None = None
+    caption: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoning:
+    """One question. `answer` is called with `Here` and the figures by name; `caution` always stands beside the form."""
+
+    name: str
+    title: str
+    asks: tuple[Ask, ...]
+    answer: Callable[..., Answer]
+    caution: str = ""
+
+    def key(self, ask: Ask) -> str:
+        """The name of a field in the address; no two on a page are the same."""
+        return f"{self.name}.{ask.name}"
+
+
+class UnfitTogetherError(UnfitError):
+    """Figures that can be one by one, but not together; `name` is the one to change."""
+
+    def __init__(self, name: str, sentence: str) -> None:
+        super().__init__(sentence)
+        self.name = name
+
+
+class Worked(NamedTuple):
+    """A reckoning as it is shown. `problem` is of no one field; there is no answer before anything was typed."""
+
+    reckoning: Reckoning
+    filled: tuple[Filled, ...]
+    answer: Answer | None
+    problem: str
+
+
+def work_out(reckoning: Reckoning, typed: Mapping[str, str], here: Here) -> Worked:
+    """Answer what stands in the address, or say beside each figure why it cannot be."""
+    was_asked = any(reckoning.key(ask) in typed for ask in reckoning.asks)
+    answer: Answer | None = None
+    problems: dict[str, str] = {}
+    texts = {ask.name: _text(ask, typed.get(reckoning.key(ask)), was_asked, here) for ask in reckoning.asks}
+    if was_asked:
+        figures, problems = _read(reckoning.asks, texts, here)
+        if not problems:
+            answer, problems = _answer(reckoning, figures, here)
+    filled = (_filled(reckoning, ask, texts[ask.name], problems.get(ask.name, ""), here) for ask in reckoning.asks)
+    return Worked(reckoning, tuple(filled), answer, problems.get("", ""))
+
+
+def _text(ask: Ask, typed: str | None, was_asked: bool, here: Here) -> str:
+    if was_asked:
+        return (typed or "").strip()
+    return "" if ask.usual is None else ask.way.text(ask.usual, here.words)
+
+
+def _read(asks: tuple[Ask, ...], texts: Mapping[str, str], here: Here) -> tuple[dict[str, Any], dict[str, str]]:
+    empty = here.speech.say("this cannot be left empty")
+    problems = {ask.name: empty for ask in asks if ask.needed and not texts[ask.name]}
+    figures: dict[str, Any] = {}
+    for ask in (ask for ask in asks if texts[ask.name]):
+        try:
+            figures[ask.name] = ask.way.read(texts[ask.name], here.words)
+        except UnfitError as unfit:
+            problems[ask.name] = str(unfit)
+    return figures, problems
+
+
+def _answer(reckoning: Reckoning, figures: Mapping[str, Any], here: Here) -> tuple[Answer | None, dict[str, str]]:
+    try:
+        return reckoning.answer(here, **figures), {}
+    except UnfitTogetherError as unfit:
+        return None, {unfit.name: str(unfit)}
+    except BadQuantity:
+        return None, {"": here.speech.say("These figures do not go together. Look at each once more.")}
+
+
+def _filled(reckoning: Reckoning, ask: Ask, text: str, problem: str, here: Here) -> Filled:
+    say = here.speech.say
+    return Filled(
+        name=reckoning.key(ask),
+        label=say(ask.label),
+        control=ask.way.control,
+        inputmode=ask.way.inputmode,
+        text=text,
+        was="",
+        unit=ask.way.unit(here.words),
+        hint=say(ask.hint),
+        needed=ask.needed,
+        choices=tuple(each._replace(chosen=each.value == text) for each in ask.way.choices(text, here.words)),
+        nothing=say("choose one" if ask.needed else "not told"),
+        problem=problem,
+    )

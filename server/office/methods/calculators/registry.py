@@ -1,0 +1,16 @@
+"""Every reckoning, by the module of the trade whose question it answers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from server.office.methods.calculators import labour, money, planting, raising, soil
+from server.office.methods.calculators.calculator import Reckoning
+
+RECKONINGS: Mapping[str, tuple[Reckoning, ...]] = {
+    **raising.RECKONINGS,
+    **soil.RECKONINGS,
+    **planting.RECKONINGS,
+    **labour.RECKONINGS,
+    **money.RECKONINGS,
+}

@@ -1,0 +1,137 @@
+"""What the page of the phones shows, and the page that waits for one to be paired."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from markupsafe import Markup
+
+from server.farms.phones import PairedPhone, Waiting, phones_of, waiting_for
+from server.farms.qr import pairing_link, pairing_qr_svg
+from server.farms.tokens import for_people
+from server.office.reports.planting_history import Fact
+from server.office.shell.context import Desk
+from server.runtime.address import known_address, known_pin, only_this_machine
+from shared_models.errors import BadLink
+from shared_models.log import log
+from shared_models.log.log import Head
+from shared_models.records.tables import Person
+from shared_models.reports.rows.phone_clocks import phone_clock
+
+_S_PER_MINUTE, _S_PER_HOUR = 60, 3600
+
+
+@dataclass(frozen=True, slots=True)
+class PhoneLine:
+    """One phone in words. `looks` are what somebody should know of it."""
+
+    id: str
+    name: str
+    removed: bool
+    facts: tuple[Fact, ...]
+    looks: tuple[str, ...]
+    log: str
+
+
+@dataclass(frozen=True, slots=True)
+class PairingPage:
+    """What a phone needs to join, in every way it can be told; and how far it got."""
+
+    code: str
+    link: str
+    qr: Markup
+    address: str
+    only_here: bool
+    plain: bool
+    until: str
+    over: bool
+    joined: str
+
+
+def phone_lines(desk: Desk) -> list[PhoneLine]:
+    """Every phone that was paired."""
+    connection = desk.session.connection()
+    heads = {head.device: head for head in log.heads(connection, desk.farm.id)}
+    phones = phones_of(connection, desk.farm.id)
+    names = {phone.id: phone.name for phone in phones}
+    return [_line(desk, phone, heads.get(phone.id), names) for phone in phones]
+
+
+def _line(desk: Desk, phone: PairedPhone, head: Head | None, names: dict[str, str]) -> PhoneLine:
+    speech, say = desk.speech, desk.speech.say
+    clock = phone_clock(desk.session, desk.farm.id, head) if head else None
+    seen = speech.stamp(phone.last_seen_at) if phone.last_seen_at else say("never")
+    lines = head.seq if head else 0
+    person = desk.session.get(Person, (desk.farm.id, clock.by)) if clock and clock.by else None
+    facts = [
+        Fact(say("Last sync"), seen),
+        Fact(say("Used by"), person.name if person else say("nobody named")),
+        Fact(say("Lines here"), speech.number(lines)),
+        Fact(say("Paired"), speech.stamp(phone.paired_at)),
+    ]
+    if clock and clock.last_written:
+        facts.insert(3, Fact(say("Wrote last"), say("{at} by its own clock", at=speech.stamp(clock.last_written))))
+    if phone.removed_at:
+        facts.append(Fact(say("Removed"), speech.stamp(phone.removed_at)))
+    looks = list(_looks(desk, phone, clock.last_written if clock else None, names))
+    if clock and clock.off and clock.seen_at:
+        how_far = _span(desk, abs(clock.off))
+        at = speech.stamp(clock.seen_at)
+        looks.append(
+            say("Its clock was ahead by {span} at {at}; reports put that right.", span=how_far, at=at)
+            if clock.off > timedelta()
+            else say("Its clock was behind by {span} at {at}; reports put that right.", span=how_far, at=at)
+        )
+    return PhoneLine(
+        phone.id, phone.name, phone.removed_at is not None, tuple(facts), tuple(looks), f"/log?phone={phone.id}"
+    )
+
+
+def _looks(desk: Desk, phone: PairedPhone, wrote: datetime | None, names: dict[str, str]) -> Iterable[str]:
+    say = desk.speech.say
+    if phone.continues:
+        was = names.get(phone.continues) or say("another phone")
+        yield say(
+            "It wrote on from a backup or a copy of {name}: two histories began under one id. Each stands in a log of "
+            "its own now; nothing was lost.",
+            name=was,
+        )
+    if wrote and phone.last_seen_at and wrote > phone.last_seen_at + timedelta(minutes=2):
+        ahead = _span(desk, wrote - phone.last_seen_at)
+        yield say("Its clock is ahead by at least {span}. Set it right in the phone's settings.", span=ahead)
+
+
+def _span(desk: Desk, time: timedelta) -> str:
+    seconds, speech = time.total_seconds(), desk.speech
+    if seconds < 2 * _S_PER_HOUR:
+        return speech.count("{n} minute", "{n} minutes", round(seconds / _S_PER_MINUTE))
+    return speech.span(seconds / _S_PER_HOUR)
+
+
+def pairing_page(desk: Desk, code: str) -> PairingPage | None:
+    """The code and all that goes with it; None where there is no such code any more."""
+    connection, say = desk.session.connection(), desk.speech.say
+    waiting: Waiting | None = waiting_for(connection, desk.farm.id, code, desk.now)
+    if waiting is None:
+        return None
+    address = known_address(connection)
+    try:
+        link = pairing_link(connection, code)
+    except BadLink:
+        link = ""
+    joined = ""
+    if waiting.phone:
+        joined = say("{name} is paired.", name=waiting.phone.name)
+    return PairingPage(
+        code=for_people(code),
+        link=link,
+        qr=Markup(pairing_qr_svg(link) if link else ""),  # noqa: S704 - drawn here, of modules only
+        address=address,
+        only_here=only_this_machine(address),
+        plain=known_pin(connection) is None and not address.startswith("https://"),
+        until=f"{desk.speech.local(waiting.until):%H:%M}",
+        over=waiting.is_over,
+        joined=joined,
+    )

@@ -1,0 +1,1 @@
+"""Lists, new records and pasted tables."""

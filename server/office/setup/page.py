@@ -1,0 +1,275 @@
+"""What the set-up shows: the farm with its limits; lists of beds, sowings, plantings, people and weather."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from sqlalchemy import func, select
+from starlette.datastructures import FormData
+
+from server.office.forms.field_kinds import Chosen, Written
+from server.office.forms.fields import fields_of
+from server.office.forms.limits import GROUPS, PRICES, filled_limits, limits_in
+from server.office.forms.names import Words, all_names
+from server.office.forms.record_form import Filled, Sheet
+from server.office.forms.titles import title
+from server.office.log.lines import brief
+from server.office.setup.paste import Pasted, PastedLine
+from server.office.setup.paste_headings import PASTED_KINDS, names_of
+from server.office.shell.context import Desk
+from server.render.tables import Column, Table
+from shared_models.core.vocabulary import Role
+from shared_models.log.projection import RecordKey
+from shared_models.records.tables import PROJECTIONS, table_of
+from shared_models.reports.audit.entries import KIND_NAMES, Entry
+from shared_models.reports.common.references import in_order
+
+MOST_LISTED = 400
+
+
+class SetupList(NamedTuple):
+    """A list of the set-up: its kind, its name, what it is for, and the fields it shows besides the title."""
+
+    kind: str
+    name: str
+    what: str
+    shown: tuple[str, ...]
+    role: Role = Role.GROWER
+
+
+LISTS: Mapping[str, SetupList] = {
+    "beds": SetupList(
+        "bed",
+        "Beds",
+        "Where rows are planted. Phones get them with their next sync.",
+        ("length_mm", "rows", "row_spacing_mm", "texture", "retired"),
+    ),
+    "sowings": SetupList(
+        "sowing",
+        "Sowings",
+        "Trays of one crop sown together, from seed lot to readiness.",
+        ("sown_on", "trays", "spacing_mm", "seed_lot", "ready_from", "ready_until"),
+    ),
+    "plantings": SetupList(
+        "planting", "Plantings", "The plan: which sowing goes into which bed, on which day.", ("planned_on", "note")
+    ),
+    "weather": SetupList(
+        "weather",
+        "Weather",
+        "Rain, irrigation and temperatures by day. With them, a wet bed tells when it will be fit again.",
+        ("rain_mm", "irrigation_mm", "t_min_c", "t_max_c", "humidity_pct"),
+    ),
+    "people": SetupList(
+        "person",
+        "People",
+        "Who works here: rows are logged with a crew of them.",
+        ("role", "wage_per_hour"),
+        Role.OWNER,
+    ),
+}
+
+
+class Card(NamedTuple):
+    """A part of the set-up, and how much of it there is."""
+
+    path: str
+    name: str
+    what: str
+    how_many: str
+
+
+@dataclass(frozen=True, slots=True)
+class ListPage:
+    """A list, the form that adds to it, and whether a table can be pasted."""
+
+    path: str
+    name: str
+    what: str
+    table: Table
+    count: int
+    filled: tuple[Filled, ...]
+    pastes: bool
+    #: the id of what the form adds: sent twice, it is added once
+    record: str
+    #: lists of what must be there first, each with its page and its name
+    first: tuple[tuple[str, str], ...] = ()
+    sentence: str = ""
+    is_open: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PastePage:
+    """What was pasted and what is to be said of it; None where nothing was pasted yet."""
+
+    path: str
+    name: str
+    columns: tuple[tuple[str, str], ...]
+    text: str
+    pasted: Pasted | None
+    sample: str
+
+    @property
+    def told(self) -> tuple[PastedLine, ...]:
+        """The lines that something is told of: those that are wrong, or all where none is."""
+        lines = self.pasted.lines if self.pasted else ()
+        return tuple(line for line in lines if line.wrong) or lines
+
+
+@dataclass(frozen=True, slots=True)
+class FarmPage:
+    """The farm's own fields; its limits by group, and for an owner its prices."""
+
+    filled: tuple[Filled, ...]
+    limits: Mapping[str, list[Filled]]
+    sentence: str
+
+
+def words_of(desk: Desk) -> Words:
+    """How to say things, with everything there is to choose from."""
+    return Words(desk.speech, all_names(desk.session, desk.farm.id))
+
+
+def cards(desk: Desk) -> Iterable[Card]:
+    """The parts of the set-up that this person may change."""
+    say = desk.speech.say
+    yield Card("/setup/farm", say("The farm"), say("Name, time zone, units, position, and the limits it works by."), "")
+    for path, listed in LISTS.items():
+        if desk.office.role.covers(listed.role):
+            yield Card(
+                f"/setup/{path}", say(listed.name), say(listed.what), desk.speech.number(_count(desk, listed.kind))
+            )
+
+
+def _count(desk: Desk, kind: str) -> int:
+    table = table_of(PROJECTIONS[kind])
+    query = select(func.count()).select_from(table).where(table.c.farm_id == desk.farm.id, table.c.voided.is_(False))
+    return desk.session.connection().execute(query).scalar_one()
+
+
+def blank_sheet(desk: Desk, kind: str, words: Words) -> Sheet:
+    """The form for a record that is not there yet."""
+    return Sheet(Entry(RecordKey(kind, ""), {}), fields_of(kind, desk.office.role), words)
+
+
+def list_page(
+    desk: Desk,
+    path: str,
+    record: str,
+    typed: FormData | None = None,
+    problems: Mapping[str, str] | None = None,
+    sentence: str = "",
+) -> ListPage:
+    """A list with its form; with what was typed, where that could not be saved."""
+    listed, words = LISTS[path], words_of(desk)
+    count = _count(desk, listed.kind)
+    return ListPage(
+        path=f"/setup/{path}",
+        name=desk.speech.say(listed.name),
+        what=desk.speech.say(listed.what),
+        table=_table(desk, listed, words),
+        count=count,
+        filled=tuple(blank_sheet(desk, listed.kind, words).filled(typed, problems)),
+        pastes=listed.kind in PASTED_KINDS,
+        record=record,
+        first=tuple(_first(desk, listed.kind)),
+        sentence=sentence,
+        is_open=typed is not None or count == 0,
+    )
+
+
+def _first(desk: Desk, kind: str) -> Iterable[tuple[str, str]]:
+    """What the records of a kind name, where the farm has none of it yet."""
+    for path in ("beds", "sowings") if kind == "planting" else ():
+        if not _count(desk, LISTS[path].kind):
+            yield f"/setup/{path}", desk.speech.say(LISTS[path].name)
+
+
+def _table(desk: Desk, listed: SetupList, words: Words) -> Table:
+    say = desk.speech.say
+    fields = {field.name: field for field in fields_of(listed.kind, desk.office.role)}
+    shown = [fields[name] for name in listed.shown if name in fields]
+    entries = _entries(desk, listed.kind)
+    sheets = [Sheet(entry, shown, words) for entry in sorted(entries, key=_order(listed.kind, words))]
+    return Table(
+        (
+            Column(say(KIND_NAMES[listed.kind][0]), words=True),
+            *(Column(say(field.label), words=isinstance(field.way, Written | Chosen)) for field in shown),
+        ),
+        tuple((title(sheet.entry, words), *(brief(sheet.said(field)) for field in shown)) for sheet in sheets),
+        links=tuple(f"/log/{listed.kind}/{sheet.entry.key.id}" for sheet in sheets),
+    )
+
+
+def _entries(desk: Desk, kind: str) -> list[Entry]:
+    """The records of a kind that were not deleted; where there are many, the latest made."""
+    table = table_of(PROJECTIONS[kind])
+    query = select(table).where(table.c.farm_id == desk.farm.id, table.c.voided.is_(False))
+    by = table.c.on if kind == "weather" else table.c.id
+    rows = desk.session.connection().execute(query.order_by(by.desc()).limit(MOST_LISTED)).mappings()
+    return [Entry(RecordKey(kind, row["id"]), dict(row)) for row in rows]
+
+
+def _order(kind: str, words: Words) -> Callable[[Entry], Any]:
+    if kind == "weather":
+        return lambda entry: -entry.fields["on"].toordinal()
+    if kind == "planting":
+        return lambda entry: (str(entry.fields["planned_on"] or "9"), in_order(title(entry, words)))
+    if kind == "bed":
+        return lambda entry: (entry.fields["retired"], in_order(title(entry, words)))
+    return lambda entry: in_order(title(entry, words))
+
+
+def paste_page(desk: Desk, path: str, text: str = "", pasted: Pasted | None = None) -> PastePage:
+    """The form that takes a table, and what was found in it."""
+    listed, words = LISTS[path], words_of(desk)
+    return PastePage(
+        path=f"/setup/{path}/csv",
+        name=desk.speech.say(listed.name),
+        columns=tuple(names_of(listed.kind, words)),
+        text=text,
+        pasted=pasted,
+        sample=_SAMPLES[listed.kind][0 if desk.speech.feet else 1],
+    )
+
+
+#: the first lines of a table, in feet and in metres; the farm is an invention
+_SAMPLES = {
+    "bed": (
+        "name,block,length_ft,rows\nWest 1,West,100,3\nWest 2,West,100,3",
+        "name,block,length_m,rows\nWest 1,West,30,3\nWest 2,West,30,3",
+    ),
+    "sowing": (
+        "code,crop,variety,spacing_in,sown_on,trays\nON-1,Onion,Varna,2,2026-03-02,6",
+        "code,crop,variety,spacing_cm,sown_on,trays\nON-1,Onion,Varna,5,2026-03-02,6",
+    ),
+    "weather": (
+        "on,rain_in,t_min_f,t_max_f\n2026-05-13,0.4,48,66",
+        "on,rain_mm,t_min_c,t_max_c\n2026-05-13,10,9,19",
+    ),
+}
+
+
+def farm_sheet(desk: Desk, entry: Entry) -> Sheet:
+    """The form of the farm itself."""
+    return Sheet(entry, fields_of("farm", desk.office.role), words_of(desk))
+
+
+def farm_page(
+    desk: Desk,
+    entry: Entry,
+    typed: FormData | None = None,
+    problems: Mapping[str, str] | None = None,
+    sentence: str = "",
+) -> FarmPage:
+    """The farm as it stands; with what was typed, where that could not be saved."""
+    sheet = farm_sheet(desk, entry)
+    limits = filled_limits(GROUPS, limits_in(entry.fields.get("thresholds")), sheet.words, typed, problems)
+    if desk.office.role is Role.OWNER:
+        limits |= filled_limits(PRICES, limits_in(entry.fields.get("prices")), sheet.words, typed, problems)
+    return FarmPage(
+        filled=tuple(sheet.filled(typed, problems)),
+        limits=limits,
+        sentence=sentence,
+    )

@@ -1,0 +1,242 @@
+"""A table that somebody pastes: what each of its lines would write, or what is wrong with it and what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from server.exports.imports.reader import Found
+from server.exports.spreadsheets.cells import unguarded
+from server.exports.spreadsheets.records import records
+from server.exports.spreadsheets.text import SheetLine, sheet_lines
+from server.office.forms.fields import FIELDS, RULES, Field
+from server.office.forms.names import Words
+from server.office.forms.parse_numbers import UnfitError
+from server.office.forms.record_form import Sheet
+from server.office.forms.titles import title
+from server.office.setup.duplicates import same_key
+from server.office.setup.paste_headings import Heading, column_name, heading
+from server.office.setup.paste_text import is_text
+from server.office.shell.context import Desk
+from shared_models.core.fold import whole
+from shared_models.core.ids import is_id
+from shared_models.log.projection import RecordKey, judge
+from shared_models.records.models import UNITS
+from shared_models.reports.audit.entries import Entry
+
+MOST_LINES = 2_000
+_BETWEEN_CELLS = ("\t", ";", ",")
+
+
+class Wrong(NamedTuple):
+    """What is wrong with a line: under which heading (none: with all of it), and what to do."""
+
+    column: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class PastedLine:
+    """A line and what it would do. `found` is what it writes; None where that is nothing."""
+
+    number: int
+    called: str
+    does: str
+    wrong: tuple[Wrong, ...]
+    found: Found | None
+
+
+@dataclass(frozen=True, slots=True)
+class Pasted:
+    """The whole table. It is saved only when nothing is wrong with it."""
+
+    lines: tuple[PastedLine, ...]
+
+    @property
+    def wrong(self) -> int:
+        """Lines that cannot be saved."""
+        return sum(bool(line.wrong) for line in self.lines)
+
+    @property
+    def found(self) -> list[Found]:
+        """What would be written."""
+        return [line.found for line in self.lines if line.found]
+
+
+def read_pasted(desk: Desk, kind: str, text: str, words: Words, new_ids: Iterator[str]) -> Pasted:
+    """Look at a table, line by line."""
+    say = desk.speech.say
+    if not is_text(text):
+        return _refused(1, "", say("This is no text. Save the table as CSV in the spreadsheet, and choose that file."))
+    try:
+        header, *lines = _even(sheet_lines(text.lstrip("\ufeff"), _comma(text)))
+    except ValueError:
+        return _refused(1, "", say("This is no table: a quotation mark is not closed. Close it, or take it out."))
+    if not lines:
+        return _refused(1, "", say("Paste the headings in the first line, and below them a line for each record."))
+    if len(lines) > MOST_LINES:
+        return _refused(
+            lines[MOST_LINES].number, "", say("Paste at most {n} lines at once.", n=words.speech.number(MOST_LINES))
+        )
+    columns = [None if _is_id_column(told) else heading(kind, told, words) for told in header.cells]
+    wrong = list(_wrong_headings(kind, header.cells, columns, words))
+    if wrong:
+        return Pasted((PastedLine(header.number, "", "", tuple(wrong), None),))
+    return Pasted(tuple(_Reader(desk, kind, words, header.cells, columns, new_ids).lines(lines)))
+
+
+def _even(lines: Sequence[SheetLine]) -> list[SheetLine]:
+    """The lines without empty cells beyond the last heading, and with those that a spreadsheet left out."""
+    if not lines:
+        return [SheetLine(1, [])]
+    headings = _trimmed(lines[0].cells)
+    width = len(headings)
+    cells = (line.cells + [""] * (width - len(line.cells)) for line in lines[1:])
+    told = (each[:width] + _trimmed(each[width:]) for each in cells)
+    return [
+        lines[0]._replace(cells=headings),
+        *(line._replace(cells=each) for line, each in zip(lines[1:], told, strict=True)),
+    ]
+
+
+def _trimmed(cells: Sequence[str]) -> list[str]:
+    last = max((place for place, cell in enumerate(cells, 1) if cell.strip()), default=0)
+    return list(cells[:last])
+
+
+def _refused(number: int, column: str, reason: str) -> Pasted:
+    return Pasted((PastedLine(number, "", "", (Wrong(column, reason),), None),))
+
+
+def _comma(text: str) -> str:
+    """What stands between the cells: spreadsheets paste tabs, and some write semicolons."""
+    first = text.lstrip().partition("\n")[0]
+    return next((comma for comma in _BETWEEN_CELLS if comma in first), ",")
+
+
+def _is_id_column(told: str) -> bool:
+    return told.strip().casefold() == "id"
+
+
+def _wrong_headings(
+    kind: str, cells: Sequence[str], columns: Sequence[Heading | None], words: Words
+) -> Iterable[Wrong]:
+    say = words.speech.say
+    seen: set[str] = set()
+    for place, (told, column) in enumerate(zip(cells, columns, strict=True), 1):
+        if column is None:
+            if not _is_id_column(told):
+                yield Wrong(
+                    told.strip() or str(place),
+                    say("no column is called that; take a name from the list, or leave it out"),
+                )
+        elif column.field.name in seen:
+            yield Wrong(told, say("it stands there twice; leave one of the two out"))
+        else:
+            seen.add(column.field.name)
+    needed = [field for field in FIELDS[kind] if field.needed and field.name not in seen]
+    if needed and not any(_is_id_column(told) for told in cells):
+        named = ", ".join(column_name(field, words) for field in needed)
+        yield Wrong("", say("these columns are missing: {names}", names=named))
+
+
+class _Reader:
+    """Reads lines under their headings, and looks which records are here already."""
+
+    def __init__(
+        self,
+        desk: Desk,
+        kind: str,
+        words: Words,
+        told: Sequence[str],
+        columns: Sequence[Heading | None],
+        new_ids: Iterator[str],
+    ) -> None:
+        self._kind, self._words, self._told, self._columns, self._new_ids = kind, words, told, columns, new_ids
+        here = records(desk.session.connection(), desk.farm.id, kind, private=False)
+        self._here = {record["id"]: record for record in here}
+        self._called: dict[tuple[str, ...], str] = {
+            key: record["id"] for record in here if not record["voided"] and (key := same_key(kind, record))
+        }
+        self._seen: dict[str, int] = {}
+
+    def lines(self, lines: Iterable[SheetLine]) -> Iterator[PastedLine]:
+        """Each line, and what it would do."""
+        for line in lines:
+            if any(cell.strip() for cell in line.cells):
+                yield self._line(line)
+
+    def _line(self, line: SheetLine) -> PastedLine:
+        say = self._words.speech.say
+        if len(line.cells) != len(self._told):
+            told = say(
+                "it has {n} cells under {of} headings; put quotation marks around a cell that holds a comma",
+                n=len(line.cells),
+                of=len(self._told),
+            )
+            return PastedLine(line.number, line.cells[0][:60], "", (Wrong("", told),), None)
+        fields, wrong = self._cells(line)
+        record = self._record(line, fields, wrong)
+        was = self._here.get(record)
+        if record in self._seen:
+            wrong.append(Wrong("", say("line {n} is about the same; leave one of the two out", n=self._seen[record])))
+        self._seen[record] = line.number
+        key = RecordKey(self._kind, record)
+        changed = {name: value for name, value in fields.items() if was is None or was.get(name) != value}
+        entry = Entry(key, {**(was or {}), **fields})
+        if not wrong:
+            wrong += self._rules(entry)
+        does = "" if wrong else self._does(was, changed, entry)
+        units = whole(changed, was or {}, UNITS.get(self._kind, {})) if was else changed
+        found = Found(key, units) if changed and not wrong else None
+        return PastedLine(line.number, title(entry, self._words), does, tuple(wrong), found)
+
+    def _cells(self, line: SheetLine) -> tuple[dict[str, Any], list[Wrong]]:
+        fields: dict[str, Any] = {}
+        wrong: list[Wrong] = []
+        for told, column, cell in zip(self._told, self._columns, line.cells, strict=True):
+            text = unguarded(cell.strip())
+            if column is None or not text:
+                continue
+            try:
+                fields[column.field.name] = column.way.read(text, self._words)
+            except UnfitError as unfit:
+                wrong.append(Wrong(told, str(unfit)))
+        return fields, wrong
+
+    def _record(self, line: SheetLine, fields: Mapping[str, Any], wrong: list[Wrong]) -> str:
+        ids = [cell.strip() for told, cell in zip(self._told, line.cells, strict=True) if _is_id_column(told)]
+        if ids and ids[0]:
+            if not is_id(ids[0]):
+                wrong.append(Wrong("id", self._words.speech.say("it is no id; leave the cell empty for a new one")))
+            return ids[0]
+        key = same_key(self._kind, fields) or ("", str(line.number))
+        if key not in self._called:
+            self._called[key] = next(self._new_ids)
+        return self._called[key]
+
+    def _rules(self, entry: Entry) -> Iterable[Wrong]:
+        say = self._words.speech.say
+        by_name = {column.field.name: column.told for column in self._columns if column}
+        for name, reason in judge(self._kind, entry.fields).problems.items():
+            place = RULES.get(reason, name.partition(".")[0])
+            empty = entry.fields.get(place) in (None, "")
+            told = (
+                say(reason) if reason in RULES else say("this cannot be left empty" if empty else "this cannot be so")
+            )
+            yield Wrong(by_name.get(place, place), told)
+
+    def _does(self, was: Mapping[str, Any] | None, changed: Mapping[str, Any], entry: Entry) -> str:
+        say = self._words.speech.say
+        if was is None:
+            return say("new")
+        if not changed:
+            return say("as it is")
+        fields = [field for field in FIELDS[self._kind] if field.name in changed]
+        return "; ".join(self._change(field, was, entry) for field in fields)
+
+    def _change(self, field: Field, was: Mapping[str, Any], entry: Entry) -> str:
+        before, after = (Sheet(each, (field,), self._words).said(field) for each in (Entry(entry.key, was), entry))
+        nothing = self._words.speech.say("not told")
+        return f"{self._words.speech.say(field.label)}: {before or nothing} → {after or nothing}"

@@ -1,0 +1,1 @@
+"""Request context, rendering, query strings, navigation and shared view types."""

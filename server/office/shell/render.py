@@ -1,0 +1,45 @@
+"""Render the office's templates, and serve their style sheet."""
+
+from __future__ import annotations
+
+import hashlib
+from functools import cache
+from importlib.resources import files
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from server.render.localizer import Speech
+from shared_models.i18n.localizer import LANGUAGES
+
+
+def render(template: str, speech: Speech | None = None, **told: object) -> str:
+    """A page, in English unless told otherwise. Whatever people have typed is shown as text."""
+    talk = speech or Speech()
+    frame = {"farm": "", "address": "", "printed": "", "office": None, "places": (), "languages": LANGUAGES}
+    page = _templates().get_template(template).render(frame | told, speech=talk, _=talk.say, count=talk.count)
+    return page.encode(errors="backslashreplace").decode()  # a line of a log may hold half a letter, a page may not
+
+
+@cache
+def stylesheet() -> str:
+    """The style of every page."""
+    return files("server.office").joinpath("templates/office.css").read_text(encoding="utf-8")
+
+
+@cache
+def stylesheet_version() -> str:
+    """Changes with the style, so that browsers may keep it for good."""
+    return hashlib.sha256(stylesheet().encode()).hexdigest()[:12]
+
+
+@cache
+def _templates() -> Environment:
+    templates = Environment(
+        loader=PackageLoader("server.office", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    templates.globals["style_version"] = stylesheet_version()
+    return templates

@@ -1,0 +1,78 @@
+"""Pages for somebody who is not signed in: they belong to no farm yet."""
+
+from __future__ import annotations
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse
+
+from server.office.shell.response import page
+from server.render.localizer import Speech
+from server.web.language import language_of
+from shared_models.errors import (
+    LinkSpent,
+    RoleNeeded,
+    RowendError,
+    StaleForm,
+    TooManyTries,
+    UnknownRecord,
+    WrongMoment,
+)
+
+TITLES = {
+    LinkSpent.code: "This link is spent",
+    RoleNeeded.code: "This needs another role",
+    StaleForm.code: "This form is out of date",
+    TooManyTries.code: "Wait a little",
+    UnknownRecord.code: "There is no such page",
+    "not-found": "There is no such page",
+}
+OTHER_TITLE = "That did not work"
+
+
+def local_path(wanted: str) -> str:
+    """Where to go on to: a path of this service, and the day's page when something else is wanted."""
+    here = wanted.startswith("/") and not wanted.startswith("//") and "\\" not in wanted and wanted.isprintable()
+    return wanted if here else "/"
+
+
+def in_words(speech: Speech, problem: RowendError) -> str:
+    """What went wrong, in the visitor's language."""
+    if isinstance(problem, RoleNeeded):
+        return speech.say(
+            "This is for the {role}. Ask the farm's owner to do it, or to give you that role.",
+            role=speech.say(problem.role),
+        )
+    if isinstance(problem, TooManyTries):
+        return speech.say(
+            "There were too many wrong tries. Wait {wait_s} seconds, then try again.", wait_s=problem.wait_s
+        )
+    if isinstance(problem, LinkSpent):
+        return f"{speech.say(str(problem))} {speech.say('If you have just made your account with it, sign in.')}"
+    if isinstance(problem, UnknownRecord):
+        return speech.say("It is not here. Check the address, or look for it under its name in the log.")
+    if isinstance(problem, WrongMoment):
+        return f"{speech.told(problem.reason)} {speech.say(problem.next_step)}"
+    return speech.say(str(problem))
+
+
+def visitor_page(request: Request, template: str, status: int = 200, **told: object) -> HTMLResponse:
+    """A page in the language of the browser."""
+    speech = Speech(language_of(request))
+    return page(template, speech, status, **{"address": request.url.path} | told)
+
+
+def sign_in_page(
+    request: Request, back: str, problem: RowendError | None = None, typed: str = "", status: int = 200
+) -> HTMLResponse:
+    """The page that asks for name and password, and goes on to `back`."""
+    speech, sentence = Speech(language_of(request)), ""
+    if problem:
+        sentence = in_words(speech, problem)
+    elif request.method == "POST":
+        sentence = speech.say(
+            "You are not signed in any more, so nothing was saved. Sign in, then fill it in once more."
+        )
+    there = local_path(back)
+    return visitor_page(
+        request, "people/sign_in.html", status, back=there, sentence=sentence, typed=typed, address=there
+    )

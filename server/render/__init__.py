@@ -1,0 +1,1 @@
+"""One report in three forms: tables, text and JSON."""

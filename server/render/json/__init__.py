@@ -1,0 +1,1 @@
+"""JSON models of the reports."""

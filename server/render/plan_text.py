@@ -1,0 +1,51 @@
+"""The plan as plain text, in English and the farm's units."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from textwrap import fill
+
+from server.render.localizer import Speech
+from server.render.plan_tables import (
+    ahead_table,
+    conflict_said,
+    goes_by,
+    order_said,
+    plantings_table,
+    seeds_table,
+    waiting_table,
+    weeks_table,
+)
+from server.render.tables import Table
+from server.render.text import WIDTH
+from server.render.text_table import laid_out, plain
+from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.plan.sheet import PlanSheet
+
+
+def plan_text(sheet: PlanSheet, farm: FarmFacts) -> str:
+    """The plantings to come, the weeks, the order, what comes next, and what cannot be done."""
+    if not (sheet.plantings or sheet.waiting):
+        return "No planting is planned for this."
+    return "\n\n".join(_parts(sheet, Speech.of(farm)))
+
+
+def _parts(sheet: PlanSheet, speech: Speech) -> Iterable[str]:
+    if sheet.conflicts:
+        sentences = (plain(conflict_said(each, speech)) for each in sheet.conflicts)
+        yield "\n".join((f"{speech.say('Cannot be done as it stands')}:", *(f"  {sentence}" for sentence in sentences)))
+    if sheet.plantings:
+        yield laid_out(plantings_table(sheet.plantings, speech))
+        yield _titled("Week by week", weeks_table(sheet, speech))
+        yield "\n".join(
+            [order_said(sheet, speech), *([laid_out(seeds_table(sheet, speech))] if sheet.to_sow.seeds else [])]
+        )
+    if sheet.waiting:
+        yield _titled("Trays without a planting", waiting_table(sheet.waiting, speech))
+    if sheet.successions:
+        yield _titled("What comes next", ahead_table(sheet.successions, speech))
+    yield "\n".join(fill(plain(sentence), WIDTH) for sentence in goes_by(sheet, speech))
+
+
+def _titled(title: str, table: Table) -> str:
+    return f"{title}:\n{laid_out(table)}"

@@ -1,0 +1,1 @@
+"""Settings, clock and randomness, uvicorn, address, certificate and mDNS."""
