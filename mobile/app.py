@@ -17,17 +17,17 @@ from kivy.clock import Clock
 from kivy.metrics import Metrics, dp
 from kivy.uix.relativelayout import RelativeLayout
 
-from mobile.handset import Parts
-from mobile.keys import KeyPresses
-from mobile.presenters.places import Place
-from mobile.screens import theme
-from mobile.screens.opening import Opening
+from mobile.device.hardware_keys import KeyPresses
+from mobile.device.parts import Parts
+from mobile.presenters.base.routes import Place
+from mobile.screens.base import theme
+from mobile.screens.base.splash import Opening
 from shared_models.errors import StoreTrouble
 
 if TYPE_CHECKING:
-    from mobile.notebook import Notebook
-    from mobile.presenters.kit import Kit, Post
-    from mobile.rounds import News
+    from mobile.log.notebook import Notebook
+    from mobile.presenters.base.presenter import Kit, Post
+    from mobile.sync.scheduler import News
 
 #: a tablet lies farther from the eye than a phone in the hand
 TABLET_DP, TABLET_TEXT = 600, 1.4
@@ -96,8 +96,8 @@ class RowendApp(App):
             self.room.tell(str(problem))
 
     def _begin(self, notebook: Notebook) -> None:
-        from mobile.presenters.kit import Kit  # noqa: PLC0415 - draw first, import after
-        from mobile.presenters.row import opening  # noqa: PLC0415 - as above
+        from mobile.presenters.base.presenter import Kit  # noqa: PLC0415 - draw first, import after
+        from mobile.presenters.row.row import opening  # noqa: PLC0415 - as above
 
         self._post = self._make_post(notebook, self._tell)
         self._kit = Kit(notebook, self._parts, self, self._post)
@@ -127,7 +127,7 @@ class RowendApp(App):
         self._show(room)
 
     def _enter(self, place: Place, asked: dict[str, Any]) -> Any:
-        from mobile.screens.rooms import ROOMS  # noqa: PLC0415 - draw first, import after
+        from mobile.screens.routes import ROOMS  # noqa: PLC0415 - draw first, import after
 
         theme.wear(self._kit.wish("light"))
         presenter, room = ROOMS[place]

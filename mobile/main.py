@@ -16,14 +16,14 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from mobile.handset import Parts, choose_parts
-from mobile.links import GivenLink
+from mobile.device.deep_links import GivenLink
+from mobile.device.parts import Parts, choose_parts
 
 if TYPE_CHECKING:
     from mobile.app import RowendApp
-    from mobile.courier import Courier, Progress
-    from mobile.notebook import Notebook
-    from mobile.rounds import News, Rounds
+    from mobile.log.notebook import Notebook
+    from mobile.sync.client import Courier, Progress
+    from mobile.sync.scheduler import News, Rounds
 
 DESK_WINDOW = (412, 915)
 
@@ -69,7 +69,7 @@ def _rest_when_untouched() -> None:
     from kivy.clock import Clock  # noqa: PLC0415 - Kivy reads its surroundings when it is first imported
     from kivy.core.window import Window  # noqa: PLC0415 - importing it opens the window
 
-    from mobile.stillness import Stillness  # noqa: PLC0415 - as above
+    from mobile.device.idle import Stillness  # noqa: PLC0415 - as above
 
     Stillness(Clock, Window)
 
@@ -88,7 +88,7 @@ def measures_of_the_glass(autoclass: Callable[[str], Any]) -> dict[str, str]:
 
 
 def _open_notebook(parts: Parts, folder: Path) -> Notebook:
-    from mobile.notebook import Notebook  # noqa: PLC0415 - draw first, import after
+    from mobile.log.notebook import Notebook  # noqa: PLC0415 - draw first, import after
 
     return Notebook(folder, now=parts.clock.moment, random_bits=lambda: secrets.randbits(80))
 
@@ -96,8 +96,8 @@ def _open_notebook(parts: Parts, folder: Path) -> Notebook:
 def _make_rounds(parts: Parts, notebook: Notebook, tell: Callable[[News], None]) -> Rounds:
     import requests  # noqa: PLC0415 - draw first, import after
 
-    from mobile.courier import Courier  # noqa: PLC0415 - as above
-    from mobile.rounds import Rounds  # noqa: PLC0415 - as above
+    from mobile.sync.client import Courier  # noqa: PLC0415 - as above
+    from mobile.sync.scheduler import Rounds  # noqa: PLC0415 - as above
 
     def make_courier(on_progress: Callable[[Progress], None]) -> Courier:
         return Courier(notebook, requests.Session(), neighbours=parts.neighbours, on_progress=on_progress)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mobile.presenters.kit import Presenter
+from mobile.presenters.base.presenter import Presenter
 
 #: the version of pyproject.toml, which a phone does not have
 VERSION = "0.1.0"

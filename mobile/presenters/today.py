@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from mobile import rows
-from mobile.presenters.held import Held, held
-from mobile.presenters.kit import Kit, Presenter
-from mobile.presenters.options import Option, Section
-from mobile.presenters.places import Place
+from mobile.log import rows
+from mobile.presenters.base.options import Option, Section
+from mobile.presenters.base.presenter import Kit, Presenter
+from mobile.presenters.base.routes import Place
+from mobile.presenters.sync.status import Held, held
 from shared_models.records.tables import Bed, Planting, Sowing
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References

@@ -3,7 +3,7 @@
 
 from __future__ import annotations
 
-from mobile.screens.room import Room
+from mobile.screens.base.screen import Room
 
 
 class TodayRoom(Room):

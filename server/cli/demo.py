@@ -123,7 +123,7 @@ def _play_day(engine: Engine, farm: str, phone: Path, address: str) -> None:
     with writing(engine, farm) as connection:
         code = new_code(connection, farm, real_surroundings())
     typer.echo("A phone is paired, and goes through its day without a network.")
-    day = [sys.executable, "-m", "mobile.fieldday", "--data", str(phone), "--server", address, "--code", code]
+    day = [sys.executable, "-m", "mobile.demo.fieldday", "--data", str(phone), "--server", address, "--code", code]
     if subprocess.run(day, check=False).returncode != 0:  # noqa: S603 - our own program
         raise WrongMoment("The phone did not get through its day.", "The reason stands above.")
     note(engine, _DAY, _PLAYED)

@@ -1,7 +1,7 @@
 """The service's own certificate: made once, kept beside the database, known to phones by its fingerprint.
 
 Nobody signs for a service in a barn, so nobody is asked to: the pairing link carries the certificate's sha256, and a
-phone speaks with that certificate only (`mobile/pinned.py`). Names and dates in it prove nothing and are not checked.
+phone speaks with that certificate only (`mobile/sync/pinning.py`). Names and dates in it prove nothing.
 The key is the service's identity: whoever has the file can take its place. It is readable by its owner alone, it is in
 no backup of the database, and where it is lost, phones are paired again by a new link.
 """

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import requests
 
-from mobile.courier import Courier
-from mobile.notebook import Notebook
-from mobile.pretend import PretendPhone
+from mobile.demo.fake_phone import PretendPhone
+from mobile.log.notebook import Notebook
+from mobile.sync.client import Courier
 from shared_models.core.ids import time_ordered_id
 from shared_models.core.revision import Revision, text_of
 from shared_models.log import log

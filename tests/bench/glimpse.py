@@ -76,7 +76,7 @@ def _bare() -> Any:
 
 
 def _rowend(folder: Path) -> Any:
-    from mobile.handset import choose_parts  # noqa: PLC0415 - as above
+    from mobile.device.parts import choose_parts  # noqa: PLC0415 - as above
     from mobile.main import phone_app  # noqa: PLC0415 - as above
 
     return phone_app(choose_parts(), folder)

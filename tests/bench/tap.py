@@ -5,8 +5,8 @@ from __future__ import annotations
 import statistics
 from functools import partial
 
-from mobile.notebook import Notebook
-from mobile.pretend import PretendPhone
+from mobile.demo.fake_phone import PretendPhone
+from mobile.log.notebook import Notebook
 from tests.bench import floor
 from tests.bench.measure import Size, quantile, tell, timed
 from tests.journeys.barn import MORNING

@@ -12,9 +12,9 @@ from typing import Any
 
 from starlette.testclient import TestClient
 
-from mobile.courier import Courier
-from mobile.phone_log import FILE_NAME
-from mobile.pretend import PretendPhone
+from mobile.demo.fake_phone import PretendPhone
+from mobile.log.phone_log import FILE_NAME
+from mobile.sync.client import Courier
 from server.app import create_app
 from server.farms.edits import edit
 from server.farms.pairing import new_code

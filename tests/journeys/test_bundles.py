@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 from sqlalchemy import Connection
 
-from mobile.bundles import BundleNews, Bundles, write_bundle
-from mobile.courier import FIRST_PAGE_BYTES
-from mobile.pretend import PretendPhone
-from mobile.sharing import Opened
+from mobile.demo.fake_phone import PretendPhone
+from mobile.device.sharing import Opened
+from mobile.sync.bundles import BundleNews, Bundles, write_bundle
+from mobile.sync.client import FIRST_PAGE_BYTES
 from server.cli import main as cli
 from shared_models.errors import BadBody, OtherFarm, StoreTrouble, TooMuch, WrongMoment
 from shared_models.log.store import reading
@@ -171,7 +171,7 @@ def test_another_file_is_no_bundle(phone: FieldPhone, content: bytes) -> None:
 
 
 def test_a_file_of_a_size_that_no_farm_has_is_not_read(phone: FieldPhone, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("mobile.bundles.MOST_BYTES", 100)
+    monkeypatch.setattr("mobile.sync.bundles.MOST_BYTES", 100)
 
     assert isinstance(Table(phone.phone).reads(b"x" * 101).problem, TooMuch)
 

@@ -12,10 +12,10 @@ from pathlib import Path
 
 import pytest
 
-from mobile.notebook import Notebook
-from mobile.phone_log import FILE_NAME
-from mobile.pretend import PretendPhone
-from mobile.story import FIRST_DAY, script
+from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.story import FIRST_DAY, script
+from mobile.log.notebook import Notebook
+from mobile.log.phone_log import FILE_NAME
 from shared_models.log import log
 from shared_models.log.store import reading
 from tests.journeys.barn import copy_database

@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 import requests
 
-from mobile.courier import pauses
-from mobile.phone_log import FILE_NAME
+from mobile.log.phone_log import FILE_NAME
+from mobile.sync.client import pauses
 from shared_models.errors import CodeSpent, OtherFarm, Unreachable, WrongMoment, WrongSecret
 from tests.fixtures.network import (
     ADDRESS,

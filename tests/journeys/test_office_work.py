@@ -11,8 +11,8 @@ import requests
 from playwright.sync_api import Page, expect
 from sqlmodel import Session, select
 
-from mobile.courier import Courier
-from mobile.pretend import PretendPhone
+from mobile.demo.fake_phone import PretendPhone
+from mobile.sync.client import Courier
 from server.web.language import LANGUAGE_COOKIE
 from shared_models.core.vocabulary import Role
 from shared_models.log.store import reading

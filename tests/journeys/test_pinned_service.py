@@ -15,8 +15,8 @@ from pathlib import Path
 import pytest
 import requests
 
-from mobile.courier import Courier
-from mobile.pretend import PretendPhone
+from mobile.demo.fake_phone import PretendPhone
+from mobile.sync.client import Courier
 from server.farms.qr import pairing_link
 from server.runtime.address import note_address
 from server.runtime.certificate import Certificate, certificate_in

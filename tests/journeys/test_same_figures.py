@@ -12,9 +12,9 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from mobile.presenters.finished import FinishedPresenter
-from mobile.pretend import PretendPhone
-from mobile.story import DAY, FIRST_DAY, script
+from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.story import DAY, FIRST_DAY, script
+from mobile.presenters.row.summary import FinishedPresenter
 from server.app import create_app
 from server.cli import main as cli
 from server.runtime.settings import Settings

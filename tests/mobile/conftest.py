@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from mobile.notebook import Notebook
-from mobile.pretend import PretendPhone
-from mobile.rows import RowState
+from mobile.demo.fake_phone import PretendPhone
+from mobile.log.notebook import Notebook
+from mobile.log.rows import RowState
 
 MORNING = datetime(2026, 5, 14, 11, 0, tzinfo=UTC)
 

@@ -6,15 +6,15 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from mobile.handset import Parts, QuietAwake, QuietBuzzer
-from mobile.locator import NoLocator
-from mobile.presenters.kit import Kit
-from mobile.presenters.places import Place
-from mobile.pretend import PretendPhone
-from mobile.pulse import Pulse
-from mobile.rounds import News
-from mobile.speaker import QuietSpeaker
-from mobile.voice import QuietVoice
+from mobile.demo.fake_phone import PretendPhone
+from mobile.device.haptics import Pulse
+from mobile.device.location import NoLocator
+from mobile.device.parts import Parts, QuietAwake, QuietBuzzer
+from mobile.device.speaker import QuietSpeaker
+from mobile.device.tts import QuietVoice
+from mobile.presenters.base.presenter import Kit
+from mobile.presenters.base.routes import Place
+from mobile.sync.scheduler import News
 from shared_models.core.moments import Moment
 from shared_models.sync.pairing_link import PairingLink
 

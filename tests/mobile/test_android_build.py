@@ -111,7 +111,7 @@ def project() -> dict[str, Any]:
 
 @cache
 def modules() -> list[tuple[Path, ast.Module]]:
-    paths = [path for package in PACKAGES for path in sorted(package.rglob("*.py")) if path.parent.name != "android"]
+    paths = [path for package in PACKAGES for path in sorted(package.rglob("*.py")) if "android" not in path.parts]
     return [(path, ast.parse(path.read_text("utf-8"))) for path in paths]
 
 
@@ -281,7 +281,7 @@ def test_pictures_have_the_sizes_that_android_asks_for(option: str, pixels: int)
 
 
 def test_the_splash_stands_on_the_paper_of_the_first_frame() -> None:
-    theme = importlib.import_module("mobile.screens.theme")
+    theme = importlib.import_module("mobile.screens.base.theme")
     assert read_spec().get("app", "android.presplash_color") == theme.SUN.paper
 
 
@@ -463,8 +463,8 @@ for package in (mobile, shared_models):
         importlib.import_module(module.name)
 if "kivy.core.window" in sys.modules:
     raise SystemExit("a window was opened by an import")
-from mobile.story import FIRST_DAY, script
-from mobile.pretend import PretendPhone
+from mobile.demo.story import FIRST_DAY, script
+from mobile.demo.fake_phone import PretendPhone
 from datetime import UTC, datetime, time
 phone = PretendPhone(pathlib.Path(folder), datetime.combine(FIRST_DAY, time(10), UTC))
 print(sum(1 for _ in script(phone)))

@@ -8,10 +8,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import mobile
-from mobile import catalogue, moving
-from mobile.presenters import about, fields, length, pace, trays, trouble, undo, words
-from mobile.presenters.questions import Form
-from mobile.screens import rooms
+from mobile.i18n import catalog
+from mobile.log import moving
+from mobile.presenters import about
+from mobile.presenters.base import error_messages, labels
+from mobile.presenters.base.form import Form
+from mobile.presenters.checks import trays
+from mobile.presenters.history import fields, pace
+from mobile.presenters.row import row_length, undo
+from mobile.screens import routes as rooms
 from shared_models.errors import Refused
 from shared_models.i18n import localizer
 from shared_models.i18n.catalog import messages, po_file, read_po
@@ -22,7 +27,7 @@ from shared_models.trade.soil.feel import GUIDE, STEPS
 from shared_models.trade.soil.readiness import SAYINGS
 
 SOURCES = [*sorted(Path(mobile.__file__).parent.rglob("*.py")), Path(localizer.__file__)]
-SPANISH = messages(po_file(catalogue.FOLDER, "es").read_text("utf-8"))
+SPANISH = messages(po_file(catalog.FOLDER, "es").read_text("utf-8"))
 
 
 def in_calls() -> Iterator[str]:
@@ -51,19 +56,25 @@ def literal(node: ast.expr) -> Iterator[str]:
 
 def in_tables() -> Iterator[str]:
     """Texts that are looked up by what they stand for."""
-    for table in (words.STOP_REASONS, words.FEELS, words.TEXTURES, words.AMOUNTS, words.READINESS, words.UNITS):
+    for table in (labels.STOP_REASONS, labels.FEELS, labels.TEXTURES, labels.AMOUNTS, labels.READINESS, labels.UNITS):
         yield from table.values()
-    yield from (*pace.BYS.values(), *(text for each in pace.MEASURES.values() for text in each), *words.UNKNOWN)
+    yield from (*pace.BYS.values(), *(text for each in pace.MEASURES.values() for text in each), *labels.UNKNOWN)
     for guide in GUIDE.values():
         yield from guide.values()
     for _, reason, change in (*SAYINGS.values(), *tray_readiness.SAYINGS.values()):
         yield from (reason, change)
-    yield from (*length.HINDRANCES.values(), *length.WHY_TAPE.values(), trays.TOO_OLD)
+    yield from (*row_length.HINDRANCES.values(), *row_length.WHY_TAPE.values(), trays.TOO_OLD)
     yield from (*STEPS, *localizer.MONTHS, *localizer.NEAR_DAYS.values(), *undo.FIELDS.values())
-    yield from (trouble.LINK, trouble.FILE, *trouble.FILE_REASONS, *pairing_link.REASONS)
-    yield from (*about.CAUTIONS, *words.ROLES.values(), *words.MENDINGS.values())
-    yield from (trouble.SAFE, trouble.TOO_MANY, trouble.STORE, *trouble.DISK_REASONS, *trouble.FIELDS.values())
-    yield from (*trouble.RULES, moving.MOVE, moving.REPLANT)
+    yield from (error_messages.LINK, error_messages.FILE, *error_messages.FILE_REASONS, *pairing_link.REASONS)
+    yield from (*about.CAUTIONS, *labels.ROLES.values(), *labels.MENDINGS.values())
+    yield from (
+        error_messages.SAFE,
+        error_messages.TOO_MANY,
+        error_messages.STORE,
+        *error_messages.DISK_REASONS,
+        *error_messages.FIELDS.values(),
+    )
+    yield from (*error_messages.RULES, moving.MOVE, moving.REPLANT)
     yield from (field.label for every in fields.FIELDS.values() for field in every)
     yield from (name for both in entries.KIND_NAMES.values() for name in both)
     refusals: list[type[Refused]] = [Refused, *Refused.__subclasses__()]
@@ -95,7 +106,7 @@ def gaps(text: str) -> set[str]:
 
 
 def test_plurals_are_chosen_by_number() -> None:
-    texts = catalogue.catalogue("es")
+    texts = catalog.catalogue("es")
 
     one, two = (texts.ngettext("{n} miss", "{n} misses", n) for n in (1, 2))
 
@@ -114,4 +125,4 @@ def test_what_is_not_translated_stays_as_it_is() -> None:
     texts = read_po('msgid "a"\nmsgstr ""\n')
 
     assert texts.gettext("a") == "a"
-    assert catalogue.catalogue("en").gettext("a") == "a"
+    assert catalog.catalogue("en").gettext("a") == "a"

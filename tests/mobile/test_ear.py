@@ -13,11 +13,11 @@ from typing import Any
 
 import pytest
 
-from mobile.aside import Aside
-from mobile.handset import PhoneKeyTaker
-from mobile.pulse import Pulse
-from mobile.speaker import DeskSpeaker, PhoneSpeaker
-from mobile.voice import PhoneVoice
+from mobile.device.haptics import Pulse
+from mobile.device.parts import PhoneKeyTaker
+from mobile.device.speaker import DeskSpeaker, PhoneSpeaker
+from mobile.device.tts import PhoneVoice
+from mobile.device.worker import Aside
 
 SUCCESS, ERROR = 0, -1
 

@@ -13,9 +13,9 @@ from typing import Any
 
 import pytest
 
-from mobile import handset
-from mobile.handset import PhoneBuzzer, QuietAwake, QuietBuzzer, choose_parts
-from mobile.pulse import Pulse
+from mobile.device import parts
+from mobile.device.haptics import Pulse
+from mobile.device.parts import PhoneBuzzer, QuietAwake, QuietBuzzer, choose_parts
 from shared_models.core.moments import elapsed_s
 
 
@@ -91,9 +91,9 @@ def test_the_desks_clock_only_runs_forward_within_one_boot() -> None:
     assert abs(moments[-1].at - datetime.now(UTC)) < timedelta(minutes=1)
 
 
-@pytest.mark.skipif(not handset.BOOT_ID.exists(), reason="only Linux names its boots")
+@pytest.mark.skipif(not parts.BOOT_ID.exists(), reason="only Linux names its boots")
 def test_another_run_on_the_same_boot_is_the_same_boot() -> None:
-    line = "from mobile.handset import choose_parts; print(choose_parts().clock.moment().boot)"
+    line = "from mobile.device.parts import choose_parts; print(choose_parts().clock.moment().boot)"
 
     other = subprocess.run([sys.executable, "-c", line], check=True, capture_output=True, text=True)  # noqa: S603
 
@@ -101,9 +101,9 @@ def test_another_run_on_the_same_boot_is_the_same_boot() -> None:
 
 
 def test_where_boots_have_no_name_each_run_is_one(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(handset, "BOOT_ID", Path("/nowhere/boot_id"))
+    monkeypatch.setattr(parts, "BOOT_ID", Path("/nowhere/boot_id"))
 
-    one, other = handset.desk_clock(), handset.desk_clock()
+    one, other = parts.desk_clock(), parts.desk_clock()
 
     assert one.moment().boot == one.moment().boot
     assert one.moment().boot != other.moment().boot
@@ -119,16 +119,16 @@ def android(boot_count: int, uptime_ms: int) -> Callable[[str], Any]:
 
 
 def test_android_counts_boots_where_it_hides_their_name(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(handset, "BOOT_ID", Path("/nowhere/boot_id"))
+    monkeypatch.setattr(parts, "BOOT_ID", Path("/nowhere/boot_id"))
 
-    moment = handset.android_clock(android(boot_count=41, uptime_ms=7_200_123)).moment()
+    moment = parts.android_clock(android(boot_count=41, uptime_ms=7_200_123)).moment()
 
     assert (moment.boot, moment.boot_ms) == ("boot-41", 7_200_123)
 
 
 def test_a_desk_imports_nothing_of_a_phone_and_opens_no_window() -> None:
     line = (
-        "import sys; from mobile.handset import choose_parts; choose_parts();"
+        "import sys; from mobile.device.parts import choose_parts; choose_parts();"
         "sys.exit(bool({'jnius', 'android', 'plyer', 'kivy'} & set(sys.modules)))"
     )
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import pytest
 
-from mobile.keys import LONG_PRESS_S, KeyPresses
+from mobile.device.hardware_keys import LONG_PRESS_S, KeyPresses
 
 UP, DOWN = 0x40000080, 0x40000081
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import SimpleNamespace
 from typing import Any
 
-from mobile.links import GivenLink, PhoneLinks
+from mobile.device.deep_links import GivenLink, PhoneLinks
 
 LINK = "rowend://pair?at=https://10.0.0.7:8000&code=BCDFGHJK"
 

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from mobile.locator import (
+from mobile.device.location import (
     AndroidReceiver,
     Fix,
     Hindrance,

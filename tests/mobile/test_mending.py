@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from mobile.mending import LateEnd
+from mobile.log.late_end import LateEnd
 from shared_models.core.moments import Moment, elapsed_s
 from shared_models.records.models import StopEntry, moment_json
 from shared_models.records.tables import RowPass

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from sqlmodel import select
 
-from mobile.moving import lately, numbers
-from mobile.pretend import PretendPhone
+from mobile.demo.fake_phone import PretendPhone
+from mobile.log.moving import lately, numbers
 from shared_models.errors import UnknownRecord, WrongMoment
 from shared_models.log import log
 from shared_models.records.tables import Planting, RowPass

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from types import SimpleNamespace
 from typing import Any
 
-from mobile.neighbours import NoNeighbours, NsdNeighbours, listener_classes
+from mobile.device.discovery import NoNeighbours, NsdNeighbours, listener_classes
 
 PIN, OTHER = "9f" * 32, "11" * 32
 

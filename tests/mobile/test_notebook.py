@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 from sqlmodel import select
 
-from mobile.notebook import Notebook
-from mobile.pretend import PretendPhone
-from mobile.rows import Change, RowTap, begun_rows
-from mobile.settings import write_settings
+from mobile.demo.fake_phone import PretendPhone
+from mobile.log.notebook import Notebook
+from mobile.log.rows import Change, RowTap, begun_rows
+from mobile.log.settings import write_settings
 from shared_models.core.moments import elapsed_s
 from shared_models.core.vocabulary import Feel, StopReason
 from shared_models.errors import BadEntry, StoreTrouble, UnknownRecord, WrongMoment

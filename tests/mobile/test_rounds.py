@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 import requests
 
-from mobile.courier import Courier, Progress
-from mobile.rounds import News, Rounds
+from mobile.sync.client import Courier, Progress
+from mobile.sync.scheduler import News, Rounds
 from shared_models.errors import CertificateChanged, CodeSpent, Unreachable
 from shared_models.sync.pairing_link import PairingLink
 from tests.fixtures.network import ADDRESS, Deliver, no_signal, session_over

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from mobile.sharing import DeskSharer, Opened, PhoneSharer
+from mobile.device.sharing import DeskSharer, Opened, PhoneSharer
 
 
 class Intent:

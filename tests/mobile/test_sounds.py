@@ -10,8 +10,8 @@ import wave
 
 import pytest
 
-from mobile.pulse import Pulse
-from mobile.sounds import LOUDEST, RATE, SOUNDS, wav
+from mobile.device.haptics import Pulse
+from mobile.device.tones import LOUDEST, RATE, SOUNDS, wav
 
 STEP = RATE // 200  # five milliseconds
 QUIET = 0.02

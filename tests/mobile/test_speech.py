@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from mobile.speech import Speech
+from mobile.i18n.localizer import Speech
 from shared_models.core.vocabulary import LengthUnits
 
 ENGLISH = Speech("en", LengthUnits.FEET, ZoneInfo("America/New_York"))

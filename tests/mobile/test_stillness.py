@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import pytest
 
-from mobile.stillness import LOOKS_A_SECOND, LOOKS_WHEN_STILL, SIGNS_OF_LIFE, STILL_AFTER_S, Stillness
+from mobile.device.idle import LOOKS_A_SECOND, LOOKS_WHEN_STILL, SIGNS_OF_LIFE, STILL_AFTER_S, Stillness
 
 
 @dataclass

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from mobile.app import RowendApp, build_app
-from mobile.handset import Parts
-from mobile.notebook import Notebook
-from mobile.pretend import PretendPhone
+from mobile.demo.fake_phone import PretendPhone
+from mobile.device.parts import Parts
+from mobile.log.notebook import Notebook
 from tests.mobile.hand import QuietPost, parts_of
 
 

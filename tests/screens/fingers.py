@@ -16,12 +16,12 @@ from typing import Any
 
 from sqlmodel import select
 
-from mobile.presenters.words import AMOUNTS, FEELS, ROLES, STOP_REASONS, TEXTURES
-from mobile.pretend import PretendClock, PretendPhone
-from mobile.rows import RowState
-from mobile.screens.depth_crew import DepthCrewRoom
-from mobile.screens.finished import FinishedRoom
-from mobile.screens.row import RowRoom
+from mobile.demo.fake_phone import PretendClock, PretendPhone
+from mobile.log.rows import RowState
+from mobile.presenters.base.labels import AMOUNTS, FEELS, ROLES, STOP_REASONS, TEXTURES
+from mobile.screens.row.row import RowRoom
+from mobile.screens.row.row_settings import DepthCrewRoom
+from mobile.screens.row.summary import FinishedRoom
 from mobile.screens.today import TodayRoom
 from shared_models.core.units import MM_PER_FOOT, MM_PER_INCH, mm_to_feet, mm_to_inches
 from shared_models.core.vocabulary import Amount, Feel, Role, StopReason, Texture

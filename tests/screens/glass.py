@@ -17,7 +17,7 @@ from kivy.clock import Clock
 from kivy.config import Config
 from kivy.metrics import Metrics
 
-from mobile.screens import theme
+from mobile.screens.base import theme
 
 FRAMES_PER_S = 250  # fast, and still leaves the processor to other threads now and then
 

@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 from kivy.app import App
 
-from mobile.handset import QuietAwake, QuietBuzzer
-from mobile.notebook import Notebook
-from mobile.presenters.places import Place
-from mobile.pulse import Pulse
-from mobile.rounds import News
+from mobile.device.haptics import Pulse
+from mobile.device.parts import QuietAwake, QuietBuzzer
+from mobile.log.notebook import Notebook
+from mobile.presenters.base.routes import Place
+from mobile.sync.scheduler import News
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import StoreTrouble, Unreachable
 from shared_models.sync.pairing_link import PairingLink

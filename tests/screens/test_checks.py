@@ -12,9 +12,9 @@ from kivy.metrics import mm
 from kivy.tests import UnitTestTouch
 from sqlmodel import select
 
-from mobile.locator import Fix, Search
-from mobile.presenters.draft import draft
-from mobile.presenters.places import Place
+from mobile.device.location import Fix, Search
+from mobile.presenters.base.routes import Place
+from mobile.presenters.checks.tape_draft import draft
 from shared_models.records.tables import RowPass, StandCount, TrayCheck
 from tests.mobile.conftest import Crew, crew
 from tests.mobile.hand import parts_of

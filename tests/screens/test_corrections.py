@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from mobile.presenters.places import Place
+from mobile.presenters.base.routes import Place
 from tests.mobile.conftest import Crew, crew
 from tests.screens.conftest import RunApp
 from tests.screens.field import app_on

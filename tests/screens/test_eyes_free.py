@@ -9,15 +9,15 @@ import pytest
 from kivy.tests import UnitTestTouch
 from kivy.utils import get_color_from_hex
 
-from mobile.handset import Parts, QuietAwake, QuietBuzzer, QuietKeyTaker
-from mobile.keys import LONG_PRESS_S
-from mobile.notebook import Notebook
-from mobile.presenters.places import Place
-from mobile.pulse import Pulse
-from mobile.rounds import News
-from mobile.screens import theme
-from mobile.screens.locked import HoldPad
-from mobile.speaker import DeskSpeaker
+from mobile.device.haptics import Pulse
+from mobile.device.hardware_keys import LONG_PRESS_S
+from mobile.device.parts import Parts, QuietAwake, QuietBuzzer, QuietKeyTaker
+from mobile.device.speaker import DeskSpeaker
+from mobile.log.notebook import Notebook
+from mobile.presenters.base.routes import Place
+from mobile.screens.base import theme
+from mobile.screens.row.locked import HoldPad
+from mobile.sync.scheduler import News
 from shared_models.errors import StoreTrouble
 from tests.mobile.conftest import Crew, crew
 from tests.mobile.hand import QuietPost, parts_of

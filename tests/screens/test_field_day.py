@@ -12,8 +12,8 @@ from typing import cast
 import pytest
 from sqlmodel import Session
 
-from mobile import story
-from mobile.pretend import PretendPhone
+from mobile.demo import story
+from mobile.demo.fake_phone import PretendPhone
 from shared_models.core.units import MM_PER_FOOT, SECONDS_PER_HOUR, feet_to_mm
 from shared_models.core.vocabulary import Feel
 from shared_models.log.store import reading

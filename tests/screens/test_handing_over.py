@@ -11,12 +11,12 @@ from pathlib import Path
 import pytest
 
 from mobile.app import RowendApp, build_app
-from mobile.courier import Courier, Progress
-from mobile.handset import Parts, choose_parts
-from mobile.links import GivenLink
+from mobile.device.deep_links import GivenLink
+from mobile.device.parts import Parts, choose_parts
+from mobile.log.notebook import Notebook
 from mobile.main import main, phone_app
-from mobile.notebook import Notebook
-from mobile.rounds import News, Rounds
+from mobile.sync.client import Courier, Progress
+from mobile.sync.scheduler import News, Rounds
 from shared_models.sync.pairing_link import PairingLink
 from tests.fixtures.network import no_signal, session_over
 from tests.journeys.barn import Barn, FieldPhone

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from mobile.screens.bars import Stretch
-from mobile.screens.bed_life import Moisture
+from mobile.screens.base.bars import Stretch
+from mobile.screens.history.bed_history import Moisture
 from shared_models.core.vocabulary import Feel
 from tests.mobile.conftest import Crew, crew
 from tests.screens.conftest import RunApp

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from kivy.uix.scrollview import ScrollView
 
-from mobile.presenters.places import Place
+from mobile.presenters.base.routes import Place
 from tests.screens import rules
 from tests.screens.conftest import RunApp
 from tests.screens.field import app_on

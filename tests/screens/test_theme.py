@@ -14,7 +14,7 @@ from kivy.factory import Factory
 from kivy.lang import Builder
 from kivy.utils import get_color_from_hex
 
-from mobile.screens import theme
+from mobile.screens.base import theme
 from tests.screens import rules, sight
 from tests.screens.conftest import RunApp
 from tests.screens.glass import GLASSES, SMALL, SMALL_LARGE_TEXT, Glass
@@ -227,6 +227,6 @@ def test_a_pressed_button_looks_pressed(run_app: RunApp) -> None:
 
 def test_the_theme_opens_no_window_when_it_is_imported() -> None:
     """A presenter's test, or the start of the app before its first frame, may import a screen."""
-    opened = "import sys, mobile.screens.theme; sys.exit('kivy.core.window' in sys.modules)"
+    opened = "import sys, mobile.screens.base.theme; sys.exit('kivy.core.window' in sys.modules)"
 
     subprocess.run([sys.executable, "-c", opened], check=True)  # noqa: S603 - our own line

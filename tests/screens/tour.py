@@ -10,14 +10,14 @@ from typing import Any
 
 from sqlmodel import select
 
-from mobile import story
-from mobile.bundles import BundleNews, Taken
-from mobile.locator import Fix, Search
-from mobile.presenters.draft import drop
-from mobile.presenters.places import Place
-from mobile.presenters.trouble import in_words
-from mobile.pretend import PretendPhone
-from mobile.rounds import News
+from mobile.demo import story
+from mobile.demo.fake_phone import PretendPhone
+from mobile.device.location import Fix, Search
+from mobile.presenters.base.error_messages import in_words
+from mobile.presenters.base.routes import Place
+from mobile.presenters.checks.tape_draft import drop
+from mobile.sync.bundles import BundleNews, Taken
+from mobile.sync.scheduler import News
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import BadBody, CertificateChanged, RowendError, StoreTrouble, Unreachable
 from shared_models.records.tables import Bed, Person, Planting, Sowing

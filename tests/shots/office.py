@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from sqlmodel import Session, col, select
 from starlette.testclient import TestClient
 
-from mobile.story import DAY, FIRST_DAY, script
+from mobile.demo.story import DAY, FIRST_DAY, script
 from server.app import create_app
 from server.cli.demo import TOLD
 from server.runtime.settings import Settings

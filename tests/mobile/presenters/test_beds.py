@@ -6,8 +6,8 @@ from datetime import timedelta
 
 import pytest
 
-from mobile.presenters.bed_life import BedLifePresenter, BedLifeView
-from mobile.presenters.beds import BedsForm
+from mobile.presenters.history.bed_history import BedLifePresenter, BedLifeView
+from mobile.presenters.history.beds import BedsForm
 from shared_models.core.vocabulary import Amount, Feel, Readiness
 from tests.mobile.conftest import MORNING, Crew
 from tests.mobile.hand import QuietKit

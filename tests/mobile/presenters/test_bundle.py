@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from mobile.bundles import BundleNews, Bundles, Taken
-from mobile.presenters.bundle import BundlePresenter
-from mobile.pretend import PretendPhone
-from mobile.sharing import DeskSharer
+from mobile.demo.fake_phone import PretendPhone
+from mobile.device.sharing import DeskSharer
+from mobile.presenters.sync.bundle import BundlePresenter
+from mobile.sync.bundles import BundleNews, Bundles, Taken
 from shared_models.errors import BadBody, OtherFarm, TooMuch
 from tests.mobile.conftest import MORNING, Crew
 from tests.mobile.hand import QuietKit

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from mobile.presenters.depth_crew import NEW_PERSON, DepthCrewPresenter
+from mobile.presenters.row.row_settings import NEW_PERSON, DepthCrewPresenter
 from shared_models.core.vocabulary import StopReason
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit

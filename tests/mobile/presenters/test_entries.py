@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from mobile.presenters.entries import ALL, EARLIER, PAGE, EntriesPresenter, EntriesView
+from mobile.presenters.history.entries import ALL, EARLIER, PAGE, EntriesPresenter, EntriesView
 from shared_models.core.revision import Revision, digest, root, text_of
 from shared_models.log import log
 from tests.mobile.conftest import Crew

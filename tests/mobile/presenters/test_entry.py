@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 from sqlmodel import SQLModel
 
-from mobile.presenters.entry import MOST_LINES, EntryPresenter
-from mobile.presenters.entry_field import FieldForm
-from mobile.presenters.fields import FIELDS
+from mobile.presenters.history.entry import MOST_LINES, EntryPresenter
+from mobile.presenters.history.entry_field import FieldForm
+from mobile.presenters.history.fields import FIELDS
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import UnknownRecord
 from shared_models.records.models import KINDS, UNITS

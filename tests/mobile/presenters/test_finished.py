@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from mobile.presenters.fill import FillForm
-from mobile.presenters.finished import FinishedPresenter
-from mobile.pulse import Pulse
+from mobile.device.haptics import Pulse
+from mobile.presenters.row.fill import FillForm
+from mobile.presenters.row.summary import FinishedPresenter
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 

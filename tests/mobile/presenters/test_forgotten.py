@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from mobile.presenters.finished import FinishedPresenter
-from mobile.presenters.forgotten import KEEP, ForgottenForm
-from mobile.presenters.row import RowPresenter
+from mobile.presenters.row.row import RowPresenter
+from mobile.presenters.row.slow_row_form import KEEP, ForgottenForm
+from mobile.presenters.row.summary import FinishedPresenter
 from shared_models.core.moments import elapsed_s
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import UnknownRecord

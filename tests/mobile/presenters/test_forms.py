@@ -8,19 +8,19 @@ from typing import Any
 import pytest
 from sqlmodel import SQLModel, select
 
-from mobile.presenters.bed import BedForm
-from mobile.presenters.begin import BeginForm
-from mobile.presenters.check import CheckForm
-from mobile.presenters.look import LookForm
-from mobile.presenters.menu import Menu
-from mobile.presenters.options import Option
-from mobile.presenters.pair import PairForm
-from mobile.presenters.person import PersonForm
-from mobile.presenters.phone import PhoneForm
-from mobile.presenters.planting import PlantingForm
-from mobile.presenters.questions import Form, Question
-from mobile.presenters.sowing import SowingForm
-from mobile.presenters.stand import StandForm
+from mobile.presenters.base.form import Form, Question
+from mobile.presenters.base.menu import Menu
+from mobile.presenters.base.options import Option
+from mobile.presenters.checks.menu import CheckForm
+from mobile.presenters.checks.stand import StandForm
+from mobile.presenters.history.menu import LookForm
+from mobile.presenters.setup.bed import BedForm
+from mobile.presenters.setup.menu import BeginForm
+from mobile.presenters.setup.person import PersonForm
+from mobile.presenters.setup.phone_settings import PhoneForm
+from mobile.presenters.setup.planting import PlantingForm
+from mobile.presenters.setup.sowing import SowingForm
+from mobile.presenters.sync.pair import PairForm
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.records.tables import Bed, Person, Planting, Sowing, StandCount
 from shared_models.sync.pairing_link import PairingLink

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from mobile.courier import Progress
-from mobile.presenters.hand_over import HandOverPresenter
-from mobile.rounds import News
+from mobile.presenters.sync.hand_over import HandOverPresenter
+from mobile.sync.client import Progress
+from mobile.sync.scheduler import News
 from shared_models.errors import Unreachable
 from tests.mobile.conftest import MORNING, Crew
 from tests.mobile.hand import QuietKit

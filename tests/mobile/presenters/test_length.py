@@ -6,9 +6,9 @@ from dataclasses import dataclass, field, replace
 
 import pytest
 
-from mobile.locator import Fix, Hindrance, Search, Told
-from mobile.presenters.length import LengthForm
-from mobile.pulse import Pulse
+from mobile.device.haptics import Pulse
+from mobile.device.location import Fix, Hindrance, Search, Told
+from mobile.presenters.row.row_length import LengthForm
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.records.tables import Bed, RowPass
 from tests.mobile.conftest import Crew

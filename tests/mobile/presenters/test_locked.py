@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from mobile.presenters.depth_crew import DepthCrewPresenter
-from mobile.presenters.locked import UPPER_WITHIN_S, LockedPresenter
-from mobile.pulse import Pulse
+from mobile.device.haptics import Pulse
+from mobile.presenters.row.locked import UPPER_WITHIN_S, LockedPresenter
+from mobile.presenters.row.row_settings import DepthCrewPresenter
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit
 

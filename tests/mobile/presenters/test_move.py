@@ -6,8 +6,8 @@ from datetime import timedelta
 
 import pytest
 
-from mobile.presenters.move import BED, PLAN, SOWING, WHICH, MoveForm
-from mobile.presenters.row import RowPresenter
+from mobile.presenters.row.move import BED, PLAN, SOWING, WHICH, MoveForm
+from mobile.presenters.row.row import RowPresenter
 from shared_models.errors import UnknownRecord
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from mobile.presenters.bars import Bar, on_one_scale
-from mobile.presenters.pace import PacePresenter
+from mobile.presenters.base.bars import Bar, on_one_scale
+from mobile.presenters.history.pace import PacePresenter
 from shared_models.core.vocabulary import StopReason
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from mobile.presenters.pair import PairForm
-from mobile.presenters.questions import REVIEW
+from mobile.presenters.base.form import REVIEW
+from mobile.presenters.sync.pair import PairForm
 from shared_models.sync.pairing_link import PairingLink
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit

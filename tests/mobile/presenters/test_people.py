@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from mobile.presenters.people import NEW, PeopleForm
-from mobile.presenters.person import KnownPersonForm
+from mobile.presenters.setup.people import NEW, PeopleForm
+from mobile.presenters.setup.person import KnownPersonForm
 from shared_models.errors import UnknownRecord
 from shared_models.records.tables import Person
 from shared_models.reports.common.references import References

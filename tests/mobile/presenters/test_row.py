@@ -7,10 +7,10 @@ from datetime import timedelta
 
 import pytest
 
-from mobile.presenters.places import Place
-from mobile.presenters.row import RowPresenter, opening
-from mobile.presenters.stop import NOT_STOPPED, StopPresenter
-from mobile.pulse import Pulse
+from mobile.device.haptics import Pulse
+from mobile.presenters.base.routes import Place
+from mobile.presenters.row.row import RowPresenter, opening
+from mobile.presenters.row.stop import NOT_STOPPED, StopPresenter
 from shared_models.core.vocabulary import Feel, StopReason
 from shared_models.records.models import moment_fields
 from tests.mobile.conftest import Crew

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import pytest
 from sqlmodel import select
 
-from mobile.presenters.soil import SoilForm
+from mobile.presenters.checks.soil import SoilForm
 from shared_models.records.tables import Bed, SoilCheck
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit

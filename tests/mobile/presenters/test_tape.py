@@ -7,11 +7,11 @@ from dataclasses import replace
 
 import pytest
 
-from mobile.presenters.draft import draft
-from mobile.presenters.strip import StripPresenter
-from mobile.presenters.tape import TapeForm
-from mobile.presenters.tape_result import TapeResultForm
-from mobile.pulse import Pulse
+from mobile.device.haptics import Pulse
+from mobile.presenters.checks.tape_draft import draft
+from mobile.presenters.checks.tape_result import TapeResultForm
+from mobile.presenters.checks.tape_start import TapeForm
+from mobile.presenters.checks.tape_strip import StripPresenter
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.records.tables import StandCount
 from tests.mobile.conftest import Crew

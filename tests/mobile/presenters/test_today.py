@@ -7,9 +7,9 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from mobile.presenters.options import Option
+from mobile.presenters.base.options import Option
 from mobile.presenters.today import TodayPresenter
-from mobile.rounds import News
+from mobile.sync.scheduler import News
 from shared_models.core.vocabulary import Feel
 from shared_models.errors import OtherFarm, Unreachable
 from tests.mobile.conftest import MORNING, Crew

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from mobile.presenters.trays import TraysForm
+from mobile.presenters.checks.trays import TraysForm
 from shared_models.records.tables import TrayCheck
 from tests.mobile.conftest import Crew
 from tests.mobile.hand import QuietKit

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from mobile.presenters.trouble import RULES, in_words
-from mobile.speech import Speech
+from mobile.i18n.localizer import Speech
+from mobile.presenters.base.error_messages import RULES, in_words
 from shared_models.errors import (
     BadEntry,
     BadQuantity,

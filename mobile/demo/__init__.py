@@ -1,0 +1,1 @@
+"""A scripted day on a fake phone."""

@@ -1,0 +1,1 @@
+"""Seams to the phone's hardware, each with a real and a desk side."""

@@ -1,0 +1,77 @@
+"""What a tap did, as the ear hears it: a few short notes each, made here, to be told apart outdoors with a hat on.
+
+Phones' small speakers are loudest between about 1 and 4 kHz (common practice, no source), so every note has some of
+its overtones there. Pitch and rhythm both differ, for whoever hears only one of them well.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+import sys
+import wave
+from array import array
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from mobile.device.haptics import Pulse
+
+RATE = 22_050  # samples a second
+LOUDEST = 0.9  # of what a sample can hold
+RAMP_S = 0.006  # a note that begins or ends at once clicks
+OVERTONES = ((1, 1.0), (2, 0.35), (3, 0.25))  # multiples of the note, and how strong
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One note, or a silence where it has no pitch."""
+
+    hertz: float
+    seconds: float
+
+
+_REST = Note(0, 0.045)
+
+SOUNDS: Mapping[Pulse, tuple[Note, ...]] = {
+    Pulse.START: (Note(740, 0.08), Note(1110, 0.20)),
+    Pulse.END: (Note(1047, 0.10), Note(698, 0.28)),
+    Pulse.MISS: (Note(1568, 0.11),),
+    Pulse.STOP: (Note(880, 0.09), _REST, Note(880, 0.09), _REST, Note(880, 0.09)),
+    Pulse.UNDO: (Note(1319, 0.05), _REST, Note(1047, 0.05), _REST, Note(784, 0.05)),
+    Pulse.REFUSAL: (Note(392, 0.14), Note(0, 0.03), Note(370, 0.20)),
+}
+
+
+def wav(pulse: Pulse) -> bytes:
+    """The sound of a pulse as a file: one channel, 16 bit."""
+    samples = array("h")
+    for note in SOUNDS[pulse]:
+        samples.extend(_samples(note))
+    if sys.byteorder == "big":
+        samples.byteswap()
+    held = io.BytesIO()
+    with wave.open(held, "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(RATE)
+        file.writeframes(samples.tobytes())
+    return held.getvalue()
+
+
+def _samples(note: Note) -> list[int]:
+    count = round(note.seconds * RATE)
+    if not note.hertz:
+        return [0] * count
+    full = LOUDEST * 32_767 / max(_tone(step / 100) for step in range(100))
+    turns = note.hertz / RATE
+    return [round(full * _swell(place, count) * _tone(turns * place)) for place in range(count)]
+
+
+def _tone(turns: float) -> float:
+    """A note with its overtones, so many turns after its begin."""
+    return sum(strength * math.sin(2 * math.pi * n * turns) for n, strength in OVERTONES)
+
+
+def _swell(place: int, count: int) -> float:
+    """How far a note has come up, or gone down again, at one of its samples."""
+    return min(1.0, place / (RAMP_S * RATE), (count - place) / (RAMP_S * RATE))

@@ -1,0 +1,1 @@
+"""The phone's languages: its localizer and catalogs."""

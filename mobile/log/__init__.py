@@ -1,0 +1,1 @@
+"""The phone's log and everything a person can write in it."""

@@ -1,0 +1,201 @@
+"""The log of one phone: whose it is, and how lines get into it and back out of effect. No Kivy here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection
+from sqlmodel import Session
+
+from mobile.log import rows
+from mobile.log.rows import Change
+from mobile.log.rwlock import Gate
+from mobile.log.settings import Setting, read_settings, write_settings
+from shared_models.core.fold import fold, whole
+from shared_models.core.ids import time_ordered_id
+from shared_models.core.moments import Moment
+from shared_models.core.revision import Revision
+from shared_models.errors import WrongMoment
+from shared_models.log import log
+from shared_models.log.projection import RecordKey, history
+from shared_models.log.store import open_store, reading, sqlite_url, writing
+from shared_models.records.models import UNITS
+from shared_models.records.tables import table_of
+
+FILE_NAME = "rowend-phone.db"
+
+
+class PhoneLog:
+    """The log of one phone, in the folder `folder`.
+
+    `now` gives the moment (wall and boot clock) and `random_bits` a fresh random number of 74 bits or more.
+
+    Raises:
+        StoreTrouble: from any method, when the disk is full, read-only or damaged. What was saved before stays.
+        BadEntry: from any action, when an entry breaks a rule; nothing is written.
+    """
+
+    def __init__(self, folder: Path, *, now: Callable[[], Moment], random_bits: Callable[[], int]) -> None:
+        folder.mkdir(parents=True, exist_ok=True)
+        self.folder = folder
+        self.now = now
+        self._random_bits = random_bits
+        self._gate = Gate()
+        self.engine = open_store(sqlite_url(folder / FILE_NAME))
+        with writing(self.engine, "") as connection:
+            table_of(Setting).create(connection, checkfirst=True)
+            settings = read_settings(connection)
+            if "device" not in settings:
+                device, farm = self.new_id(), self.new_id()
+                write_settings(connection, {"device": device, "own_devices": [device], "farm": farm})
+                settings = read_settings(connection)
+        self._settings = settings
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self.engine.dispose()
+
+    def new_id(self) -> str:
+        """A new record's id."""
+        return time_ordered_id(_milliseconds(self.now()), self._random_bits())
+
+    # ------------------------------------------------------------------ who this phone is
+
+    @property
+    def device(self) -> str:
+        """The id under which this phone writes its log."""
+        return str(self._settings["device"])
+
+    @property
+    def farm(self) -> str:
+        """The farm this phone logs for; until it is paired, a farm of its own."""
+        return str(self._settings["farm"])
+
+    def setting(self, name: str) -> Any:
+        """A setting of this phone, None when it was never set."""
+        return self._settings.get(name)
+
+    def change_settings(self, **changed: Any) -> None:
+        """Change settings of this phone, on disk and here."""
+        with self._gate.inside():
+            with self.writing() as connection:
+                write_settings(connection, changed)
+            self._settings.update(changed)
+
+    def join_farm(self, farm: str) -> None:
+        """Log for this farm from now on; what is in the notebook goes with it."""
+        if farm == self.farm:
+            return
+        with self.alone() as connection:
+            log.change_farm(connection, self.farm, farm)
+            write_settings(connection, {"farm": farm})
+
+    @property
+    def only_here(self) -> int:
+        """Entries that this phone alone holds, as far as it knows: counted from the logs."""
+        handed_over = self.setting("handed_over") or {}
+        with self.reading() as session:
+            mine = log.holds(session.connection(), self.farm)
+        return sum(max(0, seq - handed_over.get(device, 0)) for device, (seq, _) in mine.items())
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """One transaction as the log's only writer."""
+        with self._gate.inside(), writing(self.engine, self.farm) as connection:
+            yield connection
+
+    @contextmanager
+    def alone(self) -> Iterator[Connection]:
+        """One transaction that changes whose phone this is, or as which device it writes.
+
+        A tap meanwhile, in another thread, waits: it never meets the new rows under the old farm's name. Not to be
+        asked for while reading or writing already.
+        """
+        with self._gate.alone():
+            with writing(self.engine, self.farm) as connection:
+                yield connection
+                settings = read_settings(connection)
+            self._settings = settings
+
+    @contextmanager
+    def reading(self) -> Iterator[Session]:
+        """A session for questions to the tables."""
+        with self._gate.inside(), reading(self.engine) as connection, Session(connection) as session:
+            yield session
+
+    # ------------------------------------------------------------------ any record
+
+    def write(self, kind: str, record: str, changed: dict[str, Any]) -> Revision:
+        """Write one line: these fields of this record."""
+        with self.writing() as connection:
+            return self._append(connection, kind, record, changed)
+
+    def write_together(self, what: str, changes: Sequence[Change]) -> None:
+        """Several lines as one action, which one undo takes back. No record comes twice; `what` names it for people."""
+        with self.writing() as connection:
+            together, _ = self._append_together(connection, what, changes)
+        self._settings["together"] = together
+
+    def _append_together(
+        self, connection: Connection, what: str, changes: Sequence[Change]
+    ) -> tuple[dict[str, Any], Revision]:
+        lines = [self._append(connection, *each) for each in changes]
+        together = {"device": self.device, "first": lines[0].seq, "last": lines[-1].seq, "what": what}
+        write_settings(connection, {"together": together})
+        return together, lines[-1]
+
+    def _append(self, connection: Connection, kind: str, record: str, changed: dict[str, Any]) -> Revision:
+        now_ms, by = _milliseconds(self.now()), self.setting("person")
+        return log.append(connection, self.farm, self.device, now_ms, RecordKey(kind, record), changed, by)
+
+    def correct(self, kind: str, record: str, changed: dict[str, Any]) -> Revision:
+        """Like `write`, to a record that may have been written elsewhere: a unit keeps what it holds besides."""
+        with self.writing() as connection:
+            units = UNITS.get(kind, {})
+            fields = fold(history(connection, self.farm, RecordKey(kind, record)), units)
+            return self._append(connection, kind, record, whole(changed, fields, units))
+
+    def add(self, kind: str, **fields: Any) -> str:
+        """A new record; its id."""
+        record = self.new_id()
+        self.write(kind, record, fields)
+        return record
+
+    def void(self, kind: str, record: str) -> None:
+        """Take a record out of every list and report. Its lines stay."""
+        self.write(kind, record, {"voided": True})
+
+    def last_line(self) -> Revision | None:
+        """The last line this phone wrote, which `undo` would take back."""
+        with self.reading() as session:
+            return rows.last_own_line(session.connection(), self.farm, self.device)
+
+    @property
+    def last_together(self) -> str:
+        """What the last line is called as part of an action of several lines; empty where it stands alone."""
+        last = self.last_line()
+        return "" if last is None else rows.together(self.setting("together"), last)[1]
+
+    def undo(self) -> Revision:
+        """Take back the last action that was written here; done twice, it stands again. Gives the line it ends with.
+
+        Raises:
+            WrongMoment: when nothing has been written yet.
+        """
+        with self.writing() as connection:
+            last = rows.last_own_line(connection, self.farm, self.device)
+            if last is None:
+                raise WrongMoment("Nothing has been written on this phone yet.", "There is nothing to undo.")
+            first, what = rows.together(self.setting("together"), last)
+            lines = rows.own_lines(connection, self.farm, self.device, first)
+            back = [Change(each.kind, each.record, rows.before(connection, self.farm, each)) for each in lines]
+            together, undone = self._append_together(connection, what, back[::-1])
+        self._settings["together"] = together
+        return undone
+
+
+def _milliseconds(moment: Moment) -> int:
+    return int(moment.at.timestamp() * 1000)

@@ -1,0 +1,1 @@
+"""What presenters share: forms, options, lists, routes and error messages."""

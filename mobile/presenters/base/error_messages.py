@@ -1,0 +1,126 @@
+"""What went wrong, in the person's words and language, and what to do next."""
+
+from __future__ import annotations
+
+import re
+
+from mobile.i18n.localizer import Speech
+from shared_models.errors import (
+    BadBody,
+    BadEntry,
+    BadLink,
+    BadQuantity,
+    Refused,
+    RowendError,
+    StoreTrouble,
+    TooManyTries,
+    TooMuch,
+    Unreachable,
+    WrongMoment,
+)
+
+SAFE = "Entries are safe on this phone; sync tries again by itself."
+TOO_MANY = "There were too many wrong tries. Wait {seconds} seconds, then try again."
+LINK = "This cannot be used to pair ({reason}). Check it, or ask the office for a new link."
+FILE = "This file could not be read in ({reason}). Nothing was stored; have it shared again."
+STORE = "The log could not be written ({reason}). What was saved before stays. Free some space, then try again."
+
+#: what SQLite says when the disk is in trouble
+DISK_REASONS = (
+    "database or disk is full",
+    "attempt to write a readonly database",
+    "disk I/O error",
+    "unable to open database file",
+    "database disk image is malformed",
+)
+#: what can be wrong with a file; a first page of any other shape is no bundle
+NO_BUNDLE, TOO_LARGE = "it is no bundle, or was damaged on the way", "it is too large"
+FILE_REASONS = ("it is empty", "it was cut on the way", "it holds pages of two farms", NO_BUNDLE, TOO_LARGE)
+#: what stored fields are called on the screens
+FIELDS = {
+    "name": "Name",
+    "length_mm": "Length",
+    "rows": "Rows",
+    "crop": "Crop",
+    "spacing_mm": "Spacing",
+    "code": "Code",
+    "filled": "Filled",
+    "row": "Row",
+    "sample_length_mm": "Length",
+    "plants": "Plants",
+    "residue_pct": "Residue",
+    "soil_c": "Soil temperature",
+    "misses": "Misses",
+    "doubles": "Doubles",
+    "depth_mm": "Measured depth",
+    "cells_seen": "Cells",
+    "cells_empty": "Empty",
+    "block": "Block",
+    "variety": "Variety",
+    "seed_lot": "Seed lot",
+    "supplier": "Supplier",
+    "note": "Note",
+}
+#: rules that an entry as a whole can break, as `records` tells them
+RULES = (
+    "the readiness window ends before it starts",
+    "more cells are empty than were looked at",
+    "the row ends before it starts",
+    "a stop ends before it starts",
+    "more misses were filled than were noted",
+    "a plant lies beyond the end of the sample",
+    "the warmest is colder than the coldest",
+)
+
+
+def in_words(speech: Speech, problem: RowendError) -> str:
+    """One or two sentences for the person."""
+    told = str(problem)
+    match problem:
+        case TooManyTries():
+            told = speech.say(TOO_MANY, seconds=problem.wait_s)
+        case Refused():
+            told = speech.say(problem.sentence)
+        case Unreachable():
+            told = f"{_said(speech, problem.reason)} {speech.say(SAFE)}"
+        case WrongMoment():
+            told = f"{_said(speech, problem.reason)} {speech.say(problem.next_step)}"
+        case StoreTrouble():
+            told = speech.say(STORE, reason=speech.say(problem.reason))
+        case BadLink() | BadBody():
+            told = _brought(speech, problem)
+        case BadEntry():
+            told = _not_saved(speech, problem)
+        case BadQuantity():
+            told = _check(speech, problem.field)
+    return told
+
+
+def _brought(speech: Speech, problem: BadLink | BadBody) -> str:
+    """A link that was followed, or a file that was read in."""
+    if isinstance(problem, BadLink):
+        return speech.say(LINK, reason=speech.say(problem.reason))
+    if isinstance(problem, TooMuch):
+        return speech.say(FILE, reason=speech.say(TOO_LARGE))
+    return speech.say(FILE, reason=speech.say(problem.reason if problem.reason in FILE_REASONS else NO_BUNDLE))
+
+
+def _said(speech: Speech, reason: str) -> str:
+    """A reason in the person's language; a number in it (a row, a status) is a gap in the catalogue."""
+    number = re.search(r"\d+", reason)
+    if number is None:
+        return speech.say(reason)
+    return speech.say(reason.replace(number[0], "{n}", 1)).replace("{n}", number[0])
+
+
+def _not_saved(speech: Speech, problem: BadEntry) -> str:
+    """The rule that the entry as a whole breaks; else the fields that cannot be so."""
+    rules = [speech.say(reason) for reason in problem.problems.values() if reason in RULES]
+    if not rules:
+        return _check(speech, *problem.problems)
+    return speech.say("This was not saved: {reason}. Correct it and save again.", reason="; ".join(rules))
+
+
+def _check(speech: Speech, *fields: str) -> str:
+    named = ", ".join(speech.say(FIELDS.get(field, field)) for field in fields)
+    return speech.say("This was not saved. Check: {fields}.", fields=named)

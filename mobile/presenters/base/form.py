@@ -1,0 +1,231 @@
+"""A few questions, one at a time and large; at the end all answers at once, to be looked over and saved."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, ClassVar
+
+from mobile.presenters.base.options import Option
+from mobile.presenters.base.presenter import Kit, Presenter
+from mobile.presenters.sync.status import Held
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """How a number is set: where it starts, in which steps, between which bounds, in which unit.
+
+    `says` tells it in other words than digits: a day, a time of day.
+    """
+
+    start: float
+    step: float = 1
+    lowest: float = 0
+    highest: float = 9_999
+    decimals: int = 0
+    unit: str = ""
+    says: Callable[[float], str] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question: to be answered by choosing, with a number, or in writing. `name` is short, `ask` is whole.
+
+    Of its options one is chosen; or, where they are `many`, all that belong.
+    """
+
+    key: str
+    name: str
+    ask: str
+    options: tuple[Option, ...] = ()
+    number: Number | None = None
+    many: bool = False
+    writes: bool = False
+    needed: bool = True
+    how: str = ""
+    hint: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FormView:
+    """What is asked now; or, where `kind` is "review", all answers. `key` changes with the question."""
+
+    key: str
+    kind: str
+    title: str
+    ask: str
+    how: str
+    options: tuple[Option, ...]
+    number: Number
+    value: float | None
+    text: str
+    hint: str
+    point: str
+    told: Held
+    back: str
+    forward: str
+    can_forward: bool
+
+
+REVIEW, HOW = "review", "how"
+NOTHING_TOLD = Held("", "", "plain")
+
+
+class Form(Presenter):
+    """Asks, remembers the answers, and writes them when they are complete.
+
+    A form says what it asks (`questions`, which may depend on the answers so far), how an answer reads (`told`), and
+    what becomes of the answers (`save`).
+    """
+
+    title: ClassVar[str]
+    saves: ClassVar[str] = "Save"
+    #: whether all answers are shown before they are saved; a single question needs no second look
+    reviewed: ClassVar[bool] = True
+
+    def __init__(self, kit: Kit, **known: Any) -> None:
+        super().__init__(kit)
+        self._answers: dict[str, Any] = dict(known)
+        self.read()
+        self._at = next((each.key for each in self.questions() if each.key not in known), REVIEW)
+        self._looked_over = False
+        self._how_open = False
+
+    # what a form is
+
+    def questions(self) -> Sequence[Question]:
+        """What is asked, in order."""
+        raise NotImplementedError
+
+    def save(self) -> None:
+        """Write what was answered, and leave."""
+        raise NotImplementedError
+
+    def said(self, question: Question, value: Any) -> str:
+        """An answer in words."""
+        if question.number is not None:
+            number = self.kit.speech.number(value, question.number.decimals)
+            return f"{number} {question.number.unit}".strip()
+        return next((each.text for each in question.options if each.key == value), str(value))
+
+    def news(self) -> Held:
+        """What the answers so far say."""
+        return NOTHING_TOLD
+
+    # what a tap means
+
+    def pick(self, key: str) -> None:
+        """Choose; or, among all answers, the question to be asked again."""
+        if key == HOW:
+            self._how_open = not self._how_open
+        elif self._at == REVIEW:
+            self._at = key
+        elif any(each.many for each in self.questions() if each.key == self._at):
+            chosen = self._answers.get(self._at) or []
+            self._answers[self._at] = [each for each in chosen if each != key] if key in chosen else [*chosen, key]
+        else:
+            self._answers[self._at] = key
+            self.forward()
+
+    def put(self, value: float | str | None) -> None:
+        """A number was set, or something was typed; it counts when the person goes on."""
+        if value is None or value == "":
+            self._answers.pop(self._at, None)
+        else:
+            self._answers[self._at] = value
+
+    def forward(self) -> None:
+        """To the next question, or to all answers; from there, or after the last where none are shown, save."""
+        keys = [each.key for each in self.questions()]
+        last = self._at == REVIEW or (self._at == keys[-1] and not self.reviewed)
+        if last:
+            self.save()
+        elif self._looked_over or self._at == keys[-1]:
+            self._at, self._looked_over = REVIEW, True
+        else:
+            self._at = keys[keys.index(self._at) + 1]
+
+    def step_back(self) -> bool:
+        """To the question before; False when this is the first, and the way back leads out."""
+        keys = [each.key for each in self.questions()]
+        place = len(keys) if self._at == REVIEW else keys.index(self._at)
+        if place:
+            self._at = keys[place - 1]
+        return bool(place)
+
+    def back(self) -> None:
+        """To the question before, or out."""
+        if not self.step_back():
+            self.kit.ways.back()
+
+    # what is shown
+
+    @property
+    def view(self) -> FormView:
+        """The question, or all answers, in words."""
+        asked = {each.key: each for each in self.questions()}
+        return self._review(asked) if self._at == REVIEW else self._question(asked[self._at], [*asked])
+
+    def _question(self, question: Question, keys: list[str]) -> FormView:
+        say, value = self.kit.speech.say, self._answers.get(question.key)
+        last = not self.reviewed and question.key == keys[-1]
+        forward = say(self.saves) if last else say("Next") if value is not None else say("Skip")
+        return FormView(
+            key=question.key,
+            kind="write" if question.writes else "number" if question.number else "choose",
+            title=self._title(keys.index(question.key) + 1, len(keys)),
+            ask=question.ask,
+            how=question.how if self._how_open else "",
+            options=(*self._ask_how(question), *(self._option(question, each) for each in question.options)),
+            number=question.number or Number(0),
+            value=value if question.number else None,
+            text=str(value or "") if question.writes else "",
+            hint=question.hint,
+            point=self.kit.speech.manner.point,
+            told=self.news(),
+            back=say("Back"),
+            forward=forward if not question.needed or value is not None else "",
+            can_forward=not question.needed or value is not None,
+        )
+
+    def _option(self, question: Question, option: Option) -> Option:
+        value = self._answers.get(question.key)
+        return replace(option, chosen=option.key in (value or ()) if question.many else option.key == value)
+
+    def _ask_how(self, question: Question) -> tuple[Option, ...]:
+        """Whoever does not know how it is done may ask."""
+        return (Option(HOW, self.kit.speech.say("How is it done?"), sign="?"),) if question.how else ()
+
+    def _review(self, asked: dict[str, Question]) -> FormView:
+        say = self.kit.speech.say
+        answers = tuple(
+            Option(key, question.name, self._answer(question), "✓" if key in self._answers else "○")
+            for key, question in asked.items()
+        )
+        complete = all(key in self._answers for key, question in asked.items() if question.needed)
+        return FormView(
+            key=REVIEW,
+            kind=REVIEW,
+            title=say(self.title),
+            ask=say("Look it over, then save."),
+            how="",
+            options=answers,
+            number=Number(0),
+            value=None,
+            text="",
+            hint="",
+            point="",
+            told=self.news(),
+            back=say("Back"),
+            forward=say(self.saves),
+            can_forward=complete,
+        )
+
+    def _answer(self, question: Question) -> str:
+        if question.key not in self._answers:
+            return self.kit.speech.say("not told")
+        return self.said(question, self._answers[question.key])
+
+    def _title(self, place: int, of: int) -> str:
+        say = self.kit.speech.say
+        return say(self.title) if of == 1 else say("{title}, {n} of {of}", title=say(self.title), n=place, of=of)

@@ -1,0 +1,1 @@
+"""Soil, stand, tray and tape checks."""

@@ -1,0 +1,41 @@
+"""A tape sample while it is taken: kept on this phone after each tap, written to the log when it is done."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from mobile.log.notebook import Notebook
+
+KEPT = "tape_sample"
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """Where the tape lies, and the plants in the order they were put on it, in millimetres from its start."""
+
+    planting: str
+    row: int
+    length_mm: int
+    placed: tuple[int, ...] = ()
+
+    @property
+    def where(self) -> dict[str, Any]:
+        """The sample without its plants."""
+        return {"planting": self.planting, "row": self.row, "length_mm": self.length_mm}
+
+
+def draft(notebook: Notebook) -> Draft | None:
+    """The sample that was begun on this phone, if any."""
+    kept = notebook.setting(KEPT)
+    return Draft(**{**kept, "placed": tuple(kept["placed"])}) if kept else None
+
+
+def keep(notebook: Notebook, begun: Draft) -> None:
+    """Keep a sample as it is now; one without plants is none."""
+    notebook.change_settings(**{KEPT: asdict(begun) if begun.placed else {}})
+
+
+def drop(notebook: Notebook) -> None:
+    """It is written, or not wanted."""
+    notebook.change_settings(**{KEPT: {}})

@@ -1,0 +1,267 @@
+"""The tape along the row: each plant is one tap at its place. Seen in stretches of a few plants, so that gloves do."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from mobile.device.haptics import Pulse
+from mobile.presenters.base.form import Number
+from mobile.presenters.base.presenter import Kit, Presenter
+from mobile.presenters.base.routes import Place
+from mobile.presenters.checks.tape_draft import Draft, draft, keep
+from shared_models.core.units import MM_PER_INCH
+from shared_models.errors import WrongMoment
+
+#: so many plants lie on a stretch of the tape, if none is missing
+PLANTS_SHOWN = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Ruler:
+    """How a tape is divided, in mm: what it is read in, its finest step, what a stretch is a multiple of."""
+
+    unit: str
+    unit_mm: float
+    step: float
+    decimals: int
+    stretch: float
+
+    @property
+    def step_mm(self) -> float:
+        """The finest step."""
+        return self.step * self.unit_mm
+
+
+INCHES = Ruler("in", MM_PER_INCH, step=0.25, decimals=2, stretch=12)
+CENTIMETRES = Ruler("cm", 10.0, step=0.5, decimals=1, stretch=10)
+#: how many units the marks with a number may be apart
+NUMBERED = {"in": (2, 6, 12, 24, 60, 120), "cm": (5, 10, 20, 50, 100, 200, 500)}
+MOST_NUMBERS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A mark of the tape: where on the stretch (0 its near end, 1 its far end), and its number where it has one."""
+
+    at: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A plant on the stretch; the chosen one is moved or taken away."""
+
+    at: float
+    chosen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class StripView:
+    """The tape screen. `value` is where the chosen plant stands, in the tape's unit; None where none is chosen."""
+
+    title: str
+    stretch: str
+    marks: tuple[Mark, ...]
+    spots: tuple[Spot, ...]
+    can_farther: bool
+    can_nearer: bool
+    next: str
+    remove: str
+    can_remove: bool
+    place: str
+    value: float | None
+    number: Number
+    point: str
+    back: str
+    done: str
+    can_done: bool
+
+
+class StripPresenter(Presenter):
+    """One tape beside one row."""
+
+    def __init__(self, kit: Kit, planting: str, row: int, length_mm: int) -> None:
+        super().__init__(kit)
+        self._tape = Draft(planting, row, length_mm)
+        begun = draft(kit.notebook)
+        if begun is not None and begun.where == self._tape.where:
+            self._tape = begun
+        self._ruler = INCHES if kit.speech.feet else CENTIMETRES
+        self._chosen: int | None = len(self._tape.placed) - 1 if self._tape.placed else None
+        self._stretch = 0
+        self.read()
+        self._show_chosen()
+
+    def read(self) -> None:
+        """Which row it is, and how far apart its plants should be."""
+        self._state = self.kit.notebook.row_state(self._tape.planting)
+
+    # what a tap means
+
+    def touch(self, at: float, reach: float) -> None:
+        """A finger on the tape: the plant within reach is chosen, else one is put there. Both are shares of it."""
+        near = sorted((abs(spot - at), index) for index, spot in self._on_stretch())
+        if near and near[0][0] <= reach:
+            self._chosen = near[0][1]
+        else:
+            self._put_plant(self._from_mm + at * self._stretch_mm)
+
+    def next_plant(self) -> None:
+        """One more, as far after the last one as is set. Where it stands otherwise, it is moved."""
+        placed = self._tape.placed
+        at_mm = max(placed) + self._state.spacing_mm if placed else 0.0
+        if at_mm > self._tape.length_mm:
+            raise WrongMoment("The tape ends here.", "Go on to the result.")
+        self._put_plant(at_mm)
+
+    def move(self, value: float | None) -> None:
+        """The chosen plant stands here; without one, a plant is put here."""
+        if value is None or value == self._value:
+            return
+        at_mm = self._within(value * self._ruler.unit_mm)
+        if self._chosen is None:
+            self._put_plant(at_mm)
+            return
+        placed = list(self._tape.placed)
+        placed[self._chosen] = at_mm
+        self._keep(placed)
+
+    def remove(self) -> None:
+        """Take the chosen plant away; then the one that was put before it is chosen."""
+        if self._chosen is None:
+            return
+        placed = list(self._tape.placed)
+        del placed[self._chosen]
+        self._chosen = len(placed) - 1 if placed else None
+        self.kit.feel(Pulse.UNDO)
+        self._keep(placed)
+
+    def farther(self) -> None:
+        """Along the tape."""
+        self._stretch = min(self._stretch + 1, self._stretches - 1)
+
+    def nearer(self) -> None:
+        """Back towards its start."""
+        self._stretch = max(self._stretch - 1, 0)
+
+    def back(self) -> None:
+        """Out; what is on the tape is kept."""
+        self.kit.ways.back()
+
+    def done(self) -> None:
+        """What the plants say."""
+        self.kit.ways.go(Place.TAPE_RESULT, **self._tape.where)
+
+    def _put_plant(self, at_mm: float) -> None:
+        self._chosen = len(self._tape.placed)
+        self.kit.feel(Pulse.MISS)
+        self._keep([*self._tape.placed, self._within(at_mm)])
+
+    def _within(self, at_mm: float) -> int:
+        """The nearest step of the tape."""
+        steps = round(at_mm / self._ruler.step_mm)
+        return min(max(0, round(steps * self._ruler.step_mm)), self._tape.length_mm)
+
+    def _keep(self, placed: Iterable[int]) -> None:
+        self._tape = replace(self._tape, placed=tuple(placed))
+        keep(self.kit.notebook, self._tape)
+        self._show_chosen()
+
+    def _show_chosen(self) -> None:
+        """The stretch with the chosen plant."""
+        if self._chosen is not None and self._chosen not in {index for index, _ in self._on_stretch()}:
+            last = self._stretches - 1
+            self._stretch = min(int(self._tape.placed[self._chosen] / self._stretch_mm), last)
+
+    # the tape
+
+    @property
+    def _stretch_mm(self) -> float:
+        """So long that a few plants lie on it; full feet, or tens of centimetres."""
+        whole = self._ruler.stretch * self._ruler.unit_mm
+        wanted = math.ceil(PLANTS_SHOWN * self._state.spacing_mm / whole - 0.01) * whole
+        return float(min(wanted, self._tape.length_mm))
+
+    @property
+    def _stretches(self) -> int:
+        return math.ceil(self._tape.length_mm / self._stretch_mm - 0.001)
+
+    @property
+    def _from_mm(self) -> float:
+        """Where the stretch begins; the last one ends with the tape."""
+        return min(self._stretch * self._stretch_mm, self._tape.length_mm - self._stretch_mm)
+
+    def _on_stretch(self) -> list[tuple[int, float]]:
+        """The plants on the stretch, each with its place from 0 to 1."""
+        spots = ((index, (mm - self._from_mm) / self._stretch_mm) for index, mm in enumerate(self._tape.placed))
+        half_mm = 0.5 / self._stretch_mm
+        return [(index, min(max(at, 0.0), 1.0)) for index, at in spots if -half_mm <= at <= 1 + half_mm]
+
+    def _marks(self) -> tuple[Mark, ...]:
+        ruler, from_mm, length_mm = self._ruler, self._from_mm, self._stretch_mm
+        units = length_mm / ruler.unit_mm
+        apart = next((each for each in NUMBERED[ruler.unit] if units / each <= MOST_NUMBERS + 0.01), units)
+        fine = max(1.0, apart / MOST_NUMBERS)
+        first = math.ceil(from_mm / ruler.unit_mm / fine - 0.01)
+        last = math.floor((from_mm + length_mm) / ruler.unit_mm / fine + 0.01)
+        places = (number * fine for number in range(first, last + 1))
+        return tuple(
+            Mark((place * ruler.unit_mm - from_mm) / length_mm, "" if place % apart else self.kit.speech.number(place))
+            for place in places
+        )
+
+    @property
+    def _value(self) -> float | None:
+        if self._chosen is None:
+            return None
+        return round(self._tape.placed[self._chosen] / self._ruler.step_mm) * self._ruler.step
+
+    # what is shown
+
+    @property
+    def view(self) -> StripView:
+        """The tape in words and places."""
+        say, speech, ruler = self.kit.speech.say, self.kit.speech, self._ruler
+        plants = speech.count("{n} plant", "{n} plants", len(self._tape.placed))
+        until_mm = self._from_mm + self._stretch_mm
+        return StripView(
+            title=say("{bed}, row {row}: {plants}", bed=self._state.bed, row=self._tape.row, plants=plants),
+            stretch=say("{start} to {end} of {length}", **self._lengths(self._from_mm, until_mm)),
+            marks=self._marks(),
+            spots=tuple(Spot(at, index == self._chosen) for index, at in self._on_stretch()),
+            can_farther=self._stretch < self._stretches - 1,
+            can_nearer=self._stretch > 0,
+            next=say("next plant"),
+            remove=say("take away"),
+            can_remove=self._chosen is not None,
+            place=say("Touch the tape where a plant stands.") if self._chosen is None else self._gap(),
+            value=self._value,
+            number=Number(
+                start=0,
+                step=ruler.step,
+                highest=math.floor(self._tape.length_mm / ruler.step_mm + 0.1) * ruler.step,
+                decimals=ruler.decimals,
+                unit=say(ruler.unit),
+            ),
+            point=speech.manner.point,
+            back=say("Back"),
+            done=say("Next"),
+            can_done=bool(self._tape.placed),
+        )
+
+    def _lengths(self, from_mm: float, until_mm: float) -> dict[str, str]:
+        """In the unit of the marks: whoever looks from the tape to the screen finds the same figures."""
+        told = self.kit.speech
+        start, end = (told.number(mm / self._ruler.unit_mm, 1) for mm in (from_mm, until_mm))
+        return {"start": start, "end": end, "length": told.spacing(self._tape.length_mm)}
+
+    def _gap(self) -> str:
+        """How far the chosen plant stands from the one before it on the tape."""
+        places = sorted(self._tape.placed)
+        at_mm = self._tape.placed[self._chosen or 0]
+        place = places.index(at_mm)
+        if place == 0:
+            return self.kit.speech.say("the first on the tape")
+        return self.kit.speech.say("{gap} after the one before", gap=self.kit.speech.spacing(at_mm - places[place - 1]))

@@ -1,0 +1,189 @@
+"""The tray check: empty cells, leaves, roots; and at once whether the trays are ready, and whether they are enough."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, FormView, Number, Question
+from mobile.presenters.base.labels import READINESS
+from mobile.presenters.base.options import Option
+from mobile.presenters.base.routes import Place
+from mobile.presenters.sync.status import Held
+from shared_models.core.vocabulary import Readiness
+from shared_models.records.tables import Sowing, TrayCheck
+from shared_models.reports.common.references import References
+from shared_models.reports.plan.trays import Basis, SowingTrays, places_of, sowing_trays, tray_checks
+from shared_models.trade.chain import CELLS_PER_TRAY
+from shared_models.trade.soil.readiness import Verdict
+
+NEW = "new"
+YES, NO = "yes", "no"
+SIGNS = {Readiness.READY: "✓", Readiness.WAIT: "▲", Readiness.NOT_FIT: "✕"}
+
+
+class TraysForm(Form):
+    """A look at the trays of one sowing."""
+
+    title = "Tray check"
+
+    def read(self) -> None:
+        """Which sowings there are, the last one first; what was seen of each before, and where they are to go."""
+        self._facts = self.kit.facts()
+        with self.kit.notebook.reading() as session:
+            names = References(session, self._facts.id)
+            self._checks, self._room = tray_checks(session, self._facts.id), places_of(names)
+            kept = [sowing for sowing in names.sowings.values() if not sowing.voided]
+        self._sowings = {each.id: each for each in sorted(kept, key=lambda each: each.id, reverse=True)}
+
+    def questions(self) -> Sequence[Question]:
+        """Which sowing, then what there is to see."""
+        say = self.kit.speech.say
+        which = tuple(Option(key, *self._named(sowing)) for key, sowing in self._sowings.items())
+        roots = (
+            Option(YES, say("Yes"), say("the cell comes out whole")),
+            Option(NO, say("No"), say("the mix falls apart")),
+        )
+        ask_roots = say("Pull a few cells: do the roots hold the mix?")
+        return [
+            Question("sowing", say("Sowing"), say("Which sowing?"), (*which, Option(NEW, say("New sowing"), sign="+"))),
+            Question("cells", say("Cells"), say("How many cells do you look at?"), number=self._cells()),
+            Question("empty", say("Empty"), say("How many of them are empty?"), number=self._empty()),
+            Question("leaves", say("Leaves"), say("How many true leaves has a plant?"), number=LEAVES, needed=False),
+            Question("roots", say("Roots"), ask_roots, roots, needed=False),
+        ]
+
+    def _named(self, sowing: Sowing) -> tuple[str, str]:
+        named = " ".join(part for part in (sowing.crop, sowing.variety) if part)
+        age = (self.kit.today() - sowing.sown_on).days if sowing.sown_on else None
+        old = "" if age is None else self.kit.speech.count("{n} day old", "{n} days old", age)
+        return named, " · ".join(part for part in (sowing.code, old) if part)
+
+    @property
+    def _sowing(self) -> Sowing | None:
+        return self._sowings.get(self._answers.get("sowing", ""))
+
+    def _cells(self) -> Number:
+        """A whole tray, unless somebody counts less or more."""
+        sowing = self._sowing
+        return Number(start=sowing.cells_per_tray if sowing else CELLS_PER_TRAY, lowest=1)
+
+    def _empty(self) -> Number:
+        """As many as the label has it: a count starts from there."""
+        cells, sowing = int(self._answers.get("cells", CELLS_PER_TRAY)), self._sowing
+        by_label = self._told(sowing, []).by_label if sowing else None
+        return Number(start=round(by_label.p_empty * cells) if by_label else 0, highest=cells)
+
+    def pick(self, key: str) -> None:
+        """A sowing that is not there yet can be made."""
+        if key == NEW:
+            self.kit.ways.go(Place.SOWING)
+        else:
+            super().pick(key)
+
+    # the verdict
+
+    def _told(self, sowing: Sowing, checks: Sequence[TrayCheck]) -> SowingTrays:
+        return sowing_trays(self._facts, sowing, checks, self._room.get(sowing.id), self.kit.today())
+
+    def _seen(self) -> dict[str, Any]:
+        told = self._answers
+        seen: dict[str, Any] = {"cells_seen": int(told["cells"]), "cells_empty": int(told["empty"])}
+        seen |= {"leaves": int(told["leaves"])} if "leaves" in told else {}
+        return seen | ({"roots_hold": told["roots"] == YES} if "roots" in told else {})
+
+    def _judged(self) -> SowingTrays | None:
+        """What is told here, after all that was seen of the sowing before; None until its cells are counted."""
+        sowing = self._sowing
+        if sowing is None or not 0 <= self._answers.get("empty", -1) <= self._answers.get("cells", -1):
+            return None
+        now = TrayCheck(farm_id=self._facts.id, id="", sowing=sowing.id, on=self.kit.today(), **self._seen())
+        return self._told(sowing, [*self._checks[sowing.id], now])
+
+    def news(self) -> Held:
+        """Ready, wait, too old or not fit; the reason, and what would change it. Told once the plants were seen."""
+        judged = self._judged() if self._at in ("roots", REVIEW) else None
+        if judged is None or judged.now is None:
+            return NOTHING_TOLD
+        verdict, say = judged.now, self.kit.speech.say
+        told = [say(part) for part in _reasons(verdict) if part]
+        word = say(TOO_OLD if _too_old(verdict) else READINESS[verdict.readiness])
+        plain = verdict.readiness is Readiness.READY and not told
+        return Held(
+            SIGNS[verdict.readiness], f"{word}. {' '.join(told)}" if told else word, "plain" if plain else "caution"
+        )
+
+    @property
+    def view(self) -> FormView:
+        """Over all answers stand the figures that follow from them."""
+        view, judged = super().view, self._judged()
+        return replace(view, how="\n".join(self._figures(judged))) if view.kind == REVIEW and judged else view
+
+    def _figures(self, judged: SowingTrays) -> list[str]:
+        say, speech = self.kit.speech.say, self.kit.speech
+        told = []
+        if judged.empties is not None:
+            told += [
+                say(
+                    "Empty in a tray: about {n}, in most {low} to {high}."
+                    if judged.empties.basis is Basis.CHECKS
+                    else "Empty in a tray by the label: about {n}, in most {low} to {high}.",
+                    n=speech.number(judged.empties.expected),
+                    low=speech.number(judged.empties.low),
+                    high=speech.number(judged.empties.high),
+                )
+            ]
+        if judged.germination_seen is not None and judged.sowing.label_germination is not None:
+            share, label = speech.share(judged.germination_seen), speech.share(judged.sowing.label_germination)
+            told += [
+                say(
+                    "{share} of the seed came up, less than the {label} of the label."
+                    if judged.below_label
+                    else "{share} of the seed came up; the label says {label}.",
+                    share=share,
+                    label=label,
+                )
+            ]
+        return told + self._trays(judged)
+
+    def _trays(self, judged: SowingTrays) -> list[str]:
+        if judged.to_sow is None or judged.places is None:
+            return []
+        speech, extra = self.kit.speech, judged.to_sow.extra
+        needed = speech.count("{n} tray", "{n} trays", judged.to_sow.trays)
+        told = [
+            speech.say(
+                "{n} plants need {trays}, {extra} of them for the empty cells."
+                if extra
+                else "{n} plants need {trays}.",
+                n=speech.number(judged.places),
+                trays=needed,
+                extra=speech.number(extra),
+            )
+        ]
+        if judged.short_by:
+            told += [speech.count("Sow {n} tray more.", "Sow {n} trays more.", judged.short_by)]
+        return told
+
+    def save(self) -> None:
+        """Write what was seen."""
+        seen = self._seen()
+        cells = (seen.pop("cells_seen"), seen.pop("cells_empty"))
+        self.kit.notebook.check_trays(self._answers["sowing"], self.kit.today(), *cells, **seen)
+        self.kit.ways.go(Place.TODAY)
+
+
+LEAVES = Number(start=2, highest=20)
+TOO_OLD = "Too old"
+
+
+def _too_old(verdict: Verdict) -> bool:
+    return verdict.limiting is not None and verdict.limiting.key == "age_over"
+
+
+def _reasons(verdict: Verdict) -> list[str]:
+    """What holds the trays back and what would change it; else what needs care all the same."""
+    if verdict.limiting is not None:
+        return [verdict.limiting.reason, verdict.limiting.change]
+    return [part for finding in verdict.findings if finding.change for part in (finding.reason, finding.change)]

@@ -1,0 +1,1 @@
+"""Entries and their corrections, pace and bed history."""

@@ -1,0 +1,220 @@
+"""One bed's life: how its soil was, what was planted in it, how that went and how it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+
+from mobile.presenters.base.labels import FEELS, READINESS
+from mobile.presenters.base.options import Option
+from mobile.presenters.base.presenter import Kit, Presenter
+from mobile.presenters.base.routes import Place
+from mobile.presenters.checks.soil import SIGNS
+from mobile.presenters.history.beds import NOT_LOOKED_AT
+from mobile.presenters.sync.status import Held
+from shared_models.core.vocabulary import Readiness
+from shared_models.reports.common.filters import Filters
+from shared_models.reports.common.references import References
+from shared_models.reports.pace.rates import By, RateLine, rates_of
+from shared_models.reports.rows.rows import LoggedRow, of_plantings
+from shared_models.reports.soil.beds import BedSoil, SoilReading, soil_of
+from shared_models.reports.stand.stands import PlantingStand, stands_of
+from shared_models.trade.soil.feel import available_water
+
+#: what is drawn at most, back from now
+DRAWN = timedelta(days=120)
+#: and at least, so that the checks of one morning do not fill the whole width
+DRAWN_AT_LEAST = timedelta(days=7)
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A soil check in the drawing: how far along (0 to 1), how wet (0 to 1), and what the verdict was."""
+
+    along: float
+    wet: float
+    readiness: Readiness
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """The bed's moisture over time, from the driest to the wettest; `planted` are the days of planting, 0 to 1."""
+
+    spots: tuple[Spot, ...]
+    planted: tuple[float, ...]
+    wettest: str
+    driest: str
+    begin: str
+    end: str
+    legend: str
+
+
+@dataclass(frozen=True, slots=True)
+class SaidCheck:
+    """A soil check in words: the verdict and when, then what was felt and what stood in the way."""
+
+    sign: str
+    text: str
+    detail: str
+
+
+@dataclass(frozen=True, slots=True)
+class BedLifeView:
+    """The life of a bed, the newest first."""
+
+    bed: str
+    now: Held
+    drawing: Drawing | None
+    planted: str
+    plantings: tuple[Option, ...]
+    looked: str
+    checks: tuple[SaidCheck, ...]
+    back: str
+    check: str
+
+
+class BedLifePresenter(Presenter):
+    """One bed."""
+
+    def __init__(self, kit: Kit, bed: str) -> None:
+        super().__init__(kit)
+        self._bed = bed
+        self.read()
+
+    def read(self) -> None:
+        """The bed's checks, and its plantings with their rates and stands."""
+        facts, notebook = self.kit.facts(), self.kit.notebook
+        self._now = notebook.now().at
+        with notebook.reading() as session:
+            names = References(session, facts.id)
+            (self._soil,) = soil_of(session, facts, self._now, names, Filters(bed=self._bed)).beds
+            here = {each.id for each in names.plantings.values() if each.bed == self._bed and not each.voided}
+            self._rows: list[LoggedRow] = of_plantings(session, facts, here, names)
+            self._stands = stands_of(session, facts, here, names).plantings
+            self._plans = {planting: names.plantings[planting].planned_on for planting in here}
+        self._rates = {line.key: line for line in rates_of(self._rows, By.PLANTING, facts).lines}
+
+    # what a tap means
+
+    def planting(self, planting: str) -> None:
+        """To what a planting was worth."""
+        self.kit.ways.go(Place.FINISHED, planting=planting, looked=True)
+
+    def check(self) -> None:
+        """Look at the soil."""
+        self.kit.ways.go(Place.SOIL, bed=self._bed)
+
+    def back(self) -> None:
+        """Out."""
+        self.kit.ways.back()
+
+    # what is shown
+
+    @property
+    def view(self) -> BedLifeView:
+        """The bed in words."""
+        say = self.kit.speech.say
+        plantings = tuple(self._planting(each) for each in self._newest_first(self._stands))
+        checks = tuple(self._check(each) for each in self._soil.checks)
+        return BedLifeView(
+            bed=self._soil.bed,
+            now=self._state(self._soil),
+            drawing=self._drawing(),
+            planted=say("Plantings") if plantings else say("Nothing was planted here yet."),
+            plantings=plantings,
+            looked=say("Soil checks") if checks else "",
+            checks=checks,
+            back=say("Back"),
+            check=say("Soil check"),
+        )
+
+    def _state(self, soil: BedSoil) -> Held:
+        say = self.kit.speech.say
+        if soil.now is None:
+            return Held(NOT_LOOKED_AT, say("Nobody looked yet"), "caution")
+        told = say(READINESS[soil.now.readiness])
+        if soil.stale:
+            return Held(NOT_LOOKED_AT, say("The last check is old: look again."), "caution")
+        if soil.now.limiting is None:
+            return Held(SIGNS[soil.now.readiness], told, "plain")
+        reason, change = say(soil.now.limiting.reason), say(soil.now.limiting.change)
+        return Held(SIGNS[soil.now.readiness], f"{told}. {reason} {change}", "caution")
+
+    # plantings
+
+    def _newest_first(self, stands: Iterable[PlantingStand]) -> list[PlantingStand]:
+        """By the day of planting; what is only planned comes first."""
+        planned = [each for each in stands if each.planted_from is None]
+        return [*planned, *sorted((each for each in stands if each.planted_from), key=_planted, reverse=True)]
+
+    def _planting(self, stand: PlantingStand) -> Option:
+        speech, rate = self.kit.speech, self._rates.get(stand.planting_id)
+        if stand.planted_from is None or rate is None:
+            return Option(stand.planting_id, stand.crop, self._plan(stand.planting_id), "○")
+        told = " · ".join((self._work(rate), *self._stood(stand)))
+        return Option(stand.planting_id, f"{stand.crop} · {speech.date(stand.planted_from)}", told, "✓")
+
+    def _plan(self, planting: str) -> str:
+        day = self._plans[planting]
+        if day is None:
+            return self.kit.speech.say("not begun")
+        return self.kit.speech.say("planned {day}", day=self.kit.speech.day(day, self.kit.today()))
+
+    def _work(self, rate: RateLine) -> str:
+        speech = self.kit.speech
+        return f"{speech.length(rate.work.length_mm)} · {speech.rate(rate.work.effective_mm_per_h)}"
+
+    def _stood(self, stand: PlantingStand) -> Iterable[str]:
+        speech, counted = self.kit.speech, stand.counted
+        if stand.planted is not None:
+            yield speech.say("{share} planted", share=speech.share(stand.planted))
+        if counted is not None:
+            share, day = speech.share(counted.stand.proportion), speech.date(counted.on)
+            yield speech.say("{share} counted {day}", share=share, day=day)
+
+    # soil
+
+    def _check(self, reading: SoilReading) -> SaidCheck:
+        speech, say = self.kit.speech, self.kit.speech.say
+        readiness, limiting = reading.verdict.readiness, reading.verdict.limiting
+        told = [self._felt(reading), say(limiting.reason) if limiting else "", reading.note]
+        text = f"{say(READINESS[readiness])} · {speech.moment(reading.at, self._now)}"
+        return SaidCheck(SIGNS[readiness], text, " · ".join(each for each in told if each))
+
+    def _felt(self, reading: SoilReading) -> str:
+        speech, feel = self.kit.speech, reading.look.feel
+        if feel is None:
+            return speech.say("not felt")
+        low, high = (speech.number(100 * share) for share in available_water(feel))
+        water = low if low == high else f"{low}–{high}"
+        return speech.say("{feel}: {n}% of its water", feel=speech.say(FEELS[feel]), n=water)
+
+    def _drawing(self) -> Drawing | None:
+        speech, say = self.kit.speech, self.kit.speech.say
+        first = self._now - DRAWN
+        felt = [each for each in self._soil.checks if each.look.feel and first <= each.at <= self._now]
+        days = [each.planted_from for each in self._stands if each.planted_from]
+        noons = [datetime.combine(day, time(12), speech.zone) for day in days]
+        planted = [noon for noon in noons if first <= noon <= self._now]
+        if not felt:
+            return None
+        begin = min(*(each.at for each in felt), *planted, self._now - DRAWN_AT_LEAST)
+        whole = self._now - begin
+        return Drawing(
+            spots=tuple(Spot((each.at - begin) / whole, _wet(each), each.verdict.readiness) for each in reversed(felt)),
+            planted=tuple((noon - begin) / whole for noon in planted),
+            wettest=say("wet"),
+            driest=say("dry"),
+            begin=speech.day_by_itself(speech.local(begin).date(), self.kit.today()),
+            end=say("Today"),
+            legend=say("Box: ready. Triangle: wait. Cross: not fit. Upright line: planted."),
+        )
+
+
+def _wet(reading: SoilReading) -> float:
+    return available_water(reading.look.feel).middle if reading.look.feel else 0.0
+
+
+def _planted(stand: PlantingStand) -> tuple[str, str]:
+    return str(stand.planted_from), stand.planting_id

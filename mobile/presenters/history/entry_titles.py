@@ -1,0 +1,174 @@
+"""An entry in a line or two, as lists and headings have it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+
+from mobile.i18n.localizer import Speech
+from mobile.presenters.base.error_messages import FIELDS as NAMES_OF_FIELDS
+from mobile.presenters.base.error_messages import RULES
+from mobile.presenters.base.presenter import Kit
+from mobile.presenters.history.field_kinds import Told
+from mobile.presenters.history.field_kinds_refs import planting_name, sowing_name
+from mobile.presenters.history.fields import FIELDS, in_words
+from shared_models.core.ids import made_ms
+from shared_models.records.field_types import LAST_YEAR
+from shared_models.reports.audit.entries import Entry, Names, day_in, time_in
+from shared_models.reports.audit.retiming import ENDED, STARTED
+
+#: a crew of more is told by its first names
+CREW_LETTERS = 40
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+
+
+class EntryWords:
+    """Says entries; `names` are what they refer to."""
+
+    def __init__(self, kit: Kit, names: Names) -> None:
+        self._kit, self._names = kit, names
+        self._speech = kit.speech
+        self._ways: Mapping[str, tuple[Callable[[Entry], str], Callable[[Entry], tuple[str, ...]]]] = {
+            "row_pass": (self._row, self._of_row),
+            "soil_check": (lambda entry: self._field(entry, "bed"), self._of_soil_check),
+            "stand_count": (self._count, self._of_count),
+            "tray_check": (lambda entry: self._field(entry, "sowing"), self._of_tray_check),
+            "planting": (self._planting, self._of_planting),
+            "sowing": (self._sowing, self._of_sowing),
+            "bed": (lambda entry: self._field(entry, "name"), self._of_bed),
+            "person": (lambda entry: self._field(entry, "name"), self._of_person),
+            "weather": (lambda entry: self._field(entry, "on"), self._of_weather),
+        }
+
+    def title(self, entry: Entry) -> str:
+        """What it is."""
+        if entry.key.kind not in self._ways:
+            return str(entry.fields.get("name", ""))
+        told, _ = self._ways[entry.key.kind]
+        return told(entry)
+
+    def detail(self, entry: Entry) -> str:
+        """What it says, as far as a line holds it."""
+        if entry.voided:
+            return self._speech.say("deleted")
+        if entry.key.kind not in self._ways:
+            return ""
+        _, told = self._ways[entry.key.kind]
+        return " · ".join(part for part in told(entry) if part)
+
+    def day(self, entry: Entry) -> date | None:
+        """The day it belongs to in a list: when it was seen or done; else when it was written down."""
+        at = entry.told(STARTED) or time_in(entry.fields.get("at"))
+        if at is not None:
+            return self._speech.local(at).date()
+        on = day_in(entry.fields.get("on"))
+        return on if isinstance(on, date) else self._made(entry)
+
+    def broken(self, entry: Entry) -> str:
+        """The rules it breaks."""
+        return "; ".join(self._reason(entry, *each) for each in entry.problems.items())
+
+    # the pieces
+
+    def _made(self, entry: Entry) -> date | None:
+        made = made_ms(entry.key.id)
+        if made is None or made > (LAST_YEAR - 1970) * 365 * 86_400_000:
+            return None
+        return self._speech.local(_EPOCH + timedelta(milliseconds=made)).date()
+
+    def _field(self, entry: Entry, name: str) -> str:
+        field = next(each for each in reversed(FIELDS[entry.key.kind]) if each.name == name)
+        return in_words(Told(self._kit, self._names, entry, field))
+
+    def _told(self, entry: Entry, name: str) -> str:
+        """A field in words; empty where it is not told."""
+        return self._field(entry, name) if entry.fields.get(name) not in (None, "", []) else ""
+
+    def _count(self, entry: Entry) -> str:
+        row = self._speech.say("row {row}", row=self._field(entry, "row"))
+        return f"{self._field(entry, 'planting')} · {row}"
+
+    def _row(self, entry: Entry) -> str:
+        row = self._speech.say("Row {row}", row=self._field(entry, "row"))
+        return f"{row} · {self._field(entry, 'planting')}"
+
+    def _planting(self, entry: Entry) -> str:
+        if entry.key.id in self._names.plantings:
+            told = Told(self._kit, self._names, entry, FIELDS["planting"][0])
+            return planting_name(told, self._names, entry.key.id)
+        return f"{self._field(entry, 'bed')} · {self._field(entry, 'sowing')}"
+
+    def _sowing(self, entry: Entry) -> str:
+        found = self._names.sowings.get(entry.key.id)
+        return sowing_name(found) if found else self._field(entry, "crop")
+
+    def _of_row(self, entry: Entry) -> tuple[str, ...]:
+        misses = _number(entry, "misses")
+        told = self._speech.count("{n} miss", "{n} misses", misses) if misses else ""
+        crew = self._told(entry, "crew")
+        return self._times(entry), told, self._speech.crew(crew.split(", "), CREW_LETTERS) if crew else ""
+
+    def _of_soil_check(self, entry: Entry) -> tuple[str, ...]:
+        residue = self._told(entry, "residue_pct")
+        residue = self._speech.say("residue {n}", n=residue) if residue else ""
+        return self._clock(entry), self._told(entry, "feel"), residue
+
+    def _of_count(self, entry: Entry) -> tuple[str, ...]:
+        plants = self._speech.count("{n} plant", "{n} plants", _number(entry, "plants"))
+        length = self._told(entry, "sample_length_mm")
+        return self._clock(entry), self._speech.say("{plants} in {length}", plants=plants, length=length)
+
+    def _of_tray_check(self, entry: Entry) -> tuple[str, ...]:
+        empty, seen = self._field(entry, "cells_empty"), self._field(entry, "cells_seen")
+        return (self._speech.say("{n} of {of} cells empty", n=empty, of=seen),)
+
+    def _of_planting(self, entry: Entry) -> tuple[str, ...]:
+        planned = self._told(entry, "planned_on")
+        return (self._speech.say("planned {day}", day=planned) if planned else "",)
+
+    def _of_sowing(self, entry: Entry) -> tuple[str, ...]:
+        say, count, sown = self._speech.say, self._speech.count, self._told(entry, "sown_on")
+        trays = count("{n} tray", "{n} trays", _number(entry, "trays")) if entry.fields.get("trays") else ""
+        return say("sown {day}", day=sown) if sown else "", trays, self._told(entry, "spacing_mm")
+
+    def _of_bed(self, entry: Entry) -> tuple[str, ...]:
+        rows = self._speech.count("{n} row", "{n} rows", _number(entry, "rows"))
+        return self._told(entry, "length_mm"), rows, self._told(entry, "block")
+
+    def _of_person(self, entry: Entry) -> tuple[str, ...]:
+        return (self._told(entry, "role"),)
+
+    def _of_weather(self, entry: Entry) -> tuple[str, ...]:
+        rain = self._told(entry, "rain_mm")
+        return (self._speech.say("rain {n}", n=rain) if rain else "",)
+
+    def _times(self, entry: Entry) -> str:
+        start, end = entry.told(STARTED), entry.told(ENDED)
+        if start is None:
+            return ""
+        if end is None:
+            return self._speech.say("open since {time}", time=self._speech.clock(start))
+        return f"{self._speech.clock(start)} – {self._speech.clock(end)}"
+
+    def _clock(self, entry: Entry) -> str:
+        at = time_in(entry.fields.get("at"))
+        return "" if at is None else self._speech.clock(at)
+
+    def _reason(self, entry: Entry, name: str, reason: str) -> str:
+        say = self._speech.say
+        if reason in RULES:
+            return say(reason)
+        return say("{field} cannot be so", field=field_name(self._speech, entry.key.kind, name.partition(".")[0]))
+
+
+def field_name(speech: Speech, kind: str, name: str) -> str:
+    """What people call a field; one this app does not know by the name it is stored under."""
+    every = FIELDS.get(kind, ())
+    label = next((each.label for each in every if each.key == name), None) or NAMES_OF_FIELDS.get(name)
+    return speech.say(label) if label else name.replace("_", " ")
+
+
+def _number(entry: Entry, name: str) -> int:
+    value: Any = entry.fields.get(name)
+    return value if isinstance(value, int) else 0

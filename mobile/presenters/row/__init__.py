@@ -1,0 +1,1 @@
+"""The row: start, end, misses, stops, settings and summary."""

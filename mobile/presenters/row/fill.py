@@ -1,0 +1,32 @@
+"""Spare plants set into one row's misses."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from mobile.presenters.base.form import Form, Number, Question
+from mobile.presenters.base.presenter import Kit
+
+
+class FillForm(Form):
+    """How many misses of a row are filled now."""
+
+    title = "Fill"
+    reviewed = False
+
+    def __init__(self, kit: Kit, planting: str, row_pass: str) -> None:
+        self._row = next(row for row in kit.notebook.row_state(planting).passes if row.id == row_pass)
+        super().__init__(kit)
+        self._answers["filled"] = self._row.filled or self._row.misses
+
+    def questions(self) -> Sequence[Question]:
+        """All of them, unless the person says otherwise."""
+        speech, row = self.kit.speech, self._row
+        misses = speech.count("{n} miss", "{n} misses", row.misses)
+        ask = speech.say("Row {row}: {misses}. How many are filled?", row=row.row, misses=misses)
+        return [Question("filled", speech.say("Filled"), ask, number=Number(start=row.misses, highest=row.misses))]
+
+    def save(self) -> None:
+        """Write it, and back to the list."""
+        self.kit.notebook.fill(self._row.id, int(self._answers["filled"]))
+        self.kit.ways.back()

@@ -1,0 +1,90 @@
+"""The row with its touches locked: the phone is in a pocket, and its keys go on working."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+from mobile.device.haptics import Pulse
+from mobile.presenters.base.presenter import Kit
+from mobile.presenters.base.routes import Place
+from mobile.presenters.row.row import RowPresenter, RowView
+from shared_models.core.moments import Moment, elapsed_s
+
+#: how long after the lower place the upper one opens
+UPPER_WITHIN_S = 8.0
+
+
+@dataclass(frozen=True, slots=True)
+class LockedView(RowView):
+    """The row as it stands, and the two places that unlock it one after the other."""
+
+    locked: str
+    keys: str
+    counts: str
+    lower: str
+    upper: str
+    half_open: bool
+
+
+class LockedPresenter(RowPresenter):
+    """Nothing here but the row's keys does anything, until two places far apart have been held one after the other.
+
+    The end of the bed does not unlock it, since the phone is in the pocket still.
+    """
+
+    def __init__(self, kit: Kit, planting: str) -> None:
+        self._lower_held: Moment | None = None
+        super().__init__(kit, planting)
+
+    def read(self) -> None:
+        """Look at the planting's rows. The screen stays on, since the keys of a dark phone are the system's."""
+        super().read()
+        self.kit.parts.awake.keep(on=True)
+        self.runs = self.runs or self._half_open
+
+    # what a tap means
+
+    def step_back(self) -> bool:
+        """The back key leads nowhere."""
+        return True
+
+    def bed_done(self) -> None:
+        """The last row is planted; the summary comes when the phone is taken out."""
+
+    def to_summary(self) -> None:
+        """Not from the pocket."""
+        self.kit.feel(Pulse.REFUSAL)
+
+    def hold_lower(self) -> None:
+        """The first of the two."""
+        self._lower_held = self.kit.notebook.now()
+
+    def hold_upper(self) -> None:
+        """The second: the touches are free again, if the first was held just before."""
+        if not self._half_open:
+            self.kit.feel(Pulse.REFUSAL)
+            return
+        self.kit.ways.back()
+        if self._state.finished:
+            self.kit.ways.go(Place.FINISHED, planting=self._planting, instead=True)
+
+    @property
+    def _half_open(self) -> bool:
+        held = self._lower_held
+        return held is not None and 0 <= elapsed_s(held, self.kit.notebook.now()) < UPPER_WITHIN_S
+
+    # what is shown
+
+    @property
+    def view(self) -> LockedView:
+        """The row in words, as far as it is told here."""
+        say, half_open, row = self.kit.speech.say, self._half_open, super().view
+        return LockedView(
+            **{each.name: getattr(row, each.name) for each in fields(row)},
+            locked=say("Touches are locked"),
+            keys=say("The keys work: short for the row, long for a miss."),
+            counts=f"{row.miss}: {row.misses}",
+            lower=say("1. Held") if half_open else say("1. To unlock, hold here"),
+            upper=say("2. Now hold here") if half_open else say("2. Then hold here"),
+            half_open=half_open,
+        )

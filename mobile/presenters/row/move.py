@@ -1,0 +1,201 @@
+"""Wrong bed or crop chosen: the rows belong to another planting. One touch chooses it, one confirms."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from mobile.device.haptics import Pulse
+from mobile.log import moving, rows
+from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, FormView, Question
+from mobile.presenters.base.lists import beds, block_of, plantings, sowings
+from mobile.presenters.base.options import Option
+from mobile.presenters.base.presenter import Kit
+from mobile.presenters.base.routes import Place
+from mobile.presenters.history.field_kinds_refs import sowing_name
+from mobile.presenters.sync.status import Held
+from shared_models.errors import UnknownRecord
+from shared_models.records.tables import RowPass
+from shared_models.reports.common.find import ListedPlanting
+
+TO, BED, SOWING, WHICH, PLAN = "to", "bed", "sowing", "which", "plan"
+LATELY, EVERY = "lately", "every"
+
+
+class MoveForm(Form):
+    """Where the rows of a planting belong."""
+
+    title = "Other bed or crop"
+    saves = "Move"
+
+    def __init__(self, kit: Kit, planting: str) -> None:
+        self._planting = planting
+        super().__init__(kit)
+        self._answers[WHICH] = LATELY
+
+    def read(self) -> None:
+        """The rows there are, and every planting, bed and sowing that they may belong to."""
+        notebook = self.kit.notebook
+        self._state = notebook.row_state(self._planting)
+        self._lately = moving.lately(self._state, notebook.now())
+        with notebook.reading() as session:
+            self._begun = rows.begun_rows(session, notebook.farm)
+        self._all = {each.planting.id: each for each in plantings(self.kit)}
+        self._beds = {each.bed.id: each.bed for each in beds(self.kit)}
+        self._sowings = {each.id: each for each in sowings(self.kit)}
+        if self._planting not in self._all:
+            raise UnknownRecord("planting", self._planting)
+
+    @property
+    def _mine(self) -> ListedPlanting:
+        return self._all[self._planting]
+
+    @property
+    def _rows(self) -> Sequence[RowPass]:
+        return self._lately if self._answers.get(WHICH, LATELY) == LATELY else self._state.passes
+
+    # what is asked
+
+    def questions(self) -> Sequence[Question]:
+        """Where to; a new planting wants its bed or its crop. Which rows, where not all are of this phone and day."""
+        say = self.kit.speech.say
+        asked = [Question(TO, say("To"), say("Where do these rows belong?"), (*self._todays(), *self._others()))]
+        if self._answers.get(TO) == BED:
+            other = tuple(
+                Option(key, bed.name, block_of(bed)) for key, bed in self._beds.items() if key != self._state.bed_id
+            )
+            asked.append(Question(BED, say("Bed"), say("In which bed are they?"), other))
+        if self._answers.get(TO) == SOWING:
+            sown = (each for each in self._sowings.values() if each.id != self._mine.planting.sowing)
+            asked.append(
+                Question(
+                    SOWING,
+                    say("Sowing"),
+                    say("Which sowing is it?"),
+                    tuple(Option(each.id, sowing_name(each)) for each in sown),
+                )
+            )
+        if len(self._lately) < len(self._state.passes):
+            asked.append(Question(WHICH, say("Rows"), say("Which rows belong elsewhere?"), self._which()))
+        return asked
+
+    def _todays(self) -> Iterator[Option]:
+        """The other plantings that rows are left to plant in today, those that are begun first."""
+        today, say = self.kit.today(), self.kit.speech.say
+        for key, each in sorted(self._all.items(), key=lambda item: (item[0] not in self._begun, item[0])):
+            begun, still = self._begun.get(key, (0, 0))
+            day, bed = each.planting.planned_on, self._beds.get(each.planting.bed)
+            if key == self._planting or bed is None or each.sowing is None or (begun >= bed.rows and not still):
+                continue
+            if begun or day is None or day <= today:
+                told = say("{n} of {rows} rows planted", n=begun, rows=bed.rows) if begun else say("not begun")
+                yield Option(key, self._named(each), " · ".join(part for part in (each.sowing.code, told) if part))
+
+    def _others(self) -> Iterator[Option]:
+        say, mine = self.kit.speech.say, self._mine
+        yield Option(BED, say("Another bed, still {crop}", crop=mine.place.crop), say("makes the planting"), "+")
+        yield Option(SOWING, say("Another crop, still {bed}", bed=self._state.bed), say("makes the planting"), "+")
+        yield Option(PLAN, say("The planting itself is wrong"), say("its rows stay with it"), "✎")
+
+    def _which(self) -> tuple[Option, ...]:
+        speech, every = self.kit.speech, len(self._state.passes)
+        lately = speech.count("{n} row of this phone", "{n} rows of this phone", len(self._lately))
+        return Option(LATELY, lately, speech.say("planted today")), Option(EVERY, speech.say("all {n} rows", n=every))
+
+    # what a tap means
+
+    def pick(self, key: str) -> None:
+        """A planting that was made wrongly is corrected as an entry."""
+        if key == PLAN:
+            self.kit.ways.go(Place.ENTRY, kind="planting", record=self._planting)
+            return
+        if self._at == TO:
+            self._answers, self._looked_over = {WHICH: self._answers[WHICH]}, False
+        super().pick(key)
+
+    def forward(self) -> None:
+        """Which rows is only asked when somebody touches it."""
+        super().forward()
+        if self._at == WHICH:
+            self._at = REVIEW
+
+    def step_back(self) -> bool:
+        """Back from the last look to the choice."""
+        if self._at == REVIEW:
+            self._at = TO
+            return True
+        return super().step_back()
+
+    def save(self) -> None:
+        """Move the rows, and on with the right one."""
+        to = self._move()
+        self.kit.feel(Pulse.UNDO, self._confirmation())
+        self.kit.ways.go(Place.TODAY)
+        done = self.kit.notebook.row_state(to).finished
+        self.kit.ways.go(Place.FINISHED if done else Place.ROW, planting=to)
+
+    def _move(self) -> str:
+        notebook, only = self.kit.notebook, [row.id for row in self._rows]
+        to = self._target()
+        if to is not None:
+            notebook.move_rows(self._planting, to.planting.id, only)
+            return to.planting.id
+        bed, sowing = self._place()
+        today = self.kit.today().isoformat()
+        return notebook.move_rows_to_new(self._planting, only, bed=bed, sowing=sowing, planned_on=today)
+
+    def _target(self) -> ListedPlanting | None:
+        """The planting that was chosen, or that is there already; None where it is to be made."""
+        place = self._place()
+        same = (each for each in self._all.values() if (each.planting.bed, each.planting.sowing) == place)
+        return self._all.get(self._answers[TO]) or next(same, None)
+
+    def _place(self) -> tuple[str, str]:
+        """The bed and the sowing that were chosen."""
+        told = self._answers
+        chosen, mine = self._all.get(told[TO]), self._mine.planting
+        if chosen is not None:
+            return chosen.planting.bed, chosen.planting.sowing
+        return told.get(BED, mine.bed), told.get(SOWING, mine.sowing)
+
+    # what is shown
+
+    @property
+    def view(self) -> FormView:
+        """The last look says what will happen."""
+        view = super().view
+        return replace(view, ask=self._confirmation()) if self._at == REVIEW else view
+
+    def _confirmation(self) -> str:
+        return self.kit.speech.count("{n} row to {place}", "{n} rows to {place}", len(self._rows), place=self._to())
+
+    def _to(self) -> str:
+        target, mine = self._target(), self._mine.place
+        if target is not None:
+            return self._named(target)
+        bed, sowing = self._place()
+        where, what = self._beds.get(bed), self._sowings.get(sowing)
+        return f"{where.name if where else self._state.bed} · {what.crop if what else mine.crop}"
+
+    def news(self) -> Held:
+        """Where rows with these numbers are there already, or the bed has not as many."""
+        if self._at != REVIEW:
+            return NOTHING_TOLD
+        new, (bed, _), say = self._numbers(), self._place(), self.kit.speech.say
+        known = self._beds.get(bed)
+        if known is not None and max(new.values(), default=0) > known.rows:
+            told = say("{bed} has {rows} rows: look at the numbers after.", bed=known.name, rows=known.rows)
+            return Held("▲", told, "caution")
+        changed = [f"{was} → {now}" for was, now in new.items() if was != now]
+        if not changed:
+            return NOTHING_TOLD
+        return Held("✎", say("Rows get new numbers: {numbers}", numbers=", ".join(changed)), "plain")
+
+    def _numbers(self) -> Mapping[int, int]:
+        target = self._target()
+        taken = {row.row for row in self.kit.notebook.row_state(target.planting.id).passes} if target else set[int]()
+        return moving.numbers((row.row for row in self._rows), taken)
+
+    def _named(self, listed: ListedPlanting) -> str:
+        bed = self._beds.get(listed.planting.bed)
+        return f"{bed.name if bed else listed.place.bed} · {listed.place.crop}"

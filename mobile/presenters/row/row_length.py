@@ -1,0 +1,262 @@
+"""The length of a row, from fixes of its two ends or by tape. It is proposed with its error; it never overwrites."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from mobile.device.haptics import Pulse
+from mobile.device.location import Fix, Hindrance, Search
+from mobile.presenters.base.form import NOTHING_TOLD, Form, FormView, Number, Question
+from mobile.presenters.base.lists import beds
+from mobile.presenters.base.options import Option
+from mobile.presenters.base.presenter import Kit
+from mobile.presenters.base.routes import Place
+from mobile.presenters.sync.status import Held
+from shared_models.core.units import MM_PER_FOOT, MM_PER_METRE
+from shared_models.records.tables import RowPass
+from shared_models.trade.stand import distance
+from shared_models.trade.stand.distance import RowLength, TapeReason
+
+NEW = "new"
+FIXES, TAPE = "fixes", "tape"
+FIRST, SECOND = "first", "second"
+LOOK, TAKE, STOP = "look", "take", "stop"
+FOR_BED, FOR_ROW, FOR_NOTHING = "bed", "row", "nothing"
+#: phones say no more than this; a ten-millionth of a degree is a centimetre
+DEGREE_DECIMALS, METRE_DECIMALS = 7, 1
+
+HINDRANCES = {
+    Hindrance.NOT_ALLOWED: "Rowend may not use this phone's precise location. Allow it in the settings, or use a tape.",
+    Hindrance.OFF: "Location is switched off on this phone. Switch it on, or use a tape.",
+    Hindrance.NO_RECEIVER: "This phone cannot tell where it is. Use a tape.",
+}
+WHY_TAPE = {
+    TapeReason.ERROR_TOO_LARGE: "That is too far off for a row of this length: measure it with a tape.",
+    TapeReason.TOO_FAR_APART: "These are not the two ends of one row: fix them again, or measure with a tape.",
+}
+
+
+class LengthForm(Form):
+    """Where it comes from a row, the row is known, and its bed with it. Receivers run only while an end is fixed."""
+
+    title = "Row length"
+    reviewed = False
+
+    def __init__(self, kit: Kit, planting: str | None = None, **known: Any) -> None:
+        self._planting = planting
+        self._search: Search | None = None
+        self._row: RowPass | None = None
+        state = None if planting is None else kit.notebook.row_state(planting)
+        super().__init__(kit, **({"bed": state.bed_id} if state else {}), **known)
+
+    def read(self) -> None:
+        """Which beds there are, and the row at hand."""
+        self._beds = {each.bed.id: each.bed for each in beds(self.kit)}
+        if self._planting is not None:
+            state = self.kit.notebook.row_state(self._planting)
+            self._row = state.open or state.last
+
+    def questions(self) -> Sequence[Question]:
+        """The bed where it is not known; how; then its two ends, or the length itself; and what it is for."""
+        say, by = self.kit.speech.say, self._answers.get("by")
+        asked = [] if self._planting else [self._ask_bed()]
+        ways = (
+            Option(FIXES, say("From its two ends"), say("stand at each; the phone finds where it is"), "↔"),
+            Option(TAPE, say("By tape"), say("put in what the tape says"), "│"),
+        )
+        asked += [Question("by", say("How"), say("How is it measured?"), ways)]
+        if by == FIXES:
+            asked += [self._ask_end(FIRST), self._ask_end(SECOND)]
+        elif by == TAPE:
+            asked += [Question("length", say("Length"), say("How long is the row?"), number=self._length())]
+        return [*asked, Question("for", say("Length"), self._proposed(), self._uses())]
+
+    def _ask_bed(self) -> Question:
+        say = self.kit.speech.say
+        options = tuple(Option(key, bed.name, self._long(bed.length_mm)) for key, bed in self._beds.items())
+        return Question("bed", say("Bed"), say("Which bed?"), (*options, Option(NEW, say("New bed"), sign="+")))
+
+    def _long(self, length_mm: float) -> str:
+        return self.kit.speech.length(length_mm)
+
+    def _length(self) -> Number:
+        say, feet, bed = self.kit.speech.say, self.kit.speech.feet, self._beds.get(self._answers.get("bed", ""))
+        known = bed.length_mm / self._unit_mm if bed else 1
+        if feet:
+            return Number(start=round(known), lowest=1, unit=say("ft"))
+        return Number(start=round(known * 2) / 2, step=0.5, lowest=0.5, decimals=1, unit=say("m"))
+
+    @property
+    def _unit_mm(self) -> float:
+        return MM_PER_FOOT if self.kit.speech.feet else MM_PER_METRE
+
+    # an end of the row
+
+    def _ask_end(self, end: str) -> Question:
+        say = self.kit.speech.say
+        ask = say("Stand at one end of the row.") if end == FIRST else say("Walk to the other end of the row.")
+        return Question(end, say("Length"), ask, self._steps())
+
+    def _steps(self) -> tuple[Option, ...]:
+        """What can be done at an end: begin, take what there is, stop, or do without."""
+        say, search = self.kit.speech.say, self._search
+        by_tape = Option(TAPE, say("By tape"), say("put in what the tape says"), "│")
+        if search is None:
+            text = say("Fix this end") if self._at == FIRST else say("Fix the other end")
+            again = say("Fix it again") if self._at in self._answers else text
+            return Option(LOOK, again, say("hold the phone still, under the open sky"), "▶"), by_tape
+        if search.over:
+            return Option(LOOK, say("Try again"), sign="▶"), by_tape
+        stop = Option(STOP, say("Stop"), sign="■")
+        return (Option(TAKE, say("Take this"), self._off(search.best), "✓"), stop) if search.best else (stop,)
+
+    def _off(self, fix: Fix) -> str:
+        """How far off a fix may be."""
+        return self.kit.speech.say("good to about {length}", length=self._long(fix.accuracy_m * MM_PER_METRE))
+
+    def _stands(self) -> str:
+        """How the search stands, in a sentence."""
+        say, search, fixed = self.kit.speech.say, self._search, self._answers.get(self._at)
+        if search is None:
+            return say("Fixed, {off}.", off=self._off(fixed)) if fixed else ""
+        if search.hindrance is not None:
+            return say(HINDRANCES[search.hindrance])
+        if search.best is None:
+            return say("Looking for where this is …")
+        return say("Hold still: it gets better for about a minute.")
+
+    def pick(self, key: str) -> None:
+        """Choose; at an end of the row, what to do there."""
+        if key == NEW:
+            self.kit.ways.go(Place.BED)
+        elif self._at not in (FIRST, SECOND):
+            super().pick(key)
+        elif key == LOOK:
+            self._look()
+        elif key == TAKE and self._search and self._search.best:
+            self._take(self._search.best)
+        elif key == STOP:
+            self._give_up()
+        elif key == TAPE:
+            self._give_up()
+            self._answers["by"], self._at = TAPE, "length"
+
+    def _look(self) -> None:
+        self._search, end = Search(), self._at
+        self.kit.parts.awake.keep(on=True)  # a screen that goes off ends the search
+
+        def told(search: Search) -> None:
+            self.kit.ways.soon(lambda: self._hear(end, search))
+
+        self.kit.parts.locator.look(told)
+
+    def _hear(self, end: str, search: Search) -> None:
+        """News of the search, unless it was given up meanwhile."""
+        if self._search is None or self._at != end:
+            return
+        self._search = search
+        if search.over and search.best is not None and search.hindrance is None:
+            self._take(search.best)
+        elif search.over:
+            self._rest()
+            self.kit.feel(Pulse.REFUSAL)
+
+    def _take(self, fix: Fix) -> None:
+        self._give_up()
+        self._answers[self._at] = fix
+        self.kit.feel(Pulse.END)
+        self.forward()
+
+    def _give_up(self) -> None:
+        if self._search is not None:
+            self._search = None
+            self.kit.parts.locator.give_up()
+            self._rest()
+
+    def _rest(self) -> None:
+        """The screen stays on only where a row is open."""
+        self.kit.parts.awake.keep(on=self._row is not None and self._row.ended is None)
+
+    def step_back(self) -> bool:
+        """A search ends with its question."""
+        self._give_up()
+        return super().step_back()
+
+    def leave(self) -> None:
+        """No receiver goes on running."""
+        self._give_up()
+
+    def put_down(self) -> None:
+        """As when it is left; but the system's own question, whether it may be used, lies over the app too."""
+        if self._search is not None and not self._search.asking:
+            self._give_up()
+
+    # the proposal
+
+    def _measured(self) -> RowLength | None:
+        """The length by tape has no error worth telling."""
+        told = self._answers
+        if told.get("by") == FIXES and FIRST in told and SECOND in told:
+            return distance.row_length(_spot(told[FIRST]), _spot(told[SECOND]))
+        if told.get("by") == TAPE and "length" in told:
+            return RowLength(told["length"] * self._unit_mm, 0.0, needs_tape=False, reason=None)
+        return None
+
+    def _proposed(self) -> str:
+        found = self._measured()
+        if found is None:
+            return ""
+        if not found.error_mm:
+            return self._long(found.length_mm)
+        return self.kit.speech.say(
+            "{length}, give or take {error}", length=self._long(found.length_mm), error=self._long(found.error_mm)
+        )
+
+    def _uses(self) -> tuple[Option, ...]:
+        say, row, bed = self.kit.speech.say, self._row, self._beds.get(self._answers.get("bed", ""))
+        uses = []
+        if row is not None:
+            now = say("now {length}", length=self._long(row.length_mm))
+            uses += [Option(FOR_ROW, say("Use for row {row}", row=row.row), now)]
+        if bed is not None:
+            now = say("now {length}; rows begun keep theirs", length=self._long(bed.length_mm))
+            uses += [Option(FOR_BED, say("Use for bed {bed}", bed=bed.name), now)]
+        return (*uses, Option(FOR_NOTHING, say("Leave all as it is"), sign="‹"))
+
+    def news(self) -> Held:
+        """Why a tape is needed after all."""
+        found = self._measured() if self._at == "for" else None
+        if found is None or found.reason is None:
+            return NOTHING_TOLD
+        return Held("▲", self.kit.speech.say(WHY_TAPE[found.reason]), "caution")
+
+    @property
+    def view(self) -> FormView:
+        """At an end of the row, how the search stands."""
+        view = super().view
+        return replace(view, how=self._stands()) if self._at in (FIRST, SECOND) else view
+
+    def save(self) -> None:
+        """Write the length where it was wanted; with a row go the fixes of its ends."""
+        found, told = self._measured(), self._answers
+        if found is not None and told["for"] == FOR_BED:
+            self.kit.notebook.write("bed", told["bed"], {"length_mm": round(found.length_mm)})
+        elif found is not None and told["for"] == FOR_ROW and self._row is not None:
+            ends = _end("start", told[FIRST]) | _end("end", told[SECOND]) if told["by"] == FIXES else {}
+            self.kit.notebook.write("row_pass", self._row.id, {"length_mm": round(found.length_mm), **ends})
+        self.kit.ways.back()
+
+
+def _spot(fix: Fix) -> distance.Fix:
+    return distance.Fix(fix.latitude, fix.longitude, fix.accuracy_m)
+
+
+def _end(name: str, fix: Fix) -> dict[str, float]:
+    """A fix as a row keeps it."""
+    return {
+        f"{name}_latitude": round(fix.latitude, DEGREE_DECIMALS),
+        f"{name}_longitude": round(fix.longitude, DEGREE_DECIMALS),
+        f"{name}_accuracy_m": round(fix.accuracy_m, METRE_DECIMALS),
+    }

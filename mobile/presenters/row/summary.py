@@ -1,0 +1,171 @@
+"""What a bed was worth, as soon as it is planted: feet, time, rate, misses by row, and where to fill."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from mobile.device.haptics import Pulse
+from mobile.log import rows
+from mobile.presenters.base.options import Option
+from mobile.presenters.base.presenter import Kit, Presenter
+from mobile.presenters.base.routes import Place
+from mobile.presenters.row.slow_rows import SlowRows
+from mobile.presenters.row.undo import Undo
+from shared_models.reports.common.references import References
+from shared_models.reports.pace.against_usual import against_usual, beds_before
+from shared_models.reports.pace.rates import By, RateLine
+from shared_models.reports.rows.rows import LoggedRow, of_plantings
+from shared_models.trade.stand.stand import FillList, fill_list
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A figure and what it is."""
+
+    name: str
+    figure: str
+
+
+@dataclass(frozen=True, slots=True)
+class FinishedView:
+    """The summary. `usual` sets the rate against this crew's earlier beds; `rows` are touched to fill one.
+
+    `fill` says how many spares to carry; `forgotten` asks about rows that took far too long. Whoever only looks, from a
+    row or a bed, gets `back` where others get `undo`.
+    """
+
+    bed: str
+    title: str
+    facts: tuple[Fact, ...]
+    usual: str
+    forgotten: tuple[Option, ...]
+    fill: str
+    rows: tuple[Option, ...]
+    undo: str
+    back: str
+    today: str
+
+
+class FinishedPresenter(Presenter):
+    """One planting, over all its rows."""
+
+    sync_here = True
+
+    def __init__(self, kit: Kit, planting: str, *, looked: bool = False) -> None:
+        super().__init__(kit)
+        self._planting, self._looked = planting, looked
+        self._before: list[LoggedRow] = []
+        self._undo = Undo(kit)
+        self._slow_rows = SlowRows(kit)
+        self.read()
+
+    def read(self) -> None:
+        """Reckon with the rows as they are, by the functions that the office's reports use."""
+        notebook, facts = self.kit.notebook, self.kit.facts()
+        self._state = notebook.row_state(self._planting)
+        with notebook.reading() as session:
+            names = References(session, facts.id)
+            logged = of_plantings(session, facts, {self._planting}, names)
+            self._before = self._before or beds_before(session, facts, logged, names)
+        self._rows = sorted(logged, key=lambda row: (row.row, row.start))
+        self._crews = against_usual(logged, self._before, By.CREW, facts, each=By.PLANTING)
+        to_fill = [(row.row, row.misses, row.filled) for row in self._rows]
+        self._fill: FillList = fill_list(to_fill, facts.setting("spare_fraction"))
+        self._undo.read(self._state)
+        self._slow_rows.read(self._state)
+
+    # what a tap means; the finger that ended the last row must not press anything here
+
+    def fill(self, row_pass: str) -> None:
+        """Say how many misses of a row were filled."""
+        if not self._bounced():
+            self.kit.ways.go(Place.FILL, planting=self._planting, row_pass=row_pass)
+
+    def forgotten(self, row_pass: str) -> None:
+        """A row that took far too long: ask what it was."""
+        if not self._bounced():
+            self.kit.ways.go(Place.FORGOTTEN, row_pass=row_pass)
+
+    def undo(self) -> None:
+        """Take back the last action; where that opens a row again, on with it."""
+        if self._bounced():
+            return
+        self._undo.undo()
+        if self.kit.notebook.row_state(self._planting).open is not None:
+            self.kit.ways.go(Place.ROW, planting=self._planting, instead=True)
+
+    def back(self) -> None:
+        """To where somebody came from to look."""
+        if not self._bounced():
+            self.kit.ways.back()
+
+    def today(self) -> None:
+        """On with the day."""
+        if not self._bounced():
+            self.kit.ways.go(Place.TODAY)
+
+    def _bounced(self) -> bool:
+        last = self._state.last_moment
+        bounced = last is not None and rows.is_double_tap(last, self.kit.notebook.now())
+        if bounced:
+            self.kit.feel(Pulse.REFUSAL)
+        return bounced
+
+    # what is shown
+
+    @property
+    def view(self) -> FinishedView:
+        """The summary in words."""
+        say, state = self.kit.speech.say, self._state
+        done = len({row.row for row in state.passes if row.ended is not None})
+        title = say(
+            "All {rows} rows planted" if state.finished else "{n} of {rows} rows planted", rows=state.rows, n=done
+        )
+        return FinishedView(
+            bed=f"{state.bed} · {state.crop}",
+            title=title,
+            facts=self._facts(self._crews.report.total),
+            usual=self._usual_text(),
+            forgotten=tuple(row.offer(self.kit.speech) for row in self._slow_rows.ended),
+            fill=self._fill_text(),
+            rows=tuple(self._row(row) for row in self._rows if not row.open),
+            undo="" if self._looked else self._undo.text,
+            back=say("Back") if self._looked else "",
+            today=say("Today"),
+        )
+
+    def _facts(self, total: RateLine) -> tuple[Fact, ...]:
+        speech, say, work = self.kit.speech, self.kit.speech.say, total.work
+        an_hour = say("row feet an hour" if speech.feet else "row metres an hour")
+        return (
+            Fact(say("planted"), speech.length(work.length_mm)),
+            Fact(say("field time"), speech.took(work.field_time_s)),
+            Fact(an_hour, speech.rate_figure(work.effective_mm_per_h)),
+            Fact(say("plants an hour"), speech.figure(total.plants_per_h)),
+        )
+
+    def _usual_text(self) -> str:
+        speech, usual, share = self.kit.speech, self._crews.total, self._crews.share(self._crews.report.total)
+        if usual is None or share is None:
+            return speech.say("This crew has no earlier bed to compare with.")
+        rate, beds = speech.rate(usual.rate), speech.count("{n} bed", "{n} beds", usual.times)
+        return speech.say(
+            "{share} of this crew's usual {rate}, {beds}", share=speech.share(share), rate=rate, beds=beds
+        )
+
+    def _fill_text(self) -> str:
+        speech, fill = self.kit.speech, self._fill
+        if not fill.to_fill:
+            return speech.say("Nothing to fill.")
+        told = speech.count("{n} miss to fill", "{n} misses to fill", fill.to_fill)
+        return f"{told} · {speech.count('carry {n} spare plant', 'carry {n} spare plants', fill.spares)}"
+
+    def _row(self, row: LoggedRow) -> Option:
+        speech = self.kit.speech
+        took = speech.took(row.timed.duration_s) if row.timed else "–"
+        misses = speech.count("{n} miss", "{n} misses", row.misses)
+        filled = " · " + speech.count("{n} filled", "{n} filled", row.filled) if row.filled else ""
+        sign = "○" if row.misses > row.filled else "✓"
+        note = f" · {row.note}" if row.note else ""
+        text = speech.say("Row {row} · {time}", row=row.row, time=took)
+        return Option(row.id, text, f"{misses}{filled}{note}", sign)

@@ -1,0 +1,1 @@
+"""Beds, sowings, plantings, people and the phone's settings."""

@@ -1,0 +1,59 @@
+"""A new planting: which sowing goes into which bed, and when."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import timedelta
+
+from mobile.presenters.base.form import Form, Question
+from mobile.presenters.base.lists import beds, block_of, sowings
+from mobile.presenters.base.options import Option
+from mobile.presenters.base.routes import Place
+from shared_models.records.tables import Sowing
+
+NEW = "new"
+DAYS_AHEAD = 7
+
+
+class PlantingForm(Form):
+    """A sowing goes into a bed."""
+
+    title = "New planting"
+
+    def read(self) -> None:
+        """What there is to plant, and where."""
+        self._beds = {each.bed.id: each.bed for each in beds(self.kit)}
+        self._sowings = {each.id: each for each in sowings(self.kit)}
+
+    def questions(self) -> Sequence[Question]:
+        """Bed, sowing, day."""
+        say = self.kit.speech.say
+        where = tuple(Option(key, bed.name, block_of(bed)) for key, bed in self._beds.items())
+        what = tuple(Option(key, *self._sowing(sowing)) for key, sowing in self._sowings.items())
+        return [
+            Question("bed", say("Bed"), say("Into which bed?"), (*where, Option(NEW, say("New bed"), sign="+"))),
+            Question("sowing", say("Sowing"), say("Which sowing?"), (*what, Option(NEW, say("New sowing"), sign="+"))),
+            Question("day", say("Day"), say("When?"), self._days()),
+        ]
+
+    def _sowing(self, sowing: Sowing) -> tuple[str, str]:
+        named = " ".join(part for part in (sowing.crop, sowing.variety) if part)
+        return named, " · ".join(part for part in (sowing.code, self.kit.speech.spacing(sowing.spacing_mm)) if part)
+
+    def _days(self) -> tuple[Option, ...]:
+        today, speech = self.kit.today(), self.kit.speech
+        days = [today + timedelta(days=ahead) for ahead in range(DAYS_AHEAD)]
+        return tuple(Option(day.isoformat(), speech.day_by_itself(day, today)) for day in days)
+
+    def pick(self, key: str) -> None:
+        """What is not there yet can be made."""
+        if key == NEW:
+            self.kit.ways.go(Place.BED if self._at == "bed" else Place.SOWING)
+        else:
+            super().pick(key)
+
+    def save(self) -> None:
+        """Write the planting."""
+        told = self._answers
+        self.kit.notebook.add("planting", bed=told["bed"], sowing=told["sowing"], planned_on=told["day"])
+        self.kit.ways.go(Place.TODAY)

@@ -1,0 +1,1 @@
+"""Pairing, syncing and bundle files."""

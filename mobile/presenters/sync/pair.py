@@ -1,0 +1,105 @@
+"""Pairing: by the office's link, or with the service's address and the code the office gave; and this phone's name."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, Question
+from mobile.presenters.base.presenter import Kit
+from mobile.presenters.base.routes import Place
+from mobile.presenters.sync.status import Held
+from shared_models.sync.pairing_link import PairingLink, is_link, read_link
+
+#: what an address and a code look like
+ADDRESS, CODE = "192.168.1.20:8000", "BCDF-GHJK"
+
+
+class PairForm(Form):
+    """Joins a farm's service. A link answers all but the phone's name; nothing is sent before a person agrees."""
+
+    title = "Pair"
+    saves = "Pair"
+
+    def __init__(self, kit: Kit, link: str = "") -> None:
+        super().__init__(kit)
+        known = {"address": kit.notebook.setting("server"), "name": kit.notebook.setting("phone_name")}
+        self._answers |= {key: value for key, value in known.items() if value}
+        self._link: PairingLink | None = None
+        self._opened = bool(link)
+        if link:
+            self._try(lambda: self._follow(link))
+
+    def _follow(self, link: str) -> None:
+        self._answers.pop("address", None)
+        self._link = read_link(link)
+        self._answers |= {"address": self._link.addresses[0], "code": self._link.code}
+        self._at = REVIEW if "name" in self._answers else "name"
+        self._looked_over = True
+
+    def questions(self) -> Sequence[Question]:
+        """Three things to type. Where an address is asked for, a link does too."""
+        say = self.kit.speech.say
+        return [
+            Question("address", say("Address"), say("What is the address of the service?"), writes=True, hint=ADDRESS),
+            Question("code", say("Code"), say("Which code did the office give?"), writes=True, hint=CODE),
+            Question("name", say("Name"), say("What is this phone called?"), writes=True),
+        ]
+
+    def forward(self) -> None:
+        """As in any form; a link that was pasted for an address is followed."""
+        if self._at == "address" and is_link(self._answers.get("address", "")):
+            self._follow(self._answers["address"])
+        else:
+            super().forward()
+
+    def said(self, question: Question, value: Any) -> str:
+        """An address without what all have, a code in two groups as the office shows it."""
+        if question.key == "address":
+            return str(value).removeprefix("https://").removeprefix("http://")
+        plain = len(value) == len(CODE) - 1 and value.isalpha()
+        return f"{value[:4]}-{value[4:]}" if question.key == "code" and plain else str(value)
+
+    def news(self) -> Held:
+        """How well the phone will know the service."""
+        if self._at != REVIEW:
+            return NOTHING_TOLD
+        say, paired_with = self.kit.speech.say, self.kit.notebook.setting("server")
+        if self._opened and paired_with is not None and paired_with != self._whole_address():
+            return Held(
+                "▲", say("This phone is paired already. Go on only if your own office gave this link."), "caution"
+            )
+        if self._pin is not None:
+            return Held("✓", say("The link names the service's certificate: this phone talks with no other."), "plain")
+        if self._whole_address().startswith("http://"):
+            return Held("▲", say("Not encrypted: pair and sync this way only in a network you trust."), "caution")
+        return NOTHING_TOLD
+
+    @property
+    def _pin(self) -> str | None:
+        """The certificate of the link; without one, that of the service this phone is paired with already."""
+        if self._link is not None:
+            return self._link.pin
+        setting = self.kit.notebook.setting
+        return setting("pin") if self._answers.get("address") == setting("server") else None
+
+    def _whole_address(self) -> str:
+        """As it was typed, with what everybody leaves out."""
+        typed = self._answers.get("address", "").strip().rstrip("/")
+        return typed if "://" in typed else f"{'https' if self._pin else 'http'}://{typed}"
+
+    def save(self) -> None:
+        """Send the courier with the code; how it went is told where handing over is."""
+        told, first = self._answers, self._whole_address()
+        addresses = (first, *(other for other in self._other_addresses() if other != first))
+        self.kit.post.pair(PairingLink(addresses, told["code"], self._pin), told["name"])
+        if self._opened:
+            self.kit.ways.go(Place.HAND_OVER, instead=True)
+        else:
+            self.kit.ways.back()
+
+    def _other_addresses(self) -> tuple[str, ...]:
+        """What the link names besides, as long as it is what the person agreed to."""
+        if self._link is None or self._link.addresses[0] != self._answers["address"]:
+            return ()
+        return self._link.addresses[1:]

@@ -1,0 +1,31 @@
+"""The first frame: the app's name, until the notebook is open. Where it cannot be opened, why, and a second try."""
+# mypy: disallow-subclassing-any=False
+
+from __future__ import annotations
+
+from kivy.properties import StringProperty
+
+from mobile.screens.base.theme import Page, lay_out
+
+
+class Opening(Page):
+    """Says the name; with `trouble`, what is wrong."""
+
+    trouble = StringProperty()
+    again = StringProperty()
+    __events__ = ("on_retry",)
+
+    def __init__(self) -> None:
+        lay_out()
+        lay_out(__file__)
+        super().__init__()
+
+    def on_retry(self) -> None:
+        """Nothing, until the app listens."""
+
+    def tell(self, trouble: str) -> None:
+        """Show why the notebook could not be opened."""
+        self.trouble, self.again = trouble, "Try again"
+
+    def leave(self) -> None:
+        """Nothing runs here."""

@@ -1,0 +1,1 @@
+"""Screens of entries, pace and bed history."""

@@ -1,0 +1,10 @@
+"""Why the row stands still: as many large choices as reasons, all on one screen."""
+# mypy: disallow-subclassing-any=False
+
+from __future__ import annotations
+
+from mobile.screens.base.screen import Room
+
+
+class StopRoom(Room):
+    """Two columns, or one where the text is too large for two; the way back is always there."""

@@ -1,0 +1,10 @@
+"""Handing over."""
+# mypy: disallow-subclassing-any=False
+
+from __future__ import annotations
+
+from mobile.screens.base.screen import Room
+
+
+class HandOverRoom(Room):
+    """How it stands, and what can be done about it."""

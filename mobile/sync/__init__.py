@@ -1,0 +1,1 @@
+"""Sync client, HTTP, scheduler, certificate pinning and bundle files."""
