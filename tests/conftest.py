@@ -15,7 +15,7 @@ from tests.fixtures.postgres import postgres_server, postgres_url
 
 __all__ = ["browser", "page", "postgres_server", "postgres_url"]
 
-pytest_plugins = ["tests.published.plugin"]
+pytest_plugins = ["tests.published.support.plugin"]
 
 KIVY_UNDER_TESTS = {
     "KIVY_NO_ARGS": "1",  # else Kivy reads the arguments of the tests

@@ -31,10 +31,10 @@ def test_the_readme_knows_every_command(command: str) -> None:
 
 
 @pytest.mark.parametrize("folder", ["shared_models", "mobile", "server"])
-def test_the_map_knows_every_module(folder: str) -> None:
+def test_the_map_knows_every_package(folder: str) -> None:
     known = re.findall(r"[\w*]+\.py|\w+/", DEVELOPERS.partition("## The rules")[0])
     modules = {path.name for path in (ROOT / folder).glob("*.py")} - {"__init__.py"}
-    folders = {f"{path.name}/" for path in (ROOT / folder).iterdir() if path.is_dir() and path.name != "__pycache__"}
+    folders = {f"{path.parent.name}/" for path in (ROOT / folder).glob("*/__init__.py")}
 
     assert {name for name in modules | folders if not any(fnmatch(name, told) for told in known)} == set()
 

@@ -13,7 +13,7 @@ from shared_models.log import log
 from tests.bench import floor
 from tests.bench.loopback import serving
 from tests.bench.measure import Size, say, tell, timed
-from tests.journeys.barn import MORNING, Barn
+from tests.journeys.support.barn import MORNING, Barn
 
 
 def bench_bulk(size: Size) -> None:

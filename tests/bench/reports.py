@@ -20,8 +20,8 @@ from server.auth.dependencies import OFFICE_COOKIE
 from tests.bench.loopback import serving
 from tests.bench.many_passes import A_DAY, LAST_SEASON, SEASON, bed_of, write_seasons
 from tests.bench.measure import Size, in_turns, say, tell
-from tests.journeys.barn import MORNING
-from tests.server.world import ZONE, World, running_service
+from tests.journeys.support.barn import MORNING
+from tests.server.support.world import ZONE, World, running_service
 
 LOGGED = (
     "SELECT r.id, r.planting, r.row, r.started_at, r.started_boot, r.started_boot_ms, r.ended_at, r.ended_boot, "

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from server.office.reports.charts import base as charts
 from tests.bench.measure import Size, in_turns, say, tell, timed
-from tests.journeys.barn import MORNING
-from tests.server.world import World, running_service
-from tests.shared_models.reports.big_season import BEDS, big_season
-from tests.shared_models.reports.farmbook import FarmBook
+from tests.journeys.support.barn import MORNING
+from tests.server.support.world import World, running_service
+from tests.shared_models.reports.support.big_season import BEDS, big_season
+from tests.shared_models.reports.support.farmbook import FarmBook
 
 
 def bench_season(size: Size) -> None:

@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from tests.server.parts import any_service, any_url, farm, service, world
+from tests.server.support.fixtures import any_service, any_url, farm, service, world
 
 __all__ = ["any_service", "any_url", "farm", "service", "world"]

@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 import pytest
 
-from tests.published.imports import modules_used
-from tests.published.plugin import PROPERTY
-from tests.published.record import Case, way_seen
+from tests.published.support.imports import modules_used
+from tests.published.support.plugin import PROPERTY
+from tests.published.support.record import Case, way_seen
 
 Check = Callable[..., None]
 

@@ -11,8 +11,8 @@ import pytest
 from tests.fixtures.display import virtual_display
 
 if TYPE_CHECKING:
-    from tests.screens.glass import Glass
-    from tests.screens.probe import Probe
+    from tests.screens.harness.probe import Probe
+    from tests.screens.harness.window import Glass
 
 
 class RunApp(Protocol):
@@ -36,8 +36,8 @@ def display() -> Iterator[None]:
 @pytest.fixture
 def run_app(display: None) -> Iterator[RunApp]:  # noqa: ARG001 - it only has to be there
     """Run apps, one at a time; nothing of them is left after the test."""
-    from tests.screens.glass import SMALL  # noqa: PLC0415 - as above
-    from tests.screens.probe import running  # noqa: PLC0415 - as above
+    from tests.screens.harness.probe import running  # noqa: PLC0415 - as above
+    from tests.screens.harness.window import SMALL  # noqa: PLC0415 - as above
 
     with contextlib.ExitStack() as now:
 

@@ -19,10 +19,10 @@ from shared_models.core.vocabulary import StopReason
 from shared_models.errors import StoreTrouble, Unreachable
 from shared_models.sync.pairing_link import PairingLink
 from tests.mobile.conftest import Crew, crew
-from tests.mobile.hand import QuietPost, parts_of
+from tests.mobile.support.quiet_phone import QuietPost, parts_of
 from tests.screens.conftest import RunApp
-from tests.screens.field import app_on
-from tests.screens.probe import Probe
+from tests.screens.harness.field import app_on
+from tests.screens.harness.probe import Probe
 
 __all__ = ["crew"]
 

@@ -17,11 +17,11 @@ from mobile.presenters.base.routes import Place
 from mobile.presenters.checks.tape_draft import draft
 from shared_models.records.tables import RowPass, StandCount, TrayCheck
 from tests.mobile.conftest import Crew, crew
-from tests.mobile.hand import parts_of
-from tests.mobile.presenters.test_length import Sky
+from tests.mobile.presenters.row.test_row_length import Sky
+from tests.mobile.support.quiet_phone import parts_of
 from tests.screens.conftest import RunApp
-from tests.screens.field import app_on
-from tests.screens.probe import Probe
+from tests.screens.harness.field import app_on
+from tests.screens.harness.probe import Probe
 
 __all__ = ["crew"]
 

@@ -9,8 +9,8 @@ import pytest
 from mobile.presenters.base.routes import Place
 from tests.mobile.conftest import Crew, crew
 from tests.screens.conftest import RunApp
-from tests.screens.field import app_on
-from tests.screens.probe import Probe
+from tests.screens.harness.field import app_on
+from tests.screens.harness.probe import Probe
 
 __all__ = ["crew"]
 

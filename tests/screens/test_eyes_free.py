@@ -20,10 +20,10 @@ from mobile.screens.row.locked import HoldPad
 from mobile.sync.scheduler import News
 from shared_models.errors import StoreTrouble
 from tests.mobile.conftest import Crew, crew
-from tests.mobile.hand import QuietPost, parts_of
+from tests.mobile.support.quiet_phone import QuietPost, parts_of
 from tests.screens.conftest import RunApp
-from tests.screens.field import app_on
-from tests.screens.probe import Probe
+from tests.screens.harness.field import app_on
+from tests.screens.harness.probe import Probe
 
 __all__ = ["crew"]
 

@@ -20,10 +20,10 @@ from shared_models.log.store import reading
 from shared_models.reports.pace.rates import By
 from shared_models.reports.sheets.day import DaySheet, day_sheet
 from tests.fixtures.network import no_signal
-from tests.journeys.barn import Barn, FieldPhone
+from tests.journeys.support.barn import Barn, FieldPhone
 from tests.screens.conftest import RunApp
-from tests.screens.fingers import Fingers
-from tests.screens.test_handing_over import PAIRED_WAIT_S, app_near
+from tests.screens.harness.robot import Fingers
+from tests.screens.test_sync import PAIRED_WAIT_S, app_near
 
 BEDS, SOWING = ("North 1", "North 3"), "SC-0318"
 ROWS, ROW_FT, PLANTS = 4, 100, 600

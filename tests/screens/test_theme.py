@@ -15,9 +15,9 @@ from kivy.lang import Builder
 from kivy.utils import get_color_from_hex
 
 from mobile.screens.base import theme
-from tests.screens import rules, sight
 from tests.screens.conftest import RunApp
-from tests.screens.glass import GLASSES, SMALL, SMALL_LARGE_TEXT, Glass
+from tests.screens.harness import measure, rules
+from tests.screens.harness.window import GLASSES, SMALL, SMALL_LARGE_TEXT, Glass
 
 SAMPLE = """
 <Sample@Page>:
@@ -117,33 +117,33 @@ def test_our_widgets_can_be_read_in_every_light(run_app: RunApp, light: theme.Li
 def test_words_can_be_read_in_every_tone_pressed_or_not(light: theme.Light) -> None:
     for tone in light.tones.values():
         for ground in (tone.ground, tone.pressed):
-            assert sight.contrast(colour(tone.ink), colour(ground)) >= rules.CONTRAST
+            assert measure.contrast(colour(tone.ink), colour(ground)) >= rules.CONTRAST
 
 
 def test_tones_differ_in_lightness_and_not_in_hue_alone(light: theme.Light) -> None:
     """Seen by someone who tells no colours apart, and in the sun, a pressed button still looks pressed."""
     for tone in light.tones.values():
-        assert sight.contrast(colour(tone.ground), colour(tone.pressed)) > 1.15
+        assert measure.contrast(colour(tone.ground), colour(tone.pressed)) > 1.15
     strong, *others = (light.tones[name].ground for name in ("strong", "plain", "caution", "quiet"))
     least = 4 if light is theme.DUSK else rules.CONTRAST
-    assert all(sight.contrast(colour(strong), colour(other)) > least for other in others)
+    assert all(measure.contrast(colour(strong), colour(other)) > least for other in others)
 
 
 def test_what_can_be_touched_has_an_edge_that_shows(light: theme.Light) -> None:
     """WCAG 2.2, 1.4.11: 3:1 for what shows where a control is."""
     for tone in light.tones.values():
-        assert sight.contrast(colour(tone.edge), colour(light.paper)) >= 3
+        assert measure.contrast(colour(tone.edge), colour(light.paper)) >= 3
 
 
 def test_at_dusk_the_screen_is_dark_and_nothing_on_it_is_as_bright_as_paper() -> None:
     """So that the eyes see the bed again when they look up."""
     grounds = [colour(tone.ground) for tone in theme.DUSK.tones.values()]
 
-    assert sight.contrast(colour(theme.DUSK.paper), (0, 0, 0)) < 1.2
-    assert all(sight.contrast(ground, colour(theme.SUN.paper)) > 2 for ground in grounds)
+    assert measure.contrast(colour(theme.DUSK.paper), (0, 0, 0)) < 1.2
+    assert all(measure.contrast(ground, colour(theme.SUN.paper)) > 2 for ground in grounds)
 
 
-def colour(text: str) -> sight.Colour:
+def colour(text: str) -> measure.Colour:
     red, green, blue, _ = get_color_from_hex(text)
     return red, green, blue
 

@@ -5,8 +5,8 @@
 
 from __future__ import annotations
 
-from tests.server.desk import address, full_day, hand_day, office
-from tests.server.parts import any_service, any_url, farm, service, world
+from tests.server.support.desk import address, full_day, hand_day, office
+from tests.server.support.fixtures import any_service, any_url, farm, service, world
 
 __all__ = [
     "address",

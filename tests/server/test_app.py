@@ -15,7 +15,7 @@ from server.auth.dependencies import OFFICE_COOKIE
 from server.render.json.rates import RatesOut
 from server.render.json.stands_and_soil import BedOut, PlantingOut, SoilOut, StandsOut
 from shared_models.sync.wire import MEDIA_TYPE
-from tests.server.world import Service
+from tests.server.support.world import Service
 
 
 def test_every_route_for_programs_is_documented(service: Service) -> None:

@@ -10,7 +10,7 @@ from sqlalchemy import URL, Engine, delete
 
 from shared_models.log.store import open_store, sqlite_url
 from shared_models.records.tables import DERIVED, Line, Log, SetAside, table_of
-from tests.shared_models.device import Device, DeviceMaker
+from tests.shared_models.log.device import Device, DeviceMaker
 
 Opener = Callable[[str | URL], Engine]
 

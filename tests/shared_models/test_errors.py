@@ -32,7 +32,7 @@ from shared_models.errors import (
     WrongSecret,
     WrongUse,
 )
-from tests.shared_models.device import BED, PHONE
+from tests.shared_models.log.device import BED, PHONE
 
 
 def below(root: type[RowendError]) -> Iterator[type[RowendError]]:

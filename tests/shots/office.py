@@ -20,8 +20,8 @@ from shared_models.log.store import reading
 from shared_models.records.tables import Bed, RowPass, Sowing, StandCount
 from tests.fixtures.browser import FLAGS
 from tests.fixtures.programs import program
-from tests.journeys.barn import Barn, FieldPhone
-from tests.server.world import ADDRESS, Service, World
+from tests.journeys.support.barn import Barn, FieldPhone
+from tests.server.support.world import ADDRESS, Service, World
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser

@@ -12,8 +12,8 @@ from tests.conftest import KIVY_UNDER_TESTS
 from tests.fixtures.display import virtual_display
 
 if TYPE_CHECKING:
-    from tests.screens.glass import Glass
-    from tests.screens.tour import Field
+    from tests.screens.harness.tour import Field
+    from tests.screens.harness.window import Glass
 
 
 def take(folder: Path) -> Iterator[Path]:
@@ -25,8 +25,8 @@ def take(folder: Path) -> Iterator[Path]:
 
 
 def _all_sizes(folder: Path, notebook: Path) -> Iterator[Path]:
-    from tests.screens.glass import SMALL, TABLET, TALL  # noqa: PLC0415 - Kivy reads its surroundings when imported
-    from tests.screens.tour import farm_at_half_past_four  # noqa: PLC0415 - as above
+    from tests.screens.harness.tour import farm_at_half_past_four  # noqa: PLC0415 - as above
+    from tests.screens.harness.window import SMALL, TABLET, TALL  # noqa: PLC0415 - Kivy reads its surroundings when imported
 
     field = farm_at_half_past_four(notebook)
     for light, language, glasses in (
@@ -40,9 +40,9 @@ def _all_sizes(folder: Path, notebook: Path) -> Iterator[Path]:
 
 
 def _one_walk(folder: Path, field: Field, glass: Glass, language: str, light: str) -> Iterator[Path]:
-    from tests.screens.field import app_on  # noqa: PLC0415 - as above
-    from tests.screens.probe import running  # noqa: PLC0415 - as above
-    from tests.screens.tour import walk  # noqa: PLC0415 - as above
+    from tests.screens.harness.field import app_on  # noqa: PLC0415 - as above
+    from tests.screens.harness.probe import running  # noqa: PLC0415 - as above
+    from tests.screens.harness.tour import walk  # noqa: PLC0415 - as above
 
     units = "metres" if language == "es" else "feet"
     field.phone.notebook.change_settings(language=language, units=units, light=light)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.mobile.conftest import Crew
-from tests.mobile.hand import QuietKit
+from tests.mobile.support.quiet_phone import QuietKit
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from mobile.presenters.about import CAUTIONS, VERSION, AboutPresenter
 from tests.mobile.conftest import Crew
-from tests.mobile.hand import QuietKit
+from tests.mobile.support.quiet_phone import QuietKit
 
 ROOT = Path(__file__).parents[3]
 

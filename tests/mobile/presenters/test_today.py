@@ -13,7 +13,7 @@ from mobile.sync.scheduler import News
 from shared_models.core.vocabulary import Feel
 from shared_models.errors import OtherFarm, Unreachable
 from tests.mobile.conftest import MORNING, Crew
-from tests.mobile.hand import QuietKit
+from tests.mobile.support.quiet_phone import QuietKit
 
 
 def sections(kit: QuietKit) -> dict[str, list[Option]]:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from shared_models.log.store import open_store, sqlite_url
-from tests.shared_models.reports.farmbook import FarmBook, HandDay
+from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 
 @pytest.fixture

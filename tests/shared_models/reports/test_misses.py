@@ -12,9 +12,9 @@ from shared_models.reports.misses import MissesSheet, misses
 from shared_models.trade.misses.effects import Direction, Why, what_goes_with_misses
 from shared_models.trade.misses.factors import Factor, RowFacts
 from shared_models.trade.misses.suggestion import Proposal
-from tests.shared_models.reports.big_season import big_season, questions
-from tests.shared_models.reports.farmbook import DAY, FarmBook, HandDay
-from tests.shared_models.trade.season import season
+from tests.shared_models.reports.support.big_season import big_season, questions
+from tests.shared_models.reports.support.farmbook import DAY, FarmBook, HandDay
+from tests.shared_models.trade.weather.season import season
 
 EACH_MM = 152.4
 

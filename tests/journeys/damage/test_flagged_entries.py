@@ -1,0 +1,47 @@
+"""One line that cannot be folded never holds up the others."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from sqlmodel import Session, select
+
+from shared_models.core.revision import digest, root
+from shared_models.log.log import Run
+from shared_models.log.store import reading
+from shared_models.records.tables import Flagged
+from shared_models.sync.wire import Page
+from tests.journeys.together.test_newer_apps import line
+from tests.server.support.world import Service
+
+
+def test_an_impossible_entry_is_flagged_and_corrected_by_a_further_line(any_service: Service) -> None:
+    """A bed of -3 mm is kept and flagged with the reason, its neighbours stand, and a correction sets it right."""
+    farm, world = any_service.make_farm(), any_service.world
+    phone = any_service.phone(farm)
+    good, bad = world.new_id(), world.new_id()
+    texts = (
+        line(world, 1, "bed", bad, name="North 1", length_mm=-3, rows=0),
+        line(world, 2, "bed", good, name="North 2", length_mm=30_480, rows=4),
+    )
+    head = digest(digest(root(phone.device), texts[0]), texts[1])
+
+    told = phone.exchange(any_service, Page(farm, {}, [Run(phone.device, 0, texts, head.hex())]))
+    flagged = _flagged(any_service)
+    before = any_service.beds(farm)
+    phone.write("bed", bad, length_mm=30_480, rows=4)
+    phone.sync(any_service)
+
+    assert told.refused == ()
+    assert list(flagged) == [bad]
+    assert set(flagged[bad]) == {"length_mm", "rows"}
+    assert before == {good: "North 2"}
+    assert any_service.beds(farm) == {bad: "North 1", good: "North 2"}
+    assert _flagged(any_service) == {}
+    assert any_service.troubles(farm) == []
+
+
+def _flagged(service: Service) -> dict[str, Any]:
+    with reading(service.engine) as connection, Session(connection) as session:
+        return {flagged.id: json.loads(flagged.problems) for flagged in session.exec(select(Flagged))}

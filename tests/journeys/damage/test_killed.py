@@ -1,0 +1,107 @@
+"""The phone's process is killed with no warning, again and again, anywhere in the scripted day."""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.story import FIRST_DAY, script
+from mobile.log.notebook import Notebook
+from mobile.log.phone_log import FILE_NAME
+from shared_models.log import log
+from shared_models.log.store import reading
+from tests.journeys.support.barn import copy_database
+
+KILLS = 200
+DAWN = datetime.combine(FIRST_DAY, datetime.min.time(), UTC)
+
+
+@dataclass(frozen=True)
+class Stand:
+    """How a notebook stands: its log's head, and the row it is in."""
+
+    seq: int
+    digest: str
+    planting: str | None
+    row: int | None
+
+
+def stand_of(notebook: Notebook) -> Stand:
+    with reading(notebook.engine) as connection:
+        seq, digest = log.holds(connection, notebook.farm).get(notebook.device, (0, ""))
+    planting = notebook.current_planting()
+    row = notebook.row_state(planting).open if planting else None
+    return Stand(seq, digest, planting, row.row if row else None)
+
+
+@pytest.fixture(scope="module")
+def undisturbed(tmp_path_factory: pytest.TempPathFactory) -> list[Stand]:
+    """How the notebook stands after each entry when nobody kills anything."""
+    phone = PretendPhone(tmp_path_factory.mktemp("whole"), DAWN)
+    stands = [stand_of(phone.notebook)]
+    stands += [stand_of(phone.notebook) for _ in script(phone)]
+    return stands
+
+
+def test_killed_anywhere_the_phone_has_every_confirmed_entry_and_is_in_its_row(
+    undisturbed: list[Stand], tmp_path: Path
+) -> None:
+    """Killed at any moment, the phone has every entry it confirmed, and opens in the row it was in.
+
+    The day is played once; at 200 random entries another process goes on from there on a copy of the notebook, says
+    how many entries it has confirmed, and gets SIGKILL a moment after one of the next.
+    """
+    draw = random.Random(20260514)
+    phone = PretendPhone(tmp_path / "day", DAWN)
+    day = script(phone)
+    played = 0
+
+    for kill, start in enumerate(sorted(draw.randrange(len(undisturbed) - 4) for _ in range(KILLS))):
+        for _ in range(start - played):
+            next(day)
+        played = start
+        folder = tmp_path / str(kill)
+        copy_database(tmp_path / "day" / FILE_NAME, folder / FILE_NAME)
+        confirmed = start + go_on_until_killed(phone, day, folder, draw.randrange(4), draw.expovariate(200))
+        reopened = PretendPhone(folder, DAWN).notebook
+
+        # the entry that was being written when the signal came may be on the disk, or not
+        assert stand_of(reopened) in undisturbed[confirmed : confirmed + 2], f"kill {kill} after {confirmed} entries"
+        reopened.close()
+
+
+def go_on_until_killed(phone: PretendPhone, day: Iterator[str], folder: Path, after: int, linger_s: float) -> int:
+    """Go on with the day in another process, kill it a moment after so many entries; the entries it confirmed."""
+    heard, told = os.pipe()
+    child = os.fork()
+    if child == 0:
+        _play_and_tell(phone, day, folder, told)
+    os.close(told)
+    confirmed = 0
+    while confirmed < after:
+        confirmed += len(os.read(heard, after - confirmed))
+    signal.sigtimedwait([], linger_s)
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    while rest := os.read(heard, 4096):
+        confirmed += len(rest)
+    os.close(heard)
+    return confirmed
+
+
+def _play_and_tell(phone: PretendPhone, day: Iterator[str], folder: Path, told: int) -> None:
+    try:
+        phone.move_to(folder)
+        for _ in day:
+            os.write(told, b".")
+        signal.pause()
+    finally:
+        os._exit(1)

@@ -1,0 +1,321 @@
+"""Where there is no network at all, a file carries a phone's log to the office and to other phones."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+from sqlalchemy import Connection
+
+from mobile.demo.fake_phone import PretendPhone
+from mobile.device.sharing import Opened
+from mobile.sync.bundles import BundleNews, Bundles, write_bundle
+from mobile.sync.client import FIRST_PAGE_BYTES
+from server.cli import main as cli
+from shared_models.errors import BadBody, OtherFarm, StoreTrouble, TooMuch, WrongMoment
+from shared_models.log.store import reading
+from shared_models.sync.bundle import BUNDLE_PAGE_BYTES, bundle_of, pages_in
+from tests.fixtures.network import ADDRESS
+from tests.journeys.support.barn import MORNING, Barn, FieldPhone
+
+
+@dataclass
+class Hands:
+    """Somebody who carries files: what was shared, and the file to be chosen next."""
+
+    asks = True
+    shared: list[Path] = field(default_factory=list)
+    next: bytes | None = None
+
+    def share(self, file: Path) -> str:
+        self.shared.append(file)
+        return f"the table, as {file.name}"
+
+    def choose(self, folder: Path, tell: Callable[[Opened | None], None]) -> None:
+        assert folder.is_dir()
+        content = self.next
+        tell(None if content is None else lambda: io.BytesIO(content))
+
+
+class PulledOut(Hands):
+    """A memory card that is not there any more."""
+
+    def share(self, file: Path) -> str:
+        raise RuntimeError(f"a Java exception for {file}")
+
+    def choose(self, folder: Path, tell: Callable[[Opened | None], None]) -> None:
+        tell(lambda: (folder / "gone").open("rb"))
+
+
+def at_once(step: Callable[[], None]) -> None:
+    step()
+
+
+@dataclass
+class Table:
+    """A phone's bundles, done at once."""
+
+    phone: PretendPhone
+    hands: Hands = field(default_factory=Hands)
+    tuned: int = 0
+
+    def __post_init__(self) -> None:
+        self.bundles = Bundles(self.phone.notebook, self.hands, at_once, self._tune, at_once)
+
+    def _tune(self) -> None:
+        self.tuned += 1
+
+    def shared(self) -> bytes:
+        self.bundles.share()
+        assert self.bundles.news.problem is None
+        return self.hands.shared[-1].read_bytes()
+
+    def reads(self, content: bytes | None) -> BundleNews:
+        self.hands.next = content
+        self.bundles.choose()
+        return self.bundles.news
+
+
+@pytest.fixture
+def barn(tmp_path: Path) -> Barn:
+    return Barn(tmp_path / "barn")
+
+
+@pytest.fixture
+def phone(barn: Barn, tmp_path: Path) -> FieldPhone:
+    return FieldPhone.paired(barn, tmp_path / "phone", seed=1)
+
+
+@pytest.fixture
+def other(barn: Barn, tmp_path: Path) -> FieldPhone:
+    return FieldPhone.paired(barn, tmp_path / "other", seed=2)
+
+
+def test_a_phones_bundle_is_read_in_by_the_service(barn: Barn, phone: FieldPhone, tmp_path: Path) -> None:
+    phone.add_beds(3)
+    table = Table(phone.phone)
+    (tmp_path / "card").write_bytes(table.shared())
+
+    assert cli.run(["take-in", str(tmp_path / "card"), "--data", str(barn.folder)]) == 0
+
+    assert barn.records() == phone.records()
+    assert barn.faults() == []
+    assert table.bundles.news.entries == 3 + 1  # and what the office said of the farm
+    assert table.bundles.news.shared == f"the table, as {table.hands.shared[0].name}"
+    assert table.hands.shared[0].name == "Phone-1-2026-05-14-1100.bundle"
+
+
+def test_a_phones_bundle_is_read_in_by_another_phone(phone: FieldPhone, other: FieldPhone) -> None:
+    phone.add_beds(3)
+    other.add_beds(1, "South")
+    table = Table(other.phone)
+
+    news = table.reads(Table(phone.phone).shared())
+    again = table.reads(Table(phone.phone).shared())
+
+    assert news.taken is not None
+    assert news.taken.new == 3
+    assert again.taken is not None
+    assert again.taken.new == 0
+    assert len(other.records()["bed"]) == 4
+    assert other.faults() == []
+    assert table.tuned == 2
+
+
+def test_what_came_by_file_is_handed_on_to_the_service(barn: Barn, phone: FieldPhone, other: FieldPhone) -> None:
+    """The phone that made it may never come back to the barn."""
+    phone.add_beds(2)
+    Table(other.phone).reads(Table(phone.phone).shared())
+
+    other.courier.sync()
+
+    assert len(barn.records()["bed"]) == 2
+
+
+def test_the_services_bundle_is_read_in_by_a_phone(barn: Barn, phone: FieldPhone) -> None:
+    barn.edit("bed", phone.phone.notebook.new_id(), name="West", length_mm=9_000, rows=2)
+    with reading(barn.engine) as connection:
+        bundle = b"".join(bundle_of(connection, barn.farm, {}))
+
+    news = Table(phone.phone).reads(bundle)
+
+    assert news.taken is not None
+    assert news.taken.new == 1
+    assert phone.records() == barn.records()
+
+
+@pytest.mark.parametrize("kept", [0.25, 0.5, 0.99])
+def test_a_bundle_cut_in_the_middle_is_refused_whole(phone: FieldPhone, other: FieldPhone, kept: float) -> None:
+    phone.add_beds(40)
+    with reading(phone.phone.notebook.engine) as connection:
+        bundle = b"".join(bundle_of(connection, phone.phone.notebook.farm, {}, page_bytes=800))
+
+    news = Table(other.phone).reads(bundle[: int(len(bundle) * kept)])
+
+    assert isinstance(news.problem, BadBody)
+    assert other.records()["bed"] == []
+
+
+@pytest.mark.parametrize("content", [b"", b"A letter to Ines", b"\x1f\x8b\x08\x00 and so on"])
+def test_another_file_is_no_bundle(phone: FieldPhone, content: bytes) -> None:
+    before = phone.records()
+
+    news = Table(phone.phone).reads(content)
+
+    assert isinstance(news.problem, BadBody)
+    assert phone.records() == before
+
+
+def test_a_file_of_a_size_that_no_farm_has_is_not_read(phone: FieldPhone, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("mobile.sync.bundles.MOST_BYTES", 100)
+
+    assert isinstance(Table(phone.phone).reads(b"x" * 101).problem, TooMuch)
+
+
+def test_a_bundle_of_another_farm_is_refused_by_a_paired_phone(phone: FieldPhone, tmp_path: Path) -> None:
+    stranger = PretendPhone(tmp_path / "stranger", MORNING, seed=9)
+    stranger.notebook.add("bed", name="Theirs", length_mm=30_480, rows=4)
+
+    news = Table(phone.phone).reads(Table(stranger).shared())
+
+    assert isinstance(news.problem, OtherFarm)
+    assert phone.records()["bed"] == []
+    assert phone.phone.notebook.farm != stranger.notebook.farm
+
+
+def test_a_phone_of_no_farm_yet_may_join_by_file(barn: Barn, phone: FieldPhone, tmp_path: Path) -> None:
+    """It asks first; its own entries go with it; and only that farm's service can pair it later."""
+    phone.add_beds(2)
+    fresh = FieldPhone.at(barn, tmp_path / "fresh", seed=3)
+    fresh.add_beds(1, "Mine")
+    table = Table(fresh.phone)
+
+    asked = table.reads(Table(phone.phone).shared())
+    farm_before = fresh.phone.notebook.farm
+    table.bundles.join()
+
+    assert asked.stranger
+    assert asked.taken is None
+    assert farm_before != barn.farm
+    assert fresh.phone.notebook.farm == barn.farm
+    assert len(fresh.records()["bed"]) == 3
+    elsewhere = Barn(tmp_path / "elsewhere")
+    fresh.reopen(elsewhere)
+    with pytest.raises(OtherFarm):
+        fresh.courier.pair(ADDRESS, elsewhere.code(), "Fresh")
+    fresh.reopen(barn)
+    fresh.courier.pair(ADDRESS, barn.code(), "Fresh")
+    fresh.courier.sync()
+    assert len(barn.records()["bed"]) == 3
+
+
+def test_whoever_does_not_want_to_join_leaves_the_bundle(barn: Barn, phone: FieldPhone, tmp_path: Path) -> None:
+    fresh = FieldPhone.at(barn, tmp_path / "fresh", seed=3)
+    table = Table(fresh.phone)
+    table.reads(Table(phone.phone).shared())
+
+    table.bundles.leave()
+    table.bundles.join()
+
+    assert fresh.phone.notebook.farm != barn.farm
+    assert isinstance(table.bundles.news.problem, BadBody)
+
+
+def test_of_a_log_that_parted_nothing_is_taken_and_the_others_are(
+    barn: Barn, phone: FieldPhone, other: FieldPhone, tmp_path: Path
+) -> None:
+    clone = phone.cloned(barn, tmp_path / "clone")
+    phone.add_beds(1, "First")
+    clone.add_beds(2, "Clone")
+    other.add_beds(1, "South")
+    Table(clone.phone).reads(Table(other.phone).shared())
+
+    news = Table(phone.phone).reads(Table(clone.phone).shared())
+
+    assert news.taken is not None
+    assert (news.taken.new, news.taken.refused) == (1, {phone.phone.notebook.device})
+    assert len(phone.records()["bed"]) == 2
+    assert phone.faults() == []
+
+
+def test_a_bundle_made_for_somebody_who_holds_more_says_so(phone: FieldPhone, other: FieldPhone) -> None:
+    phone.add_beds(2)
+    with reading(phone.phone.notebook.engine) as connection:
+        farm = phone.phone.notebook.farm
+        whole = next(pages_in(b"".join(bundle_of(connection, farm, {}))))
+        own = next(run for run in whole.runs if run.device == phone.phone.notebook.device)
+        held = dict(whole.holds)
+        phone.add_beds(1, "Later")
+    with reading(phone.phone.notebook.engine) as connection:
+        rest = b"".join(bundle_of(connection, farm, held))
+
+    news = Table(other.phone).reads(rest)
+
+    assert news.taken is not None
+    assert (news.taken.new, news.taken.beyond) == (0, {own.device})
+
+
+def test_no_file_chosen_is_no_trouble(phone: FieldPhone) -> None:
+    news = Table(phone.phone).reads(None)
+
+    assert news == BundleNews(none_chosen=True)
+
+
+def test_a_file_that_cannot_be_opened_is_told(phone: FieldPhone) -> None:
+    news = Table(phone.phone, PulledOut()).reads(b"")
+
+    assert isinstance(news.problem, WrongMoment)
+
+
+def test_a_system_that_fails_to_share_is_told(phone: FieldPhone) -> None:
+    table = Table(phone.phone, PulledOut())
+
+    table.bundles.share()
+
+    assert isinstance(table.bundles.news.problem, WrongMoment)
+
+
+def test_a_full_disk_is_told_and_the_log_stays(phone: FieldPhone) -> None:
+    phone.add_beds(1)
+    (phone.phone.notebook.folder / "bundles").write_text("in the way")
+
+    with pytest.raises(StoreTrouble):
+        write_bundle(phone.phone.notebook)
+
+    assert phone.faults() == []
+
+
+def test_a_few_shared_bundles_are_kept(phone: FieldPhone) -> None:
+    for _ in range(5):
+        file, _ = write_bundle(phone.phone.notebook)
+        phone.phone.clock.wait(3600)
+
+    kept = sorted(each.name for each in file.parent.iterdir())
+    assert kept == [f"Phone-1-2026-05-14-{hour}00.bundle" for hour in (13, 14, 15)]
+
+
+def test_a_large_bundle_goes_in_page_by_page_so_that_a_tap_comes_between(
+    phone: FieldPhone, other: FieldPhone, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    phone.add_beds(20)
+    with reading(phone.phone.notebook.engine) as connection:
+        bundle = b"".join(bundle_of(connection, phone.phone.notebook.farm, {}, page_bytes=800))
+    notebook, taps = other.phone.notebook, []
+    writing = notebook.writing
+
+    @contextmanager
+    def between() -> Iterator[Connection]:
+        taps.append(notebook.only_here)
+        with writing() as connection:
+            yield connection
+
+    monkeypatch.setattr(notebook, "writing", between)
+    Table(other.phone).reads(bundle)
+
+    assert len(taps) == len(list(pages_in(bundle))) > 3
+    assert taps == sorted(taps)
+    assert BUNDLE_PAGE_BYTES <= FIRST_PAGE_BYTES

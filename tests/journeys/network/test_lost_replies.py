@@ -1,0 +1,50 @@
+"""A reply lost after the service committed stores once."""
+
+from __future__ import annotations
+
+from shared_models.sync.wire import pack, unpack
+from tests.server.support.world import Service
+
+
+def test_a_page_sent_again_after_a_lost_reply_is_stored_once(any_service: Service) -> None:
+    """A reply lost after the service committed stores once, however often the page is sent again."""
+    farm = any_service.make_farm()
+    phone = any_service.phone(farm)
+    bed = phone.add_bed("North 1")
+    phone.write("bed", bed, name="North one")
+    body = pack(phone.page({}))
+
+    lost = [phone.send(any_service, body).status_code for _ in range(3)]
+    told = phone.sync(any_service)
+
+    assert lost == [200, 200, 200]
+    assert told.holds[phone.device][0] == 2
+    assert any_service.beds(farm) == {bed: "North one"}
+    assert any_service.troubles(farm) == []
+
+
+def test_a_page_that_overlaps_what_is_held_adds_only_what_is_new(any_service: Service) -> None:
+    """A phone that does not know whether its last page arrived sends it again together with what came since."""
+    farm = any_service.make_farm()
+    phone = any_service.phone(farm)
+    phone.add_bed("North 1")
+    phone.send(any_service, pack(phone.page({})))
+    phone.add_bed("North 2")
+
+    answer = unpack(phone.send(any_service, pack(phone.page({}))).content)
+
+    assert answer.refused == ()
+    assert answer.holds[phone.device][0] == 2
+    assert sorted(any_service.beds(farm).values()) == ["North 1", "North 2"]
+
+
+def test_a_code_whose_reply_was_lost_is_spent_but_a_new_one_pairs_the_same_phone(any_service: Service) -> None:
+    """A phone whose pairing reply was lost asks for one more code, and nothing of its log is lost."""
+    farm = any_service.make_farm()
+    phone = any_service.phone(farm)
+    phone.add_bed("North 1")
+
+    phone.pair(any_service, any_service.code(farm))
+    phone.sync(any_service)
+
+    assert list(any_service.beds(farm).values()) == ["North 1"]

@@ -1,0 +1,294 @@
+"""A service with a certificate of its own, over real connections: paired by its link, and told from all others."""
+
+from __future__ import annotations
+
+import json
+import socket
+import ssl
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+import requests
+
+from mobile.demo.fake_phone import PretendPhone
+from mobile.sync.client import Courier
+from server.farms.qr import pairing_link
+from server.runtime.address import note_address
+from server.runtime.certificate import Certificate, certificate_in
+from server.runtime.uvicorn_server import listen, serving
+from shared_models.errors import CertificateChanged, OtherFarm, Unreachable
+from shared_models.log.store import reading
+from shared_models.sync.pairing_link import PairingLink, read_link
+from tests.fixtures.network import ADDRESS, Deliver, Network, answer, session_over
+from tests.journeys.support.barn import MORNING, Barn
+
+HOST = "127.0.0.1"
+
+
+@dataclass
+class Hearsay:
+    """Neighbours who say what they are told to."""
+
+    addresses: list[str] = field(default_factory=list)
+    asked: list[str] = field(default_factory=list)
+
+    def with_certificate(self, pin: str) -> Iterator[str]:
+        self.asked.append(pin)
+        yield from self.addresses
+
+
+@dataclass
+class Listener:
+    """Somebody else at an address, with a certificate of their own: counts who comes, and hears what they say."""
+
+    certificate: Certificate
+    heard: bytes = b""
+    calls: int = 0
+
+    @contextmanager
+    def at(self, port: int = 0) -> Iterator[str]:
+        context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+        context.load_cert_chain(self.certificate.file)
+        with listen(HOST, port) as listening:
+            listening.settimeout(0.05)
+            ended = threading.Event()
+            thread = threading.Thread(target=self._serve, args=(listening, context, ended))
+            thread.start()
+            try:
+                yield f"https://{HOST}:{listening.getsockname()[1]}"
+            finally:
+                ended.set()
+                thread.join()
+
+    def _serve(self, listening: socket.socket, context: ssl.SSLContext, ended: threading.Event) -> None:
+        while not ended.is_set():
+            try:
+                caller, _ = listening.accept()
+            except TimeoutError:
+                continue
+            self.calls += 1
+            caller.settimeout(5)
+            try:
+                with context.wrap_socket(caller, server_side=True) as line:
+                    self.heard += line.recv(1024)
+            except OSError:  # the caller hung up, as it should
+                caller.close()
+
+
+@dataclass
+class Spot:
+    """A barn that serves by TLS at an address, and its link."""
+
+    barn: Barn
+    certificate: Certificate
+
+    @contextmanager
+    def at(self, port: int = 0) -> Iterator[str]:
+        with listen(HOST, port) as listening, serving(self.barn.app, listening, self.certificate.file):
+            address = f"https://{HOST}:{listening.getsockname()[1]}"
+            note_address(self.barn.engine, address, self.certificate.pin)
+            yield address
+
+    def link(self) -> PairingLink:
+        code = self.barn.code()
+        with reading(self.barn.engine) as connection:
+            return read_link(pairing_link(connection, code))
+
+
+def certificate(folder: Path) -> Certificate:
+    folder.mkdir(exist_ok=True)
+    return certificate_in(folder, datetime.now(UTC))
+
+
+@pytest.fixture
+def spot(tmp_path: Path) -> Iterator[Spot]:
+    made = Spot(Barn(tmp_path / "barn"), certificate(tmp_path / "barn"))
+    yield made
+    made.barn.engine.dispose()
+
+
+@pytest.fixture
+def stranger(tmp_path: Path) -> Listener:
+    return Listener(certificate(tmp_path / "stranger"))
+
+
+@dataclass
+class Carried:
+    """A phone with its own courier on the real network."""
+
+    phone: PretendPhone
+    neighbours: Hearsay
+    session: requests.Session
+    courier: Courier
+
+    def bed(self, name: str) -> None:
+        self.phone.notebook.add("bed", name=name, length_mm=30_480, rows=4)
+
+
+@pytest.fixture
+def carried(tmp_path: Path) -> Iterator[Carried]:
+    phone, neighbours = PretendPhone(tmp_path / "phone", MORNING), Hearsay()
+    with requests.Session() as session:
+        session.headers["Connection"] = "close"  # the service ends before the phone does
+        yield Carried(phone, neighbours, session, Courier(phone.notebook, session, neighbours=neighbours))
+    phone.notebook.close()
+
+
+def test_a_phone_pairs_by_the_link_and_syncs_over_tls(spot: Spot, carried: Carried) -> None:
+    carried.bed("North 1")
+    with spot.at() as address:
+        carried.courier.pair_by(spot.link(), "Ines")
+        carried.courier.sync()
+
+    assert len(spot.barn.records()["bed"]) == 1
+    assert carried.phone.notebook.only_here == 0
+    assert carried.phone.notebook.setting("server") == address
+    assert carried.phone.notebook.setting("pin") == spot.certificate.pin
+    assert carried.neighbours.asked == []
+
+
+def test_a_service_with_another_certificate_hears_no_code(spot: Spot, stranger: Listener, carried: Carried) -> None:
+    """The pin is compared before anything is sent: the stranger's line stays silent."""
+    with spot.at():
+        link = spot.link()
+    with stranger.at() as address, pytest.raises(CertificateChanged, match="Nothing was sent"):
+        carried.courier.pair_by(PairingLink((address,), link.code, link.pin), "Ines")
+
+    assert (stranger.calls, stranger.heard) == (1, b"")
+    assert not carried.courier.paired
+
+
+def test_a_paired_phone_gives_its_log_to_no_other_farm(tmp_path: Path, spot: Spot, carried: Carried) -> None:
+    """Not even when a service, against the rules, says yes to it."""
+    with spot.at():
+        carried.courier.pair_by(spot.link(), "Ines")
+
+    def says_yes(request: requests.PreparedRequest, _: Deliver) -> requests.Response:
+        told = {"farm": carried.phone.notebook.new_id(), "device": carried.phone.notebook.device, "secret": "s"}
+        return answer(200, json.dumps(told).encode(), {}, request)
+
+    network = Network(Barn(tmp_path / "other").client, iter([says_yes]))
+    with pytest.raises(OtherFarm):
+        Courier(carried.phone.notebook, session_over(network)).pair(ADDRESS, "BCDFGHJK", "Ines")
+
+    assert carried.phone.notebook.farm == spot.barn.farm
+    assert carried.phone.notebook.setting("pin") == spot.certificate.pin
+
+
+def test_a_service_that_was_replaced_hears_no_entry_and_no_secret(
+    spot: Spot, stranger: Listener, carried: Carried
+) -> None:
+    with spot.at() as address:
+        carried.courier.pair_by(spot.link(), "Ines")
+    carried.bed("North 1")
+
+    with stranger.at(int(address.rpartition(":")[2])), pytest.raises(CertificateChanged):
+        carried.courier.sync()
+
+    assert stranger.calls >= 1
+    assert stranger.heard == b""
+    assert carried.phone.notebook.only_here > 0
+
+
+def test_a_service_whose_address_changed_is_found_by_its_certificate(spot: Spot, carried: Carried) -> None:
+    with spot.at():
+        carried.courier.pair_by(spot.link(), "Ines")
+    carried.bed("North 1")
+    with spot.at() as moved:
+        carried.neighbours.addresses = [moved]
+        carried.courier.sync()
+        carried.neighbours.addresses = []
+        carried.bed("North 2")
+        carried.courier.sync()
+
+    assert carried.phone.notebook.only_here == 0
+    assert len(spot.barn.records()["bed"]) == 2
+    assert carried.neighbours.asked == [spot.certificate.pin]  # where it was found is remembered, while the app runs
+    assert carried.phone.notebook.setting("server") != moved  # and no longer
+
+
+def test_a_neighbour_who_only_says_it_is_the_service_hears_nothing(
+    spot: Spot, stranger: Listener, carried: Carried
+) -> None:
+    """The real one is found behind it all the same."""
+    with spot.at():
+        carried.courier.pair_by(spot.link(), "Ines")
+    carried.bed("North 1")
+    with stranger.at() as false, spot.at() as moved:
+        carried.neighbours.addresses = [false, moved.replace("https", "http"), moved]
+        carried.courier.sync()
+
+    assert (stranger.calls, stranger.heard) == (1, b"")
+    assert carried.phone.notebook.only_here == 0
+
+
+def test_nobody_to_be_found_leaves_the_first_problem(spot: Spot, carried: Carried) -> None:
+    with spot.at():
+        carried.courier.pair_by(spot.link(), "Ines")
+
+    with pytest.raises(Unreachable, match="cannot be reached"):
+        carried.courier.sync()
+
+    assert carried.neighbours.asked == [spot.certificate.pin]
+
+
+def test_a_service_without_a_certificate_is_not_looked_for(carried: Carried) -> None:
+    """It could not prove to be the one."""
+    carried.phone.notebook.change_settings(server="http://127.0.0.1:9", credentials={"device": "x", "secret": "y"})
+
+    with pytest.raises(Unreachable):
+        carried.courier.sync()
+
+    assert carried.neighbours.asked == []
+
+
+def test_a_pin_is_never_given_up_for_plain_http(carried: Carried) -> None:
+    carried.phone.notebook.change_settings(
+        server="http://127.0.0.1:9", pin="9f" * 32, credentials={"device": "x", "secret": "y"}
+    )
+
+    with pytest.raises(CertificateChanged):
+        carried.courier.sync()
+
+
+def test_an_address_typed_without_the_link_does_not_pair_over_tls(spot: Spot, carried: Carried) -> None:
+    """Nobody signed the certificate, and nobody named it to this phone."""
+    with spot.at() as address, pytest.raises(Unreachable, match="pair by the office's link"):
+        carried.courier.pair(address, spot.barn.code(), "Ines")
+
+
+def test_of_several_addresses_the_first_that_answers_is_kept(spot: Spot, carried: Carried) -> None:
+    with spot.at() as address:
+        link = spot.link()
+        carried.courier.pair_by(PairingLink(("https://127.0.0.1:9", address), link.code, link.pin), "Ines")
+
+    assert carried.phone.notebook.setting("server") == address
+
+
+def test_who_pairs_anew_without_a_pin_is_not_held_to_the_old_one(spot: Spot, carried: Carried) -> None:
+    """Else a service that got a certificate which everybody trusts would be shut out for ever."""
+    with spot.at() as address:
+        carried.courier.pair_by(spot.link(), "Ines")
+        assert carried.session.get_adapter(address + "/").pin == spot.certificate.pin  # type: ignore[attr-defined]
+        with pytest.raises(Unreachable, match="link"):
+            carried.courier.pair(address, spot.barn.code(), "Ines")
+
+
+def test_no_proxy_and_no_other_authority_stands_in_between(
+    spot: Spot, carried: Carried, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("HTTPS_PROXY", "https_proxy", "ALL_PROXY"):
+        monkeypatch.setenv(name, "http://127.0.0.1:9")
+    monkeypatch.delenv("NO_PROXY", raising=False)
+    monkeypatch.delenv("no_proxy", raising=False)
+    monkeypatch.setenv("REQUESTS_CA_BUNDLE", str(spot.certificate.file.with_name("no-such-file")))
+    with spot.at():
+        carried.courier.pair_by(spot.link(), "Ines")
+        carried.courier.sync()
+
+    assert carried.phone.notebook.only_here == 0

@@ -1,0 +1,70 @@
+"""A phone in a process of its own, which writes and syncs against the database as one of many services would.
+
+    python -m tests.journeys.support.busy_phone DATABASE_URL CREDENTIALS FARM BED ENTRIES
+
+Every second entry renames BED, as other phones do at the same time; the others are beds of its own.
+"""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+
+from sqlalchemy import Engine
+
+from server.db.database import open_database
+from server.farms.devices import authenticate
+from server.farms.exchange import exchange
+from server.runtime.providers import real_surroundings
+from shared_models.log import log
+from shared_models.log.log import Holds
+from shared_models.log.projection import RecordKey
+from shared_models.log.store import open_store, reading, writing
+from shared_models.sync.wire import Page, pack, unpack
+
+
+@dataclass
+class BusyPhone:
+    """A phone's log, and the service's database in place of the network."""
+
+    service: Engine
+    credentials: str
+    farm: str
+
+    def __post_init__(self) -> None:
+        self.own = open_store("sqlite://")
+        with reading(self.service) as connection:
+            self.known = authenticate(connection, self.credentials)
+
+    def name_bed(self, name: str, bed: str | None) -> None:
+        around = real_surroundings()
+        fields = {"name": name, "length_mm": 30_480, "rows": 4}
+        with writing(self.own, self.farm) as connection:
+            now_ms = round(around.now().timestamp() * 1000)
+            key = RecordKey("bed", bed or around.new_id())
+            log.append(connection, self.farm, self.known.id, now_ms, key, fields, None)
+
+    def sync(self, theirs: Holds) -> Page:
+        """One exchange; what comes back must fit what is held, or the reader has been shown a hole."""
+        with reading(self.own) as connection:
+            mine = log.holds(connection, self.farm)
+            page = Page(self.farm, mine, log.lacking(connection, self.farm, theirs, 20_000))
+        answer = exchange(self.service, self.known, unpack(pack(page)), real_surroundings(), page_bytes=20_000)
+        with writing(self.own, self.farm) as connection:
+            outcome = log.ingest(connection, self.farm, answer.runs)
+        assert not answer.refused, answer.refused
+        assert not outcome.refused, outcome.refused
+        return answer
+
+
+def main(database_url: str, credentials: str, farm: str, bed: str, entries: str) -> None:
+    """Make entries one by one and sync after each."""
+    phone = BusyPhone(open_database(database_url), credentials, farm)
+    theirs: Holds = {}
+    for number in range(int(entries)):
+        phone.name_bed(f"{phone.known.name} {number}", bed if number % 2 else None)
+        theirs = phone.sync(theirs).holds
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])

@@ -1,0 +1,143 @@
+"""A figure is the same wherever it is read: on the phone, the office's pages, from the API, on the command line."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import UTC, datetime, time
+from html import unescape
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.story import DAY, FIRST_DAY, script
+from mobile.presenters.row.summary import FinishedPresenter
+from server.app import create_app
+from server.cli import main as cli
+from server.runtime.settings import Settings
+from shared_models.reports.common import find
+from shared_models.reports.soil.beds import soil
+from tests.fixtures.network import ADDRESS
+from tests.journeys.support.barn import Barn, FieldPhone
+from tests.mobile.support.quiet_phone import QuietKit
+from tests.server.support.world import Service, World
+
+BEDS = ("East 1", "North 1", "North 2", "North 3")
+
+
+@dataclass
+class After:
+    """The scripted day is over and handed over."""
+
+    phone: PretendPhone
+    service: Service
+    folder: Path
+
+    def page(self, path: str) -> str:
+        answer = self.service.client.get(path, headers={"Accept": "text/html"})
+        assert answer.status_code == 200
+        return answer.text
+
+    def api(self, path: str) -> Any:
+        return self.service.client.get(path).json()
+
+
+@pytest.fixture(scope="module")
+def after(tmp_path_factory: pytest.TempPathFactory) -> After:
+    home = tmp_path_factory.mktemp("same")
+    barn = Barn(home / "barn")
+    field = FieldPhone.paired(barn, home / "phone", seed=1, now=datetime.combine(FIRST_DAY, time(10), UTC))
+    for _ in script(field.phone):
+        pass
+    field.reopen(barn)
+    field.courier.sync()
+    world = World(datetime.combine(DAY, time(22), UTC))
+    app = create_app(Settings.in_directory(home / "barn"), world.surroundings)
+    service = Service(app, TestClient(app, base_url=ADDRESS), world)
+    service.open_office(barn.farm)
+    return After(field.phone, service, home / "barn")
+
+
+def cells(page: str, caption: str) -> dict[str, list[str]]:
+    """The rows of a table on a page: their cells by their headings."""
+    table = next(each for each in re.findall(r"<table.*?</table>", page, flags=re.DOTALL) if caption in each)
+    told = {}
+    for row in re.findall(r"<tr.*?</tr>", table, flags=re.DOTALL)[1:]:
+        shown = re.sub(r'<span class="heading".*?</span>|<svg.*?</svg>', "", row, flags=re.DOTALL)
+        name, *rest = (
+            unescape(re.sub(r"<[^>]*>", "", cell)).strip()
+            for cell in re.findall(r"<t[hd].*?</t[hd]>", shown, re.DOTALL)
+        )
+        told[name] = rest
+    return told
+
+
+def columns(text: str, start: str) -> list[str]:
+    """The cells of a line of a printed table."""
+    line = next(each for each in text.splitlines() if each.startswith(start))
+    return re.split(r"  +", line.strip())[1:]
+
+
+def plantings_of_the_day(after: After) -> dict[str, str]:
+    with after.phone.notebook.reading() as session:
+        listed = find.plantings(session, after.phone.notebook.farm)
+    return {each.place.bed: each.planting.id for each in listed if each.planting.planned_on == DAY}
+
+
+def test_the_rate_of_each_bed_is_the_same_on_phone_pages_api_and_command_line(
+    after: After, capsys: pytest.CaptureFixture[str]
+) -> None:
+    day_page, pace_page = after.page(f"/?day={DAY}"), after.page(f"/pace?by=bed&from={DAY}&to={DAY}")
+    season_page = after.page(f"/season?from={DAY}&to={DAY}")
+    lines = {line["label"]: line for line in after.api(f"/v1/rates?by=bed&day={DAY}")["lines"]}
+    assert cli.run(["report", "rates", "--by", "bed", "--day", str(DAY), "--data", str(after.folder)]) == 0
+    printed = capsys.readouterr().out
+
+    plantings = plantings_of_the_day(after)
+
+    for label, api in lines.items():
+        told = [f"{api['effective_ft_per_h']:,.0f}", f"{api['ft_per_person_h']:,.0f}", f"{api['plants_per_h']:,.0f}"]
+        for page in (day_page, pace_page, season_page):
+            row = cells(page, "By bed")[label]
+            assert [row[7], row[9], row[10]] == told
+        row = columns(printed, label)
+        assert [row[7], row[9], row[10]] == told
+        facts = [fact.figure for fact in FinishedPresenter(QuietKit(after.phone), plantings[label]).view.facts]
+        assert facts[2:] == [told[0], told[2]]
+    assert {label.split(" (")[0] for label in lines} == set(BEDS)
+
+
+def test_the_stand_of_each_planting_is_the_same_on_pages_api_and_command_line(
+    after: After, capsys: pytest.CaptureFixture[str]
+) -> None:
+    stand_page, season_page = after.page("/stand"), after.page("/season")
+    assert cli.run(["report", "stands", "--data", str(after.folder)]) == 0
+    printed = capsys.readouterr().out
+
+    for api in after.api("/v1/stands")["plantings"]:
+        planted = cells(stand_page, "Of each planting")[api["label"]][6]
+        assert planted == cells(season_page, "Of each planting")[api["label"]][6]
+        assert planted.replace("\N{NO-BREAK SPACE}", " ") == columns(printed, api["label"])[6]
+        assert float(planted.removesuffix("\N{NO-BREAK SPACE}%")) == pytest.approx(100 * api["planted_stand"], abs=0.06)
+        if api["counts"]:
+            low, high = (f"{100 * api['counts'][-1][end]:.1f}" for end in ("low", "high"))
+            interval = cells(stand_page, "Of each planting")[api["label"]][9].replace("\N{NO-BREAK SPACE}", " ")
+            assert interval == f"{low} % to {high} %"
+
+
+def test_the_verdict_on_each_bed_is_the_same_on_phone_pages_api_and_command_line(after: After) -> None:
+    page = after.page("/soil")
+    with after.phone.notebook.reading() as session:
+        phones = {bed.bed: bed for bed in soil(session, after.phone.notebook.farm, after.service.world.time).beds}
+    for api in after.api("/v1/soil")["beds"]:
+        mine = phones[api["label"]]
+        assert mine.now is not None
+        assert api["now"]["readiness"] == mine.now.readiness
+        shown = re.search(
+            rf">{re.escape(api['label'])}</a></h3>\s*<p class=\"verdict\">.*?<strong>(.*?)</strong>", page, re.DOTALL
+        )
+        assert shown
+        assert mine.now.readiness.replace("_", " ") in shown[1]

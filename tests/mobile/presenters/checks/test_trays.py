@@ -1,0 +1,145 @@
+"""The tray check without a window: what is asked, the verdict at once, the figures, what is written."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+
+from mobile.presenters.checks.trays import TraysForm
+from shared_models.records.tables import TrayCheck
+from tests.mobile.conftest import Crew
+from tests.mobile.presenters.base.test_form import answer, last
+from tests.mobile.support.quiet_phone import QuietKit
+
+
+def sown(kit: QuietKit, crew: Crew, days_ago: int = 50, **more: Any) -> str:
+    day = (kit.today() - timedelta(days=days_ago)).isoformat()
+    kit.notebook.write("sowing", crew.sowing, {"code": "SC-1", "sown_on": day} | more)
+    return crew.sowing
+
+
+def test_a_check_is_asked_judged_and_written(kit: QuietKit, crew: Crew) -> None:
+    form = TraysForm(kit)
+    answer(form, sown(kit, crew), 264, 11, 3)
+    before_roots = form.view.told.text
+    answer(form, "yes")
+    review = [(option.text, option.detail) for option in form.view.options]
+    told = form.view.told
+    form.attempt(form.forward)
+
+    assert before_roots == "Wait. Nobody has pulled a cell to see whether the roots hold. Pull a few cells."
+    assert (told.sign, told.text, told.tone) == ("✓", "Ready", "plain")
+    assert review[1:] == [("Cells", "264"), ("Empty", "11"), ("Leaves", "3"), ("Roots", "Yes")]
+    check = last(kit, TrayCheck)
+    assert (check.sowing, check.on) == (crew.sowing, kit.today())
+    assert (check.cells_seen, check.cells_empty, check.leaves, check.roots_hold) == (264, 11, 3, True)
+    assert kit.ways.last == "today"
+
+
+def test_what_was_not_looked_at_is_not_written(kit: QuietKit, crew: Crew) -> None:
+    form = TraysForm(kit)
+    answer(form, sown(kit, crew), 264, 11, None, None)
+    form.attempt(form.forward)
+
+    check = last(kit, TrayCheck)
+    assert (check.leaves, check.roots_hold) == (None, None)
+
+
+@pytest.mark.parametrize(
+    ("days_ago", "answers", "said"),
+    [
+        (
+            50,
+            (264, 11, 3, "no"),
+            "Wait. The mix falls out of the cells: the roots do not hold it yet. Look again in a few days.",
+        ),
+        (57, (264, 11, 3, "yes"), "Ready. The tray is older than its window. Plant it first."),
+        (
+            80,
+            (264, 11, 3, "yes"),
+            (
+                "Too old. The tray is so far past its window that roots may hold the cells to each other and tear the "
+                "chain. Unfold a short piece: where it tears, sow again."
+            ),
+        ),
+        (
+            50,
+            (264, 100, 3, "yes"),
+            (
+                "Not fit. So many cells are empty that filling would take longer than planting. Sow again, or use "
+                "this tray for spare plants."
+            ),
+        ),
+    ],
+)
+def test_the_verdict_has_its_reason_and_what_would_change_it(
+    kit: QuietKit, crew: Crew, days_ago: int, answers: tuple[Any, ...], said: str
+) -> None:
+    form = TraysForm(kit)
+    answer(form, sown(kit, crew, days_ago), *answers)
+
+    assert form.view.told.text == said
+
+
+def test_the_review_tells_the_empties_the_label_and_the_trays_needed(kit: QuietKit, crew: Crew) -> None:
+    """Five rows of 100 ft at 2 in are 3,000 plants; 40 empty cells of 264 are more than a label of 95% leaves open."""
+    form = TraysForm(kit)
+    answer(form, sown(kit, crew, label_germination=0.95, trays=12), 264, 40, 3, "yes")
+
+    assert form.view.how.splitlines() == [
+        "Empty in a tray: about 40, in most 31 to 50.",
+        "85% of the seed came up, less than the 95% of the label.",
+        "3,000 plants need 14 trays, 2 of them for the empty cells.",
+        "Sow 2 trays more.",
+    ]
+
+
+def test_earlier_checks_of_the_sowing_count_too(kit: QuietKit, crew: Crew) -> None:
+    sowing = sown(kit, crew, label_germination=0.9)
+    kit.notebook.check_trays(sowing, kit.today(), 264, 40)
+    form = TraysForm(kit)
+    answer(form, sowing, 264, 20, 3, "yes")
+
+    first, label, *_ = form.view.how.splitlines()
+    assert first.startswith("Empty in a tray: about 30, in most")
+    assert label == "89% of the seed came up; the label says 90%."
+
+
+def test_the_count_of_empties_starts_from_the_label(kit: QuietKit, crew: Crew) -> None:
+    form = TraysForm(kit)
+    answer(form, sown(kit, crew, label_germination=0.9, cells_per_tray=200))
+    cells = form.view.number.start
+    answer(form, 100)
+
+    assert (cells, form.view.number.start, form.view.number.highest) == (200, 10, 100)
+
+
+def test_fewer_cells_than_empty_ones_have_no_verdict_and_are_not_saved(kit: QuietKit, crew: Crew) -> None:
+    form = TraysForm(kit)
+    answer(form, sown(kit, crew), 264, 50, 3, "yes")
+    form.attempt(form.pick, "cells")
+    answer(form, 20)
+    shown = (form.view.told.text, form.view.how)
+    form.attempt(form.forward)
+
+    assert shown == ("", "")
+    assert form.trouble.startswith("This was not saved")
+    assert form.view.kind == "review"
+
+
+def test_a_sowing_is_named_with_its_age(kit: QuietKit, crew: Crew) -> None:
+    sown(kit, crew, variety="Longshank")
+    form = TraysForm(kit)
+
+    assert [(option.text, option.detail) for option in form.view.options] == [
+        ("scallion Longshank", "SC-1 · 50 days old"),
+        ("New sowing", ""),
+    ]
+
+
+def test_a_sowing_that_is_not_there_yet_can_be_made(kit: QuietKit) -> None:
+    answer(TraysForm(kit), "new")
+
+    assert kit.ways.last == "sowing"

@@ -1,0 +1,193 @@
+"""Every bed's state, and one bed's life, without a window."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from mobile.presenters.history.bed_history import BedLifePresenter, BedLifeView
+from mobile.presenters.history.beds import BedsForm
+from shared_models.core.vocabulary import Amount, Feel, Readiness
+from tests.mobile.conftest import MORNING, Crew
+from tests.mobile.support.quiet_phone import QuietKit
+
+HOUR_S, DAY_S = 3600, 24 * 3600
+NEW_BED = ("+", "New bed", "")
+
+
+def states(kit: QuietKit) -> list[tuple[str, str, str]]:
+    return [(option.sign, option.text, option.detail) for option in BedsForm(kit).view.options]
+
+
+def life(kit: QuietKit, crew: Crew) -> BedLifeView:
+    return BedLifePresenter(kit, crew.bed).view
+
+
+def plant(crew: Crew) -> None:
+    """Five rows of 100 ft, ten minutes each."""
+    for _ in range(5):
+        crew.notebook.start_row(crew.planting)
+        crew.wait(600)
+        crew.notebook.end_row(crew.planting)
+
+
+def test_every_bed_stands_with_its_state(kit: QuietKit, crew: Crew) -> None:
+    notebook = crew.notebook
+    beds = {name: notebook.add("bed", name=name, length_mm=30_480, rows=3) for name in ("Bed 2", "Bed 10", "Old 1")}
+    notebook.check_soil(beds["Old 1"], feel=Feel.MOIST)
+    crew.wait(30 * HOUR_S)
+    notebook.check_soil(crew.bed, feel=Feel.MOIST)
+    notebook.check_soil(beds["Bed 10"], feel=Feel.MOIST, clods=Amount.MANY)
+    crew.wait(2 * HOUR_S)
+    notebook.check_soil(beds["Bed 2"], feel=Feel.WET)
+
+    assert states(kit) == [
+        ("▲", "Bed 2", "Wait · about 1 hour ago"),
+        ("✕", "Bed 10", "Not fit · about 2 hours ago"),
+        ("✓", "North 1", "Ready · about 2 hours ago"),
+        ("○", "Old 1", "Look again · about 32 hours ago"),
+        NEW_BED,
+    ]
+    assert BedsForm(kit).view.told.text == "Ready: 1 · Wait: 1 · Not fit: 1 · To look at: 1"
+
+
+def test_a_bed_that_nobody_looked_at_says_so_and_a_retired_one_is_left_out(kit: QuietKit, crew: Crew) -> None:
+    crew.notebook.add("bed", name="Gone", length_mm=30_480, rows=3, retired=True)
+
+    assert states(kit) == [("○", "North 1", "Nobody looked yet"), NEW_BED]
+
+
+def test_without_beds_it_says_so(kit: QuietKit, crew: Crew) -> None:
+    crew.notebook.void("bed", crew.bed)
+
+    view = BedsForm(kit).view
+
+    assert (view.ask, states(kit), view.told.text) == ("There is no bed yet.", [NEW_BED], "")
+
+
+def test_a_bed_can_be_made_from_the_list(kit: QuietKit) -> None:
+    form = BedsForm(kit)
+    form.attempt(form.pick, "new")
+
+    assert kit.ways.last == "bed"
+
+
+def test_a_bed_leads_to_its_life(kit: QuietKit, crew: Crew) -> None:
+    form = BedsForm(kit)
+
+    form.attempt(form.pick, crew.bed)
+
+    assert kit.ways.went == [("bed_life", {"bed": crew.bed})]
+
+
+def test_a_new_bed_has_no_life_yet(kit: QuietKit, crew: Crew) -> None:
+    crew.notebook.void("planting", crew.planting)
+
+    view = life(kit, crew)
+
+    assert (view.bed, view.now.text, view.drawing) == ("North 1", "Nobody looked yet", None)
+    assert (view.planted, view.plantings, view.looked, view.checks) == ("Nothing was planted here yet.", (), "", ())
+
+
+def test_the_state_now_says_why(kit: QuietKit, crew: Crew) -> None:
+    crew.notebook.check_soil(crew.bed, feel=Feel.MOIST)
+    ready = life(kit, crew).now
+    crew.wait(HOUR_S)
+    crew.notebook.check_soil(crew.bed, feel=Feel.WET)
+    wet = life(kit, crew).now
+    crew.wait(2 * DAY_S)
+
+    assert (ready.sign, ready.text, ready.tone) == ("✓", "Ready", "plain")
+    assert (wet.sign, wet.tone) == ("▲", "caution")
+    assert wet.text.startswith("Wait. The soil is too wet")
+    assert wet.text.endswith("Let it dry and feel the soil again.")
+    assert life(kit, crew).now.text == "The last check is old: look again."
+
+
+def test_checks_are_told_with_reason_moisture_and_note_newest_first(kit: QuietKit, crew: Crew) -> None:
+    crew.notebook.check_soil(crew.bed, feel=Feel.FIELD_CAPACITY, note="puddle at the far end")
+    crew.wait(DAY_S)
+    crew.notebook.check_soil(crew.bed, feel=Feel.SLIGHTLY_MOIST)
+    crew.notebook.check_soil(crew.bed, stones=Amount.FEW)
+
+    checks = life(kit, crew).checks
+
+    assert [(check.sign, check.text) for check in checks] == [
+        ("▲", "Wait · 11:00 am"),
+        ("✓", "Ready · 11:00 am"),
+        ("▲", "Wait · yesterday, 11:00 am"),
+    ]
+    assert checks[0].detail == "not felt · Nobody has felt the soil yet."
+    assert checks[1].detail == "Slightly moist: 25–50% of its water"
+    assert checks[2].detail.startswith("As wet as it can hold: 100% of its water · The soil is too wet")
+    assert checks[2].detail.endswith(" · puddle at the far end")
+
+
+def test_plantings_are_told_with_their_rate_and_stand_newest_first(kit: QuietKit, crew: Crew) -> None:
+    """3,000 cells, 6 misses; 57 of 60 plants stand two weeks later."""
+    plant(crew)
+    crew.notebook.miss(crew.planting, 6)
+    crew.wait(14 * DAY_S)
+    crew.notebook.count_stand(crew.planting, 1, 3048, 57)
+    planned = (MORNING + timedelta(days=15)).date().isoformat()
+    crew.notebook.add("planting", bed=crew.bed, sowing=crew.sowing, planned_on=planned)
+    later = crew.notebook.add("planting", bed=crew.bed, sowing=crew.sowing)
+    crew.notebook.start_row(later)
+    crew.wait(1200)
+    crew.notebook.end_row(later)
+
+    plantings = life(kit, crew).plantings
+
+    assert [(each.sign, each.text, each.detail) for each in plantings] == [
+        ("○", "scallion", "planned tomorrow"),
+        ("✓", "scallion · May 28", "100 ft · 300 ft/h · 100% planted"),
+        ("✓", "scallion · May 14", "500 ft · 600 ft/h · 99.8% planted · 95% counted May 28"),
+    ]
+
+
+def test_a_planting_without_a_day_is_not_begun(kit: QuietKit, crew: Crew) -> None:
+    assert [(each.text, each.detail) for each in life(kit, crew).plantings] == [("scallion", "not begun")]
+
+
+def test_a_touch_leads_to_the_plantings_summary_and_to_the_soil_check_of_this_bed(kit: QuietKit, crew: Crew) -> None:
+    presenter = BedLifePresenter(kit, crew.bed)
+    presenter.attempt(presenter.planting, crew.planting)
+    presenter.attempt(presenter.check)
+    presenter.attempt(presenter.back)
+
+    assert kit.ways.went == [
+        ("finished", {"planting": crew.planting, "looked": True}),
+        ("soil", {"bed": crew.bed}),
+        ("back", {}),
+    ]
+
+
+def test_the_drawing_has_moisture_by_time_and_the_days_of_planting(kit: QuietKit, crew: Crew) -> None:
+    """Dry, then moist ten days later, planted on that day; drawn ten days after that."""
+    crew.notebook.check_soil(crew.bed, feel=Feel.DRY)
+    crew.wait(10 * DAY_S)
+    crew.notebook.check_soil(crew.bed, feel=Feel.MOIST)
+    crew.notebook.check_soil(crew.bed, stones=Amount.MANY)
+    plant(crew)
+    crew.wait(10 * DAY_S)
+
+    drawing = life(kit, crew).drawing
+
+    assert drawing is not None
+    assert [spot.readiness for spot in drawing.spots] == [Readiness.WAIT, Readiness.READY]
+    assert [spot.wet for spot in drawing.spots] == pytest.approx([0.125, 0.625])
+    assert [spot.along for spot in drawing.spots] == pytest.approx([0, 0.5], abs=0.01)
+    assert drawing.planted == pytest.approx((0.5,), abs=0.01)
+    assert (drawing.begin, drawing.end) == ("May 14", "Today")
+
+
+def test_the_drawing_covers_a_week_at_least_and_four_months_at_most(kit: QuietKit, crew: Crew) -> None:
+    crew.notebook.check_soil(crew.bed, feel=Feel.MOIST)
+    first = life(kit, crew).drawing
+    crew.wait(121 * DAY_S)
+    none = life(kit, crew).drawing
+
+    assert first is not None
+    assert (first.begin, [spot.along for spot in first.spots]) == ("May 7", [1])
+    assert none is None

@@ -1,0 +1,139 @@
+"""People without a window: who is named, what can be changed, and what a phone never shows."""
+
+from __future__ import annotations
+
+import pytest
+
+from mobile.presenters.setup.people import NEW, PeopleForm
+from mobile.presenters.setup.person import KnownPersonForm
+from shared_models.errors import UnknownRecord
+from shared_models.records.tables import Person
+from shared_models.reports.common.references import References
+from tests.mobile.conftest import Crew
+from tests.mobile.support.quiet_phone import QuietKit
+
+
+@pytest.fixture
+def ines(crew: Crew) -> str:
+    return crew.notebook.add("person", name="Ines", role="grower", wage_per_hour=21.5)
+
+
+def known(crew: Crew, person: str) -> Person:
+    with crew.notebook.reading() as session:
+        found = session.get(Person, (crew.notebook.farm, person))
+        assert found is not None
+        return found
+
+
+def test_everybody_with_role_and_phone_but_no_wage(kit: QuietKit, crew: Crew, ines: str) -> None:
+    crew.notebook.add("person", name="Abel")
+    crew.notebook.change_settings(person=ines)
+
+    view = PeopleForm(kit).view
+
+    assert view.ask == "Who works here?"
+    assert [(each.text, each.detail) for each in view.options] == [
+        ("Abel", "crew"),
+        ("Ines", "grower · has this phone"),
+        ("New person", ""),
+    ]
+
+
+def test_where_nobody_is_named_somebody_can_be(kit: QuietKit) -> None:
+    people = PeopleForm(kit)
+
+    people.attempt(people.pick, NEW)
+
+    assert people.view.ask == "Nobody is named yet."
+    assert kit.ways.went == [("person", {})]
+
+
+def test_a_person_is_touched_to_be_changed(kit: QuietKit, ines: str) -> None:
+    people = PeopleForm(kit)
+
+    people.attempt(people.pick, ines)
+
+    assert kit.ways.went == [("known_person", {"person": ines})]
+
+
+def test_name_and_role_are_changed_in_one_line(kit: QuietKit, crew: Crew, ines: str) -> None:
+    before = crew.notebook.only_here
+    form = KnownPersonForm(kit, ines)
+    shown = [(each.text, each.detail) for each in form.view.options]
+    form.attempt(form.pick, "name")
+    form.put("Inés")
+    form.attempt(form.forward)
+    form.attempt(form.pick, "role")
+    form.attempt(form.pick, "owner")
+    form.attempt(form.forward)
+
+    assert shown == [("Name", "Ines"), ("Role", "grower"), ("This phone", "Somebody else"), ("Works here", "Yes")]
+    assert (known(crew, ines).name, known(crew, ines).role, known(crew, ines).wage_per_hour) == ("Inés", "owner", 21.5)
+    assert crew.notebook.only_here == before + 1
+    assert kit.ways.last == "back"
+
+
+def test_nothing_is_written_when_nothing_was_changed(kit: QuietKit, crew: Crew, ines: str) -> None:
+    before = crew.notebook.only_here
+    form = KnownPersonForm(kit, ines)
+
+    form.attempt(form.forward)
+
+    assert crew.notebook.only_here == before
+    assert crew.notebook.setting("person") is None
+
+
+def test_who_has_the_phone_stands_by_every_entry_from_then_on(kit: QuietKit, crew: Crew, ines: str) -> None:
+    form = KnownPersonForm(kit, ines)
+    form.attempt(form.pick, "phone")
+    form.attempt(form.pick, "yes")
+    form.attempt(form.forward)
+    crew.notebook.add("bed", name="South 1", length_mm=30_000, rows=3)
+
+    last = crew.notebook.last_line()
+
+    assert last is not None
+    assert last.by == ines
+
+
+def test_the_phone_goes_to_somebody_else(kit: QuietKit, crew: Crew, ines: str) -> None:
+    crew.notebook.change_settings(person=ines)
+    form = KnownPersonForm(kit, ines)
+    form.attempt(form.pick, "phone")
+    form.attempt(form.pick, "no")
+
+    form.attempt(form.forward)
+
+    assert crew.notebook.setting("person") is None
+
+
+def test_whoever_leaves_is_in_no_list_but_keeps_a_name_in_old_rows(kit: QuietKit, crew: Crew, ines: str) -> None:
+    crew.notebook.change_settings(person=ines)
+    crew.notebook.set_crew(crew.planting, [ines])
+    crew.notebook.start_row(crew.planting)
+    form = KnownPersonForm(kit, ines)
+    form.attempt(form.pick, "here")
+    form.attempt(form.pick, "no")
+    form.attempt(form.forward)
+
+    with crew.notebook.reading() as session:
+        names = References(session, crew.notebook.farm).people(crew.state.passes[0].crew)
+    assert [each.key for each in PeopleForm(kit).view.options] == [NEW]
+    assert names == ("Ines",)
+    assert crew.notebook.setting("person") is None
+
+
+def test_a_name_cannot_be_emptied(kit: QuietKit, crew: Crew, ines: str) -> None:
+    form = KnownPersonForm(kit, ines)
+    form.attempt(form.pick, "name")
+    form.put("")
+
+    assert not form.view.can_forward
+    form.attempt(form.back)
+    assert not form.view.can_forward
+    assert known(crew, ines).name == "Ines"
+
+
+def test_somebody_who_is_not_here_is_told(kit: QuietKit, crew: Crew) -> None:
+    with pytest.raises(UnknownRecord):
+        KnownPersonForm(kit, crew.notebook.new_id())

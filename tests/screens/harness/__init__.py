@@ -1,0 +1,1 @@
+"""Drive and measure the real screens."""

@@ -1,0 +1,335 @@
+"""A walk through every screen of the app, on a notebook as full as one is after three weeks: for rulers and cameras."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+from sqlmodel import select
+
+from mobile.demo import story
+from mobile.demo.fake_phone import PretendPhone
+from mobile.device.location import Fix, Search
+from mobile.presenters.base.error_messages import in_words
+from mobile.presenters.base.routes import Place
+from mobile.presenters.checks.tape_draft import drop
+from mobile.sync.bundles import BundleNews, Taken
+from mobile.sync.scheduler import News
+from shared_models.core.vocabulary import StopReason
+from shared_models.errors import BadBody, CertificateChanged, RowendError, StoreTrouble, Unreachable
+from shared_models.records.tables import Bed, Person, Planting, Sowing
+from tests.mobile.support.quiet_phone import QuietPost
+from tests.screens.harness.probe import Probe
+
+PAIRING_LINK = f"rowend://pair?at=https://192.168.1.20:8000&code=BCDFGHJK&pin={'9f' * 32}"
+
+
+@dataclass(frozen=True)
+class Field:
+    """A farm at half past four: beds done today, one that waits, one under way, one stopped, one between rows."""
+
+    phone: PretendPhone
+    post: QuietPost
+    #: plantings by what is going on in them
+    open: str
+    stopped: str
+    between: str
+    waiting: str
+    finished: str
+    #: beds with and without a texture, and a row with misses to fill
+    bed: str
+    plain_bed: str
+    to_fill: str
+    #: a bed and its row that took an hour, one whose row runs on, somebody, and a crew
+    slow: str
+    slow_row: str
+    runs_on: str
+    person: str
+    other_crew: str
+    #: a sowing whose trays can be looked at
+    trays: str
+
+
+def farm_at_half_past_four(folder: Path) -> Field:
+    """Play the scripted day, then go on with a few beds of our own."""
+    phone = PretendPhone(folder, story.at(story.FIRST_DAY, 6))
+    for _ in story.script(phone):
+        pass
+    notebook = phone.notebook
+    notebook.write("farm", notebook.farm, {"name": story.FARM, "zone": story.ZONE})
+    with notebook.reading() as session:
+        beds = {bed.name: bed.id for bed in session.exec(select(Bed))}
+        sowings = {sowing.code: sowing.id for sowing in session.exec(select(Sowing))}
+        crew = [person.id for person in session.exec(select(Person))]
+        waiting = next(each.id for each in session.exec(select(Planting)) if each.bed == beds["Creek 1"])
+    planted = iter(("West 1", "West 2", "West 3", "West 4"))
+
+    def begun(rows: int) -> str:
+        today = story.DAY.isoformat()
+        told = {"bed": beds[next(planted)], "sowing": sowings["SC-0318"], "planned_on": today}
+        planting = notebook.add("planting", **told)
+        notebook.set_crew(planting, crew[:2])
+        for _ in range(rows):
+            _pull(phone, planting)
+        return planting
+
+    plain = notebook.add("bed", name="South 1", length_mm=30_000, rows=4)
+    notebook.add("planting", bed=plain, sowing=sowings["LE-0416"], planned_on=story.DAY.isoformat())
+    slow, slow_row, runs_on = _slow_rows(phone, sowings["SC-0318"])
+    finished, between, stopped, now = begun(4), begun(2), begun(0), begun(1)
+    notebook.start_row(stopped)
+    phone.clock.wait(120)
+    notebook.stop(stopped, StopReason.CLOGGED)
+    notebook.start_row(now)
+    notebook.set_depth(now, notch=3, depth_mm=32)
+    phone.clock.wait(252)
+    notebook.miss(now)
+    notebook.change_settings(server="http://barn.local:8000", phone_name="Field phone")
+    last_success = phone.clock.true - timedelta(hours=20)
+    post = QuietPost(News(success=last_success, problem=Unreachable("The service cannot be reached from here.")))
+    to_fill = next(row.id for row in notebook.row_state(finished).passes if row.misses)
+    places = (now, stopped, between, waiting, finished, beds["East 1"], plain, to_fill)
+    return Field(phone, post, *places, slow, slow_row, runs_on, crew[0], " ".join(crew[1:]), sowings["SC-0318"])
+
+
+def _slow_rows(phone: PretendPhone, sowing: str) -> tuple[str, str, str]:
+    """A planting with a row in which somebody had lunch, that row, and a planting whose row was never ended."""
+    notebook = phone.notebook
+    slow, runs_on = (
+        notebook.add("planting", bed=notebook.add("bed", name=name, length_mm=30_480, rows=4), sowing=sowing)
+        for name in ("Slope 1", "Slope 2")
+    )
+    notebook.start_row(runs_on)
+    _pull(phone, slow)
+    row = notebook.start_row(slow)
+    phone.clock.wait(50 * 60)
+    notebook.end_row(slow)
+    phone.clock.wait(70)
+    return slow, row, runs_on
+
+
+def _pull(phone: PretendPhone, planting: str) -> None:
+    row = phone.notebook.start_row(planting)
+    phone.clock.wait(phone.draw.uniform(400, 520))
+    if phone.draw.random() < 0.7:
+        phone.notebook.miss(planting, phone.draw.randint(1, 3))
+    phone.notebook.end_row(planting)
+    phone.clock.wait(70)
+    assert row
+
+
+@dataclass(frozen=True)
+class Stop:
+    """A screen on the walk: its name, how it comes about, and whether it is used in the row."""
+
+    name: str
+    arrive: Callable[[Probe, Field], None]
+    in_row: bool = False
+
+
+def _to(place: Place, **asked: Callable[[Field], Any]) -> Callable[[Probe, Field], None]:
+    def arrive(probe: Probe, field: Field) -> None:
+        probe.app.go(place, **{name: of(field) for name, of in asked.items()})
+
+    return arrive
+
+
+def _then(*steps: tuple[str, Any] | str) -> Callable[[Probe, Field], None]:
+    """Go on with the questions of the room: ("pick", key), ("put", value) and on, or an action's name alone."""
+
+    def arrive(probe: Probe, field: Field) -> None:
+        room = probe.app.room
+        for step in steps:
+            action, told = (step, None) if isinstance(step, str) else step
+            value = told(field) if callable(told) else told
+            room.do(getattr(room.presenter, action), *([] if told is None else [value]))
+            if action == "put":
+                room.do(room.presenter.forward)
+
+    return arrive
+
+
+def _post_told(problem: RowendError) -> Callable[[Probe, Field], None]:
+    """The same room, after another round; the post is as it was when the way leads on."""
+
+    def arrive(probe: Probe, field: Field) -> None:
+        before = field.post.news
+        field.post.news = replace(before, problem=problem)
+        probe.app.room.look_again()
+        field.post.news = before
+
+    return arrive
+
+
+def _bundle_told(news: BundleNews) -> Callable[[Probe, Field], None]:
+    def arrive(probe: Probe, _field: Field) -> None:
+        probe.app._kit.bundles.news = news
+        probe.app.room.look_again()
+
+    return arrive
+
+
+def _storage_full(probe: Probe, _field: Field) -> None:
+    probe.app.room.presenter.trouble = in_words(probe.app._kit.speech, StoreTrouble("database or disk is full"))
+    probe.app.room.refresh()
+
+
+def _first_day(probe: Probe, _field: Field) -> None:
+    room = probe.app.room
+    room.do(room.presenter.pick, room.view.options[1].key)
+
+
+def _bed(text: str) -> Callable[[Probe, Field], None]:
+    def arrive(probe: Probe, _field: Field) -> None:
+        probe.app.go(Place.BEDS)
+        room = probe.app.room
+        room.do(room.presenter.pick, next(option.key for option in room.view.options if option.text.startswith(text)))
+
+    return arrive
+
+
+def _to_the_tape(probe: Probe, field: Field) -> None:
+    """An empty one, 3 m long."""
+    drop(field.phone.notebook)
+    probe.app.go(Place.STRIP, planting=field.finished, row=2, length_mm=3_000)
+
+
+def _plants_on_the_tape(probe: Probe) -> None:
+    """Singles, two plants close to each other, two skips, and the last plant at the end."""
+    room = probe.app.room
+    for tenths in (0, 1.7, 3.3, 3.7, 6.8, 8.4, 10):
+        room.do(room.presenter.touch, tenths / 10, 0.01)
+    for _ in range(12):
+        room.do(room.presenter.farther)
+    for tenths in (1, 2.5, 4.2, 5.9, 10):
+        room.do(room.presenter.touch, tenths / 10, 0.01)
+
+
+def _at_an_end(probe: Probe, field: Field) -> None:
+    probe.app.go(Place.LENGTH, planting=field.open)
+    probe.app.room.do(probe.app.room.presenter.pick, "fixes")
+
+
+def _look_for_an_end(probe: Probe) -> None:
+    probe.app.room.do(probe.app.room.presenter.pick, "look")
+    probe.settle()
+
+
+def _half_found(probe: Probe) -> None:
+    probe.app.room.presenter._search = Search(Fix(50.0, 8.0, 11.0))
+    probe.app.room.refresh()
+
+
+def _fix_both_ends(probe: Probe) -> None:
+    room = probe.app.room
+    for latitude in (50.0, 50.0003):
+        room.do(room.presenter._take, Fix(latitude, 8.0, 4.0))
+
+
+STOPS = [
+    Stop("row", _to(Place.ROW, planting=lambda field: field.open), in_row=True),
+    Stop("row-stopped", _to(Place.ROW, planting=lambda field: field.stopped), in_row=True),
+    Stop("row-between", _to(Place.ROW, planting=lambda field: field.between), in_row=True),
+    Stop("row-not-begun", _to(Place.ROW, planting=lambda field: field.waiting), in_row=True),
+    Stop("row-trouble", _then("miss"), in_row=True),
+    Stop("row-storage-full", _storage_full, in_row=True),
+    Stop("locked", _to(Place.LOCKED, planting=lambda field: field.open), in_row=True),
+    Stop("locked-half-open", _then("hold_lower"), in_row=True),
+    Stop("stop", _to(Place.STOP, planting=lambda field: field.open), in_row=True),
+    Stop("depth-crew", _to(Place.DEPTH_CREW, planting=lambda field: field.open)),
+    Stop("depth-crew-changed", _then(("pick_crew", lambda field: field.other_crew))),
+    Stop("finished", _to(Place.FINISHED, planting=lambda field: field.finished)),
+    Stop("fill", _to(Place.FILL, planting=lambda field: field.finished, row_pass=lambda field: field.to_fill)),
+    Stop("row-forgotten", _to(Place.ROW, planting=lambda field: field.slow), in_row=True),
+    Stop("row-runs-on", _to(Place.ROW, planting=lambda field: field.runs_on), in_row=True),
+    Stop("forgotten", _to(Place.FORGOTTEN, row_pass=lambda field: field.slow_row)),
+    Stop("finished-to-look", _to(Place.FINISHED, planting=lambda field: field.between, looked=lambda _: True)),
+    Stop("finished-forgotten", _to(Place.FINISHED, planting=lambda field: field.slow)),
+    Stop("people", _to(Place.PEOPLE)),
+    Stop("known-person", _to(Place.KNOWN_PERSON, person=lambda field: field.person)),
+    Stop("about", _to(Place.ABOUT)),
+    Stop("today", _to(Place.TODAY)),
+    Stop("soil-bed", _to(Place.SOIL)),
+    Stop("soil-texture", _then(("pick", lambda field: field.plain_bed))),
+    Stop("soil-feel", _then("back", ("pick", lambda field: field.bed))),
+    Stop("soil-how", _then(("pick", "how"))),
+    Stop("soil-residue", _then(("pick", "wet"))),
+    Stop("soil-tilled", _then(("put", 15), ("pick", "some"), ("pick", "few"))),
+    Stop("soil-warmth", _first_day),
+    Stop("soil-review", _then(("put", 52))),
+    Stop("stand-planting", _to(Place.STAND)),
+    Stop("stand-row", _then(("pick", lambda field: field.finished))),
+    Stop("stand-plants", _then(("put", 2), ("put", 10))),
+    Stop("stand-review", _then(("put", 57))),
+    Stop("check", _to(Place.CHECK)),
+    Stop("trays", _to(Place.TRAYS)),
+    Stop("trays-cells", _then(("pick", lambda field: field.trays))),
+    Stop("trays-roots", _then(("put", 264), ("put", 60), ("put", 3))),
+    Stop("trays-review", _then(("pick", "yes"))),
+    Stop("strip", _to_the_tape),
+    Stop("strip-begun", lambda probe, _field: _plants_on_the_tape(probe)),
+    Stop("strip-trouble", _then("next_plant")),
+    Stop("tape-result", _then("done")),
+    Stop("tape", _to(Place.TAPE)),
+    Stop("length", _to(Place.LENGTH)),
+    Stop("length-how", _then(("pick", lambda field: field.bed))),
+    Stop("length-tape", _then(("pick", "tape"))),
+    Stop("length-end", _at_an_end),
+    Stop("length-nowhere", lambda probe, _field: _look_for_an_end(probe)),
+    Stop("length-looking", lambda probe, _field: _half_found(probe)),
+    Stop("length-proposal", lambda probe, _field: _fix_both_ends(probe)),
+    Stop("look", _to(Place.LOOK)),
+    Stop("pace", _to(Place.PACE)),
+    Stop("pace-choose", _then(("choose", "by"))),
+    Stop("pace-crew", _then(("pick", "crew"))),
+    Stop("pace-days", _then(("choose", "by"), ("pick", "day"))),
+    Stop("pace-measure", _then(("choose", "measure"))),
+    Stop("beds", _to(Place.BEDS)),
+    Stop("bed-life", _bed("Creek 1")),
+    Stop("bed-life-planted", _bed("West 1")),
+    Stop("entries", _to(Place.ENTRIES)),
+    Stop("entries-which", _then("by_kind")),
+    Stop("entry", _to(Place.ENTRY, kind=lambda _: "row_pass", record=lambda field: field.to_fill)),
+    Stop("entry-deleted", _then("void")),
+    Stop("entry-put-back", _then("void")),
+    Stop("field", _then(("pick", "started_at"))),
+    Stop(
+        "field-or-none",
+        _to(
+            Place.FIELD,
+            kind=lambda _: "row_pass",
+            record=lambda field: field.to_fill,
+            field=lambda _: "depth_notch",
+        ),
+    ),
+    Stop("move", _to(Place.MOVE, planting=lambda field: field.between)),
+    Stop("move-review", _then(("pick", lambda field: field.open))),
+    Stop("new", _to(Place.BEGIN)),
+    Stop("new-bed", _to(Place.BED)),
+    Stop("new-bed-review", _then(("put", "South 2"), ("put", 120), ("put", 4))),
+    Stop("new-sowing", _to(Place.SOWING)),
+    Stop("new-planting", _to(Place.PLANTING)),
+    Stop("new-planting-sowing", _then(("pick", lambda field: field.bed))),
+    Stop("new-person", _to(Place.PERSON)),
+    Stop("hand-over", _to(Place.HAND_OVER)),
+    Stop("hand-over-to-a-stranger", _post_told(CertificateChanged())),
+    Stop("bundle", _to(Place.BUNDLE)),
+    Stop("bundle-shared", _bundle_told(BundleNews(shared="Download/Rowend", entries=1204))),
+    Stop("bundle-read-in", _bundle_told(BundleNews(taken=Taken(412, refused={"another phone's"})))),
+    Stop("bundle-refused", _bundle_told(BundleNews(problem=BadBody("it was cut on the way")))),
+    Stop("bundle-asks", _bundle_told(BundleNews(stranger=True))),
+    Stop("pair", _to(Place.PAIR)),
+    Stop("pair-by-link", _to(Place.PAIR, link=lambda _: PAIRING_LINK)),
+    Stop("this-phone", _to(Place.PHONE)),
+    Stop("this-phone-language", _then(("pick", "language"))),
+]
+
+
+def walk(probe: Probe, field: Field) -> Iterator[Stop]:
+    """From screen to screen."""
+    for stop in STOPS:
+        stop.arrive(probe, field)
+        yield stop

@@ -1,0 +1,154 @@
+"""The app as it is started, and a day's entries handed over to a real service by touches."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from mobile.app import RowendApp, build_app
+from mobile.device.deep_links import GivenLink
+from mobile.device.parts import Parts, choose_parts
+from mobile.log.notebook import Notebook
+from mobile.main import main, phone_app
+from mobile.sync.client import Courier, Progress
+from mobile.sync.scheduler import News, Rounds
+from shared_models.sync.pairing_link import PairingLink
+from tests.fixtures.network import no_signal, session_over
+from tests.journeys.support.barn import Barn, FieldPhone
+from tests.mobile.conftest import plan_bed
+from tests.mobile.support.quiet_phone import parts_of
+from tests.screens.conftest import RunApp
+
+PAIRED_WAIT_S = 20.0
+
+
+def app_near(phone: FieldPhone, parts: Parts | None = None) -> Callable[[], RowendApp]:
+    """The app with real rounds, on the phone's own piece of network."""
+
+    def make_rounds(notebook: Notebook, tell: Callable[[News], None]) -> Rounds:
+        def make_courier(on_progress: Callable[[Progress], None]) -> Courier:
+            return Courier(notebook, session_over(phone.network), on_progress=on_progress)
+
+        return Rounds(make_courier, lambda: datetime.now(UTC), tell, random.Random(1))
+
+    return lambda: build_app(parts or parts_of(phone.phone), lambda: phone.phone.notebook, make_rounds)
+
+
+@pytest.fixture
+def barn(tmp_path: Path) -> Barn:
+    return Barn(tmp_path / "barn")
+
+
+@pytest.fixture
+def phone(barn: Barn, tmp_path: Path) -> FieldPhone:
+    return FieldPhone.at(barn, tmp_path / "phone", seed=1)
+
+
+def test_pairing_by_touch_hands_the_day_over(run_app: RunApp, barn: Barn, phone: FieldPhone) -> None:
+    crew = plan_bed(phone.phone)
+    crew.notebook.start_row(crew.planting)
+    crew.notebook.end_row(crew.planting)
+    crew.wait(7200)
+    probe = run_app(app_near(phone))
+    probe.tap("Hand over")
+    alone = probe.shows("5 entries only on this phone · not paired")
+    probe.tap("Pair this phone")
+    for answer in ("barn.test", barn.code(), "Ines"):
+        probe.type(answer)
+        probe.tap("Next")
+    probe.tap("Pair")
+
+    def handed_over() -> bool:
+        return probe.shows("Nothing only on this phone · last handed over")
+
+    probe.wait_until(handed_over, "everything is handed over", PAIRED_WAIT_S)
+    assert alone
+    assert len(barn.records()["row_pass"]) == 1
+    assert phone.phone.notebook.setting("last_sync") is not None
+
+
+def test_without_a_network_it_says_so_and_taps_go_on(run_app: RunApp, barn: Barn, phone: FieldPhone) -> None:
+    crew = plan_bed(phone.phone)
+    phone.courier.pair("http://barn.test", barn.code(), "Ines")
+    phone.meets(*[no_signal] * 50)
+    probe = run_app(app_near(phone))
+    probe.wait_until(lambda: probe.shows("handing over failed"), "the failure is told", PAIRED_WAIT_S)
+
+    probe.tap("North 1 · scallion")
+    crew.wait(5)
+    probe.tap("row_button")
+
+    assert crew.state.open is not None
+
+
+def test_a_link_opens_the_app_where_it_asks_before_it_pairs(run_app: RunApp, barn: Barn, phone: FieldPhone) -> None:
+    link = PairingLink(("http://barn.test",), barn.code())
+    parts = replace(parts_of(phone.phone), links=GivenLink(str(link)))
+    probe = run_app(app_near(phone, parts))
+    probe.wait_until(lambda: probe.shows("What is this phone called?"), "the link is followed")
+    probe.settle()
+    probe.type("Ines")
+    probe.tap("Next")
+    asked = probe.shows("barn.test"), phone.network.requests
+
+    probe.tap("Pair")
+    probe.wait_until(
+        lambda: probe.shows("Nothing only on this phone · last handed over"), "it is paired", PAIRED_WAIT_S
+    )
+
+    assert asked == (True, 0)
+    assert probe.shows("Service: barn.test")
+
+
+def test_a_bad_link_is_told(run_app: RunApp, phone: FieldPhone) -> None:
+    parts = replace(parts_of(phone.phone), links=GivenLink("rowend://pair?at=nowhere"))
+    probe = run_app(app_near(phone, parts))
+
+    probe.wait_until(lambda: probe.shows("This cannot be used to pair"), "the link is told to be bad")
+
+
+def test_a_bundle_goes_from_phone_to_phone_by_touch(
+    run_app: RunApp, barn: Barn, phone: FieldPhone, tmp_path: Path
+) -> None:
+    for each in (phone, other := FieldPhone.at(barn, tmp_path / "other", seed=2)):
+        each.courier.pair("http://barn.test", barn.code(), "Ines")
+        each.courier.sync()
+        each.meets(*[no_signal] * 50)
+    phone.add_beds(3)
+    probe = run_app(app_near(phone))
+    probe.tap("Hand over")
+    probe.tap("By file, without a network")
+    probe.tap("Share a bundle")
+    probe.wait_until(lambda: probe.shows("4 entries are in the bundle."), "the bundle is written")
+    (file,) = (phone.folder / "bundles" / "shared").iterdir()
+    carried = other.folder / "bundles" / file.name
+    carried.parent.mkdir()
+    file.rename(carried)
+
+    probe = run_app(app_near(other))
+    probe.tap("Hand over")
+    probe.tap("By file, without a network")
+    probe.tap("Read a bundle in")
+    probe.wait_until(lambda: probe.shows("new entries were read in."), "the bundle is read in")
+
+    assert len(other.records()["bed"]) == 3
+
+
+def test_the_program_opens_with_its_real_parts(run_app: RunApp, tmp_path: Path) -> None:
+    probe = run_app(lambda: phone_app(choose_parts(), tmp_path / "data"))
+
+    assert probe.shows("No planting is planned. Make one under New.")
+    assert (tmp_path / "data" / "rowend-phone.db").exists()
+
+
+def test_the_program_says_how_it_is_called(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as left:
+        main(["--help"])
+
+    assert left.value.code == 0
+    assert "rowend-phone [-h] [--data DATA] [--link LINK]" in capsys.readouterr().out

@@ -1,0 +1,97 @@
+"""The door while something changes behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import pytest
+from argon2 import PasswordHasher
+
+from server.auth import invitations
+from server.auth.accounts import account_named
+from server.auth.passwords import Passwords
+from server.auth.sign_in import Door
+from server.db.tables import OfficeSession
+from shared_models.core.vocabulary import Role
+from shared_models.errors import WrongPassword
+from shared_models.log.store import reading
+from tests.server.support.sign_in import BETTER, GOOD, rows
+from tests.server.support.world import Service
+
+
+@dataclass
+class Meanwhile(Passwords):
+    """Passwords that are checked so slowly that something happens meanwhile."""
+
+    happens: Callable[[], object] = lambda: None
+
+    def __post_init__(self) -> None:
+        super().__init__(PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
+
+    def is_right(self, password: str, kept: str | None) -> bool:
+        right = super().is_right(password, kept)
+        happens, self.happens = self.happens, lambda: None
+        happens()
+        return right
+
+
+@pytest.fixture
+def slow() -> Meanwhile:
+    return Meanwhile()
+
+
+@pytest.fixture
+def door(service: Service, farm: str, slow: Meanwhile) -> Door:
+    """A door that Ana may come in by."""
+    service.app.state.door = Door(service.engine, service.world.surroundings, slow)
+    service.account(farm, Role.CREW, "Ana", GOOD)
+    door: Door = service.app.state.door
+    return door
+
+
+def change_password(service: Service, door: Door) -> None:
+    with reading(service.engine) as connection:
+        ana = account_named(connection, "ana")
+    assert ana is not None
+    door.change_password(ana, "none", GOOD, BETTER, BETTER)
+
+
+def end_account(service: Service, farm: str) -> None:
+    with reading(service.engine) as connection:
+        ana = account_named(connection, "ana")
+    assert ana is not None
+    invitations.end(service.engine, ana._replace(farm=farm), ana.id, service.world.surroundings)
+
+
+def test_an_old_password_lets_nobody_in_who_came_while_it_was_changed(
+    service: Service, door: Door, slow: Meanwhile
+) -> None:
+    """Else that session would outlive the change, which ends all others."""
+    slow.happens = lambda: change_password(service, door)
+
+    with pytest.raises(WrongPassword):
+        door.sign_in("ana", GOOD, "barn")
+
+    assert rows(service, OfficeSession) == []
+    assert door.sign_in("ana", BETTER, "barn")
+
+
+def test_an_account_that_ends_lets_nobody_in_who_came_meanwhile(
+    service: Service, farm: str, door: Door, slow: Meanwhile
+) -> None:
+    slow.happens = lambda: end_account(service, farm)
+
+    with pytest.raises(WrongPassword):
+        door.sign_in("ana", GOOD, "barn")
+
+    assert rows(service, OfficeSession) == []
+
+
+def test_of_two_who_change_a_password_at_once_the_second_is_told(service: Service, door: Door, slow: Meanwhile) -> None:
+    slow.happens = lambda: change_password(service, door)
+
+    with pytest.raises(WrongPassword):
+        change_password(service, door)
+
+    assert door.sign_in("ana", BETTER, "barn")

@@ -1,0 +1,249 @@
+"""The commands of `rowend`, run as a person runs them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from sqlalchemy import URL, delete
+
+from server.app import create_app
+from server.auth.accounts import Wanted
+from server.cli import main as cli
+from server.cli.serve import say_what_is_missing
+from server.db.database import open_database
+from server.farms.registry import every_farm
+from server.runtime.address import note_address
+from server.runtime.settings import Settings
+from shared_models.log.store import reading, writing
+from shared_models.records.tables import Farm, table_of
+from tests.server.support.world import ZONE, Phone, World, running_service
+
+
+@dataclass
+class Desk:
+    """Somebody at the command line, with a directory for the service's data."""
+
+    data: Path
+    capture: pytest.CaptureFixture[str]
+    said: str = ""
+    complained: str = ""
+
+    def run(self, *words: str) -> int:
+        status = cli.run(words)
+        self.said, self.complained = self.capture.readouterr()
+        return status
+
+    def on_data(self, *words: str) -> int:
+        return self.run(*words, "--data", str(self.data))
+
+    @property
+    def url(self) -> str | URL:
+        return Settings.in_directory(self.data).database_url
+
+
+@pytest.fixture
+def desk(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Desk:
+    return Desk(tmp_path / "farm data", capsys)
+
+
+@pytest.fixture
+def furnished(desk: Desk) -> Desk:
+    """A desk with one farm."""
+    assert desk.on_data("farm", "new", "Heronbrook", "--zone", ZONE) == 0
+    return desk
+
+
+def test_a_farm_is_made_with_a_link_for_its_owner(desk: Desk) -> None:
+    assert desk.on_data("farm", "new", "Heronbrook", "--zone", ZONE) == 0
+
+    assert "Heronbrook is made" in desk.said
+    assert "http://127.0.0.1:8000/enter/" in desk.said
+    assert desk.complained == ""
+
+
+def test_the_printed_code_pairs_a_phone(furnished: Desk, world: World) -> None:
+    """What `rowend pair` prints is what a phone needs: a code and an address."""
+    assert furnished.on_data("pair") == 0
+    code = furnished.said.split()[1]
+
+    world.time = datetime.now(UTC)  # the command made the code by the real clock
+    with running_service(furnished.url, world) as service:
+        answer = service.pair(code=code, device=world.new_id(), name="Field phone")
+
+    assert "Address  http://127.0.0.1:8000" in furnished.said
+    assert "--host 0.0.0.0" in furnished.said
+    assert answer.json()["farm_name"] == "Heronbrook"
+
+
+def test_the_printed_link_makes_an_owner_and_ends_the_one_before(furnished: Desk, world: World) -> None:
+    old = _link(furnished.said)
+    assert furnished.on_data("farm", "owner") == 0
+    fresh = _link(furnished.said)
+
+    world.time = datetime.now(UTC)  # the command made the links by the real clock
+    with running_service(furnished.url, world) as service:
+        opened = [service.client.get(f"/enter/{key}").status_code for key in (old, fresh)]
+        typed = {"name": "Ines", "sign_in": "ines", "password": "nine wet trays", "again": "nine wet trays"}
+        service.client.post(f"/enter/{fresh}", data=typed)
+        office = service.client.get("/access")
+
+    assert opened == [403, 200]
+    assert office.status_code == 200
+
+
+def test_a_service_says_which_farm_has_no_owner_and_how_to_become_it(
+    furnished: Desk, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Until somebody has used a link, each start prints one; then no more."""
+    app = create_app(Settings(furnished.url))
+    say_what_is_missing(app, "http://127.0.0.1:8000")
+    told = capsys.readouterr().out
+    assert "Heronbrook has no owner yet. Who opens this link becomes its owner: http://127.0.0.1:8000/enter/" in told
+
+    typed = Wanted("Ines", "ines", "nine wet trays", "nine wet trays")
+    app.state.door.join(_link(told), typed)
+    say_what_is_missing(app, "http://127.0.0.1:8000")
+    app.state.engine.dispose()
+
+    assert "/enter/" not in capsys.readouterr().out
+
+
+def test_addresses_are_told_as_the_service_was_last_reached(furnished: Desk) -> None:
+    engine = open_database(furnished.url)
+    note_address(engine, "https://farm.example")
+    engine.dispose()
+
+    furnished.on_data("pair")
+
+    assert "https://farm.example" in furnished.said
+    assert "--host" not in furnished.said
+
+
+def test_an_adopting_service_waits_for_a_phone_with_its_farm(desk: Desk, world: World) -> None:
+    """`rowend farm adopt` on an empty machine gives the code with which one phone brings everything back."""
+    assert desk.on_data("farm", "adopt") == 0
+    code = desk.said.split()[1]
+
+    phone = Phone(world.new_id(), world)
+    phone.write("farm", phone.farm, name="Heronbrook", zone=ZONE)
+    world.time = datetime.now(UTC)  # the command made the code by the real clock
+    with running_service(desk.url, world) as service:
+        phone.pair(service, code)
+        phone.sync(service)
+        with reading(service.engine) as connection:
+            farms = every_farm(connection)
+
+    assert farms == [(phone.farm, "Heronbrook", ZONE)]
+
+
+def test_verify_is_content_with_a_farm_as_it_should_be(furnished: Desk) -> None:
+    assert furnished.on_data("verify") == 0
+
+    assert "every log is whole" in furnished.said
+    assert furnished.complained == ""
+
+
+def test_verify_names_what_differs_and_rebuild_sets_it_right(furnished: Desk) -> None:
+    """A damaged table is found, and made again from the logs."""
+    engine = open_database(furnished.url)
+    with writing(engine, "") as connection:
+        connection.execute(delete(table_of(Farm)))
+    engine.dispose()
+
+    assert furnished.on_data("verify") == 1
+    assert "is missing from table farm; run rebuild" in furnished.complained
+    assert furnished.on_data("rebuild") == 0
+    assert furnished.on_data("verify") == 0
+
+
+def test_several_farms_are_told_apart(furnished: Desk) -> None:
+    """With two farms a command needs to be told which; verify looks at both."""
+    furnished.on_data("farm", "new", "Oak Hollow", "--zone", ZONE)
+
+    assert furnished.on_data("pair") == 2
+    assert "Choose one by its id with --farm: Heronbrook (" in furnished.complained
+    assert furnished.on_data("pair", "--farm", "Oak Hollow") == 0
+    assert "join Oak Hollow" in furnished.said
+    assert furnished.on_data("verify") == 0
+    assert furnished.said.count("every log is whole") == 2
+    assert furnished.on_data("verify", "--farm", "Oak Hollow") == 0
+    assert furnished.said.count("every log is whole") == 1
+
+
+def test_a_database_can_be_named_by_its_url(desk: Desk, postgres_url: str) -> None:
+    """All commands work on PostgreSQL."""
+    assert desk.run("farm", "new", "Heronbrook", "--zone", ZONE, "--database-url", postgres_url) == 0
+    for words in (["pair"], ["farm", "owner"], ["verify"], ["rebuild"], ["farm", "adopt"]):
+        assert desk.run(*words, "--database-url", postgres_url) == 0
+
+    assert not desk.data.exists()
+
+
+@pytest.mark.parametrize(
+    ("words", "complaint"),
+    [
+        (["farm"], "Missing command. See rowend farm --help."),
+        (["plant"], "No such command 'plant'. See rowend --help."),
+        (["farm", "new"], "Missing argument 'NAME'. See rowend farm new --help."),
+        (["farm", "new", "Heronbrook"], "Missing option '--zone'. See rowend farm new --help."),
+        (["serve", "--port", "many"], "Invalid value for '--port'"),
+        (["serve", "--port", "70000"], "Invalid value for '--port'"),
+        (["verify", "--farm"], "Option '--farm' requires an argument"),
+        (["verify", "--database-url", "nonsense"], "The database address could not be understood."),
+        (["verify", "--database-url", "cheese://x"], "postgresql+psycopg://USER@HOST/NAME"),
+    ],
+)
+def test_wrong_use_is_one_sentence_a_next_step_and_status_2(desk: Desk, words: list[str], complaint: str) -> None:
+    assert desk.run(*words) == 2
+
+    assert complaint in desk.complained
+    assert desk.complained.count("\n") == 1
+    assert desk.said == ""
+
+
+@pytest.mark.parametrize("words", [["pair"], ["farm", "owner"], ["verify"], ["rebuild"]])
+def test_a_directory_without_a_farm_is_told_and_not_filled(desk: Desk, words: list[str]) -> None:
+    """A mistyped directory makes no new empty database."""
+    assert desk.on_data(*words) == 2
+
+    assert "rowend farm new" in desk.complained
+    assert not desk.data.exists()
+
+
+def test_a_zone_that_is_none_is_wrong_use(desk: Desk) -> None:
+    assert desk.on_data("farm", "new", "Heronbrook", "--zone", "Barn/Time") == 2
+
+    assert "America/New_York" in desk.complained
+
+
+def test_trouble_with_the_disk_is_a_failure(desk: Desk) -> None:
+    """What goes wrong beyond the person's words has status 1."""
+    desk.data.write_text("I am no directory")
+
+    assert desk.on_data("farm", "new", "Heronbrook", "--zone", ZONE) == 1
+    assert "cannot be made" in desk.complained
+    assert desk.complained.count("\n") == 1
+
+
+def test_a_database_that_does_not_answer_is_a_failure(desk: Desk, tmp_path: Path) -> None:
+    nobody = f"postgresql+psycopg://rowend@/rowend?host={tmp_path}"
+
+    assert desk.run("verify", "--database-url", nobody) == 1
+    assert desk.complained.count("\n") == 1
+
+
+@pytest.mark.parametrize(
+    "words", [[], ["--help"], *([*words, "--help"] for words in (["farm"], ["serve"], ["demo"], ["pair"], ["verify"]))]
+)
+def test_help_is_there_for_every_command(desk: Desk, words: list[str]) -> None:
+    assert desk.run(*words) == 0
+
+    assert desk.said.startswith("Usage: rowend")
+    assert desk.complained == ""
+
+
+def _link(said: str) -> str:
+    return said.split("/enter/")[1].split(maxsplit=1)[0]

@@ -1,0 +1,95 @@
+"""`rowend demo`: the whole road, from a tap in the field to the report."""
+
+from __future__ import annotations
+
+import re
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+import requests
+
+from server.cli import main as cli
+from server.cli.demo import FARM
+from server.db.database import open_database
+from server.db.meta import note
+from server.farms.registry import every_farm
+from server.runtime.settings import Settings
+from shared_models.log.store import reading
+from tests.server.support.world import ZONE
+
+DEMO = [sys.executable, "-m", "server.cli.main", "demo", "--port", "0"]
+
+
+def test_the_demo_plays_a_day_once_and_shows_it_again(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    """A fresh directory gets the farm, the day and the report; the second run plays nothing and shows it again."""
+    words = ["demo", "--once", "--port", "0", "--data", str(tmp_path / "demo")]
+
+    assert cli.run(words) == 0
+    first, complaints = capfd.readouterr()
+    assert cli.run(words) == 0
+    second, _ = capfd.readouterr()
+    assert cli.run(["verify", "--data", str(tmp_path / "demo")]) == 0
+
+    assert complaints == ""
+    assert f"{FARM} is made" in first
+    assert "0 only on the phone" in first
+    assert "is here already" in second
+    assert "entries made" not in second
+    assert _report(second) == _report(first)
+    for told in ("North 1", "Ines", "07:00", "working", "effective", "counted", "ready", "wait", "/enter/"):
+        assert told in first, told
+
+
+def test_the_demo_goes_on_serving_its_office(tmp_path: Path) -> None:
+    """Without --once the printed link opens the office with nothing typed, until Ctrl-C."""
+    _played(tmp_path)
+    command = [*DEMO, "--data", str(tmp_path)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as program:  # noqa: S603 - our own
+        assert program.stdout is not None
+        link = next(line for line in program.stdout if "/enter/" in line).split()[-1]
+        assert "Stop with Ctrl-C" in program.stdout.readline()
+        with requests.Session() as browser:
+            door = browser.get(link, timeout=20)
+            office = browser.post(link, timeout=20)
+        program.send_signal(signal.SIGINT)
+        _, errors = program.communicate(timeout=20)
+
+    assert (door.status_code, office.status_code, errors, program.returncode) == (200, 200, "", 0)
+    assert FARM in door.text
+    assert "No planting yet" in office.text
+
+
+def test_the_demo_keeps_out_of_a_real_farm(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Where somebody keeps a farm's records the demo writes nothing."""
+    cli.run(["farm", "new", "Our own", "--zone", ZONE, "--data", str(tmp_path)])
+
+    assert cli.run(["demo", "--once", "--port", "0", "--data", str(tmp_path)]) == 2
+    assert "another directory" in capsys.readouterr().err
+
+
+def test_a_demo_that_was_stopped_in_its_day_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Half a day is not played a second time over the first half."""
+    _played(tmp_path, state="")
+    (tmp_path / "phone").mkdir()
+
+    assert cli.run(["demo", "--once", "--port", "0", "--data", str(tmp_path)]) == 1
+    assert "another --data directory" in capsys.readouterr().err
+
+
+def _played(data: Path, state: str = "played") -> None:
+    """A demo without its phone's day, as if it had been played."""
+    cli.run(["farm", "new", FARM, "--zone", ZONE, "--data", str(data)])
+    engine = open_database(Settings.in_directory(data).database_url)
+    with reading(engine) as connection:
+        (farm,) = every_farm(connection)
+    note(engine, "demo", farm.id)
+    note(engine, "demo day", state)
+    engine.dispose()
+
+
+def _report(said: str) -> str:
+    """The day's sheet, without the link, which is a fresh one each time."""
+    return re.sub(r"The office: .*", "", said[said.index(f"\n{FARM}, ") :])

@@ -1,0 +1,165 @@
+"""The log of changes: what it lists, and to whom."""
+
+from __future__ import annotations
+
+import time
+from datetime import UTC, datetime
+
+import pytest
+
+from server.farms.edits import edit
+from server.office.log.page import LIMIT
+from shared_models.core.vocabulary import Role
+from tests.server.support.html_form import FormPage
+from tests.server.support.setup_client import shown
+from tests.server.support.world import Service
+from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
+
+EVENING = datetime(2026, 5, 14, 22, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def office(service: Service, farm: str) -> Service:
+    """A grower is signed in, some days after the hand day."""
+    service.world.time = EVENING
+    service.open_office(farm, Role.GROWER)
+    return service
+
+
+@pytest.fixture
+def day(office: Service, farm: str) -> HandDay:
+    return HandDay(FarmBook(office.engine, id=farm))
+
+
+def test_a_change_tells_what_it_was_before_by_whom_and_where(office: Service, farm: str, day: HandDay) -> None:
+    edit(office.engine, farm, "row_pass", day.second, {"misses": 8}, day.ana, EVENING)
+
+    page = shown(office, "/log")
+
+    first = page[page.index('<ol class="log">') :].partition("</li>\n<li>")[0]
+    assert f'href="/log/row_pass/{day.second}"' in first
+    assert "Row: Onion Varna (O1), Bed 1 (North), row 2" in first
+    assert "Misses:</span> <del>6</del>" in first
+    assert "<ins>8</ins>" in first
+    assert "2026-05-14 18:00</span> · Ana · the office" in first
+
+
+def test_it_is_read_page_by_page_without_gaps_or_repeats(office: Service, farm: str, day: HandDay) -> None:
+    for misses in range(LIMIT + 20):
+        edit(office.engine, farm, "row_pass", day.third, {"misses": misses + 10}, None, EVENING)
+    seen, path = [], "/log?kind=row_pass"
+
+    while path:
+        page = shown(office, path)
+        seen += [part.partition("</ins>")[0] for part in page.split("Misses:</span> <del>")[1:]]
+        path = page.partition('rel="next" href="')[2].partition('"')[0].replace("&amp;", "&")
+
+    told = [int(each.partition("<ins>")[2]) for each in seen]
+    assert told == list(range(LIMIT + 29, 10, -1))
+
+
+@pytest.mark.parametrize(
+    ("asked", "there", "not_there"),
+    [
+        ("kind=bed", "Bed: Bed 1 (North)", "Row:"),
+        ("text=varna", "Onion Varna", "Leek"),
+        ("text=7%20misses", "Nothing like that was found", "Row:"),
+        ("person=nobody", "nobody named", "· Ana ·"),
+        ("day=2026-05-14", "<ins>9</ins>", "Nothing like"),
+        ("day=2026-05-13", "Nothing like that was found", "Row:"),
+        ("before=nonsense", "Row:", "Nothing like"),
+        ("kind=&person=&phone=&day=&text=", "Row:", "Nothing like"),  # as a browser sends what was left empty
+    ],
+)
+@pytest.mark.usefixtures("day")
+def test_the_address_asks_for_some_of_it(
+    office: Service, farm: str, day: HandDay, asked: str, there: str, not_there: str
+) -> None:
+    edit(office.engine, farm, "row_pass", day.second, {"misses": 9}, None, EVENING)
+
+    page = shown(office, f"/log?{asked}")
+    lines = page[page.index('id="changes"') :]
+
+    assert there in lines
+    assert not_there not in lines
+
+
+def test_a_phone_can_be_asked_for(office: Service, farm: str) -> None:
+    phone, other = office.phone(farm, "Ana's phone"), office.phone(farm, "Ben's phone")
+    for each, name in ((phone, "West 1"), (other, "West 2")):
+        each.add_bed(name)
+        each.sync(office)
+
+    page = shown(office, f"/log?phone={phone.device}")
+
+    assert "West 1" in page
+    assert "West 2" not in page
+    assert "· Ana&#39;s phone" in page
+
+
+def test_wages_and_prices_are_shown_to_an_owner_only(office: Service, farm: str, day: HandDay) -> None:
+    edit(office.engine, farm, "person", day.ana, {"wage_per_hour": 21.5}, None, EVENING)
+    edit(office.engine, farm, "farm", farm, {"prices": {"seed": 0.125}}, None, EVENING)
+    as_grower = [shown(office, path) for path in ("/log", f"/log/person/{day.ana}", f"/log/farm/{farm}")]
+    office.open_office(farm, Role.OWNER)
+
+    as_owner = [shown(office, path) for path in ("/log", f"/log/person/{day.ana}", f"/log/farm/{farm}")]
+
+    assert not any("21.5" in page or "0.125" in page or "owners only" in page for page in as_grower)
+    assert "21.5" in as_owner[0]
+    assert "0.125" in as_owner[0]
+    assert "the office, for owners only" in as_owner[1]
+
+
+def test_what_breaks_a_rule_stands_first_and_is_set_right_there(office: Service, farm: str, day: HandDay) -> None:
+    bad = day.book.flag("bed", name="Bed 9", length_mm=-3, rows=2)
+    page = shown(office, "/log")
+    form = FormPage(office, f"/log/bed/{bad}")
+
+    answer = form.send(length_mm="100")
+
+    assert page.index("Needs a look") < page.index(f"/log/bed/{bad}") < page.index("Changes, the newest")
+    assert "Length: write a number above 0, and 32,808 at most" in page
+    assert answer.status_code == 303
+    assert office.beds(farm)[bad] == "Bed 9"
+    assert "Needs a look" not in shown(office, "/log")
+
+
+def test_an_empty_log_says_what_comes_here(service: Service) -> None:
+    """A farm taken over from a phone has no line yet."""
+    phone_farm = service.world.new_id()
+    code = service.code(None)
+    service.pair(code=code, device=service.world.new_id(), name="Phone", farm=phone_farm)
+    service.open_office(phone_farm)
+
+    assert "Whatever anybody writes down or corrects stands here" in shown(service, "/log")
+
+
+def test_a_long_log_is_read_no_further_than_the_page(office: Service, farm: str) -> None:
+    """A page of 20,000 lines takes about as long as one of 200: at most the time of a quarter of them."""
+    phone = office.phone(farm)
+
+    def seconds(path: str) -> float:
+        begun = time.perf_counter()
+        shown(office, path)
+        return time.perf_counter() - begun
+
+    _many_lines(office, phone.device, farm, 200)
+    few = min(seconds("/log") for _ in range(3))
+    _many_lines(office, phone.device, farm, 20_000)
+    many = min(seconds("/log") for _ in range(3))
+
+    assert many < 3 * few + 0.05
+
+
+def _many_lines(office: Service, device: str, farm: str, count: int) -> None:
+    from shared_models.core.revision import Revision, text_of  # noqa: PLC0415
+    from shared_models.log.log import find_or_open, write_line  # noqa: PLC0415 - only here
+    from shared_models.log.store import writing  # noqa: PLC0415
+
+    with writing(office.engine, farm) as connection:
+        head = find_or_open(connection, farm, device)
+        for _ in range(count):
+            record = office.world.new_id()
+            line = Revision(device, head.seq + 1, head.stamp + 65536, "bed", record, {"name": "B", "rows": 1})
+            head = write_line(connection, head, line, text_of(line))

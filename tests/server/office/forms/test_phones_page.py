@@ -1,0 +1,185 @@
+"""The page of the phones: pairing one, what is known of each, and taking one off."""
+
+from __future__ import annotations
+
+import html
+import re
+from datetime import timedelta
+from typing import Any
+
+import pytest
+
+from server.farms.pairing import CODE_LIFE
+from server.runtime.address import note_address
+from shared_models.core.moments import Moment
+from shared_models.core.vocabulary import Role
+from shared_models.records.models import moment_fields
+from shared_models.sync.pairing_link import read_link
+from tests.server.support.html_form import BROWSER
+from tests.server.support.world import Phone, Service
+
+AT = "https://192.168.1.20:8000"
+
+
+@pytest.fixture
+def office(service: Service, farm: str) -> Service:
+    """An owner is signed in."""
+    service.open_office(farm, Role.OWNER)
+    return service
+
+
+def shown(office: Service, path: str = "/phones") -> str:
+    answer = office.client.get(path, headers=BROWSER)
+    assert answer.status_code == 200, answer.text
+    return answer.text
+
+
+def code_on(page: str) -> str:
+    found = re.search(r'class="big code">([A-Z]{4}-[A-Z]{4})<', page)
+    assert found, page
+    return found[1]
+
+
+def test_a_code_is_made_by_the_form_and_tells_all_a_phone_needs(office: Service) -> None:
+    note_address(office.engine, AT, "ab" * 32)
+    made = office.send_form("/phones/pair")
+    page = shown(office, "/phones/pair")
+    link = re.search(r'value="(rowend:[^"]+)"', page)
+
+    assert made.headers["location"] == "/phones/pair"
+    assert link
+    read = read_link(html.unescape(link[1]))
+    assert (read.addresses, read.pin) == ((AT,), "ab" * 32)
+    assert read.code == code_on(page).replace("-", "")
+    assert "<svg" in page
+    assert f'<span class="big address">{AT}</span>' in page
+    assert "until 08:15 on the farm&#39;s clock" in page
+    assert "http-equiv" not in page
+    assert 'http-equiv="refresh"' in shown(office, "/phones/pair?watch=1")
+    assert office.client.get("/phones/pair").headers["cache-control"] == "private, no-store"
+    assert "httponly" in made.headers["set-cookie"].lower()
+
+
+def test_nothing_is_made_by_looking(office: Service) -> None:
+    answer = office.client.get("/phones/pair", headers=BROWSER, follow_redirects=False)
+
+    assert (answer.status_code, answer.headers["location"]) == (303, "/phones")
+
+
+def test_the_page_sees_the_phone_arrive(office: Service, farm: str) -> None:
+    office.send_form("/phones/pair")
+    waiting = shown(office, "/phones/pair?watch=1")
+
+    Phone(farm, office.world).pair(office, code_on(waiting), "Ana's phone")
+
+    arrived = shown(office, "/phones/pair?watch=1")
+    assert "Ana&#39;s phone is paired." in arrived
+    assert "http-equiv" not in arrived
+
+
+def test_a_code_that_is_over_says_so(office: Service) -> None:
+    office.send_form("/phones/pair")
+    office.world.time += CODE_LIFE
+
+    assert "This code is not valid any more" in shown(office, "/phones/pair")
+
+
+def test_an_address_that_only_this_machine_reaches_is_told(office: Service) -> None:
+    note_address(office.engine, "http://127.0.0.1:8000")
+    office.send_form("/phones/pair")
+
+    page = shown(office, "/phones/pair")
+
+    assert "No phone can reach this address" in page
+    assert "not encrypted" in page
+
+
+def test_a_phone_tells_its_last_sync_and_its_lines_and_not_what_nobody_can_know(office: Service, farm: str) -> None:
+    phone = office.phone(farm, "Ana's phone")
+    phone.add_bed("West 1")
+    office.world.wait(hours=1)
+    phone.sync(office)
+
+    page = shown(office)
+
+    assert "<h3>Ana&#39;s phone</h3>" in page
+    assert "<dt>Lines here</dt><dd>1</dd>" in page
+    assert "<dt>Last sync</dt><dd>2026-05-14 09:00</dd>" in page
+    assert "<dt>Wrote last</dt><dd>2026-05-14 08:00 by its own clock</dd>" in page
+    assert "only the phone knows" in page
+
+
+def test_a_clock_that_runs_ahead_is_told(office: Service, farm: str) -> None:
+    phone = office.phone(farm)
+    office.world.wait(hours=3)
+    phone.add_bed("West 1")
+    office.world.wait(hours=-3)
+    phone.sync(office)
+
+    assert "Its clock is ahead by at least 3 hours." in shown(office)
+
+
+def test_a_clock_that_was_set_while_the_phone_was_on_is_told(office: Service, farm: str) -> None:
+    phone = office.phone(farm)
+    for row, wrong in enumerate((0, 0, 0, -9), 1):
+        at = office.world.time + timedelta(hours=wrong, minutes=row)
+        begun: dict[str, Any] = moment_fields("started", Moment(at, "boot", row * 60_000))
+        phone.write("row_pass", None, planting=office.world.new_id(), row=row, length_mm=1000, **begun)
+    phone.sync(office)
+
+    assert "Its clock was behind by 9 hours at 2026-05-14 08:04; reports put that right." in shown(office)
+
+
+def test_a_phone_that_goes_on_from_a_copy_is_told(office: Service, farm: str) -> None:
+    phone = office.phone(farm, "Ana's phone")
+    successor = office.world.new_id()
+    office.client.post(
+        "/v1/pair",
+        json={"device": successor, "name": "Ana's phone", "farm": farm},
+        headers={"Authorization": f"Bearer {phone.bearer}"},
+    )
+
+    assert "two histories began under one id" in shown(office)
+
+
+def test_a_removed_phone_syncs_no_more_and_its_lines_stay(office: Service, farm: str) -> None:
+    phone = office.phone(farm)
+    phone.add_bed("West 1")
+    phone.sync(office)
+
+    answer = office.send_form(f"/phones/{phone.device}/remove")
+    refused = phone.send(office, b"")
+
+    assert answer.headers["location"] == "/phones?done=removed"
+    assert refused.status_code == 401
+    assert "Pair it again with a new code from the office" in refused.json()["detail"]
+    assert list(office.beds(farm).values()) == ["West 1"]
+    page = shown(office)
+    assert "<dt>Removed</dt>" in page
+    assert f"/phones/{phone.device}/remove" not in page
+    assert office.send_form(f"/phones/{phone.device}/remove").status_code == 404
+    phone.pair(office, office.code(farm))
+    phone.sync(office)
+
+
+def test_phones_are_an_owners_business(office: Service, farm: str) -> None:
+    phone = office.phone(farm)
+    office.open_office(farm, Role.GROWER)
+
+    answers = [
+        office.client.get("/phones", headers=BROWSER),
+        office.client.get("/phones/pair", headers=BROWSER),
+        office.send_form("/phones/pair"),
+        office.send_form(f"/phones/{phone.device}/remove"),
+    ]
+
+    assert [answer.status_code for answer in answers] == [403] * 4
+    phone.sync(office)
+
+
+def test_another_farms_phone_cannot_be_removed(office: Service, farm: str) -> None:
+    phone = office.phone(office.make_farm("Alder Lane"))
+
+    assert office.send_form(f"/phones/{phone.device}/remove").status_code == 404
+    assert office.send_form(f"/phones/{farm}/remove").status_code == 404
+    assert "No phone is paired yet." in shown(office)

@@ -1,0 +1,372 @@
+"""Pace, stand, soil, bed, sowing and season: the figures of a day that can be checked by hand."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from html import unescape
+
+import pytest
+from playwright.sync_api import Locator, Page
+
+from server.office.reports.soil import drying
+from server.render.localizer import Speech
+from shared_models.core.vocabulary import Feel
+from shared_models.reports.soil.dry_down import Outlook
+from shared_models.trade.soil.drydown import FitWindow, Moisture
+from tests.server.support.desk import FullDay, shown
+from tests.server.support.world import Service
+from tests.shared_models.reports.support.farmbook import HandDay
+
+NBSP = "\N{NO-BREAK SPACE}"
+
+
+def words(page: str) -> str:
+    """What a page says, in one line."""
+    return re.sub(r"\s+", " ", unescape(re.sub(r"<svg.*?</svg>|<[^>]*>", " ", page, flags=re.DOTALL)))
+
+
+def cells(table: Locator, row: str) -> list[str]:
+    """What is shown in a row of a table, without the headings beside the cells."""
+    found = table.get_by_role("row").filter(has=table.page.get_by_role("rowheader", name=row)).get_by_role("cell")
+    return [str(cell.evaluate("cell => cell.lastChild.data.trim()")) for cell in found.all() if cell.is_visible()]
+
+
+# pace
+
+
+@pytest.mark.usefixtures("full_day")
+def test_the_pace_of_a_crew_stands_in_picture_and_table(page: Page, address: str) -> None:
+    page.goto(f"{address}/pace?by=crew")
+
+    row = cells(page.get_by_role("table", name="By crew"), "Ana + Ben")
+    assert row[0:3] == ["2", "200", "1,200"]
+    assert row[-4:] == ["200", "2,400", "1,200", "6"]
+    pictures = [picture.get_attribute("aria-label") or "" for picture in page.get_by_role("img").all()]
+    assert pictures[0].startswith("Bars of row ft per person and hour for 2, from 200 (Ana + Ben) to 218 (Cy)")
+    assert "A line marks plug trays by hand." in pictures[1]
+
+
+@pytest.mark.usefixtures("full_day")
+def test_the_pace_stands_against_plug_trays_set_by_hand(office: Service) -> None:
+    assert "Plug trays by hand: 400 plants per person and hour. With the chain: " in words(shown(office, "/pace"))
+
+
+@pytest.mark.usefixtures("hand_day")
+def test_a_farm_without_a_baseline_is_told_how_to_get_one(office: Service) -> None:
+    assert "The farm has not told how many plants one person sets" in words(shown(office, "/pace"))
+
+
+@pytest.mark.usefixtures("full_day")
+def test_two_are_chosen_and_compared_without_a_script(page: Page, address: str) -> None:
+    page.goto(f"{address}/pace?by=crop&from=2026-05-01")
+    compare = page.get_by_role("region", name="Two compared")
+    compare.get_by_label("First").select_option("Leek")
+    compare.get_by_label("Second").select_option("Onion")
+    compare.get_by_role("button", name="Compare").click()
+
+    assert page.url.endswith("/pace?from=2026-05-01&by=crop&first=leek&second=onion")
+    side = page.get_by_role("table", name="Side by side")
+    assert cells(side, "Leek")[:3] == ["1", "2", "200"]
+    told = page.get_by_role("region", name="Two compared").inner_text()
+    assert "Leek did 1.09 times the row length of Onion in one person's hour." in told
+    assert "Too few plantings for a firm answer" in told
+
+
+@pytest.mark.usefixtures("full_day")
+def test_what_slowed_us_is_told_by_reason(page: Page, address: str) -> None:
+    page.goto(f"{address}/pace")
+
+    time = page.get_by_role("table", name="Pulling, stops and turns")
+    assert cells(time, "stop: tray change") == ["1", "3.0", f"4{NBSP}%"]
+
+
+@pytest.mark.usefixtures("full_day")
+@pytest.mark.parametrize(
+    ("by", "line"),
+    [("hour", "08:00"), ("person", "Ana"), ("spacing", "2 in"), ("week", "2026-05-04"), ("season", "2026")],
+)
+def test_the_pace_is_told_by_whatever_is_asked(office: Service, by: str, line: str) -> None:
+    assert f'class="words">{line}</th>' in shown(office, f"/pace?by={by}")
+
+
+@pytest.mark.usefixtures("full_day")
+def test_the_address_says_what_is_asked_and_the_form_shows_it(page: Page, address: str) -> None:
+    page.goto(f"{address}/pace?from=2026-05-01&to=2026-05-31&crop=Leek&by=person")
+
+    form = page.locator("form.asked").first
+    assert form.get_by_label("From").input_value() == "2026-05-01"
+    assert form.get_by_label("Crop").input_value() == "Leek"
+    assert form.get_by_label("By").input_value() == "person"
+    assert page.get_by_role("rowheader", name="Ana").count() == 0
+
+
+def test_more_lines_than_a_picture_holds_are_in_the_table(office: Service, hand_day: HandDay) -> None:
+    for number in range(45):
+        hand_day.book.row(hand_day.book.planting(hand_day.north, f"Crop {number}", 50.8), 1, "10:00", "10:10", [])
+
+    page = shown(office, "/pace?by=crop")
+
+    assert "The picture has the last 40; the table has all." in page
+    assert ">Crop 0</th>" in page
+
+
+# stand
+
+
+@pytest.mark.usefixtures("full_day")
+def test_the_stand_tells_intervals_evenness_fills_and_odd_rows(page: Page, address: str) -> None:
+    page.goto(f"{address}/stand")
+
+    stands = page.get_by_role("table", name="Of each planting")
+    assert cells(stands, "Onion Varna")[6:9] == [f"99.7{NBSP}%", f"95.7{NBSP}%", "2026-05-04"]
+    even = cells(page.get_by_role("table", name="By the tape samples"), "Onion Varna")
+    assert even[:6] == ["1", "9", f"77.8{NBSP}%", f"11.1{NBSP}%", f"11.1{NBSP}%", "1"]
+    odd = cells(page.get_by_role("table", name="More misses than luck"), "Bed 2, row 2")
+    assert odd == ["2026-05-04", "200", "19", "0.0", "Cy", "chain slipped"]
+    assert page.get_by_text("Onion Varna (O1), Bed 1 (North): row 2 (4). Carry 5 plants.").is_visible()
+
+
+@pytest.mark.usefixtures("hand_day")
+def test_without_a_tape_sample_it_is_told_how_to_take_one(office: Service) -> None:
+    page = words(shown(office, "/stand"))
+
+    assert "No tape sample was taken." in page
+    assert "No row has more misses than luck gives" in page
+
+
+# soil
+
+
+@pytest.mark.usefixtures("full_day")
+def test_a_wet_bed_has_its_outlook_day_by_day(page: Page, address: str) -> None:
+    page.goto(f"{address}/soil")
+
+    outlook = page.get_by_role("region", name="When a wet bed will be fit")
+    assert re.search(
+        r"Likely fit on May \d+, at the earliest on May \d+, at the latest on May \d+\.", outlook.inner_text()
+    )
+    assert "It starts from the look on May 4 (wet). 1 day since has weather noted." in outlook.inner_text()
+    outlook.get_by_text("Day by day in figures").click()
+    days = outlook.get_by_role("table", name="Available water in the top soil")
+    assert days.get_by_role("rowheader").first.inner_text() == "2026-05-04"
+
+
+def test_an_outlook_that_cannot_be_made_says_what_is_lacking(office: Service, full_day: FullDay) -> None:
+    full_day.hand.book.change("bed", full_day.hand.south, texture=None)
+
+    assert "There is no outlook: the bed&#39;s soil texture is not known." in shown(office, "/soil")
+
+
+@pytest.mark.usefixtures("full_day")
+def test_what_limited_the_beds_is_counted(page: Page, address: str) -> None:
+    page.goto(f"{address}/soil")
+
+    limits = page.get_by_role("table", name="What stood in the way")
+    assert (cells(limits, "moisture"), cells(limits, "nothing: ready")) == (["1", f"33{NBSP}%"], ["2", f"67{NBSP}%"])
+
+
+def test_one_bed_has_its_moisture_as_a_picture(page: Page, address: str, full_day: FullDay) -> None:
+    page.goto(f"{address}/soil?bed={full_day.hand.south}")
+
+    says = page.get_by_role("region", name="Looks over time").get_by_role("img").get_attribute("aria-label")
+    assert (says or "").startswith("How wet Bed 2 was felt at 2 looks")
+    assert page.get_by_role("heading", level=3).all_inner_texts() == ["Bed 2", "Bed 2"]
+
+
+# bed and sowing
+
+
+def test_a_bed_tells_its_life_from_the_seed_lot_on(page: Page, address: str, full_day: FullDay) -> None:
+    full_day.hand.book.row(full_day.later_onions, 1, "11:00", "11:12", [full_day.hand.ana])
+    page.goto(f"{address}/bed/{full_day.hand.north}")
+
+    life = page.get_by_role("region", name="Onion (O2), Bed 1 (North)")
+    told = dict(
+        zip(life.locator("dl.facts dt").all_inner_texts(), life.locator("dl.facts dd").all_inner_texts(), strict=True)
+    )
+    assert told["Seed lot"] == "L-7"
+    assert told["Tray check"] == "2026-05-02: 9 of 264 cells empty, 3 leaves, roots hold"
+    assert told["Planted"] == "2026-05-04, 45 days after sowing"
+    assert told["Soil before planting"].startswith("2026-05-04 07:00: ready (feels moist")
+    record = page.get_by_role("link", name="Planting record for an inspector")
+    assert record.get_attribute("href") == f"/record/{full_day.hand.north}"
+    life.get_by_role("link", name="Onion O2").click()
+    assert page.get_by_role("heading", level=1).inner_text() == "Onion O2"
+
+
+@pytest.mark.usefixtures("full_day")
+def test_a_bed_is_found_by_its_name_too(office: Service) -> None:
+    assert "<h1>Bed 1 (North)</h1>" in shown(office, "/bed/Bed 1")
+
+
+def test_a_sowing_tells_its_trays_and_its_plantings(page: Page, address: str, full_day: FullDay) -> None:
+    page.goto(f"{address}/sowing/{full_day.sowing}")
+
+    trays = page.get_by_role("table", name="Looks at the trays")
+    assert cells(trays, "2026-05-02") == ["264", "9", f"3.4{NBSP}%", "3", "yes", ""]
+    assert page.get_by_role("link", name="Bed 1 (North)").get_attribute("href") == f"/bed/{full_day.hand.north}"
+    assert "not yet" in page.get_by_role("region", name="Onion (O2)").inner_text()
+
+
+@pytest.mark.usefixtures("full_day")
+@pytest.mark.parametrize("table", ["By bed", "Of each planting"])
+def test_beds_and_plantings_in_tables_lead_to_their_lives(page: Page, address: str, table: str) -> None:
+    page.goto(f"{address}/season")
+
+    page.get_by_role("table", name=table).get_by_role("link", name="Bed 2").first.click()
+
+    assert page.get_by_role("heading", level=1).inner_text() == "Bed 2"
+    assert page.get_by_role("heading", level=2, name="Leek, Bed 2").is_visible()
+
+
+def test_a_bed_nobody_has_planted_says_how_it_gets_a_life(office: Service, full_day: FullDay) -> None:
+    bed = full_day.hand.book.bed("Bed 9")
+
+    page = words(shown(office, f"/bed/{bed}"))
+
+    assert "Nothing is planned or planted in this bed yet." in page
+    assert "Nobody has looked at this bed yet." in page
+
+
+# season
+
+
+@pytest.mark.usefixtures("full_day")
+def test_a_season_tells_successions_plans_and_costs(page: Page, address: str) -> None:
+    page.goto(f"{address}/season")
+
+    onions = cells(page.get_by_role("table", name="Sowings in the order"), "Onion Varna O1")
+    assert onions[-4:] == ["1", "1,200", "6", "2"]
+    assert (
+        "2026-05-20: Onion (O2), Bed 1 (North)"
+        in page.get_by_role("region", name="Planned and not planted").inner_text()
+    )
+    costs = page.get_by_role("region", name="What a living plant cost")
+    assert re.search(r"Each of 1,5\d\d living plants cost 0\.\d{4}\. Set from plug trays by hand", costs.inner_text())
+    parts = costs.get_by_role("table", name="What it went to")
+    assert cells(parts, "total")[0] == "92.73"
+    assert cells(parts, "fill plugs") == ["0.06", "< 0.0001"]
+
+
+@pytest.mark.usefixtures("hand_day")
+def test_prices_that_are_not_told_are_asked_for(office: Service) -> None:
+    page = words(shown(office, "/season"))
+
+    assert "The farm has not told its price of: the wage of an hour, a seed, the chain of a tray" in page
+
+
+def test_without_a_count_costs_are_told_with_what_is_left_out(office: Service, full_day: FullDay) -> None:
+    full_day.hand.book.row(full_day.hand.book.new_id(), 1, "10:00", "10:10", [full_day.hand.cy])
+
+    assert "1 planting is left out. Their stand or spacing is not known." in words(shown(office, "/season"))
+
+
+def test_a_farm_that_measures_in_metres_reads_metres_everywhere(office: Service, full_day: FullDay) -> None:
+    full_day.hand.book.farm(units="metres")
+
+    pages = {name: words(shown(office, path)) for name, path in full_day.paths.items()}
+
+    assert [name for name, page in pages.items() if re.search(r"\bft\b|\bin\b(?= \d)|°F", page)] == []
+    assert "m per person-h" in pages["pace"].replace("\N{NON-BREAKING HYPHEN}", "-")
+
+
+@pytest.mark.parametrize(
+    ("taken", "told"),
+    [
+        ((14, 15, 17), "That is more than plantings scatter by themselves."),
+        ((19, 30, 41), "The interval holds 1, so this may be no more than scatter."),
+    ],
+)
+def test_enough_plantings_tell_an_interval(
+    office: Service, hand_day: HandDay, taken: tuple[int, ...], told: str
+) -> None:
+    book = hand_day.book
+    for crop, minutes in (("Chard", taken), ("Leek", (28, 31, 33))):
+        for hour, minute in enumerate(minutes, 10):
+            planting = book.planting(book.bed(f"{crop} {hour}"), crop, 152.4)
+            book.row(planting, 1, f"{hour}:00", f"{hour}:{minute}", [hand_day.cy])
+
+    page = words(shown(office, "/pace?by=crop&first=chard&second=leek"))
+
+    assert "95 % interval" in page
+    assert told in page
+    assert "Too few plantings" not in page
+
+
+def test_work_without_any_length_is_not_compared(office: Service, hand_day: HandDay) -> None:
+    empty = hand_day.book.planting(hand_day.south, "Chard", 152.4)
+    hand_day.book.row(empty, 1, "10:00", "10:00", [hand_day.cy])
+
+    assert "There is too little work to compare." in words(shown(office, "/pace?by=crop&first=chard&second=leek"))
+
+
+def test_people_who_worked_together_are_told_to_share_rows(office: Service, hand_day: HandDay) -> None:
+    address = f"/pace?by=person&first={hand_day.ana}&second={hand_day.ben}"
+
+    assert "2 rows stand on both sides." in words(shown(office, address))
+
+
+def test_where_plants_cannot_be_counted_the_baseline_stands_alone(office: Service, hand_day: HandDay) -> None:
+    book = hand_day.book
+    book.farm(plug_tray_plants_per_person_hour=400)
+    for row in (hand_day.first, hand_day.second, hand_day.third):
+        book.change("row_pass", row, planting=book.new_id())
+
+    page = words(shown(office, "/pace"))
+
+    assert "Plug trays by hand: 400 plants per person and hour." in page
+    assert "With the chain" not in page
+
+
+def test_prices_without_any_stand_cost_nothing_yet(office: Service, full_day: FullDay) -> None:
+    hand = full_day.hand
+    for row in (hand.first, hand.second, hand.third, full_day.odd):
+        hand.book.change("row_pass", row, planting=hand.book.new_id())
+
+    assert "No planting has both a stand and a spacing yet." in words(shown(office, "/season"))
+
+
+@pytest.mark.parametrize(
+    ("window", "told"),
+    [
+        (FitWindow(None, None, None), "It will likely not be fit within 30 dry days."),
+        (
+            FitWindow(date(2026, 5, 5), date(2026, 5, 9), None),
+            "Likely fit on May 9, at the earliest on May 5; the latest day cannot be told.",
+        ),
+    ],
+)
+def test_a_window_that_stays_open_is_told(window: FitWindow, told: str) -> None:
+    outlook = Outlook(date(2026, 5, 4), Feel.WET, window=window, days=(Moisture(date(2026, 5, 5), 0.7, 0.8, 1.0),))
+
+    assert drying("Bed 2", outlook, Speech()).sentence == told
+
+
+def test_days_without_weather_are_told_to_count_as_dry(office: Service, full_day: FullDay) -> None:
+    office.world.wait(days=3)
+    full_day.hand.book.add("weather", on="2026-05-06", rain_mm=3.0, t_min_c=8.0, t_max_c=19.0)
+
+    page = words(shown(office, "/soil"))
+
+    assert "2 days since have weather noted. 2 days since have none, and count as dry." in page
+
+
+def test_what_was_deleted_noted_or_left_out_is_told_of_a_bed_and_a_sowing(office: Service, full_day: FullDay) -> None:
+    book, hand = full_day.hand.book, full_day.hand
+    book.change("bed", hand.north, retired=True)
+    book.change("planting", full_day.later_onions, note="wind from the west")
+    book.change("sowing", full_day.sowing, ready_from="2026-05-10", ready_until="2026-05-20", sown_on=None, voided=True)
+    book.add("tray_check", sowing=full_day.sowing, on="2026-05-03", cells_seen=0, cells_empty=0, roots_hold=False)
+    book.row(full_day.later_onions, 1, "11:00", "11:12", [hand.ana])
+
+    bed, sowing = words(shown(office, f"/bed/{hand.north}")), words(shown(office, f"/sowing/{full_day.sowing}"))
+
+    assert "State no longer planted" in bed
+    assert "Note wind from the west" in bed
+    assert "2026-05-03: 0 of 0 cells empty, roots do not hold yet" in bed
+    assert "Ready to plant 2026-05-10 to 2026-05-20" in sowing
+    assert "State deleted" in sowing
+    assert "Planted 2026-05-04 Planted stand" in sowing
+    book.change("bed", hand.north, voided=True)
+    assert "State deleted" in words(shown(office, f"/bed/{hand.north}"))

@@ -1,0 +1,38 @@
+"""People before the office's door, for the tests: what they type and send."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import httpx2
+from argon2 import PasswordHasher
+from sqlalchemy import select
+
+from server.auth.passwords import Passwords
+from server.auth.sign_in import Door
+from shared_models.log.store import reading
+from shared_models.records.tables import table_of
+from tests.server.support.world import Service
+
+GOOD, BETTER = "nine wet trays", "a crow on the gate"
+BROWSER = {"Accept": "text/html"}
+JOINED = {"name": "Ana", "sign_in": "ana", "password": GOOD, "again": GOOD}
+
+
+def hash_cheaply(service: Service) -> None:
+    """Hashes that take no time; `test_passwords` looks at the real ones."""
+    cheap = Passwords(PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
+    service.app.state.door = Door(service.engine, service.world.surroundings, cheap)
+
+
+def post(service: Service, path: str, **typed: str) -> httpx2.Response:
+    return service.client.post(path, data=typed, headers=BROWSER, follow_redirects=False)
+
+
+def sign_in(service: Service, name: str = "ana", password: str = GOOD, **more: str) -> httpx2.Response:
+    return post(service, "/sign-in", sign_in=name, password=password, **more)
+
+
+def rows(service: Service, model: type[Any]) -> list[Any]:
+    with reading(service.engine) as connection:
+        return list(connection.execute(select(table_of(model))).all())

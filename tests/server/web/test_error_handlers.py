@@ -1,0 +1,154 @@
+"""Every error, as HTTP tells it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+import pytest
+
+from server.error_handlers import status_of
+from shared_models import errors
+from shared_models.errors import (
+    BadBody,
+    BadEntry,
+    BadLink,
+    BadQuantity,
+    CertificateChanged,
+    CodeSpent,
+    Fork,
+    LineRefused,
+    LinkSpent,
+    NotAllowed,
+    NotSignedIn,
+    OtherFarm,
+    Refused,
+    RoleNeeded,
+    RowendError,
+    StaleForm,
+    StoreTrouble,
+    TooManyTries,
+    TooMuch,
+    UnknownRecord,
+    Unreachable,
+    WrongMoment,
+    WrongPassword,
+    WrongSecret,
+    WrongUse,
+)
+from tests.server.support.world import Service
+
+EXAMPLES = {
+    RowendError("Something."): 500,
+    BadQuantity("length", -3, "positive"): 422,
+    BadEntry("bed", {"rows": "there must be one"}): 422,
+    WrongMoment("No row is open.", "Start one."): 409,
+    UnknownRecord("bed", "North 9"): 404,
+    LineRefused("a phone", 3, "it is no line"): 500,
+    Fork("a phone", 3): 500,
+    BadBody("it was cut"): 400,
+    TooMuch(1000): 413,
+    Refused(): 403,
+    WrongSecret(): 401,
+    NotSignedIn(): 401,
+    WrongPassword(): 401,
+    CodeSpent(): 403,
+    BadLink("it has no code"): 500,
+    CertificateChanged(): 403,
+    LinkSpent(): 403,
+    TooManyTries(30): 429,
+    OtherFarm(): 403,
+    NotAllowed(): 403,
+    RoleNeeded("owner"): 403,
+    StaleForm(): 403,
+    Unreachable("No network."): 500,
+    StoreTrouble("database or disk is full"): 503,
+    WrongUse("No farm.", "Make one."): 500,
+}
+
+
+def every_class(base: type[RowendError]) -> Iterator[type[RowendError]]:
+    yield base
+    for kind in base.__subclasses__():
+        if kind.__module__ == errors.__name__:
+            yield from every_class(kind)
+
+
+def test_every_class_of_error_is_in_the_examples() -> None:
+    assert {type(error) for error in EXAMPLES} == set(every_class(RowendError))
+
+
+@pytest.mark.parametrize("error", EXAMPLES, ids=lambda error: type(error).__name__)
+def test_an_error_is_told_with_its_status_its_word_and_its_sentence(service: Service, error: RowendError) -> None:
+    """A program goes by the code, a person by the sentence; both are there for every class (RFC 9457)."""
+
+    def fail() -> None:
+        raise error
+
+    service.app.get("/v1/fail")(fail)
+    answer = service.client.get("/v1/fail")
+
+    told = answer.json()
+    assert answer.status_code == EXAMPLES[error] == status_of(error)
+    assert answer.headers["content-type"] == "application/problem+json"
+    assert told["status"] == answer.status_code
+    assert told["type"] == f"urn:rowend:{error.code}"
+    assert told["code"] == error.code
+    assert told["detail"] == str(error)
+    assert told["title"].lower() == error.code.replace("-", " ")
+
+
+def test_a_bad_entry_names_its_fields(service: Service) -> None:
+    def fail() -> None:
+        raise BadEntry("bed", {"rows": "there must be one"})
+
+    service.app.get("/v1/fail")(fail)
+
+    assert service.client.get("/v1/fail").json()["problems"] == {"rows": "there must be one"}
+
+
+def test_a_mistake_of_the_service_gives_nothing_away(service: Service) -> None:
+    """What broke is for whoever looks after the service, not for the one who asks."""
+
+    def fail() -> None:
+        raise ValueError("the secret is 1234")
+
+    service.app.get("/v1/fail")(fail)
+    answer = service.client.get("/v1/fail")
+
+    assert (answer.status_code, answer.json()["code"]) == (500, "mistake")
+    assert "1234" not in answer.text
+    assert "try again" in answer.json()["detail"]
+
+
+@pytest.mark.parametrize(
+    ("method", "path", "status", "code"),
+    [
+        ("GET", "/nowhere", 404, "not-found"),
+        ("GET", "/v1/sync", 405, "method-not-allowed"),
+        ("DELETE", "/v1/pair", 405, "method-not-allowed"),
+    ],
+)
+def test_a_wrong_address_is_a_problem_too(service: Service, method: str, path: str, status: int, code: str) -> None:
+    answer = service.client.request(method, path)
+
+    assert (answer.status_code, answer.json()["code"]) == (status, code)
+    assert path in answer.json()["detail"]
+
+
+@pytest.mark.parametrize("body", [b"", b"{", b"\xff\xfe", b"[1]", b"null", b'"x"', b'{"a":' * 10_000])
+def test_a_body_that_is_no_request_is_a_problem(service: Service, body: bytes) -> None:
+    answer = service.client.post("/v1/pair", content=body, headers={"Content-Type": "application/json"})
+
+    assert answer.status_code in {400, 422}
+    assert answer.json()["code"] == "bad-request"
+    assert answer.json()["detail"].endswith(".")
+
+
+def test_a_page_for_people_holds_no_markup_of_strangers(service: Service) -> None:
+    """What stands in an address or a record is shown as text."""
+    answer = service.client.get("/<script>alert(1)</script>", headers={"Accept": "text/html"})
+
+    assert answer.status_code == 404
+    assert "<script>" not in answer.text
+    assert re.search(r"&lt;script&gt;|%3Cscript%3E", answer.text)

@@ -1,0 +1,196 @@
+"""The office in Spanish: its catalogue is complete, nothing is shown that was not translated, and browsers choose."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+import server
+import shared_models
+from server.office.forms import fields, limits
+from server.office.log import routes as log
+from server.office.methods import page as methods_page
+from server.office.methods.calculators import labour, money, raising
+from server.office.methods.calculators import soil as soil_reckonings
+from server.office.methods.calculators.registry import RECKONINGS
+from server.office.people import phone_routes
+from server.office.reports import misses, planting_history, season, soil
+from server.office.reports.charts import base as charts
+from server.office.setup import page as setup_page
+from server.office.setup import routes as setup
+from server.office.shell import navigation
+from server.render import localizer, plan_tables
+from server.render.localizer import FOLDER, Speech
+from server.render.tables import BY, STOPS, TOTAL
+from server.web.language import preferred
+from shared_models import errors
+from shared_models.core.vocabulary import LengthUnits
+from shared_models.i18n import localizer as shared_speech
+from shared_models.i18n.catalog import messages, po_file
+from shared_models.i18n.lazy import Told
+from shared_models.methods import topics
+from shared_models.reports.audit import attention, entries
+from shared_models.reports.common import references
+from shared_models.reports.rows import rows
+from shared_models.reports.sheets import heat as heat_words
+from shared_models.reports.soil import beds, wording
+from shared_models.reports.stand import stands
+from shared_models.trade.misses import effects, suggestion
+from shared_models.trade.planning import conflicts
+from shared_models.trade.soil.readiness import SAYINGS
+from shared_models.trade.weather.heat_index import ADVICE, LOCAL_RULES
+from tests.server.support.office_texts import bare, constants, in_calls, in_templates
+
+SPANISH = messages(po_file(FOLDER, "es").read_text("utf-8"))
+PHONES = messages(
+    po_file(Path(shared_models.__file__).parents[1] / "mobile" / "i18n" / "locale", "es").read_text("utf-8")
+)
+SERVER = Path(server.__file__).parent
+SOURCES = [*sorted(SERVER.rglob("*.py")), Path(shared_speech.__file__), Path(wording.__file__)]
+TEMPLATES = sorted((SERVER / "office" / "templates").rglob("*.html"))
+#: the same English means another thing on the phone, or has less room there
+ELSE_ON_THE_PHONE = {"To", "field time", "planted", "deleted", "depth"}
+
+
+def in_tables() -> Iterator[str]:
+    """Texts that are looked up by what they stand for."""
+    yield from (*localizer.WEEKDAYS, *localizer.WHOLE_DAYS, *localizer.UNKNOWN, *shared_speech.MONTHS)
+    yield from shared_speech.NEAR_DAYS.values()
+    for table in (wording.READINESS, wording.FEELS, wording.AMOUNTS, wording.FACTORS, BY, STOPS):
+        yield from table.values()
+    yield from (charts.SAME_FIGURES, soil.NOT_FELT)
+    yield from (wording.NOBODY_LOOKED, wording.NOTHING_IN_THE_WAY, TOTAL)
+    for _, reason, change in SAYINGS.values():
+        yield from (reason, change)
+    yield from (rows.BED_AND_ROW, rows.NOT_ENDED, rows.ODD_TIMES, rows.LONG_STOPS, attention.IN_THE_FUTURE)
+    yield from (references.NO_PLANTING, references.NO_SOWING, references.NO_BED, references.PLANTING_DELETED)
+    yield from (beds.TILLED_AFTER, stands.MORE_MISSES, stands.MORE_PLANTS, *attention.LABELS.values())
+    yield from (place.name for place in navigation.PLACES)
+    yield from (*soil.LACKING.values(), *planting_history.TEXTURES.values(), *season.PRICE_NAMES.values())
+    yield from (*heat_words.LEVELS.values(), heat_words.HEAT, heat_words.BESIDE, LOCAL_RULES)
+    yield from (ADVICE[level] for level in heat_words.LEVELS)
+    yield from (*effects.SAYINGS.values(), *suggestion.SAYINGS.values())
+    yield from misses.FACTOR_NAMES.values()
+    yield from (*conflicts.SAYINGS.values(), *plan_tables.LACKING.values())
+    yield from (plan_tables.NO_GROWING_TIME, plan_tables.HOLDING, plan_tables.DAYS_FROM)
+    yield from (*methods_page.STAGES, *(topic.question for topic in topics()))
+    yield from in_forms()
+    yield from in_reckonings()
+
+
+def in_forms() -> Iterator[str]:
+    """Texts of the forms: fields and their hints, kinds, rules, limits, and the lists of the set-up."""
+    for form in fields.FIELDS.values():
+        for field in form:
+            yield from (field.label, field.hint)
+            yield from getattr(field.way, "words", {}).values()
+            yield from (unit[0] for name in ("feet", "metres") if (unit := getattr(field.way, name, None)))
+    yield from (name for names in entries.KIND_NAMES.values() for name in names)
+    yield from (*fields.RULES, limits.PRACTICE, log.NOT_SAVED, *log.DONE.values())
+    yield from (*setup.DONE.values(), *phone_routes.DONE.values())
+    for group, each in (*limits.GROUPS.items(), *limits.PRICES.items()):
+        yield from (group, *(text for limit in each for text in (limit.label, limit.decides)))
+    yield from (text for listed in setup_page.LISTS.values() for text in (listed.name, listed.what))
+
+
+def in_reckonings() -> Iterator[str]:
+    """Texts of what can be worked out: titles, cautions, fields and their hints, what is said of a lift or of soil."""
+    for reckoning in (each for several in RECKONINGS.values() for each in several):
+        yield from (reckoning.title, reckoning.caution)
+        for ask in reckoning.asks:
+            yield from (ask.label, ask.hint)
+            yield from getattr(ask.way, "words", {}).values()
+    yield from (*raising.CROPS.values(), *labour.PARTS.values(), *money.MOVED.values())
+    yield from (labour.NOT_AT_ALL, labour.FOR_NEARLY_ALL, labour.FOR_SOME, labour.FOR_NOBODY)
+    yield from (soil_reckonings.TOO_WET, soil_reckonings.FIT_TO_TILL)
+
+
+def in_constants() -> Iterator[str]:
+    """Every text in the code that is said when something goes wrong, or looked up in a table of somebody else's."""
+    for source in (*SERVER.rglob("*.py"), Path(errors.__file__)):
+        yield from constants(source)
+
+
+ASKED = {text for text in (*in_calls(SOURCES), *in_templates(TEMPLATES), *in_tables()) if text}
+
+
+def test_every_text_has_its_spanish() -> None:
+    assert sorted(ASKED - SPANISH.keys()) == []
+
+
+def test_no_spanish_is_kept_that_nobody_asks_for() -> None:
+    assert sorted(SPANISH.keys() - ASKED - {"", *in_constants()}) == []
+
+
+def test_the_gaps_are_the_same() -> None:
+    forms = [(text, form) for text, told in SPANISH.items() if text for form in told.split("\0")]
+
+    assert [(text, form) for text, form in forms if gaps(text) != gaps(form)] == []
+
+
+def gaps(text: str) -> set[str]:
+    return set(re.findall(r"{\w+}", text))
+
+
+def test_phone_and_office_say_the_same_thing_alike() -> None:
+    both = {text for text in SPANISH.keys() & PHONES.keys() if text} - ELSE_ON_THE_PHONE
+
+    assert {text: (SPANISH[text], PHONES[text]) for text in both if SPANISH[text] != PHONES[text]} == {}
+
+
+@pytest.mark.parametrize("template", TEMPLATES, ids=lambda template: template.stem)
+def test_a_template_shows_and_speaks_nothing_that_passes_no_catalogue(template: Path) -> None:
+    assert set(bare(template)) <= {"Rowend", "CSV", "UTF"}
+
+
+@pytest.mark.parametrize(
+    ("accepted", "language"),
+    [
+        ("", "en"),
+        ("es", "es"),
+        ("es-MX,es;q=0.9,en;q=0.8", "es"),
+        ("en-GB,en;q=0.9,es;q=0.8", "en"),
+        ("de,fr;q=0.9", "en"),
+        ("de,es;q=0.5", "es"),
+        ("en;q=0,es;q=0.1", "es"),
+        ("en;q=x,,;;", "en"),
+    ],
+)
+def test_a_browser_is_answered_in_the_language_it_likes_best(accepted: str, language: str) -> None:
+    assert preferred(accepted) == language
+
+
+def test_figures_are_written_the_local_way() -> None:
+    english, spanish = Speech("en"), Speech("es", LengthUnits.METRES)
+
+    assert (english.fixed(1234.5, 1), spanish.fixed(1234.5, 1)) == ("1,234.5", "1\N{NO-BREAK SPACE}234,5")
+    assert (english.percent(0.9999), spanish.percent(0.9999)) == ("99.9\N{NO-BREAK SPACE}%", "99,9\N{NO-BREAK SPACE}%")
+    assert (english.fixed(None), spanish.far(30_480, 1)) == ("–", "30,5")
+    assert (english.unit, Speech("es").unit, spanish.spacing(50.8)) == ("ft", "pies", "5,1 cm")
+
+
+def test_days_are_said_the_local_way() -> None:
+    english, spanish, day = Speech("en"), Speech("es"), date(2026, 5, 4)
+
+    assert english.day_in_full(day) == "Monday, 4 May 2026"
+    assert spanish.day_in_full(day) == "lunes 4 de mayo de 2026"
+    assert (english.date_figures(day), spanish.date_figures(day)) == ("2026-05-04", "4/5/2026")
+    assert spanish.date_range(day, date(2026, 5, 9)) == "4/5/2026 a 9/5/2026"
+    assert (english.date_range(day, day), english.date_figures(None)) == ("2026-05-04", "–")
+
+
+def test_a_sentence_of_a_report_is_translated_with_its_figures() -> None:
+    told = Told(stands.MORE_MISSES, misses=7, places="5")
+
+    assert told == "There are 7 misses on 5 places; check the rows' lengths and misses."
+    assert Speech("es").told(told) == "Hay 7 fallas en 5 lugares; revise largos y fallas de las hileras."
+    assert Speech("es").told("what somebody typed") == "what somebody typed"
+
+
+def test_what_is_not_known_has_a_name_in_every_language_and_names_stay() -> None:
+    assert Speech("es").name("Ana + unknown person") == "Ana + persona desconocida"
+    assert Speech("es").name("Bed 1") == "Bed 1"

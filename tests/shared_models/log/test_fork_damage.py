@@ -1,0 +1,69 @@
+"""A log that forked and has a line damaged on the disk: that line is set aside, the others move."""
+
+from __future__ import annotations
+
+import pytest
+from sqlalchemy import delete, update
+
+from shared_models.core.revision import MAX_LINE_BYTES
+from shared_models.log.store import writing
+from shared_models.records.tables import Bed, Line, SetAside, table_of
+from tests.shared_models.log.device import COMMON, FARM, OURS, PHONE, Device, line, run_of
+
+LINES = table_of(Line)
+
+
+def damage(device: Device, seq: int, text: str) -> None:
+    with writing(device.engine, FARM) as connection:
+        connection.execute(update(LINES).where(LINES.c.seq == seq).values(text=text))
+
+
+@pytest.mark.parametrize("text", ["{", line(3, stamp=2, set={"rows": 7})], ids=["no line", "another line"])
+def test_a_damaged_line_is_set_aside_and_the_others_move(device: Device, text: str) -> None:
+    """Also where the damage still reads as a line: what nobody wrote is not signed anew."""
+    device.take(run_of(PHONE, *COMMON, *OURS))
+    damage(device, 3, text)
+
+    new = device.move_on(2)
+
+    (aside,) = device.rows(SetAside)
+    assert (aside["farm_id"], aside["device"], aside["seq"], aside["text"]) == (FARM, PHONE, 3, text)
+    assert new is not None
+    assert [fields for _, _, _, fields, _, _ in device.said(new)] == [{"name": "Ours"}]
+    assert device.rows(Bed)[0]["rows"] == 2
+    assert [complaint for complaint in device.complaints() if "set aside" not in complaint] == []
+
+
+def test_lines_after_a_missing_one_move(device: Device) -> None:
+    device.take(run_of(PHONE, *COMMON, *OURS))
+    with writing(device.engine, FARM) as connection:
+        connection.execute(delete(LINES).where(LINES.c.seq == 3))
+
+    new = device.move_on(2)
+
+    assert new is not None
+    assert [fields for _, _, _, fields, _, _ in device.said(new)] == [{"name": "Ours"}]
+    assert device.rows(SetAside) == []
+    assert device.complaints() == []
+
+
+def test_a_line_that_would_be_too_long_when_written_again_is_set_aside(device: Device) -> None:
+    """Another program may write letters as they are, where this one needs six characters for each."""
+    short = line(1, set={"note": ""})
+    long = short.replace('"note": ""', '"note": "' + "é" * 8000 + '"')
+    device.take(run_of(PHONE, long, line(2)))
+
+    device.move_on(0)
+
+    (aside,) = device.rows(SetAside)
+    assert (aside["text"], aside["reason"]) == (long, f"it is longer than {MAX_LINE_BYTES} bytes")
+
+
+def test_the_same_line_can_be_set_aside_again(device: Device) -> None:
+    """The log went on from the other side's lines, and they were damaged too."""
+    for text in ("{", "["):
+        device.take(run_of(PHONE, *COMMON, *OURS))
+        damage(device, 3, text)
+        device.move_on(2)
+
+    assert [aside["text"] for aside in device.rows(SetAside)] == ["{", "["]
