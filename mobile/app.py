@@ -19,15 +19,15 @@ from kivy.uix.relativelayout import RelativeLayout
 
 from mobile.device.hardware_keys import KeyPresses
 from mobile.device.parts import Parts
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.routes import Route
 from mobile.screens.base import theme
 from mobile.screens.base.splash import Opening
 from shared_models.errors import StoreTrouble
 
 if TYPE_CHECKING:
     from mobile.log.notebook import Notebook
-    from mobile.presenters.base.presenter import Kit, Post
-    from mobile.sync.scheduler import News
+    from mobile.presenters.base.presenter import AppContext, Sync
+    from mobile.sync.scheduler import SyncStatus
 
 #: a tablet lies farther from the eye than a phone in the hand
 TABLET_DP, TABLET_TEXT = 600, 1.4
@@ -39,7 +39,7 @@ ROW_KEYS = frozenset({32, 13, 271, 0x40000080, 0x40000081, 0x40000105, 0x4000007
 def build_app(
     parts: Parts,
     open_notebook: Callable[[], Notebook],
-    make_post: Callable[[Notebook, Callable[[News], None]], Post],
+    make_post: Callable[[Notebook, Callable[[SyncStatus], None]], Sync],
 ) -> RowendApp:
     """The app with its parts. The notebook is opened, and the post is made, after the first frame."""
     return RowendApp(parts, open_notebook, make_post)
@@ -49,18 +49,18 @@ class RowendApp(App):
     """One room at a time; nothing slides or fades."""
 
     title = "Rowend"
-    _kit: Kit
-    _post: Post
+    _context: AppContext
+    _post: Sync
 
     def __init__(
         self,
         parts: Parts,
         open_notebook: Callable[[], Notebook],
-        make_post: Callable[[Notebook, Callable[[News], None]], Post],
+        make_post: Callable[[Notebook, Callable[[SyncStatus], None]], Sync],
     ) -> None:
         super().__init__()
         self._parts, self._open_notebook, self._make_post = parts, open_notebook, make_post
-        self._trail: list[tuple[Place, dict[str, Any]]] = []
+        self._trail: list[tuple[Route, dict[str, Any]]] = []
         self._keys = KeyPresses(Clock.schedule_once)
         self._begun = False
         self.room: Any = None
@@ -96,27 +96,27 @@ class RowendApp(App):
             self.room.tell(str(problem))
 
     def _begin(self, notebook: Notebook) -> None:
-        from mobile.presenters.base.presenter import Kit  # noqa: PLC0415 - draw first, import after
+        from mobile.presenters.base.presenter import AppContext  # noqa: PLC0415 - draw first, import after
         from mobile.presenters.row.row import opening  # noqa: PLC0415 - as above
 
         self._post = self._make_post(notebook, self._tell)
-        self._kit = Kit(notebook, self._parts, self, self._post)
-        self._kit.tune()
-        self._trail = [(Place.TODAY, {})]
-        place, planting = opening(self._kit)
+        self._context = AppContext(notebook, self._parts, self, self._post)
+        self._context.tune()
+        self._trail = [(Route.TODAY, {})]
+        place, planting = opening(self._context)
         self.go(place, **planting)
         self._begun = True
         self._post.start()
-        self._post.nudge()
+        self._post.wake()
         self._parts.speaker.make_ready()
         self._parts.links.listen(lambda link: self.soon(lambda: self._follow(link)))
 
     # ways
 
-    def go(self, place: Place, *, instead: bool = False, **asked: Any) -> None:
+    def go(self, place: Route, *, instead: bool = False, **asked: Any) -> None:
         """To a room; `instead` of the one that is open, so that the way back leads past it. Today ends every way."""
         room = self._enter(place, asked)
-        kept = [] if place is Place.TODAY else self._trail[: -1 if instead else None]
+        kept = [] if place is Route.TODAY else self._trail[: -1 if instead else None]
         self._trail = [*kept, (place, asked)]
         self._show(room)
 
@@ -126,16 +126,16 @@ class RowendApp(App):
         self._trail.pop()
         self._show(room)
 
-    def _enter(self, place: Place, asked: dict[str, Any]) -> Any:
-        from mobile.screens.routes import ROOMS  # noqa: PLC0415 - draw first, import after
+    def _enter(self, place: Route, asked: dict[str, Any]) -> Any:
+        from mobile.screens.routes import ROUTES  # noqa: PLC0415 - draw first, import after
 
-        theme.wear(self._kit.wish("light"))
-        presenter, room = ROOMS[place]
-        return room(presenter(self._kit, **asked))
+        theme.wear(self._context.wish("light"))
+        presenter, room = ROUTES[place]
+        return room(presenter(self._context, **asked))
 
     def _follow(self, link: str) -> None:
         """A pairing link: show it, and ask. Whoever pairs already sees the newer one."""
-        self.go(Place.PAIR, instead=self._trail[-1][0] is Place.PAIR, link=link)
+        self.go(Route.PAIR, instead=self._trail[-1][0] is Route.PAIR, link=link)
 
     def _show(self, room: Any) -> None:
         self._keys.spoil()
@@ -145,7 +145,7 @@ class RowendApp(App):
         self.root.add_widget(room)
         self.room = room
         if room.presenter.sync_here:
-            self._post.nudge()
+            self._post.wake()
 
     # keys
 
@@ -179,16 +179,16 @@ class RowendApp(App):
 
     # the courier's news, told in its own thread
 
-    def _tell(self, news: News) -> None:
+    def _tell(self, news: SyncStatus) -> None:
         Clock.schedule_once(lambda _: self._hear(news))
 
-    def _hear(self, news: News) -> None:
+    def _hear(self, news: SyncStatus) -> None:
         if not self._begun:
             return
         with suppress(StoreTrouble):  # of the disk's trouble the next tap tells; no entry is lost with this
             if news.success and not news.under_way:
-                self._kit.notebook.change_settings(last_sync=news.success.isoformat())
-                self._kit.tune()
+                self._context.notebook.change_settings(last_sync=news.success.isoformat())
+                self._context.tune()
         self.room.look_again()
 
     # the phone's life
@@ -204,9 +204,9 @@ class RowendApp(App):
         """Back in the hand: things may have changed, the time zone too, and there may be a network."""
         if self._begun:
             with suppress(StoreTrouble):  # what cannot be read now is told by the room
-                self._kit.tune()
+                self._context.tune()
             self.room.look_again()
-            self._post.nudge()
+            self._post.wake()
 
     def on_stop(self) -> None:
         """The app is closed."""
@@ -214,4 +214,4 @@ class RowendApp(App):
             self._begun = False
             self.room.leave()
             self._post.end()
-            self._kit.notebook.close()
+            self._context.notebook.close()

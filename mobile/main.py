@@ -22,8 +22,8 @@ from mobile.device.parts import Parts, choose_parts
 if TYPE_CHECKING:
     from mobile.app import RowendApp
     from mobile.log.notebook import Notebook
-    from mobile.sync.client import Courier, Progress
-    from mobile.sync.scheduler import News, Rounds
+    from mobile.sync.client import Progress, SyncClient
+    from mobile.sync.scheduler import SyncScheduler, SyncStatus
 
 DESK_WINDOW = (412, 915)
 
@@ -57,7 +57,7 @@ def phone_app(parts: Parts, folder: Path | None) -> RowendApp:
 
     from mobile.app import build_app  # noqa: PLC0415 - as above
 
-    def make_rounds(notebook: Notebook, tell: Callable[[News], None]) -> Rounds:
+    def make_rounds(notebook: Notebook, tell: Callable[[SyncStatus], None]) -> SyncScheduler:
         return _make_rounds(parts, notebook, tell)
 
     app = build_app(parts, lambda: _open_notebook(parts, folder or Path(app.user_data_dir)), make_rounds)
@@ -69,9 +69,9 @@ def _rest_when_untouched() -> None:
     from kivy.clock import Clock  # noqa: PLC0415 - Kivy reads its surroundings when it is first imported
     from kivy.core.window import Window  # noqa: PLC0415 - importing it opens the window
 
-    from mobile.device.idle import Stillness  # noqa: PLC0415 - as above
+    from mobile.device.idle import IdleThrottle  # noqa: PLC0415 - as above
 
-    Stillness(Clock, Window)
+    IdleThrottle(Clock, Window)
 
 
 def measures_of_the_glass(autoclass: Callable[[str], Any]) -> dict[str, str]:
@@ -93,18 +93,18 @@ def _open_notebook(parts: Parts, folder: Path) -> Notebook:
     return Notebook(folder, now=parts.clock.moment, random_bits=lambda: secrets.randbits(80))
 
 
-def _make_rounds(parts: Parts, notebook: Notebook, tell: Callable[[News], None]) -> Rounds:
+def _make_rounds(parts: Parts, notebook: Notebook, tell: Callable[[SyncStatus], None]) -> SyncScheduler:
     import requests  # noqa: PLC0415 - draw first, import after
 
-    from mobile.sync.client import Courier  # noqa: PLC0415 - as above
-    from mobile.sync.scheduler import Rounds  # noqa: PLC0415 - as above
+    from mobile.sync.client import SyncClient  # noqa: PLC0415 - as above
+    from mobile.sync.scheduler import SyncScheduler  # noqa: PLC0415 - as above
 
-    def make_courier(on_progress: Callable[[Progress], None]) -> Courier:
-        return Courier(notebook, requests.Session(), neighbours=parts.neighbours, on_progress=on_progress)
+    def make_courier(on_progress: Callable[[Progress], None]) -> SyncClient:
+        return SyncClient(notebook, requests.Session(), neighbours=parts.neighbours, on_progress=on_progress)
 
     last = notebook.setting("last_sync")
     last_success = datetime.fromisoformat(last) if last else None
-    return Rounds(make_courier, lambda: datetime.now(UTC), tell, random.SystemRandom(), last_success)
+    return SyncScheduler(make_courier, lambda: datetime.now(UTC), tell, random.SystemRandom(), last_success)
 
 
 if __name__ == "__main__":

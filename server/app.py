@@ -10,8 +10,8 @@ from fastapi import Depends, FastAPI
 
 from server.api import exports, health, pairing, reports, sync
 from server.auth.dependencies import from_this_site
-from server.auth.rate_limit import Tries
-from server.auth.sign_in import Door
+from server.auth.rate_limit import RateLimiter
+from server.auth.sign_in import SignIn
 from server.auth.signing import seals_of
 from server.db.database import open_database
 from server.error_handlers import tell_problems
@@ -20,7 +20,7 @@ from server.office.methods import routes as methods
 from server.office.people import account_routes, language_routes, phone_routes, sign_in_routes
 from server.office.reports import routes as office
 from server.office.setup import routes as setup
-from server.runtime.providers import Surroundings, real_surroundings
+from server.runtime.providers import Providers, real_providers
 from server.runtime.settings import Settings
 from server.web.body_limit import BodyLimit
 from server.web.input_checks import legible
@@ -28,7 +28,7 @@ from server.web.security_headers import Guard
 from shared_models.sync.wire import MAX_BODY_BYTES
 
 
-def create_app(settings: Settings, surroundings: Surroundings | None = None) -> FastAPI:
+def create_app(settings: Settings, providers: Providers | None = None) -> FastAPI:
     """Open the database and put the service together.
 
     Raises:
@@ -43,11 +43,11 @@ def create_app(settings: Settings, surroundings: Surroundings | None = None) -> 
         redirect_slashes=False,  # it would send browsers to whatever host the request names
         dependencies=[Depends(legible), Depends(from_this_site)],
     )
-    engine, around = open_database(settings.database_url), surroundings or real_surroundings()
-    app.state.engine, app.state.surroundings = engine, around
-    app.state.tries = Tries()
+    engine, around = open_database(settings.database_url), providers or real_providers()
+    app.state.engine, app.state.providers = engine, around
+    app.state.tries = RateLimiter()
     app.state.seals = seals_of(engine, around.token())
-    app.state.door = Door(engine, around)
+    app.state.door = SignIn(engine, around)
     app.add_middleware(BodyLimit, max_bytes=MAX_BODY_BYTES)
     app.add_middleware(Guard)
     tell_problems(app)

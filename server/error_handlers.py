@@ -11,7 +11,7 @@ from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
 
 from server.office.shell.visitor import OTHER_TITLE, TITLES, in_words, sign_in_page, visitor_page
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.web.language import language_of
 from server.web.security_headers import guard
 from shared_models.errors import (
@@ -28,7 +28,7 @@ from shared_models.errors import (
     WrongMoment,
     WrongSecret,
 )
-from shared_models.i18n.lazy import Told
+from shared_models.i18n.lazy import LazyMessage
 
 MEDIA_TYPE = "application/problem+json"
 
@@ -47,7 +47,7 @@ STATUS: dict[type[RowendError], HTTPStatus] = {
 }
 """What each class of error is in HTTP; a class that is not here is what its base is."""
 
-_OUR_FAULT = Told(
+_OUR_FAULT = LazyMessage(
     "The service made a mistake. What was saved before stays; try again, and tell whoever looks after it."
 )
 
@@ -86,9 +86,9 @@ def _answer(
     if told["status"] == HTTPStatus.UNAUTHORIZED:
         page = sign_in_page(request, _asked_for(request), status=told["status"])
     else:
-        speech = Speech(language_of(request))
-        sentence = in_words(speech, error) if error else speech.told(told["detail"])
-        title = speech.say(TITLES.get(told["code"], OTHER_TITLE))
+        localizer = Localizer(language_of(request))
+        sentence = in_words(localizer, error) if error else localizer.t_lazy(told["detail"])
+        title = localizer.t(TITLES.get(told["code"], OTHER_TITLE))
         page = visitor_page(request, "layout/problem.html", told["status"], title=title, sentence=sentence, address="")
     page.headers.update(headers or {})
     return page
@@ -118,7 +118,7 @@ async def _on_invalid_request(request: Request, error: RequestValidationError) -
         ".".join(str(part) for part in one["loc"][1:]) or str(one["loc"][0]): one["msg"] for one in error.errors()
     }
     told = "; ".join(f"{field}: {reason}" for field, reason in problems.items())
-    detail = Told("The request could not be read ({told}). Correct it and send it again.", told=told)
+    detail = LazyMessage("The request could not be read ({told}). Correct it and send it again.", told=told)
     return _answer(request, problem(HTTPStatus.UNPROCESSABLE_ENTITY, "bad-request", detail, problems=problems))
 
 
@@ -128,9 +128,9 @@ async def _on_http_error(request: Request, error: HTTPException) -> Response:
     status = HTTPStatus(error.status_code)
     asked = {"method": request.method, "path": request.url.path}
     if status in {HTTPStatus.NOT_FOUND, HTTPStatus.METHOD_NOT_ALLOWED}:
-        detail = Told("There is nothing at this address ({method} {path}). Check the address.", **asked)
+        detail = LazyMessage("There is nothing at this address ({method} {path}). Check the address.", **asked)
     else:
-        detail = Told(
+        detail = LazyMessage(
             "{reason} ({method} {path}). Correct the request and send it again.", reason=error.detail, **asked
         )
     headers = dict(error.headers) if error.headers else None

@@ -10,7 +10,7 @@ import requests
 
 from mobile.demo.fake_phone import PretendPhone
 from mobile.demo.story import FIRST_DAY, at, script
-from mobile.sync.client import Courier
+from mobile.sync.client import SyncClient
 from shared_models.errors import RowendError
 
 
@@ -32,10 +32,10 @@ def main(arguments: list[str] | None = None) -> int:
 def _play(folder: Path, server: str, code: str) -> None:
     phone = PretendPhone(folder, at(FIRST_DAY, 6))
     with requests.Session() as session:
-        Courier(phone.notebook, session).pair(server, code, "Field phone")
+        SyncClient(phone.notebook, session).pair(server, code, "Field phone")
         entries = sum(1 for _ in script(phone))
         print(f"{entries} entries made offline; {phone.notebook.only_here} only on the phone.")  # noqa: T201
-        done = Courier(phone.notebook, session).sync()
+        done = SyncClient(phone.notebook, session).sync()
         print(f"Back at the barn: {done.sent} handed over, {phone.notebook.only_here} only on the phone.")  # noqa: T201
 
 

@@ -22,14 +22,14 @@ log = logging.getLogger(__name__)
 SERVICE_TYPE, PIN = "_rowend._tcp", "pin"
 
 
-class Neighbours(Protocol):
+class ServiceDiscovery(Protocol):
     """Looks around on the network."""
 
     def with_certificate(self, pin: str) -> Iterator[str]:
         """Addresses (https) whose service says it has the certificate of this pin. Looking takes some seconds."""
 
 
-class NoNeighbours:
+class NoDiscovery:
     """Knows nobody: on a desk."""
 
     def with_certificate(self, pin: str) -> Iterator[str]:  # noqa: ARG002 - whoever is asked for
@@ -49,7 +49,7 @@ class Listeners:
 
 
 @dataclass(slots=True)
-class NsdNeighbours:
+class NsdDiscovery:
     """Android's NsdManager. It answers in a thread of its own, and resolves one service at a time."""
 
     manager: Any
@@ -112,9 +112,9 @@ def _address(service: Any) -> Iterator[str]:
         yield f"https://[{shown}]:{service.getPort()}" if ":" in shown else f"https://{shown}:{service.getPort()}"
 
 
-def android_neighbours(jnius: Any, activity: Any) -> NsdNeighbours:
+def android_neighbours(jnius: Any, activity: Any) -> NsdDiscovery:
     """Android's own search, through the module `jnius`. It needs no permission but INTERNET (from memory)."""
-    return NsdNeighbours(activity.getSystemService("servicediscovery"), listener_classes(jnius))
+    return NsdDiscovery(activity.getSystemService("servicediscovery"), listener_classes(jnius))
 
 
 def listener_classes(jnius: Any) -> Listeners:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import Enum
 
 
-class Pulse(Enum):
+class Haptic(Enum):
     """What a tap did, told to the hand: seconds to wait, buzz, wait, buzz …; each can be told from the others."""
 
     START = (0.0, 0.10, 0.10, 0.35)

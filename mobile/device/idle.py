@@ -14,7 +14,7 @@ STILL_AFTER_S = 3.0
 SIGNS_OF_LIFE = ("on_touch_down", "on_touch_move", "on_touch_up", "on_key_down", "on_key_up")
 
 
-class Stillness:
+class IdleThrottle:
     """Slows Kivy's `clock` when its `window` was not touched for a while, and hurries it at the first touch."""
 
     def __init__(self, clock: Any, window: Any) -> None:

@@ -15,8 +15,8 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from mobile.device.deep_links import GivenLink, Links, PhoneLinks
-from mobile.device.discovery import Neighbours, NoNeighbours, android_neighbours
-from mobile.device.haptics import Pulse
+from mobile.device.discovery import NoDiscovery, ServiceDiscovery, android_neighbours
+from mobile.device.haptics import Haptic
 from mobile.device.location import Locator, NoLocator, PhoneLocator, android_receiver, asking_for
 from mobile.device.sharing import DeskSharer, PhoneSharer, Sharer
 from mobile.device.speaker import DeskSpeaker, PhoneSpeaker, QuietSpeaker, Speaker
@@ -30,7 +30,7 @@ NS_PER_MS = 1_000_000
 class Buzzer(Protocol):
     """Tells the hand what a tap did."""
 
-    def feel(self, pulse: Pulse) -> None:
+    def feel(self, haptic: Haptic) -> None:
         """Buzz once, at once, without waiting for the end of it."""
 
 
@@ -79,7 +79,7 @@ class Parts:
     keys: KeyTaker = field(default_factory=QuietKeyTaker)
     sharer: Sharer = field(default_factory=DeskSharer)
     links: Links = field(default_factory=GivenLink)
-    neighbours: Neighbours = field(default_factory=NoNeighbours)
+    neighbours: ServiceDiscovery = field(default_factory=NoDiscovery)
 
 
 def choose_parts() -> Parts:
@@ -96,11 +96,11 @@ def choose_parts() -> Parts:
 class QuietBuzzer:
     """Remembers what it was asked to tell."""
 
-    felt: list[Pulse] = field(default_factory=list)
+    felt: list[Haptic] = field(default_factory=list)
 
-    def feel(self, pulse: Pulse) -> None:
+    def feel(self, haptic: Haptic) -> None:
         """Remember it."""
-        self.felt.append(pulse)
+        self.felt.append(haptic)
 
 
 @dataclass(slots=True)
@@ -150,10 +150,10 @@ class PhoneBuzzer:
 
     vibrator: Any
 
-    def feel(self, pulse: Pulse) -> None:
+    def feel(self, haptic: Haptic) -> None:
         """Buzz."""
         if self.vibrator.exists():
-            self.vibrator.pattern(list(pulse.value))
+            self.vibrator.pattern(list(haptic.value))
 
 
 class WindowAwake:

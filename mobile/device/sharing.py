@@ -13,7 +13,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any, BinaryIO, Protocol
 
-from mobile.device.worker import Aside
+from mobile.device.worker import BackgroundWorker
 
 #: how the name of a bundle's file ends
 SUFFIX = ".bundle"
@@ -71,7 +71,7 @@ class PhoneSharer:
         self._jnius, self._activity = jnius, activity
         self._intent = jnius.autoclass("android.content.Intent")
         self._sdk = int(jnius.autoclass("android.os.Build$VERSION").SDK_INT)
-        self._aside = Aside("sharing")
+        self._aside = BackgroundWorker("sharing")
         self._tell: Callable[[Opened | None], None] | None = None
         self._to_write: Path | None = None
         events.bind(on_activity_result=self._on_result)

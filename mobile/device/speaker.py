@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Protocol
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.device.tones import wav
-from mobile.device.worker import Aside
+from mobile.device.worker import BackgroundWorker
 
 
 class Speaker(Protocol):
@@ -19,7 +19,7 @@ class Speaker(Protocol):
     def make_ready(self) -> None:
         """Sounds will be wanted; nobody waits for this."""
 
-    def play(self, pulse: Pulse) -> None:
+    def play(self, haptic: Haptic) -> None:
         """Sound once, at once, without waiting for the end of it."""
 
 
@@ -27,33 +27,33 @@ class Speaker(Protocol):
 class QuietSpeaker:
     """Remembers what it was asked to sound."""
 
-    played: list[Pulse] = field(default_factory=list)
+    played: list[Haptic] = field(default_factory=list)
 
     def make_ready(self) -> None:
         """Nothing to make."""
 
-    def play(self, pulse: Pulse) -> None:
+    def play(self, haptic: Haptic) -> None:
         """Remember it."""
-        self.played.append(pulse)
+        self.played.append(haptic)
 
 
 class DeskSpeaker:
     """Kivy's own sounds, where it has a way to play any; else quiet."""
 
     def __init__(self) -> None:
-        self._sounds: dict[Pulse, Any] = {}
+        self._sounds: dict[Haptic, Any] = {}
 
     def make_ready(self) -> None:
         """Make the sounds, and let Kivy load them."""
         from kivy.core.audio import SoundLoader  # noqa: PLC0415 - Kivy reads its surroundings when it is first imported
 
         with tempfile.TemporaryDirectory() as folder:
-            for pulse, path in write_sounds(Path(folder)).items():
-                self._sounds[pulse] = SoundLoader.load(str(path))
+            for haptic, path in write_sounds(Path(folder)).items():
+                self._sounds[haptic] = SoundLoader.load(str(path))
 
-    def play(self, pulse: Pulse) -> None:
+    def play(self, haptic: Haptic) -> None:
         """Sound, from the start if it is sounding still."""
-        sound = self._sounds.get(pulse)
+        sound = self._sounds.get(haptic)
         if sound is not None:
             sound.play()
 
@@ -69,9 +69,9 @@ class PhoneSpeaker:
 
     def __init__(self, autoclass: Callable[[str], Any], folder: Callable[[], Path]) -> None:
         self._autoclass, self._folder = autoclass, folder
-        self._aside = Aside("sounds")
+        self._aside = BackgroundWorker("sounds")
         self._pool: Any = None
-        self._loaded: dict[Pulse, int] = {}
+        self._loaded: dict[Haptic, int] = {}
 
     def make_ready(self) -> None:
         """Make the sounds and load them, aside."""
@@ -88,21 +88,21 @@ class PhoneSpeaker:
         builder.setMaxStreams(self.STREAMS)
         builder.setAudioAttributes(made.build())
         self._pool = builder.build()
-        for pulse, path in write_sounds(self._folder()).items():
-            self._loaded[pulse] = self._pool.load(str(path), self.SOON)
+        for haptic, path in write_sounds(self._folder()).items():
+            self._loaded[haptic] = self._pool.load(str(path), self.SOON)
 
-    def play(self, pulse: Pulse) -> None:
+    def play(self, haptic: Haptic) -> None:
         """Sound. Before all are loaded, stay quiet: the hand has felt it."""
-        self._aside.do(lambda: self._play(pulse))
+        self._aside.do(lambda: self._play(haptic))
 
-    def _play(self, pulse: Pulse) -> None:
-        if pulse in self._loaded:
-            self._pool.play(self._loaded[pulse], self.FULL, self.FULL, self.SOON, self.ONCE, self.AS_MADE)
+    def _play(self, haptic: Haptic) -> None:
+        if haptic in self._loaded:
+            self._pool.play(self._loaded[haptic], self.FULL, self.FULL, self.SOON, self.ONCE, self.AS_MADE)
 
 
-def write_sounds(folder: Path) -> dict[Pulse, Path]:
+def write_sounds(folder: Path) -> dict[Haptic, Path]:
     """One file a pulse, written anew: it takes less time than finding out whether an old one is whole."""
-    paths = {pulse: folder / f"{pulse.name.lower()}.wav" for pulse in Pulse}
-    for pulse, path in paths.items():
-        path.write_bytes(wav(pulse))
+    paths = {haptic: folder / f"{haptic.name.lower()}.wav" for haptic in Haptic}
+    for haptic, path in paths.items():
+        path.write_bytes(wav(haptic))
     return paths

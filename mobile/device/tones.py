@@ -14,7 +14,7 @@ from array import array
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 
 RATE = 22_050  # samples a second
 LOUDEST = 0.9  # of what a sample can hold
@@ -32,20 +32,20 @@ class Note:
 
 _REST = Note(0, 0.045)
 
-SOUNDS: Mapping[Pulse, tuple[Note, ...]] = {
-    Pulse.START: (Note(740, 0.08), Note(1110, 0.20)),
-    Pulse.END: (Note(1047, 0.10), Note(698, 0.28)),
-    Pulse.MISS: (Note(1568, 0.11),),
-    Pulse.STOP: (Note(880, 0.09), _REST, Note(880, 0.09), _REST, Note(880, 0.09)),
-    Pulse.UNDO: (Note(1319, 0.05), _REST, Note(1047, 0.05), _REST, Note(784, 0.05)),
-    Pulse.REFUSAL: (Note(392, 0.14), Note(0, 0.03), Note(370, 0.20)),
+SOUNDS: Mapping[Haptic, tuple[Note, ...]] = {
+    Haptic.START: (Note(740, 0.08), Note(1110, 0.20)),
+    Haptic.END: (Note(1047, 0.10), Note(698, 0.28)),
+    Haptic.MISS: (Note(1568, 0.11),),
+    Haptic.STOP: (Note(880, 0.09), _REST, Note(880, 0.09), _REST, Note(880, 0.09)),
+    Haptic.UNDO: (Note(1319, 0.05), _REST, Note(1047, 0.05), _REST, Note(784, 0.05)),
+    Haptic.REFUSAL: (Note(392, 0.14), Note(0, 0.03), Note(370, 0.20)),
 }
 
 
-def wav(pulse: Pulse) -> bytes:
+def wav(haptic: Haptic) -> bytes:
     """The sound of a pulse as a file: one channel, 16 bit."""
     samples = array("h")
-    for note in SOUNDS[pulse]:
+    for note in SOUNDS[haptic]:
         samples.extend(_samples(note))
     if sys.byteorder == "big":
         samples.byteswap()

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from threading import Lock
 from typing import Any, Protocol
 
-from mobile.device.worker import Aside
+from mobile.device.worker import BackgroundWorker
 
 
 class Voice(Protocol):
@@ -41,7 +41,7 @@ class PhoneVoice:
 
     def __init__(self, autoclass: Callable[[str], Any], sleep: Callable[[float], object] = time.sleep) -> None:
         self._autoclass, self._sleep = autoclass, sleep
-        self._aside = Aside("voice")
+        self._aside = BackgroundWorker("voice")
         self._voice: Any = None
         self._lock = Lock()
         self._next: tuple[str, str] | None = None
@@ -53,9 +53,9 @@ class PhoneVoice:
         self._aside.do(self._speak)
 
     def _speak(self) -> None:
-        speech = self._autoclass("android.speech.tts.TextToSpeech")
+        localizer = self._autoclass("android.speech.tts.TextToSpeech")
         if self._voice is None:
-            self._voice = speech(self._autoclass("org.kivy.android.PythonActivity").mActivity, None)
+            self._voice = localizer(self._autoclass("org.kivy.android.PythonActivity").mActivity, None)
         for _ in range(self.TRIES):
             with self._lock:
                 wanted = self._next
@@ -63,7 +63,7 @@ class PhoneVoice:
                 return
             words, language = wanted
             self._voice.setLanguage(self._autoclass("java.util.Locale")(language))
-            if self._voice.speak(words, speech.QUEUE_FLUSH, None) == speech.SUCCESS:
+            if self._voice.speak(words, localizer.QUEUE_FLUSH, None) == localizer.SUCCESS:
                 self._forget(wanted)
                 return
             self._sleep(self.PAUSE_S)

@@ -10,7 +10,7 @@ from threading import Thread
 log = logging.getLogger(__name__)
 
 
-class Aside:
+class BackgroundWorker:
     """Does one thing after another. What goes wrong there is written down, and the next thing is done."""
 
     def __init__(self, name: str) -> None:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from gettext import NullTranslations
 
 from mobile.i18n.catalog import catalogue
-from shared_models.i18n import localizer
+from shared_models.i18n import localizer as shared
 
 _S_PER_MINUTE, _S_PER_HOUR = 60, 3600
 #: from here on nobody asks for the seconds
@@ -18,7 +18,7 @@ _WHOLE_MINUTES_FROM_S = 600
 
 
 @dataclass(frozen=True, slots=True)
-class Speech(localizer.Speech):
+class Localizer(shared.Localizer):
     """One way to talk, with the app's own catalogue."""
 
     def catalogue(self) -> NullTranslations:
@@ -32,9 +32,9 @@ class Speech(localizer.Speech):
             whole = round(whole / _S_PER_MINUTE) * _S_PER_MINUTE
         hours, rest = divmod(whole, _S_PER_HOUR)
         minutes, left = divmod(rest, _S_PER_MINUTE)
-        told = [self.say("{n} h", n=hours)] if hours else []
-        told += [self.say("{n} min", n=minutes)] if minutes else []
-        told += [self.say("{n} s", n=left)] if left or not whole else []
+        told = [self.t("{n} h", n=hours)] if hours else []
+        told += [self.t("{n} min", n=minutes)] if minutes else []
+        told += [self.t("{n} s", n=left)] if left or not whole else []
         return " ".join(told)
 
     def crew(self, names: Sequence[str], letters: int) -> str:
@@ -42,4 +42,4 @@ class Speech(localizer.Speech):
         fit = next(n for n in range(len(names), 0, -1) if n == 1 or len(", ".join(names[:n])) <= letters)
         told = self.people(names[:fit])
         more = len(names) - fit
-        return self.say("{names} and {n} more", names=told, n=more) if more else told
+        return self.t("{names} and {n} more", names=told, n=more) if more else told

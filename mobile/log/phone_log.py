@@ -12,7 +12,7 @@ from sqlmodel import Session
 
 from mobile.log import rows
 from mobile.log.rows import Change
-from mobile.log.rwlock import Gate
+from mobile.log.rwlock import ReadWriteLock
 from mobile.log.settings import Setting, read_settings, write_settings
 from shared_models.core.fold import fold, whole
 from shared_models.core.ids import time_ordered_id
@@ -43,7 +43,7 @@ class PhoneLog:
         self.folder = folder
         self.now = now
         self._random_bits = random_bits
-        self._gate = Gate()
+        self._gate = ReadWriteLock()
         self.engine = open_store(sqlite_url(folder / FILE_NAME))
         with writing(self.engine, "") as connection:
             table_of(Setting).create(connection, checkfirst=True)

@@ -14,7 +14,7 @@ from shared_models.core.fold import fold
 from shared_models.core.moments import Moment, elapsed_s
 from shared_models.core.revision import Revision, read
 from shared_models.errors import UnknownRecord
-from shared_models.log.log import find_or_open
+from shared_models.log.log import get_or_create
 from shared_models.log.projection import RecordKey, histories
 from shared_models.records.models import UNITS, moment_json
 from shared_models.records.tables import Bed, Line, Log, Planting, RowPass, Sowing
@@ -197,14 +197,14 @@ def stops_closed(row: RowPass, now: Moment) -> list[dict[str, Any]]:
 
 def last_own_line(connection: Connection, farm: str, device: str) -> Revision | None:
     """The last line of a device's own log."""
-    log = find_or_open(connection, farm, device)
+    log = get_or_create(connection, farm, device)
     text = Session(connection).exec(select(Line.text).where(Line.log_id == log.id, Line.seq == log.seq)).one_or_none()
     return None if text is None else read(device, log.seq, text)
 
 
 def own_lines(connection: Connection, farm: str, device: str, first: int) -> list[Revision]:
     """The lines of a device's own log from number `first` on."""
-    log = find_or_open(connection, farm, device)
+    log = get_or_create(connection, farm, device)
     later = select(Line.seq, Line.text).where(Line.log_id == log.id, Line.seq >= first).order_by(col(Line.seq))
     return [read(device, seq, text) for seq, text in Session(connection).exec(later)]
 

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from threading import Condition
 
 
-class Gate:
+class ReadWriteLock:
     """Threads that are inside do not wait for each other. Whoever wants to be alone may not be inside already."""
 
     def __init__(self) -> None:

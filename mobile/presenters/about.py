@@ -39,31 +39,31 @@ class AboutPresenter(Presenter):
 
     def back(self) -> None:
         """To the room before."""
-        self.kit.ways.back()
+        self.context.navigator.back()
 
     @property
     def view(self) -> AboutView:
         """All of it in words."""
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         return AboutView(
-            title=say("About Rowend"),
-            what=say(
+            title=t("About Rowend"),
+            what=t(
                 "Rowend notes how beds are planted with a paper-chain transplanter: a tap at each row end, misses, "
                 "stops and depth, and the soil before it. It tells how fast it went and how full the beds are, without "
                 "a network, and hands the entries over when there is one."
             ),
-            care=say("Take care"),
-            cautions="\n\n".join(f"• {say(caution)}" for caution in CAUTIONS),
-            phone=say("This phone"),
+            care=t("Take care"),
+            cautions="\n\n".join(f"• {t(caution)}" for caution in CAUTIONS),
+            phone=t("This phone"),
             facts="\n".join(self._facts()),
-            back=say("Back"),
+            back=t("Back"),
         )
 
     def _facts(self) -> tuple[str, ...]:
-        say, notebook = self.kit.speech.say, self.kit.notebook
+        t, notebook = self.context.localizer.t, self.context.notebook
         return (
-            say("Farm: {farm}", farm=self.kit.facts().name or say("not paired")),
-            say("Version: {version}", version=VERSION),
-            say("Log: {device}", device=notebook.device.replace("-", " ")),  # to be read out, and to wrap
-            say("Licence: {licence}. Free to use, copy and change; without any warranty.", licence=LICENCE),
+            t("Farm: {farm}", farm=self.context.facts().name or t("not paired")),
+            t("Version: {version}", version=VERSION),
+            t("Log: {device}", device=notebook.device.replace("-", " ")),  # to be read out, and to wrap
+            t("Licence: {licence}. Free to use, copy and change; without any warranty.", licence=LICENCE),
         )

@@ -8,14 +8,14 @@ from datetime import date
 
 from mobile.log import rows
 from mobile.presenters.base.options import Option, Section
-from mobile.presenters.base.presenter import Kit, Presenter
-from mobile.presenters.base.routes import Place
-from mobile.presenters.sync.status import Held, held
+from mobile.presenters.base.presenter import AppContext, Presenter
+from mobile.presenters.base.routes import Route
+from mobile.presenters.sync.status import Notice, held
 from shared_models.records.tables import Bed, Planting, Sowing
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
 from shared_models.reports.pace.rates import By, RateLine, rates_of
-from shared_models.reports.rows.rows import gather
+from shared_models.reports.rows.rows import load_rows
 from shared_models.reports.soil.beds import BedSoil, soil_of
 from shared_models.trade.soil.readiness import Verdict
 
@@ -25,7 +25,7 @@ class TodayView:
     """The day; `nothing` is said where there is no planting."""
 
     title: str
-    held: Held
+    held: Notice
     sections: tuple[Section, ...]
     nothing: str
     check: str
@@ -62,86 +62,88 @@ class TodayPresenter(Presenter):
 
     sync_here = True
 
-    def __init__(self, kit: Kit) -> None:
-        super().__init__(kit)
+    def __init__(self, context: AppContext) -> None:
+        super().__init__(context)
         self.read()
 
     def read(self) -> None:
         """Look at all plantings that are planned for today, unfinished from before, or finished today."""
-        notebook, today, facts = self.kit.notebook, self.kit.today(), self.kit.facts()
+        notebook, today, facts = self.context.notebook, self.context.today(), self.context.facts()
         with notebook.reading() as session:
             names, begun = References(session, facts.id), rows.begun_rows(session, facts.id)
             soil = {bed.bed_id: bed for bed in soil_of(session, facts, notebook.now().at, names, Filters()).beds}
-            day = gather(session, facts, Filters(day=today), names)
+            day = load_rows(session, facts, Filters(day=today), names)
             done = {line.key: line for line in rates_of(day, By.PLANTING, facts).lines}
             works = [work for work in _works(names, begun, soil, done) if _belongs(work, today)]
         self._works = sorted(works, key=lambda work: (_due(work, today), work.planting.id))
-        self._today, self._held = today, held(self.kit)
+        self._today, self._held = today, held(self.context)
 
     def pick(self, planting: str) -> None:
         """On with a planting; a finished one shows what it was worth."""
         work = next(work for work in self._works if work.planting.id == planting)
-        self.kit.ways.go(Place.FINISHED if work.finished else Place.ROW, planting=planting)
+        self.context.navigator.go(Route.FINISHED if work.finished else Route.ROW, planting=planting)
 
     def visit(self, place: str) -> None:
         """To another room."""
-        self.kit.ways.go(Place(place))
+        self.context.navigator.go(Route(place))
 
     @property
     def view(self) -> TodayView:
         """The day in words."""
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         open_works = [work for work in self._works if not work.finished]
         sections = (
-            self._section(say("In progress"), "▶", [work for work in open_works if work.begun]),
-            self._section(say("To plant"), "○", [work for work in open_works if not work.begun and not work.waits_for]),
-            self._section(say("Waiting"), "▲", [work for work in open_works if work.waits_for]),
-            self._section(say("Done today"), "✓", [work for work in self._works if work.finished]),
+            self._section(t("In progress"), "▶", [work for work in open_works if work.begun]),
+            self._section(t("To plant"), "○", [work for work in open_works if not work.begun and not work.waits_for]),
+            self._section(t("Waiting"), "▲", [work for work in open_works if work.waits_for]),
+            self._section(t("Done today"), "✓", [work for work in self._works if work.finished]),
         )
         return TodayView(
-            title=say("Today, {day}", day=self.kit.speech.date(self._today)),
+            title=t("Today, {day}", day=self.context.localizer.date(self._today)),
             held=self._held,
             sections=tuple(section for section in sections if section.options),
             nothing="" if self._works else self._nothing(),
-            check=say("Check"),
-            new=say("New"),
-            look=say("Look"),
-            hand_over=say("Hand over"),
+            check=t("Check"),
+            new=t("New"),
+            look=t("Look"),
+            hand_over=t("Hand over"),
         )
 
     def _nothing(self) -> str:
         """Where to begin: on a phone of no farm yet, with the office's code."""
-        say, paired = self.kit.speech.say, self.kit.notebook.setting("server") is not None
-        told = say("No planting is planned. Make one under New.")
-        return told if paired else f"{told} {say('Or pair this phone under Hand over.')}"
+        t, paired = self.context.localizer.t, self.context.notebook.setting("server") is not None
+        told = t("No planting is planned. Make one under New.")
+        return told if paired else f"{told} {t('Or pair this phone under Hand over.')}"
 
     def _section(self, title: str, sign: str, works: Iterable[_Work]) -> Section:
         options = (Option(work.planting.id, _name(work), self._detail(work), sign) for work in works)
         return Section(title, tuple(options))
 
     def _detail(self, work: _Work) -> str:
-        speech, waits_for = self.kit.speech, work.waits_for
+        localizer, waits_for = self.context.localizer, work.waits_for
         if work.finished and work.done is not None:
-            return f"{speech.length(work.done.work.length_mm)} · {speech.rate(work.done.work.effective_mm_per_h)}"
+            return f"{localizer.length(work.done.work.length_mm)} · {localizer.rate(work.done.work.effective_mm_per_h)}"
         if work.begun:
             n, of = work.begun, work.bed.rows
-            return speech.say("row {n} of {rows} is open" if work.open else "{n} of {rows} rows planted", n=n, rows=of)
+            return localizer.t("row {n} of {rows} is open" if work.open else "{n} of {rows} rows planted", n=n, rows=of)
         if waits_for is not None and waits_for.limiting is not None:
-            return speech.say(waits_for.limiting.reason)
-        size = speech.count(
-            "{n} row of {length}", "{n} rows of {length}", work.bed.rows, length=speech.length(work.bed.length_mm)
+            return localizer.t(waits_for.limiting.reason)
+        size = localizer.tn(
+            "{n} row of {length}", "{n} rows of {length}", work.bed.rows, length=localizer.length(work.bed.length_mm)
         )
         return f"{size} · {self._soil(work.soil)}{self._late(work.planting)}"
 
     def _soil(self, soil: BedSoil | None) -> str:
         if soil is None or soil.now is None:
-            return self.kit.speech.say("soil not checked")
-        return self.kit.speech.say("soil check is old" if soil.stale else "soil ready")
+            return self.context.localizer.t("soil not checked")
+        return self.context.localizer.t("soil check is old" if soil.stale else "soil ready")
 
     def _late(self, planting: Planting) -> str:
         if planting.planned_on is None or planting.planned_on >= self._today:
             return ""
-        return " · " + self.kit.speech.say("planned {day}", day=self.kit.speech.day(planting.planned_on, self._today))
+        return " · " + self.context.localizer.t(
+            "planned {day}", day=self.context.localizer.day(planting.planned_on, self._today)
+        )
 
 
 def _works(

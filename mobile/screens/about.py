@@ -3,8 +3,8 @@
 
 from __future__ import annotations
 
-from mobile.screens.base.screen import Room
+from mobile.screens.base.screen import Screen
 
 
-class AboutRoom(Room):
+class AboutRoom(Screen):
     """Three paragraphs with their headings, to be scrolled."""

@@ -3,8 +3,8 @@
 
 from __future__ import annotations
 
-from mobile.screens.base.screen import Room
+from mobile.screens.base.screen import Screen
 
 
-class TodayRoom(Room):
+class TodayRoom(Screen):
     """Plantings in the middle, what this phone alone holds on top, ways to go at the bottom."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from mobile.device.sharing import SUFFIX, Opened, Sharer
-from mobile.device.worker import Aside
+from mobile.device.worker import BackgroundWorker
 from mobile.log.notebook import Notebook
 from shared_models.errors import OtherFarm, RowendError, StoreTrouble, TooMuch, WrongMoment
 from shared_models.log import log
@@ -71,7 +71,7 @@ class Bundles:
         self.inbox = notebook.folder / FOLDER
         self.sharer = sharer
         self._notebook, self._soon, self._changed = notebook, soon, changed
-        self._do = do or Aside("bundle").do
+        self._do = do or BackgroundWorker("bundle").do
         self._waiting = b""
 
     def share(self) -> None:

@@ -17,13 +17,13 @@ from dataclasses import dataclass, field
 import requests
 from sqlalchemy import Connection
 
-from mobile.device.discovery import Neighbours, NoNeighbours
+from mobile.device.discovery import NoDiscovery, ServiceDiscovery
 from mobile.log.notebook import Notebook
 from mobile.log.settings import write_settings
-from mobile.sync.http_client import Link, TooLarge
+from mobile.sync.http_client import HttpClient, TooLarge
 from shared_models.errors import BadBody, CertificateChanged, OtherFarm, Unreachable, WrongMoment
 from shared_models.log import log
-from shared_models.log.fork import move_on
+from shared_models.log.fork import reassign_tail
 from shared_models.log.log import Holds, Run
 from shared_models.log.store import reading
 from shared_models.log.verify import first_broken_line
@@ -65,7 +65,7 @@ class _Sync:
     progress: Progress = Progress(0, 0, 0, 0)
 
 
-class Courier:
+class SyncClient:
     """Pairing and sync for one notebook, through a `requests` session."""
 
     def __init__(
@@ -73,12 +73,12 @@ class Courier:
         notebook: Notebook,
         session: requests.Session,
         *,
-        neighbours: Neighbours | None = None,
+        neighbours: ServiceDiscovery | None = None,
         on_progress: Callable[[Progress], None] = lambda _: None,
     ) -> None:
         self._notebook = notebook
         self._session = session
-        self._neighbours = neighbours or NoNeighbours()
+        self._neighbours = neighbours or NoDiscovery()
         self._found: str | None = None
         self._on_progress = on_progress
         self._page_bytes = FIRST_PAGE_BYTES
@@ -109,7 +109,7 @@ class Courier:
         notebook = self._notebook
         held = notebook.farm if self.paired or notebook.setting("joined_by_bundle") else None
         asked = {"code": code, "device": notebook.device, "name": name, "farm": held}
-        told = Link(server, self._session, pin).pair(asked)
+        told = HttpClient(server, self._session, pin).pair(asked)
         if held is not None and told["farm"] != held:
             raise OtherFarm  # no honest service gives a farm's log to another
         notebook.join_farm(told["farm"])
@@ -148,7 +148,7 @@ class Courier:
         yield from self._neighbours.with_certificate(pin)
 
     def _sync_at(self, address: str) -> Progress:
-        link = Link(address, self._session, self._notebook.setting("pin"))
+        link = HttpClient(address, self._session, self._notebook.setting("pin"))
         sync = _Sync()
         try:
             while self._exchange(link, sync):
@@ -158,7 +158,7 @@ class Courier:
             raise
         return sync.progress
 
-    def _exchange(self, link: Link, sync: _Sync) -> bool:
+    def _exchange(self, link: HttpClient, sync: _Sync) -> bool:
         """One request and its answer; whether another is worth while."""
         page = self._next_page(sync)
         try:
@@ -191,7 +191,7 @@ class Courier:
             mine = log.holds(connection, farm)
             if self._theirs is None:
                 return Page(farm, mine)
-            for head in log.parted(connection, farm, self._theirs):
+            for head in log.diverged(connection, farm, self._theirs):
                 if head.device not in sync.left:
                     sync.shown.setdefault(head.device, 0)
             lacking = log.lacking(connection, farm, self._theirs, self._page_bytes * _SENT_PER_ASKED)
@@ -235,7 +235,7 @@ class Courier:
         sync.shown.pop(device, None)
         notebook = self._notebook
         with notebook.alone() as connection:
-            new = move_on(connection, notebook.farm, device, common)
+            new = reassign_tail(connection, notebook.farm, device, common)
             if new is not None and device == notebook.device:
                 # a clone of this phone may move the same lines to the same id, so what comes next needs another
                 fresh = notebook.new_id()
@@ -266,7 +266,7 @@ class Courier:
         with reading(self._notebook.engine) as connection:
             return log.holds(connection, self._notebook.farm)
 
-    def _bearer(self, link: Link) -> str:
+    def _bearer(self, link: HttpClient) -> str:
         """This phone's device id and secret; after a fork, the new id's secret is asked for with the old one."""
         notebook = self._notebook
         held = notebook.setting("credentials")

@@ -29,7 +29,7 @@ class TooLarge(Unreachable):
     """The service will not take so much at once; send less."""
 
 
-class Link:
+class HttpClient:
     """The service at an address, through a `requests` session; with a `pin`, only the one that has that certificate.
 
     Raises:

@@ -75,7 +75,7 @@ STANDS: Any = {
             ],
             "to_fill": [{"row": 1, "misses": 1, "filled": 0, "to_fill": 1}],
             "spares": 2,
-            "looks": [],
+            "issues": [],
         }
     ],
     "beds": [
@@ -126,7 +126,7 @@ SOIL: Any = {
                         "soil again.",
                         "missing": [],
                     },
-                    "looks": [],
+                    "issues": [],
                 }
             ],
         }

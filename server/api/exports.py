@@ -99,9 +99,9 @@ def export_stands(farm: FarmOf, session: Reading, filters: AskedFilters) -> Resp
     response_class=Response,
     responses=_told(CSV, "bed,label,texture,retired,now_readiness\r\n0190…,Bed 1,medium,false,wait\r\n"),
 )
-def export_soil(farm: FarmOf, session: Reading, filters: AskedFilters, surroundings: SurroundingsOf) -> Response:
+def export_soil(farm: FarmOf, session: Reading, filters: AskedFilters, providers: SurroundingsOf) -> Response:
     """The beds of GET /v1/soil as CSV; the verdict stands in the columns that begin with now_."""
-    return _file("soil.csv", soil_csv(SoilOut.of(soil(session, farm, surroundings.now(), filters))), CSV)
+    return _file("soil.csv", soil_csv(SoilOut.of(soil(session, farm, providers.now(), filters))), CSV)
 
 
 @router.get(
@@ -161,13 +161,13 @@ def farm_of_calendar(
     responses=_told(CALENDAR, "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nBEGIN:VEVENT\r\nUID:planting-0190…\r\n…"),
 )
 def show_calendar(
-    farm: Annotated[str, Depends(farm_of_calendar)], session: Reading, surroundings: SurroundingsOf
+    farm: Annotated[str, Depends(farm_of_calendar)], session: Reading, providers: SurroundingsOf
 ) -> Response:
     """Sowings, plantings and stand counts that are due, for calendar programs to subscribe to (RFC 5545).
 
     Calendar programs cannot sign in: `rowend calendar` prints an address with a key that opens this and nothing else.
     """
-    return Response(calendar_feed(session, farm, surroundings.now()), media_type=CALENDAR, headers=_GUARD)
+    return Response(calendar_feed(session, farm, providers.now()), media_type=CALENDAR, headers=_GUARD)
 
 
 class GeoJsonResponse(JSONResponse):
@@ -200,9 +200,9 @@ class GeoJsonResponse(JSONResponse):
         }
     },
 )
-def show_map(farm: FarmOf, session: Reading, surroundings: SurroundingsOf) -> Response:
+def show_map(farm: FarmOf, session: Reading, providers: SurroundingsOf) -> Response:
     """Every bed that has a position, with its latest figures: readiness, last planting, stand and rate (RFC 7946)."""
-    told = bed_map(session, farm, surroundings.now())
+    told = bed_map(session, farm, providers.now())
     return GeoJsonResponse(told.model_dump(mode="json"), headers=_GUARD)
 
 
@@ -210,7 +210,7 @@ def show_map(farm: FarmOf, session: Reading, surroundings: SurroundingsOf) -> Re
 def show_record(
     farm: FarmOf,
     session: Reading,
-    surroundings: SurroundingsOf,
+    providers: SurroundingsOf,
     language: LanguageOf,
     bed: Annotated[str, Path(max_length=300, description="Id or name of a bed.")],
 ) -> HTMLResponse:
@@ -218,6 +218,6 @@ def show_record(
 
     It tells which logs the entries stand in, and the digest of each log's last line.
     """
-    page = record_html(session, farm_facts(session, farm), find_bed(session, farm, bed), surroundings.now(), language)
+    page = record_html(session, farm_facts(session, farm), find_bed(session, farm, bed), providers.now(), language)
     policy = f"default-src 'none'; style-src '{style_guard()}'; img-src data:; base-uri 'none'; frame-ancestors 'none'"
     return HTMLResponse(page, headers=_GUARD | {"Content-Security-Policy": policy, "Referrer-Policy": "no-referrer"})

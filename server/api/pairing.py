@@ -10,9 +10,9 @@ from sqlalchemy import Engine
 
 from server.api.examples import PAIR_ASKED, PAIRED, answering
 from server.auth.dependencies import EngineOf, SurroundingsOf, credentials_of
-from server.auth.rate_limit import Tries, place_of
+from server.auth.rate_limit import RateLimiter, place_of
 from server.farms.pairing import Paired, Phone, pair_as_successor, pair_by_code
-from server.runtime.providers import Surroundings
+from server.runtime.providers import Providers
 from shared_models.errors import CodeSpent, WrongSecret
 from shared_models.records.field_types import Id, Name
 
@@ -45,22 +45,22 @@ def pair(
     asked: PairRequest,
     request: Request,
     engine: EngineOf,
-    surroundings: SurroundingsOf,
+    providers: SurroundingsOf,
     credentials: Annotated[str | None, Depends(credentials_of)],
 ) -> PairAnswer:
     """Pair a phone by a one-time code, or as the successor of a device whose credentials come with the request."""
     phone = Phone(asked.device, asked.name, asked.farm)
     if asked.code is not None:
-        paired = _by_code(asked.code, phone, request, engine, surroundings)
+        paired = _by_code(asked.code, phone, request, engine, providers)
     elif credentials is not None:
-        paired = pair_as_successor(engine, credentials, phone, surroundings)
+        paired = pair_as_successor(engine, credentials, phone, providers)
     else:
         raise WrongSecret
     return PairAnswer(**paired._asdict())
 
 
-def _by_code(code: str, phone: Phone, request: Request, engine: Engine, surroundings: Surroundings) -> Paired:
-    tries: Tries = request.app.state.tries
+def _by_code(code: str, phone: Phone, request: Request, engine: Engine, providers: Providers) -> Paired:
+    tries: RateLimiter = request.app.state.tries
     place = place_of(request.client.host if request.client else "")
-    with tries.counted((place,), surroundings.now(), CodeSpent):
-        return pair_by_code(engine, code, phone, surroundings)
+    with tries.counted((place,), providers.now(), CodeSpent):
+        return pair_by_code(engine, code, phone, providers)

@@ -78,28 +78,28 @@ def read_stands(farm: FarmOf, session: Reading, filters: AskedFilters) -> Stands
 
 
 @router.get("/soil", responses=answering(SOIL))
-def read_soil(farm: FarmOf, session: Reading, filters: AskedFilters, surroundings: SurroundingsOf) -> SoilOut:
+def read_soil(farm: FarmOf, session: Reading, filters: AskedFilters, providers: SurroundingsOf) -> SoilOut:
     """Is each bed fit to plant now, what stands in the way, and how was it on the days asked about."""
-    return SoilOut.of(soil(session, farm, surroundings.now(), filters))
+    return SoilOut.of(soil(session, farm, providers.now(), filters))
 
 
 @router.get("/plan")
-def read_plan(farm: FarmOf, session: Reading, filters: AskedFilters, surroundings: SurroundingsOf) -> PlanOut:
+def read_plan(farm: FarmOf, session: Reading, filters: AskedFilters, providers: SurroundingsOf) -> PlanOut:
     """What is to be planted and sown when, what it takes, and what of it cannot be done.
 
     Without days: the plantings planned in this season and the year to come that are not begun. Hours go by the farm's
     own rows. Figures are not rounded.
     """
-    return PlanOut.of(plan(session, farm, farm_facts(session, farm).day(surroundings.now()), filters))
+    return PlanOut.of(plan(session, farm, farm_facts(session, farm).day(providers.now()), filters))
 
 
 @router.get("/misses")
-def read_misses(farm: FarmOf, session: Reading, filters: AskedFilters, surroundings: SurroundingsOf) -> MissesOut:
+def read_misses(farm: FarmOf, session: Reading, filters: AskedFilters, providers: SurroundingsOf) -> MissesOut:
     """What went with misses: depth, moisture, plant age, tillage, spacing and crew, each with the others held equal.
 
     Rows are compared as they happened, so what goes with misses need not cause them. Figures are not rounded.
     """
-    return MissesOut.of(misses(session, farm, surroundings.now(), filters))
+    return MissesOut.of(misses(session, farm, providers.now(), filters))
 
 
 @router.get("/beds", responses=answering(BEDS))

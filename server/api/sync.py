@@ -11,7 +11,7 @@ from sqlalchemy import Engine
 from server.auth.dependencies import DeviceOf, EngineOf, SurroundingsOf
 from server.farms.devices import KnownDevice
 from server.farms.exchange import exchange
-from server.runtime.providers import Surroundings
+from server.runtime.providers import Providers
 from shared_models.sync.wire import MEDIA_TYPE, PAGE_BYTES, pack, unpack
 
 _LEAST_BYTES = 1024
@@ -39,7 +39,7 @@ async def sync(
     request: Request,
     device: DeviceOf,
     engine: EngineOf,
-    surroundings: SurroundingsOf,
+    providers: SurroundingsOf,
     page_bytes: Annotated[int, Query(ge=_LEAST_BYTES, le=PAGE_BYTES)] = PAGE_BYTES,
 ) -> LinesResponse:
     """Say what you hold and send lines that are lacked here; get what is held here and lines that you lack.
@@ -47,8 +47,8 @@ async def sync(
     `page_bytes` asks for a smaller page of lines, for when larger ones do not come through.
     """
     body = await request.body()
-    return LinesResponse(await run_in_threadpool(_answer, body, device, engine, surroundings, page_bytes))
+    return LinesResponse(await run_in_threadpool(_answer, body, device, engine, providers, page_bytes))
 
 
-def _answer(body: bytes, device: KnownDevice, engine: Engine, surroundings: Surroundings, page_bytes: int) -> bytes:
-    return pack(exchange(engine, device, unpack(body), surroundings, page_bytes))
+def _answer(body: bytes, device: KnownDevice, engine: Engine, providers: Providers, page_bytes: int) -> bytes:
+    return pack(exchange(engine, device, unpack(body), providers, page_bytes))

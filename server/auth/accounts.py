@@ -12,11 +12,11 @@ from sqlalchemy import Connection, Row, func, insert, select, update
 
 from server.auth.passwords import Passwords, fault_of
 from server.db.tables import Account, OfficeSession
-from server.runtime.providers import Surroundings
+from server.runtime.providers import Providers
 from shared_models.core.ids import is_id
 from shared_models.core.vocabulary import Role
 from shared_models.errors import BadEntry, UnknownRecord, WrongMoment
-from shared_models.i18n.lazy import Told
+from shared_models.i18n.lazy import LazyMessage
 from shared_models.records.field_types import Name
 from shared_models.records.tables import Person, table_of
 
@@ -92,11 +92,11 @@ def _problems(connection: Connection, wanted: Wanted) -> Mapping[str, str]:
     try:
         _NAME.validate_python(wanted.name)
     except ValidationError:
-        told["name"] = Told("write a name of 1 to 120 letters")
+        told["name"] = LazyMessage("write a name of 1 to 120 letters")
     if not 1 <= len(sign_in) <= LONGEST_SIGN_IN or not sign_in.isprintable() or " " in sign_in:
-        told["sign_in"] = Told("write 1 to {n} letters without a gap", n=LONGEST_SIGN_IN)
+        told["sign_in"] = LazyMessage("write 1 to {n} letters without a gap", n=LONGEST_SIGN_IN)
     elif account_named(connection, sign_in) is not None:
-        told["sign_in"] = Told("somebody has this sign-in name already; choose another")
+        told["sign_in"] = LazyMessage("somebody has this sign-in name already; choose another")
     fault = fault_of(wanted.password, wanted.again, (sign_in,))
     if fault:
         told["password"] = fault
@@ -110,10 +110,10 @@ def add_account(
     name: str,
     sign_in: str,
     password_hash: str | None,
-    surroundings: Surroundings,
+    providers: Providers,
 ) -> str:
     """A new account; its id. `check_wanted` comes before."""
-    account = surroundings.new_id()
+    account = providers.new_id()
     added = {
         "id": account,
         "farm_id": farm,
@@ -121,7 +121,7 @@ def add_account(
         "sign_in": sign_in_name(sign_in),
         "password_hash": password_hash,
         "role": role,
-        "made_at": surroundings.now(),
+        "made_at": providers.now(),
     }
     connection.execute(insert(_ACCOUNT), added)
     return account
@@ -211,7 +211,8 @@ def end_account(connection: Connection, account: KnownAccount, now: datetime) ->
 def _keep_an_owner(connection: Connection, account: KnownAccount) -> None:
     if owners_of(connection, account.farm) == [account.id]:
         raise WrongMoment(
-            Told("{name} is the farm's only owner.", name=account.name), Told("Make somebody else an owner first.")
+            LazyMessage("{name} is the farm's only owner.", name=account.name),
+            LazyMessage("Make somebody else an owner first."),
         )
 
 

@@ -28,11 +28,11 @@ from sqlmodel import Session
 
 from server.auth import sessions
 from server.auth.accounts import KnownAccount
-from server.auth.sign_in import Door
-from server.auth.signing import Seals
+from server.auth.sign_in import SignIn
+from server.auth.signing import CookieSigner
 from server.farms.devices import KnownDevice, authenticate
 from server.runtime.address import known_address
-from server.runtime.providers import Surroundings
+from server.runtime.providers import Providers
 from shared_models.core.vocabulary import Role
 from shared_models.errors import NotSignedIn, RoleNeeded, StaleForm, StoreTrouble, WrongSecret
 from shared_models.log.store import reading, writing
@@ -51,28 +51,28 @@ async def engine_of(request: Request) -> Engine:
     return engine
 
 
-async def surroundings_of(request: Request) -> Surroundings:
+async def surroundings_of(request: Request) -> Providers:
     """The time, ids and randomness of this service."""
-    surroundings: Surroundings = request.app.state.surroundings
-    return surroundings
+    providers: Providers = request.app.state.providers
+    return providers
 
 
-async def door_of(request: Request) -> Door:
+async def door_of(request: Request) -> SignIn:
     """How people come in and go."""
-    door: Door = request.app.state.door
+    door: SignIn = request.app.state.door
     return door
 
 
-async def seals_of(request: Request) -> Seals:
+async def seals_of(request: Request) -> CookieSigner:
     """What the office signs cookies and forms with."""
-    seals: Seals = request.app.state.seals
+    seals: CookieSigner = request.app.state.seals
     return seals
 
 
 EngineOf = Annotated[Engine, Depends(engine_of)]
-SurroundingsOf = Annotated[Surroundings, Depends(surroundings_of)]
-DoorOf = Annotated[Door, Depends(door_of)]
-SealsOf = Annotated[Seals, Depends(seals_of)]
+SurroundingsOf = Annotated[Providers, Depends(surroundings_of)]
+DoorOf = Annotated[SignIn, Depends(door_of)]
+SealsOf = Annotated[CookieSigner, Depends(seals_of)]
 
 
 def credentials_of(request: Request) -> str | None:
@@ -167,7 +167,7 @@ async def form_token_of(request: Request) -> AsyncIterator[str | None]:
 def office_asking(
     request: Request,
     engine: EngineOf,
-    surroundings: SurroundingsOf,
+    providers: SurroundingsOf,
     seals: SealsOf,
     form_token: Annotated[str | None, Depends(form_token_of)],
 ) -> Office | None:
@@ -180,7 +180,7 @@ def office_asking(
     session = cookie and seals.session(cookie)
     if not session or credentials_of(request) is not None:
         return None
-    now = surroundings.now()
+    now = providers.now()
     with reading(engine) as connection:
         found = sessions.open_session(connection, session, now)
     if found is None:

@@ -6,15 +6,15 @@ from sqlalchemy import Engine
 
 from server.auth import accounts, one_time_links, sessions
 from server.auth.accounts import KnownAccount
-from server.runtime.providers import Surroundings
+from server.runtime.providers import Providers
 from shared_models.core.vocabulary import Role
 from shared_models.log.store import writing
 
 
-def invite(engine: Engine, owner: KnownAccount, role: Role, surroundings: Surroundings) -> str:
+def invite(engine: Engine, owner: KnownAccount, role: Role, providers: Providers) -> str:
     """The key of a link with which one person makes an account of this role."""
     with writing(engine, owner.farm) as connection:
-        return one_time_links.invitation(connection, owner.farm, role, owner.id, surroundings)
+        return one_time_links.invitation(connection, owner.farm, role, owner.id, providers)
 
 
 def withdraw(engine: Engine, owner: KnownAccount, link: str) -> None:
@@ -39,7 +39,7 @@ def change(engine: Engine, owner: KnownAccount, account: str, role: Role, person
 
 
 def link_for_password(
-    engine: Engine, owner: KnownAccount, account: str, surroundings: Surroundings
+    engine: Engine, owner: KnownAccount, account: str, providers: Providers
 ) -> tuple[KnownAccount, str]:
     """Whose account it is, and the key of a link with which they choose a new password.
 
@@ -48,10 +48,10 @@ def link_for_password(
     """
     with writing(engine, owner.farm) as connection:
         meant = accounts.account_of(connection, owner.farm, account)
-        return meant, one_time_links.password_link(connection, owner.farm, meant.id, owner.id, surroundings)
+        return meant, one_time_links.password_link(connection, owner.farm, meant.id, owner.id, providers)
 
 
-def end(engine: Engine, owner: KnownAccount, account: str, surroundings: Surroundings) -> None:
+def end(engine: Engine, owner: KnownAccount, account: str, providers: Providers) -> None:
     """Let an account open nothing any more, nor the links that it made.
 
     Raises:
@@ -60,6 +60,6 @@ def end(engine: Engine, owner: KnownAccount, account: str, surroundings: Surroun
     """
     with writing(engine, owner.farm) as connection:
         meant = accounts.account_of(connection, owner.farm, account)
-        accounts.end_account(connection, meant, surroundings.now())
+        accounts.end_account(connection, meant, providers.now())
         sessions.end_all(connection, meant.id)
         one_time_links.withdraw_all(connection, meant.id)

@@ -9,7 +9,7 @@ from sqlalchemy import Connection, Row, delete, insert, select, update
 
 from server.db.tables import LinkPurpose, OneTimeLink
 from server.farms.tokens import hash_of
-from server.runtime.providers import Surroundings
+from server.runtime.providers import Providers
 from shared_models.core.vocabulary import Role
 from shared_models.errors import LinkSpent
 from shared_models.records.tables import table_of
@@ -35,44 +35,44 @@ def _link(row: Row[tuple[str, str, str, str | None, str | None, datetime]]) -> L
     return Link(row[0], row[1], LinkPurpose(row[2]), None if row[3] is None else Role(row[3]), row[4], row[5])
 
 
-def invitation(connection: Connection, farm: str, role: Role, made_by: str, surroundings: Surroundings) -> str:
+def invitation(connection: Connection, farm: str, role: Role, made_by: str, providers: Providers) -> str:
     """The key of a link with which one person makes an account of this role."""
-    return _new(connection, farm, LinkPurpose.JOIN, surroundings, role=role, made_by=made_by)
+    return _new(connection, farm, LinkPurpose.JOIN, providers, role=role, made_by=made_by)
 
 
-def owner_link(connection: Connection, farm: str, surroundings: Surroundings) -> str:
+def owner_link(connection: Connection, farm: str, providers: Providers) -> str:
     """The key of a link with which one person becomes an owner, for the console; the one before it ends."""
     made_here = (_LINK.c.farm_id == farm) & (_LINK.c.purpose == LinkPurpose.JOIN) & _LINK.c.made_by.is_(None)
     connection.execute(delete(_LINK).where(made_here, _LINK.c.used_at.is_(None)))
-    return _new(connection, farm, LinkPurpose.JOIN, surroundings, role=Role.OWNER)
+    return _new(connection, farm, LinkPurpose.JOIN, providers, role=Role.OWNER)
 
 
-def password_link(connection: Connection, farm: str, account: str, made_by: str, surroundings: Surroundings) -> str:
+def password_link(connection: Connection, farm: str, account: str, made_by: str, providers: Providers) -> str:
     """The key of a link with which somebody chooses a new password; the one before it ends."""
     same = (_LINK.c.account_id == account) & (_LINK.c.purpose == LinkPurpose.PASSWORD)
     connection.execute(delete(_LINK).where(same, _LINK.c.used_at.is_(None)))
-    return _new(connection, farm, LinkPurpose.PASSWORD, surroundings, account_id=account, made_by=made_by)
+    return _new(connection, farm, LinkPurpose.PASSWORD, providers, account_id=account, made_by=made_by)
 
 
-def sign_in_link(connection: Connection, farm: str, account: str, surroundings: Surroundings) -> str:
+def sign_in_link(connection: Connection, farm: str, account: str, providers: Providers) -> str:
     """The key of a link that signs somebody in."""
-    return _new(connection, farm, LinkPurpose.SIGN_IN, surroundings, account_id=account)
+    return _new(connection, farm, LinkPurpose.SIGN_IN, providers, account_id=account)
 
 
 def _new(
     connection: Connection,
     farm: str,
     purpose: LinkPurpose,
-    surroundings: Surroundings,
+    providers: Providers,
     *,
     role: Role | None = None,
     account_id: str | None = None,
     made_by: str | None = None,
 ) -> str:
-    now, key = surroundings.now(), surroundings.token().hex()
+    now, key = providers.now(), providers.token().hex()
     connection.execute(delete(_LINK).where(_LINK.c.expires_at <= now))
     made = {
-        "id": surroundings.new_id(),
+        "id": providers.new_id(),
         "hash": hash_of(key),
         "farm_id": farm,
         "purpose": purpose,

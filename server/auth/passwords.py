@@ -8,7 +8,7 @@ import unicodedata
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
-from shared_models.i18n.lazy import Told
+from shared_models.i18n.lazy import LazyMessage
 
 SHORTEST, LONGEST = 10, 200
 FEWEST_LETTERS = 5
@@ -51,13 +51,13 @@ def fault_of(password: str, again: str, names: tuple[str, ...]) -> str | None:
     """
     plain = _as_one_types(password)
     if len(plain) < SHORTEST:
-        return Told("it must be at least {n} letters long; a few words do well", n=SHORTEST)
+        return LazyMessage("it must be at least {n} letters long; a few words do well", n=SHORTEST)
     if len(plain) > LONGEST:
-        return Told("it must be at most {n} letters long", n=LONGEST)
+        return LazyMessage("it must be at most {n} letters long", n=LONGEST)
     if len(set(plain)) < FEWEST_LETTERS or any(name and name.casefold() in plain.casefold() for name in names):
-        return Told("it is too easy to guess; take a few words that do not belong together")
+        return LazyMessage("it is too easy to guess; take a few words that do not belong together")
     if plain != _as_one_types(again):
-        return Told("the two are not the same; type both again")
+        return LazyMessage("the two are not the same; type both again")
     return None
 
 

@@ -18,7 +18,7 @@ WITHIN = timedelta(minutes=1)
 _NETWORK_BITS = 64
 
 
-class Tries:
+class RateLimiter:
     """The failures of the last while, in the memory of this process: at most `most` within `within` for each place."""
 
     def __init__(self, most: int = MOST, within: timedelta = WITHIN) -> None:

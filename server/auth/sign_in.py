@@ -11,9 +11,9 @@ from server.auth import accounts, one_time_links, sessions
 from server.auth.accounts import KnownAccount, Wanted
 from server.auth.one_time_links import Link
 from server.auth.passwords import Passwords
-from server.auth.rate_limit import Tries, place_of
+from server.auth.rate_limit import RateLimiter, place_of
 from server.db.tables import LinkPurpose
-from server.runtime.providers import Surroundings
+from server.runtime.providers import Providers
 from shared_models.errors import LinkSpent, UnknownRecord, WrongPassword
 from shared_models.log.store import reading, writing
 
@@ -22,13 +22,13 @@ _ALL_FARMS = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Door:
+class SignIn:
     """Whoever is let in gets a session; each method that lets in returns what the cookie has to hold."""
 
     engine: Engine
-    surroundings: Surroundings
+    providers: Providers
     passwords: Passwords = field(default_factory=Passwords)
-    tries: Tries = field(default_factory=lambda: Tries(_MOST_TRIES, _TRIES_WITHIN))
+    tries: RateLimiter = field(default_factory=lambda: RateLimiter(_MOST_TRIES, _TRIES_WITHIN))
 
     def sign_in(self, typed: str, password: str, address: str) -> str:
         """Let in by sign-in name and password. An unknown name gets the same answer, and as late, as a wrong password.
@@ -48,7 +48,7 @@ class Door:
             return self._begin(connection, account.id)
 
     def _check(self, account: KnownAccount | None, password: str, places: tuple[str, ...]) -> None:
-        with self.tries.counted(places, self.surroundings.now(), WrongPassword):
+        with self.tries.counted(places, self.providers.now(), WrongPassword):
             if not self.passwords.is_right(password, account and account.password_hash):
                 raise WrongPassword
 
@@ -59,7 +59,7 @@ class Door:
             LinkSpent: when it is not good (any more).
         """
         with reading(self.engine) as connection:
-            return one_time_links.good_link(connection, key, self.surroundings.now())
+            return one_time_links.good_link(connection, key, self.providers.now())
 
     def join(self, key: str, wanted: Wanted) -> str:
         """Make the account that a link is for, and let in.
@@ -74,11 +74,11 @@ class Door:
         kept = self.passwords.hash_of(wanted.password)
         with writing(self.engine, _ALL_FARMS) as connection:  # no two of them have one sign-in name
             accounts.check_wanted(connection, wanted)
-            one_time_links.use_up(connection, link, self.surroundings.now())
+            one_time_links.use_up(connection, link, self.providers.now())
             if link.role is None:
                 raise LinkSpent
             account = accounts.add_account(
-                connection, link.farm, link.role, wanted.name, wanted.sign_in, kept, self.surroundings
+                connection, link.farm, link.role, wanted.name, wanted.sign_in, kept, self.providers
             )
             return self._begin(connection, account)
 
@@ -95,7 +95,7 @@ class Door:
         accounts.check_password(account, password, again)
         kept = self.passwords.hash_of(password)
         with writing(self.engine, link.farm) as connection:
-            one_time_links.use_up(connection, link, self.surroundings.now())
+            one_time_links.use_up(connection, link, self.providers.now())
             accounts.keep_password(connection, account, kept)
             one_time_links.withdraw_for(connection, account.id)
             sessions.end_all(connection, account.id)
@@ -111,7 +111,7 @@ class Door:
             link = self._good(connection, key, LinkPurpose.SIGN_IN)
         with writing(self.engine, link.farm) as connection:
             account = _owner_of(connection, link)
-            one_time_links.use_up(connection, link, self.surroundings.now())
+            one_time_links.use_up(connection, link, self.providers.now())
             return self._begin(connection, account.id)
 
     def change_password(self, account: KnownAccount, session: str, now_used: str, password: str, again: str) -> None:
@@ -143,13 +143,13 @@ class Door:
             sessions.end_all(connection, account.id, but=session)
 
     def _good(self, connection: Connection, key: str, purpose: LinkPurpose) -> Link:
-        link = one_time_links.good_link(connection, key, self.surroundings.now())
+        link = one_time_links.good_link(connection, key, self.providers.now())
         if link.purpose is not purpose:
             raise LinkSpent
         return link
 
     def _begin(self, connection: Connection, account: str) -> str:
-        return sessions.begin(connection, account, self.surroundings.token(), self.surroundings.now())
+        return sessions.begin(connection, account, self.providers.token(), self.providers.now())
 
 
 def _check_still_so(connection: Connection, account: KnownAccount) -> None:

@@ -13,7 +13,7 @@ from server.db.meta import noted_or
 _NAME = "sealing key"
 
 
-class Seals:
+class CookieSigner:
     """Makes and checks them with one key."""
 
     def __init__(self, key: str) -> None:
@@ -40,6 +40,6 @@ class Seals:
         return hmac.compare_digest((token or "").encode(), self.form_token(session).encode())
 
 
-def seals_of(engine: Engine, token: bytes) -> Seals:
+def seals_of(engine: Engine, token: bytes) -> CookieSigner:
     """The seals of this service; the key is made at its first start, of `token`."""
-    return Seals(noted_or(engine, _NAME, token.hex()))
+    return CookieSigner(noted_or(engine, _NAME, token.hex()))

@@ -19,7 +19,7 @@ from server.exports.backup.sqlite_copy import (
     looking_into,
     put_in_place,
 )
-from server.runtime.providers import real_surroundings
+from server.runtime.providers import real_providers
 from server.runtime.settings import DATABASE_FILE
 from shared_models.errors import WrongMoment, WrongUse
 
@@ -62,7 +62,7 @@ def restore(
         held = _check(copy, file)
         if database.exists() and not force:
             _refuse_to_lose(copy, database)
-        kept = put_in_place(copy, database, real_surroundings().now())
+        kept = put_in_place(copy, database, real_providers().now())
     finally:
         copy.unlink(missing_ok=True)
     typer.echo(f"Restored from {file}: {_told(held)}.")

@@ -15,7 +15,7 @@ from server.exports.backup.atomic_file import replacing
 from server.exports.backup.bundle import Taken, take_in
 from server.farms.edits import open_office
 from server.farms.registry import chosen_farm, farm_with_id
-from server.runtime.providers import Surroundings, real_surroundings
+from server.runtime.providers import Providers, real_providers
 from shared_models.errors import BadBody, OtherFarm, WrongMoment, WrongUse
 from shared_models.log.log import Holds
 from shared_models.log.store import reading, writing
@@ -61,12 +61,12 @@ def take_in_bundle(
     database_url: DatabaseUrl = None,
 ) -> None:
     """Take in the lines of a bundle, with a verdict for each log; when some were refused the exit status is 1."""
-    pages, surroundings = _pages(file), real_surroundings()
+    pages, providers = _pages(file), real_providers()
     told: dict[str, Taken] = {}
     with opened(data, database_url, make=adopt) as engine:
         for page in pages:
-            _know_farm(engine, page, surroundings, adopt=adopt)
-            _add(told, take_in(engine, page, surroundings))
+            _know_farm(engine, page, providers, adopt=adopt)
+            _add(told, take_in(engine, page, providers))
         with reading(engine) as connection:
             names = _names(connection, told)
     for taken in told.values():
@@ -86,7 +86,7 @@ def _pages(file: Path) -> list[Page]:
         raise WrongMoment(f"{file} cannot be read: {problem.reason}.", "Nothing was stored; copy it anew.") from problem
 
 
-def _know_farm(engine: Engine, page: Page, surroundings: Surroundings, *, adopt: bool) -> None:
+def _know_farm(engine: Engine, page: Page, providers: Providers, *, adopt: bool) -> None:
     with reading(engine) as connection:
         if farm_with_id(connection, page.farm) is not None:
             return
@@ -96,7 +96,7 @@ def _know_farm(engine: Engine, page: Page, surroundings: Surroundings, *, adopt:
             "To take the farm over with its records, add --adopt.",
         )
     with writing(engine, page.farm) as connection:
-        open_office(connection, page.farm, surroundings)
+        open_office(connection, page.farm, providers)
 
 
 def _add(told: dict[str, Taken], taken: Iterable[Taken]) -> None:

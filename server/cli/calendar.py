@@ -8,7 +8,7 @@ from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, open
 from server.exports.feeds.feed_key import fresh_feed_path
 from server.farms.registry import chosen_farm
 from server.runtime.address import known_address
-from server.runtime.providers import real_surroundings
+from server.runtime.providers import real_providers
 from shared_models.log.store import reading
 
 
@@ -17,4 +17,4 @@ def calendar(farm: FarmChoice = None, data: Data = DEFAULT_DATA, database_url: D
     with opened(data, database_url) as engine:
         with reading(engine) as connection:
             chosen, address = chosen_farm(connection, farm).id, known_address(connection)
-        typer.echo(f"{address}{fresh_feed_path(engine, chosen, real_surroundings().token())}")
+        typer.echo(f"{address}{fresh_feed_path(engine, chosen, real_providers().token())}")

@@ -24,7 +24,7 @@ from server.farms.pairing import new_code
 from server.farms.registry import every_farm, make_farm
 from server.render.text import day_text
 from server.runtime.address import DEFAULT_HOST, DEFAULT_PORT, address_of, note_address
-from server.runtime.providers import real_surroundings
+from server.runtime.providers import real_providers
 from server.runtime.uvicorn_server import listen, serving
 from shared_models.core.vocabulary import Role
 from shared_models.errors import WrongMoment, WrongUse
@@ -92,8 +92,8 @@ def _farm_for_the_demo(engine: Engine, data: Path) -> str:
             f"{data} holds the records of a farm that is no demo.",
             "Choose another directory with --data; the demo makes its own.",
         )
-    farm = make_farm(engine, FARM, ZONE, real_surroundings())
-    edit(engine, farm, "farm", farm, TOLD, None, real_surroundings().now())
+    farm = make_farm(engine, FARM, ZONE, real_providers())
+    edit(engine, farm, "farm", farm, TOLD, None, real_providers().now())
     note(engine, _NOTE, farm)
     typer.echo(f"{FARM} is made.")
     return farm
@@ -101,7 +101,7 @@ def _farm_for_the_demo(engine: Engine, data: Path) -> str:
 
 def _key_for(engine: Engine, farm: str) -> str:
     """The key of a link that opens the demo's office with nothing typed."""
-    around = real_surroundings()
+    around = real_providers()
     with writing(engine, farm) as connection:
         owner = next(iter(owners_of(connection, farm)), None)
         if owner is None:
@@ -121,7 +121,7 @@ def _play_day(engine: Engine, farm: str, phone: Path, address: str) -> None:
             "Run the demo with another --data directory.",
         )
     with writing(engine, farm) as connection:
-        code = new_code(connection, farm, real_surroundings())
+        code = new_code(connection, farm, real_providers())
     typer.echo("A phone is paired, and goes through its day without a network.")
     day = [sys.executable, "-m", "mobile.demo.fieldday", "--data", str(phone), "--server", address, "--code", code]
     if subprocess.run(day, check=False).returncode != 0:  # noqa: S603 - our own program

@@ -19,7 +19,7 @@ from server.exports.spreadsheets.records import FLAGGED, everything, flagged_csv
 from server.farms.edits import open_office
 from server.farms.registry import chosen_farm, every_farm
 from server.office.log.inspector_record import record_html
-from server.runtime.providers import real_surroundings
+from server.runtime.providers import real_providers
 from server.web.language import USUAL
 from shared_models.errors import WrongUse
 from shared_models.i18n.localizer import LANGUAGES
@@ -67,7 +67,7 @@ def _files(connection: Connection, farm: str, *, private: bool) -> dict[str, str
 
 
 def _record(connection: Connection, farm: str, bed: str, language: str) -> str:
-    now = real_surroundings().now()
+    now = real_providers().now()
     with Session(connection) as session:
         return record_html(session, farm_facts(session, farm), find_bed(session, farm, bed), now, language)
 
@@ -87,13 +87,13 @@ def import_records(
         typer.echo(f"Not read: {passed_over}.", err=True)
     if intake.problems and not skip_bad:
         _refuse(intake.problems)
-    surroundings = real_surroundings()
+    providers = real_providers()
     with opened(data, database_url, make=True) as engine:
         chosen, known = _empty_farm(engine, farm, intake)
         with writing(engine, chosen) as connection:
             if not known:
-                open_office(connection, chosen, surroundings)
-            problems = write_in(connection, chosen, intake.good, surroundings.now())
+                open_office(connection, chosen, providers)
+            problems = write_in(connection, chosen, intake.good, providers.now())
             if problems and not skip_bad:
                 _refuse(problems)  # leaves the transaction, so nothing of it stays
     left_out = [*intake.problems, *problems]

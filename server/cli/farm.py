@@ -15,7 +15,7 @@ from server.farms.qr import pairing_link, pairing_qr_text
 from server.farms.registry import chosen_farm, make_farm
 from server.farms.tokens import for_people
 from server.runtime.address import known_address, only_this_machine
-from server.runtime.providers import real_surroundings
+from server.runtime.providers import real_providers
 from shared_models.log.store import reading, writing
 
 app = typer.Typer(help="Make a farm, take one over from a phone, or make its owner.")
@@ -32,7 +32,7 @@ def new(
 ) -> None:
     """Make a new farm, and print the link that makes its owner."""
     with opened(data, database_url, make=True) as engine:
-        farm = make_farm(engine, name, zone, real_surroundings())
+        farm = make_farm(engine, name, zone, real_providers())
         typer.echo(f"{name} is made; its id is {farm}.")
         typer.echo(f"Who opens this link becomes its owner: {owner_url(engine, farm)}")
         typer.echo("Next: rowend serve, then open the link, then rowend pair for each phone.")
@@ -68,12 +68,12 @@ def pair(farm: FarmChoice = None, data: Data = DEFAULT_DATA, database_url: Datab
 def owner_url(engine: Engine, farm: str) -> str:
     """A one-time link that makes an owner of the farm; the one before it ends."""
     with writing(engine, farm) as connection:
-        return f"{known_address(connection)}/enter/{owner_link(connection, farm, real_surroundings())}"
+        return f"{known_address(connection)}/enter/{owner_link(connection, farm, real_providers())}"
 
 
 def _print_code(engine: Engine, farm: str | None, what_for: str) -> None:
     with writing(engine, farm or "") as connection:
-        code = new_code(connection, farm, real_surroundings())
+        code = new_code(connection, farm, real_providers())
         address, link = known_address(connection), pairing_link(connection, code)
     typer.echo(f"Code     {for_people(code)}   (good once, for {_MINUTES} minutes)")
     typer.echo(f"Address  {address}")

@@ -69,7 +69,7 @@ def serve(
 
 def _certificate(app: FastAPI, data: Path) -> Certificate:
     make_directory(data)
-    return certificate_in(data, app.state.surroundings.now())
+    return certificate_in(data, app.state.providers.now())
 
 
 def say_what_is_missing(app: FastAPI, told: str) -> None:

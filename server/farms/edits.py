@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, Engine, insert, select, update
 
 from server.db.tables import Device, DeviceKind
-from server.runtime.providers import Surroundings, milliseconds
+from server.runtime.providers import Providers, milliseconds
 from shared_models.log import fork, log
 from shared_models.log.projection import RecordKey
 from shared_models.log.store import writing
@@ -22,16 +22,16 @@ _NAMES = {DeviceKind.OFFICE: "Office", DeviceKind.PRIVATE: "Office only"}
 _DEVICE = table_of(Device)
 
 
-def open_office(connection: Connection, farm: str, surroundings: Surroundings) -> None:
+def open_office(connection: Connection, farm: str, providers: Providers) -> None:
     """Give the farm its office: a log for everybody and a log for the office only."""
     for kind in _NAMES:
-        _add_device(connection, farm, kind, surroundings)
+        _add_device(connection, farm, kind, providers)
 
 
-def _add_device(connection: Connection, farm: str, kind: DeviceKind, surroundings: Surroundings) -> None:
-    device = surroundings.new_id()
-    log.find_or_open(connection, farm, device, private=kind is DeviceKind.PRIVATE)
-    added = {"id": device, "farm_id": farm, "name": _NAMES[kind], "kind": kind, "paired_at": surroundings.now()}
+def _add_device(connection: Connection, farm: str, kind: DeviceKind, providers: Providers) -> None:
+    device = providers.new_id()
+    log.get_or_create(connection, farm, device, private=kind is DeviceKind.PRIVATE)
+    added = {"id": device, "farm_id": farm, "name": _NAMES[kind], "kind": kind, "paired_at": providers.now()}
     connection.execute(insert(_DEVICE), added)
 
 
@@ -70,10 +70,10 @@ def write(
             log.append(connection, farm, device, milliseconds(now), key, fields, by)
 
 
-def go_on_elsewhere(connection: Connection, farm: str, common: int, surroundings: Surroundings) -> None:
+def go_on_elsewhere(connection: Connection, farm: str, common: int, providers: Providers) -> None:
     """After a fork of the office's log: its own lines after `common` move to another log, and new ones to a third."""
     device = office_device(connection, farm)
-    fork.move_on(connection, farm, device, common)
-    now = surroundings.now()
+    fork.reassign_tail(connection, farm, device, common)
+    now = providers.now()
     connection.execute(update(_DEVICE).where(_DEVICE.c.id == device).values(removed_at=now))
-    _add_device(connection, farm, DeviceKind.OFFICE, surroundings)
+    _add_device(connection, farm, DeviceKind.OFFICE, providers)

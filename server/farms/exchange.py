@@ -8,7 +8,7 @@ from sqlalchemy import Connection, Engine
 
 from server.farms.devices import KnownDevice, mark_seen
 from server.farms.edits import go_on_elsewhere, office_device
-from server.runtime.providers import Surroundings
+from server.runtime.providers import Providers
 from shared_models.errors import Fork, LineRefused, OtherFarm
 from shared_models.log.fork import evidence
 from shared_models.log.log import holds, ingest, lacking
@@ -20,7 +20,7 @@ SEEN_EVERY = timedelta(minutes=10)
 
 
 def exchange(
-    engine: Engine, device: KnownDevice, page: Page, surroundings: Surroundings, page_bytes: int = PAGE_BYTES
+    engine: Engine, device: KnownDevice, page: Page, providers: Providers, page_bytes: int = PAGE_BYTES
 ) -> Page:
     """Answer a page of `device` with lines of about `page_bytes`. When this returns, the lines taken in are on disk.
 
@@ -29,11 +29,11 @@ def exchange(
     """
     if page.farm != device.farm:
         raise OtherFarm
-    now, refused = surroundings.now(), []
+    now, refused = providers.now(), []
     writes = bool(page.runs) or _long_unseen(device, now)
     with writing(engine, device.farm) if writes else reading(engine) as connection:
         if writes:
-            refused = _take_in(connection, page, surroundings)
+            refused = _take_in(connection, page, providers)
             mark_seen(connection, device.id, now)
         return Page(
             farm=device.farm,
@@ -50,11 +50,11 @@ def _long_unseen(device: KnownDevice, now: datetime) -> bool:
     return device.last_seen_at is None or now - device.last_seen_at > SEEN_EVERY
 
 
-def _take_in(connection: Connection, page: Page, surroundings: Surroundings) -> list[LineRefused]:
+def _take_in(connection: Connection, page: Page, providers: Providers) -> list[LineRefused]:
     refused = ingest(connection, page.farm, page.runs).refused
     for fork in (refusal for refusal in refused if isinstance(refusal, Fork)):
         if fork.device == office_device(connection, page.farm):
             # this service was restored from a copy, and wrote on where it had written before
-            go_on_elsewhere(connection, page.farm, fork.common, surroundings)
+            go_on_elsewhere(connection, page.farm, fork.common, providers)
             return ingest(connection, page.farm, page.runs).refused
     return refused

@@ -12,9 +12,9 @@ from server.farms.devices import KnownDevice, authenticate
 from server.farms.edits import open_office
 from server.farms.registry import farm_with_id
 from server.farms.tokens import as_typed, code_of, hash_of
-from server.runtime.providers import Surroundings
+from server.runtime.providers import Providers
 from shared_models.errors import CodeSpent, NotAllowed, OtherFarm, WrongMoment
-from shared_models.log.log import find_or_open
+from shared_models.log.log import get_or_create
 from shared_models.log.store import reading, writing
 from shared_models.records.tables import table_of
 
@@ -41,16 +41,16 @@ class Paired(NamedTuple):
     secret: str
 
 
-def new_code(connection: Connection, farm: str | None, surroundings: Surroundings) -> str:
+def new_code(connection: Connection, farm: str | None, providers: Providers) -> str:
     """A one-time code for the farm; without one, for a phone that brings its farm to this service."""
-    now, code = surroundings.now(), code_of(surroundings.token())
+    now, code = providers.now(), code_of(providers.token())
     connection.execute(delete(_CODE).where(_CODE.c.expires_at < now))
     made = {"hash": hash_of(code), "farm_id": farm, "expires_at": now + CODE_LIFE}
     connection.execute(insert(_CODE), made)
     return code
 
 
-def pair_by_code(engine: Engine, typed: str, phone: Phone, surroundings: Surroundings) -> Paired:
+def pair_by_code(engine: Engine, typed: str, phone: Phone, providers: Providers) -> Paired:
     """Use up a one-time code.
 
     Raises:
@@ -58,7 +58,7 @@ def pair_by_code(engine: Engine, typed: str, phone: Phone, surroundings: Surroun
         OtherFarm: when the phone, or its log, belongs to another farm; the code stays good.
         WrongMoment: when the code is for a phone that brings a farm, and this one has none.
     """
-    code, now = hash_of(as_typed(typed)), surroundings.now()
+    code, now = hash_of(as_typed(typed)), providers.now()
     good = (_CODE.c.hash == code) & _CODE.c.used_at.is_(None) & (_CODE.c.expires_at > now)
     with reading(engine) as connection:
         found = connection.execute(select(_CODE.c.farm_id).where(good)).one_or_none()
@@ -76,17 +76,17 @@ def pair_by_code(engine: Engine, typed: str, phone: Phone, surroundings: Surroun
         if connection.execute(update(_CODE).where(good).values(used_at=now)).rowcount != 1:
             raise CodeSpent
         if found.farm_id is None:
-            _take_over(connection, farm, surroundings)
-        return _admit(connection, farm, phone, surroundings)
+            _take_over(connection, farm, providers)
+        return _admit(connection, farm, phone, providers)
 
 
-def _take_over(connection: Connection, farm: str, surroundings: Surroundings) -> None:
+def _take_over(connection: Connection, farm: str, providers: Providers) -> None:
     if farm_with_id(connection, farm) is not None:
         raise OtherFarm  # a code without a farm opens none that is here already
-    open_office(connection, farm, surroundings)
+    open_office(connection, farm, providers)
 
 
-def pair_as_successor(engine: Engine, credentials: str, phone: Phone, surroundings: Surroundings) -> Paired:
+def pair_as_successor(engine: Engine, credentials: str, phone: Phone, providers: Providers) -> Paired:
     """Give a phone that goes on under a new id (after a fork) a secret for it, on the strength of its old one.
 
     Raises:
@@ -100,18 +100,18 @@ def pair_as_successor(engine: Engine, credentials: str, phone: Phone, surroundin
         raise OtherFarm
     with writing(engine, old.farm) as connection:
         authenticate(connection, credentials)  # it may have been taken off just now
-        return _admit(connection, old.farm, phone, surroundings, successor_of=old)
+        return _admit(connection, old.farm, phone, providers, successor_of=old)
 
 
 def _admit(
     connection: Connection,
     farm: str,
     phone: Phone,
-    surroundings: Surroundings,
+    providers: Providers,
     successor_of: KnownDevice | None = None,
 ) -> Paired:
-    find_or_open(connection, farm, phone.device)  # from now on this log is the farm's
-    secret, now = surroundings.token().hex(), surroundings.now()
+    get_or_create(connection, farm, phone.device)  # from now on this log is the farm's
+    secret, now = providers.token().hex(), providers.now()
     known = connection.execute(select(_DEVICE).where(_DEVICE.c.id == phone.device)).one_or_none()
     if known is None:
         _add(connection, farm, phone, secret, now, successor_of)

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Engine, select, update
 from server.db.tables import Device, DeviceKind, PairingCode
 from server.farms.pairing import new_code
 from server.farms.tokens import as_typed, hash_of
-from server.runtime.providers import Surroundings
+from server.runtime.providers import Providers
 from shared_models.errors import UnknownRecord
 from shared_models.log.store import writing
 from shared_models.records.tables import table_of
@@ -45,10 +45,10 @@ def phones_of(connection: Connection, farm: str) -> list[PairedPhone]:
     return sorted(found, key=lambda phone: phone.removed_at is not None)
 
 
-def begin_pairing(engine: Engine, farm: str, surroundings: Surroundings) -> str:
+def begin_pairing(engine: Engine, farm: str, providers: Providers) -> str:
     """A one-time code with which one phone joins the farm."""
     with writing(engine, farm) as connection:
-        return new_code(connection, farm, surroundings)
+        return new_code(connection, farm, providers)
 
 
 def waiting_for(connection: Connection, farm: str, code: str, now: datetime) -> Waiting | None:

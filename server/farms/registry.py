@@ -8,7 +8,7 @@ from sqlalchemy import Connection, Engine, select
 
 from server.db.tables import Device
 from server.farms.edits import open_office, write
-from server.runtime.providers import Surroundings
+from server.runtime.providers import Providers
 from shared_models.errors import WrongUse
 from shared_models.log.projection import RecordKey
 from shared_models.log.store import writing
@@ -32,17 +32,17 @@ _KNOWN = (
 )
 
 
-def make_farm(engine: Engine, name: str, zone: str, surroundings: Surroundings) -> str:
+def make_farm(engine: Engine, name: str, zone: str, providers: Providers) -> str:
     """Make a farm with its office; the id of the farm.
 
     Raises:
         BadEntry: when the name is empty or the time zone unknown.
     """
-    farm = surroundings.new_id()
+    farm = providers.new_id()
     with writing(engine, farm) as connection:
-        open_office(connection, farm, surroundings)
+        open_office(connection, farm, providers)
         fields = {"name": name, "zone": zone}
-        write(connection, farm, RecordKey("farm", farm), fields, by=None, now=surroundings.now())
+        write(connection, farm, RecordKey("farm", farm), fields, by=None, now=providers.now())
     return farm
 
 

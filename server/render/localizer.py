@@ -9,10 +9,11 @@ from gettext import NullTranslations
 from pathlib import Path
 from typing import Self
 
-from shared_models.i18n import formats, localizer
+from shared_models.i18n import formats
+from shared_models.i18n import localizer as shared
 from shared_models.i18n.catalog import catalogue
 from shared_models.i18n.formats import NOT_TOLD, in_farm_units
-from shared_models.i18n.lazy import Told
+from shared_models.i18n.lazy import LazyMessage
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.references import NOBODY_NAMED, UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
 from shared_models.reports.pace.rates import UNKNOWN_SPACING
@@ -31,7 +32,7 @@ UNKNOWN = (UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON, NOBODY_NAMED, UNKNOWN_SPAC
 
 
 @dataclass(frozen=True, slots=True)
-class Speech(localizer.Speech):
+class Localizer(shared.Localizer):
     """One way to talk, with the office's own catalogue."""
 
     @classmethod
@@ -45,20 +46,20 @@ class Speech(localizer.Speech):
 
     # texts of reports
 
-    def told(self, text: str) -> str:
+    def t_lazy(self, text: str) -> str:
         """A sentence of a report, with its figures in their places."""
-        return self.say(text.template, **text.filled) if isinstance(text, Told) else self.say(text)
+        return self.t(text.template, **text.filled) if isinstance(text, LazyMessage) else self.t(text)
 
     def name(self, label: str) -> str:
         """What people have named stays as it is; what stands for a name that is not known is translated."""
         for unknown in UNKNOWN:
             if unknown in label:
-                label = label.replace(unknown, self.say(unknown))
+                label = label.replace(unknown, self.t(unknown))
         return label
 
     def row(self, row: LoggedRow) -> str:
         """Bed and row, the row's number beside its word."""
-        told = self.say(BED_AND_ROW).replace(" {row}", "\N{NO-BREAK SPACE}{row}")
+        told = self.t(BED_AND_ROW).replace(" {row}", "\N{NO-BREAK SPACE}{row}")
         return told.format(bed=self.name(row.place.bed), row=row.row)
 
     # figures
@@ -90,33 +91,33 @@ class Speech(localizer.Speech):
     @property
     def unit(self) -> str:
         """The unit that lengths of row are said in."""
-        return self.say("ft" if self.feet else "m")
+        return self.t("ft" if self.feet else "m")
 
     def span_of(self, low: float, high: float) -> str:
         """From one share to another."""
-        return self.say("{low} to {high}", low=self.percent(low), high=self.percent(high))
+        return self.t("{low} to {high}", low=self.percent(low), high=self.percent(high))
 
     def _local(self, figure: str) -> str:
-        return figure.translate({ord(","): self.manner.thousands, ord("."): self.manner.point})
+        return figure.translate({ord(","): self.conventions.thousands, ord("."): self.conventions.point})
 
     # days
 
     def day_in_full(self, day: date) -> str:
         """A day with its name, as a heading."""
-        weekday = self.say(WEEKDAYS[day.weekday()])
-        return self.say(WHOLE_DAYS[day.month - 1], weekday=weekday, day=day.day, year=day.year)
+        weekday = self.t(WEEKDAYS[day.weekday()])
+        return self.t(WHOLE_DAYS[day.month - 1], weekday=weekday, day=day.day, year=day.year)
 
     def date_figures(self, day: date | None) -> str:
         """A day in figures, where a table or a line needs it short; English has two orders, so it takes neither."""
         if day is None:
             return NOT_TOLD
-        return f"{day.day}/{day.month}/{day.year}" if self.manner.day_first else day.isoformat()
+        return f"{day.day}/{day.month}/{day.year}" if self.conventions.day_first else day.isoformat()
 
     def date_range(self, first: date | None, last: date | None) -> str:
         """From one day to another."""
         if first is None or last is None or first == last:
             return self.date_figures(first or last)
-        return self.say("{low} to {high}", low=self.date_figures(first), high=self.date_figures(last))
+        return self.t("{low} to {high}", low=self.date_figures(first), high=self.date_figures(last))
 
     def stamp(self, at: datetime) -> str:
         """A moment in figures."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.render.tables import BY, Column, Table
 from shared_models.i18n.formats import NOT_TOLD
 from shared_models.records.tables import Sowing
@@ -17,114 +17,114 @@ from shared_models.reports.plan.weeks import PlanWeek
 from shared_models.trade.planning.conflicts import SAYINGS, Conflict
 
 
-def plantings_table(lines: Iterable[PlannedPlanting], speech: Speech) -> Table:
+def plantings_table(lines: Iterable[PlannedPlanting], localizer: Localizer) -> Table:
     """Each planting to come: its day, when it is sown, when its trays are ready, and what it takes."""
-    say, told = speech.say, list(lines)
+    t, told = localizer.t, list(lines)
     columns = (
-        Column(say(BY[By.PLANTING]), words=True),
-        Column(say("plant on")),
-        Column(say("sown, or\nsow by")),
-        Column(say("ready\nfrom")),
-        Column(say("ready\nuntil")),
-        Column(say("on the day"), words=True),
-        Column(say("plants")),
-        Column(say("trays")),
-        Column(say("seeds")),
-        Column(say("chain\n{far}", far=speech.unit)),
-        Column(say("mix\nlitres")),
-        Column(say("person-\nhours")),
+        Column(t(BY[By.PLANTING]), words=True),
+        Column(t("plant on")),
+        Column(t("sown, or\nsow by")),
+        Column(t("ready\nfrom")),
+        Column(t("ready\nuntil")),
+        Column(t("on the day"), words=True),
+        Column(t("plants")),
+        Column(t("trays")),
+        Column(t("seeds")),
+        Column(t("chain\n{far}", far=localizer.unit)),
+        Column(t("mix\nlitres")),
+        Column(t("person-\nhours")),
     )
     links = tuple(f"/bed/{line.place.bed_id}" if line.place.bed_id else "" for line in told)
-    return Table(columns, tuple(_planting(line, speech) for line in told), links=links)
+    return Table(columns, tuple(_planting(line, localizer) for line in told), links=links)
 
 
-def _planting(line: PlannedPlanting, speech: Speech) -> tuple[str, ...]:
+def _planting(line: PlannedPlanting, localizer: Localizer) -> tuple[str, ...]:
     takes, window = line.takes, line.window
     mix = takes.mix_l if takes and takes.mix_l else None
     return (
-        speech.name(line.place.label),
-        speech.date_figures(line.planned_on),
-        _sowing_day(line, speech),
-        speech.date_figures(window.ready_from if window else None),
-        speech.date_figures(window.ready_until if window else None),
-        _age(line, speech),
-        speech.fixed(takes.plants if takes else None),
-        speech.fixed(takes.trays if takes else None),
-        speech.fixed(takes.seeds if takes else None),
-        speech.far(takes.chain_mm if takes else None),
-        speech.fixed(mix, 1),
-        speech.fixed(line.person_h, 1),
+        localizer.name(line.place.label),
+        localizer.date_figures(line.planned_on),
+        _sowing_day(line, localizer),
+        localizer.date_figures(window.ready_from if window else None),
+        localizer.date_figures(window.ready_until if window else None),
+        _age(line, localizer),
+        localizer.fixed(takes.plants if takes else None),
+        localizer.fixed(takes.trays if takes else None),
+        localizer.fixed(takes.seeds if takes else None),
+        localizer.far(takes.chain_mm if takes else None),
+        localizer.fixed(mix, 1),
+        localizer.fixed(line.person_h, 1),
     )
 
 
-def _sowing_day(line: PlannedPlanting, speech: Speech) -> str:
+def _sowing_day(line: PlannedPlanting, localizer: Localizer) -> str:
     if line.sown and line.sowing:
-        return speech.date_figures(line.sowing.sown_on)
-    return speech.say("by {day}", day=speech.date_figures(line.sow_by)) if line.sow_by else NOT_TOLD
+        return localizer.date_figures(line.sowing.sown_on)
+    return localizer.t("by {day}", day=localizer.date_figures(line.sow_by)) if line.sow_by else NOT_TOLD
 
 
-def _age(line: PlannedPlanting, speech: Speech) -> str:
+def _age(line: PlannedPlanting, localizer: Localizer) -> str:
     """How the trays are on the day."""
     if line.window is None:
         return NOT_TOLD
     if line.early_days:
-        return speech.count("{n} day too young", "{n} days too young", line.early_days)
+        return localizer.tn("{n} day too young", "{n} days too young", line.early_days)
     if line.late_days:
-        return speech.count("{n} day too old", "{n} days too old", line.late_days)
-    return speech.say("ready")
+        return localizer.tn("{n} day too old", "{n} days too old", line.late_days)
+    return localizer.t("ready")
 
 
-def weeks_table(sheet: PlanSheet, speech: Speech) -> Table:
+def weeks_table(sheet: PlanSheet, localizer: Localizer) -> Table:
     """Bench, sowing, plants and hours week by week; hours that nothing is known of have no column."""
-    say = speech.say
+    t = localizer.t
     columns = [
-        Column(say(BY[By.WEEK]), words=True),
-        Column(say("trays on\nthe bench")),
-        Column(say("trays\nto sow")),
-        Column(say("plantings")),
-        Column(say("plants")),
+        Column(t(BY[By.WEEK]), words=True),
+        Column(t("trays on\nthe bench")),
+        Column(t("trays\nto sow")),
+        Column(t("plantings")),
+        Column(t("plants")),
     ]
     kinds = {
-        "sowing_h": say("hours of\nsowing"),
-        "tending_h": say("hours of\ntending"),
-        "planting_h": say("hours of\nplanting"),
+        "sowing_h": t("hours of\nsowing"),
+        "tending_h": t("hours of\ntending"),
+        "planting_h": t("hours of\nplanting"),
     }
     known = [name for name in kinds if any(getattr(week, name) is not None for week in sheet.weeks)]
     columns += [Column(kinds[name]) for name in known]
-    columns += [Column(say("hours\ntogether"))] if len(known) > 1 else []
-    return Table(tuple(columns), tuple(_week(week, known, speech) for week in sheet.weeks))
+    columns += [Column(t("hours\ntogether"))] if len(known) > 1 else []
+    return Table(tuple(columns), tuple(_week(week, known, localizer) for week in sheet.weeks))
 
 
-def _week(week: PlanWeek, known: list[str], speech: Speech) -> tuple[str, ...]:
-    together = [speech.fixed(week.hours, 1)] if len(known) > 1 else []
+def _week(week: PlanWeek, known: list[str], localizer: Localizer) -> tuple[str, ...]:
+    together = [localizer.fixed(week.hours, 1)] if len(known) > 1 else []
     return (
-        speech.date_figures(week.monday),
-        speech.fixed(week.trays),
-        speech.fixed(week.trays_to_sow),
+        localizer.date_figures(week.monday),
+        localizer.fixed(week.trays),
+        localizer.fixed(week.trays_to_sow),
         str(week.plantings),
-        speech.fixed(week.plants),
-        *(speech.fixed(getattr(week, name), 1) for name in known),
+        localizer.fixed(week.plants),
+        *(localizer.fixed(getattr(week, name), 1) for name in known),
         *together,
     )
 
 
-def waiting_table(waiting: Iterable[TraysWaiting], speech: Speech) -> Table:
+def waiting_table(waiting: Iterable[TraysWaiting], localizer: Localizer) -> Table:
     """Trays that no planting is planned for."""
-    say, told = speech.say, list(waiting)
+    t, told = localizer.t, list(waiting)
     columns = (
-        Column(say("sowing"), words=True),
-        Column(say("trays")),
-        Column(say("sown")),
-        Column(say("plant\nfrom")),
-        Column(say("plant\nuntil")),
+        Column(t("sowing"), words=True),
+        Column(t("trays")),
+        Column(t("sown")),
+        Column(t("plant\nfrom")),
+        Column(t("plant\nuntil")),
     )
     rows = tuple(
         (
             called(each.sowing),
-            speech.fixed(each.trays),
-            speech.date_figures(each.sowing.sown_on),
-            speech.date_figures(each.window.ready_from),
-            speech.date_figures(each.window.ready_until),
+            localizer.fixed(each.trays),
+            localizer.date_figures(each.sowing.sown_on),
+            localizer.date_figures(each.window.ready_from),
+            localizer.date_figures(each.window.ready_until),
         )
         for each in told
     )
@@ -136,23 +136,23 @@ def called(sowing: Sowing) -> str:
     return " ".join(part for part in (sowing.crop, sowing.variety, sowing.code) if part)
 
 
-def ahead_table(found: Iterable[SuccessionAhead], speech: Speech) -> Table:
+def ahead_table(found: Iterable[SuccessionAhead], localizer: Localizer) -> Table:
     """What comes next of the crops that are planted again and again."""
-    say = speech.say
+    t = localizer.t
     columns = (
-        Column(say(BY[By.CROP]), words=True),
-        Column(say("every so\nmany days")),
-        Column(say("last\nplanting")),
-        Column(say("plant on")),
-        Column(say("sow by")),
+        Column(t(BY[By.CROP]), words=True),
+        Column(t("every so\nmany days")),
+        Column(t("last\nplanting")),
+        Column(t("plant on")),
+        Column(t("sow by")),
     )
     rows = tuple(
         (
             each.crop,
-            speech.fixed(each.every_days),
-            speech.date_figures(each.last),
-            speech.date_figures(following.plant_on),
-            speech.date_figures(following.sow_by),
+            localizer.fixed(each.every_days),
+            localizer.date_figures(each.last),
+            localizer.date_figures(following.plant_on),
+            localizer.date_figures(following.sow_by),
         )
         for each in found
         for following in each.next
@@ -160,64 +160,64 @@ def ahead_table(found: Iterable[SuccessionAhead], speech: Speech) -> Table:
     return Table(columns, rows)
 
 
-def seeds_table(sheet: PlanSheet, speech: Speech) -> Table:
+def seeds_table(sheet: PlanSheet, localizer: Localizer) -> Table:
     """The seed of what is not sown yet."""
-    columns = (Column(speech.say(BY[By.CROP]), words=True), Column(speech.say("seeds")))
-    rows = tuple((crop, speech.fixed(seeds)) for crop, seeds in sorted(sheet.to_sow.seeds.items()))
+    columns = (Column(localizer.t(BY[By.CROP]), words=True), Column(localizer.t("seeds")))
+    rows = tuple((crop, localizer.fixed(seeds)) for crop, seeds in sorted(sheet.to_sow.seeds.items()))
     return Table(columns, rows)
 
 
-def order_said(sheet: PlanSheet, speech: Speech) -> str:
+def order_said(sheet: PlanSheet, localizer: Localizer) -> str:
     """What is still to be sown takes."""
-    order, say = sheet.to_sow, speech.say
+    order, t = sheet.to_sow, localizer.t
     if not order.trays:
-        return say("Everything that is planned is sown.")
-    trays = speech.count("{n} tray is still to sow", "{n} trays are still to sow", order.trays)
-    chain = say("{n} {far} of chain", n=speech.far(order.chain_mm), far=speech.unit)
+        return t("Everything that is planned is sown.")
+    trays = localizer.tn("{n} tray is still to sow", "{n} trays are still to sow", order.trays)
+    chain = t("{n} {far} of chain", n=localizer.far(order.chain_mm), far=localizer.unit)
     parts = [trays, chain]
     if order.mix_l:
-        parts.append(say("{n} litres of mix", n=speech.fixed(order.mix_l)))
+        parts.append(t("{n} litres of mix", n=localizer.fixed(order.mix_l)))
     return f"{', '.join(parts)}."
 
 
-def conflict_said(conflict: Conflict, speech: Speech) -> str:
+def conflict_said(conflict: Conflict, localizer: Localizer) -> str:
     """A conflict in one sentence, and what to do."""
-    first, second = (*(speech.name(label) for label in conflict.plantings), "", "")[:2]
-    return speech.say(
+    first, second = (*(localizer.name(label) for label in conflict.plantings), "", "")[:2]
+    return localizer.t(
         SAYINGS[conflict.kind],
-        begins=speech.date_figures(conflict.begins),
-        bed=speech.name(conflict.bed or ""),
+        begins=localizer.date_figures(conflict.begins),
+        bed=localizer.name(conflict.bed or ""),
         first=first,
         second=second,
-        asked=speech.fixed(conflict.asked, conflict.decimals),
-        there=speech.fixed(conflict.there, conflict.decimals),
+        asked=localizer.fixed(conflict.asked, conflict.decimals),
+        there=localizer.fixed(conflict.there, conflict.decimals),
     )
 
 
-def goes_by(sheet: PlanSheet, speech: Speech) -> Iterable[str]:
+def goes_by(sheet: PlanSheet, localizer: Localizer) -> Iterable[str]:
     """What the plan is worked out from, and what it lacks."""
-    say = speech.say
+    t = localizer.t
     for rate in sheet.rates:
         told = {
-            "rate": speech.far(rate.mm_per_person_h),
-            "far": speech.unit,
-            "rows": speech.count("{n} row", "{n} rows", rate.rows),
+            "rate": localizer.far(rate.mm_per_person_h),
+            "far": localizer.unit,
+            "rows": localizer.tn("{n} row", "{n} rows", rate.rows),
         }
         if rate.crop:
-            yield say("Hours of {crop}: {rate} {far} per person and hour, from {rows} of it.", crop=rate.crop, **told)
+            yield t("Hours of {crop}: {rate} {far} per person and hour, from {rows} of it.", crop=rate.crop, **told)
         elif len(sheet.rates) == 1:
-            yield say("Hours of planting: {rate} {far} per person and hour, from {rows} of every crop.", **told)
+            yield t("Hours of planting: {rate} {far} per person and hour, from {rows} of every crop.", **told)
         else:
-            yield say("Hours of other crops: {rate} {far} per person and hour, from {rows} of every crop.", **told)
+            yield t("Hours of other crops: {rate} {far} per person and hour, from {rows} of every crop.", **told)
     if not sheet.rates:
-        yield say("Hours of planting stand here once a row is planted: they go by the farm's own rows.")
+        yield t("Hours of planting stand here once a row is planted: they go by the farm's own rows.")
     for name, sentence in LACKING.items():
         if getattr(sheet.figures, name) is None:
-            yield say(sentence)
+            yield t(sentence)
     if any(line.takes and not line.window and not line.sow_by for line in sheet.plantings):
-        yield say(NO_GROWING_TIME)
-    yield say(HOLDING, n=speech.fixed(sheet.figures.bed_held_days))
-    yield say(DAYS_FROM)
+        yield t(NO_GROWING_TIME)
+    yield t(HOLDING, n=localizer.fixed(sheet.figures.bed_held_days))
+    yield t(DAYS_FROM)
 
 
 #: figure that the farm has not told -> what is missing for it

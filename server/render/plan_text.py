@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from textwrap import fill
 
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.render.plan_tables import (
     ahead_table,
     conflict_said,
@@ -27,24 +27,26 @@ def plan_text(sheet: PlanSheet, farm: FarmFacts) -> str:
     """The plantings to come, the weeks, the order, what comes next, and what cannot be done."""
     if not (sheet.plantings or sheet.waiting):
         return "No planting is planned for this."
-    return "\n\n".join(_parts(sheet, Speech.of(farm)))
+    return "\n\n".join(_parts(sheet, Localizer.of(farm)))
 
 
-def _parts(sheet: PlanSheet, speech: Speech) -> Iterable[str]:
+def _parts(sheet: PlanSheet, localizer: Localizer) -> Iterable[str]:
     if sheet.conflicts:
-        sentences = (plain(conflict_said(each, speech)) for each in sheet.conflicts)
-        yield "\n".join((f"{speech.say('Cannot be done as it stands')}:", *(f"  {sentence}" for sentence in sentences)))
-    if sheet.plantings:
-        yield laid_out(plantings_table(sheet.plantings, speech))
-        yield _titled("Week by week", weeks_table(sheet, speech))
+        sentences = (plain(conflict_said(each, localizer)) for each in sheet.conflicts)
         yield "\n".join(
-            [order_said(sheet, speech), *([laid_out(seeds_table(sheet, speech))] if sheet.to_sow.seeds else [])]
+            (f"{localizer.t('Cannot be done as it stands')}:", *(f"  {sentence}" for sentence in sentences))
+        )
+    if sheet.plantings:
+        yield laid_out(plantings_table(sheet.plantings, localizer))
+        yield _titled("Week by week", weeks_table(sheet, localizer))
+        yield "\n".join(
+            [order_said(sheet, localizer), *([laid_out(seeds_table(sheet, localizer))] if sheet.to_sow.seeds else [])]
         )
     if sheet.waiting:
-        yield _titled("Trays without a planting", waiting_table(sheet.waiting, speech))
+        yield _titled("Trays without a planting", waiting_table(sheet.waiting, localizer))
     if sheet.successions:
-        yield _titled("What comes next", ahead_table(sheet.successions, speech))
-    yield "\n".join(fill(plain(sentence), WIDTH) for sentence in goes_by(sheet, speech))
+        yield _titled("What comes next", ahead_table(sheet.successions, localizer))
+    yield "\n".join(fill(plain(sentence), WIDTH) for sentence in goes_by(sheet, localizer))
 
 
 def _titled(title: str, table: Table) -> str:

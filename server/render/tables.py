@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from shared_models.core.vocabulary import StopReason
 from shared_models.i18n.formats import NOT_TOLD, in_farm_units
 from shared_models.reports.common.farm import FarmFacts
@@ -58,40 +58,40 @@ class Table:
     links: tuple[str, ...] = ()
 
 
-def rates_table(report: RatesReport, speech: Speech) -> Table:
+def rates_table(report: RatesReport, localizer: Localizer) -> Table:
     """One line for each bed, person, hour or whatever is asked; shares compare the rate of one person's hour."""
-    say, far = speech.say, speech.unit
+    t, far = localizer.t, localizer.unit
     columns = (
-        Column(say(BY[report.by]), words=True),
-        Column(say("rows"), detail=True),
-        Column(say("row\n{far}", far=far)),
-        Column(say("plants")),
-        Column(say("row\nmin"), detail=True),
-        Column(say("stop\nmin"), detail=True),
-        Column(say("turn\nmin"), detail=True),
-        Column(say("working\n{far}/h", far=far), detail=True),
-        Column(say("effective\n{far}/h", far=far)),
-        Column(say("field\nefficiency"), detail=True),
-        Column(say("{far} per\nperson-h", far=far)),
-        Column(say("plants\nper h")),
-        Column(say("plants per\nperson-h"), detail=True),
-        Column(say("misses")),
+        Column(t(BY[report.by]), words=True),
+        Column(t("rows"), detail=True),
+        Column(t("row\n{far}", far=far)),
+        Column(t("plants")),
+        Column(t("row\nmin"), detail=True),
+        Column(t("stop\nmin"), detail=True),
+        Column(t("turn\nmin"), detail=True),
+        Column(t("working\n{far}/h", far=far), detail=True),
+        Column(t("effective\n{far}/h", far=far)),
+        Column(t("field\nefficiency"), detail=True),
+        Column(t("{far} per\nperson-h", far=far)),
+        Column(t("plants\nper h")),
+        Column(t("plants per\nperson-h"), detail=True),
+        Column(t("misses")),
     )
     rates = [line.work.mm_per_person_h or 0.0 for line in report.lines]
-    rows = tuple(_rate(line_label(report.by, line, speech), line, speech) for line in report.lines)
+    rows = tuple(_rate(line_label(report.by, line, localizer), line, localizer) for line in report.lines)
     links = tuple(f"/bed/{line.key}" if line.key else "" for line in report.lines) if report.by is By.BED else ()
-    return Table(columns, rows, _rate(say(TOTAL), report.total, speech), shares_of(rates), links)
+    return Table(columns, rows, _rate(t(TOTAL), report.total, localizer), shares_of(rates), links)
 
 
-def line_label(by: By, line: RateLine, speech: Speech) -> str:
+def line_label(by: By, line: RateLine, localizer: Localizer) -> str:
     """What a line stands for."""
     if by is By.SPACING and line.key:
-        return speech.spacing(float(line.key))
+        return localizer.spacing(float(line.key))
     if by in (By.DAY, By.WEEK):
-        return speech.date_figures(date.fromisoformat(line.key))
+        return localizer.date_figures(date.fromisoformat(line.key))
     if by is By.HOUR and line.label != line.key:
-        return speech.say("{hour} again (clock set back)", hour=line.key.split()[0])
-    return speech.name(line.label)
+        return localizer.t("{hour} again (clock set back)", hour=line.key.split()[0])
+    return localizer.name(line.label)
 
 
 def shares_of(figures: Sequence[float]) -> tuple[float, ...]:
@@ -100,128 +100,128 @@ def shares_of(figures: Sequence[float]) -> tuple[float, ...]:
     return tuple(figure / greatest if greatest else 0.0 for figure in figures)
 
 
-def _rate(label: str, line: RateLine, speech: Speech) -> list[str]:
+def _rate(label: str, line: RateLine, localizer: Localizer) -> list[str]:
     done = line.work
     return [
         label,
-        speech.short(done.rows),
-        speech.short(in_farm_units(done.length_mm, speech.units)),
-        speech.fixed(line.plants),
-        speech.minutes(done.row_time_s),
-        speech.minutes(done.stop_time_s),
-        speech.minutes(done.turn_time_s),
-        speech.far(done.working_mm_per_h),
-        speech.far(done.effective_mm_per_h),
-        speech.percent(done.field_efficiency, 0),
-        speech.far(done.mm_per_person_h),
-        speech.fixed(line.plants_per_h),
-        speech.fixed(line.plants_per_person_h),
-        speech.short(line.misses),
+        localizer.short(done.rows),
+        localizer.short(in_farm_units(done.length_mm, localizer.units)),
+        localizer.fixed(line.plants),
+        localizer.minutes(done.row_time_s),
+        localizer.minutes(done.stop_time_s),
+        localizer.minutes(done.turn_time_s),
+        localizer.far(done.working_mm_per_h),
+        localizer.far(done.effective_mm_per_h),
+        localizer.percent(done.field_efficiency, 0),
+        localizer.far(done.mm_per_person_h),
+        localizer.fixed(line.plants_per_h),
+        localizer.fixed(line.plants_per_person_h),
+        localizer.short(line.misses),
     ]
 
 
-def rows_table(report: RatesReport, speech: Speech) -> Table:
+def rows_table(report: RatesReport, localizer: Localizer) -> Table:
     """The counted rows with everything that is needed to work their rates out by hand (see `how_to_check`)."""
-    say, far = speech.say, speech.unit
+    t, far = localizer.t, localizer.unit
     columns = (
-        Column(say(BY[By.ROW]), words=True),
+        Column(t(BY[By.ROW]), words=True),
         Column(far),
-        Column(say("spacing")),
-        Column(say("start")),
-        Column(say("end")),
-        Column(say("min")),
-        Column(say("stop\nmin")),
-        Column(say("turn\nmin")),
-        Column(say("crew"), words=True),
-        Column(say("misses")),
-        Column(say("working\n{far}/h", far=far)),
-        Column(say("effective\n{far}/h", far=far)),
-        Column(say("plants\nper h")),
+        Column(t("spacing")),
+        Column(t("start")),
+        Column(t("end")),
+        Column(t("min")),
+        Column(t("stop\nmin")),
+        Column(t("turn\nmin")),
+        Column(t("crew"), words=True),
+        Column(t("misses")),
+        Column(t("working\n{far}/h", far=far)),
+        Column(t("effective\n{far}/h", far=far)),
+        Column(t("plants\nper h")),
     )
-    rows = tuple(_row(row, row.timed, speech) for row in report.rows if row.timed)
-    return Table(columns, rows, _rows_total(report.total, speech))
+    rows = tuple(_row(row, row.timed, localizer) for row in report.rows if row.timed)
+    return Table(columns, rows, _rows_total(report.total, localizer))
 
 
-def how_to_check(farm: FarmFacts, speech: Speech) -> str:
+def how_to_check(farm: FarmFacts, localizer: Localizer) -> str:
     """How each figure of the rows is worked out."""
-    return speech.say(
+    return localizer.t(
         "min = end - start; turn = the time since the row before in the same planting, if that is no more than "
         "{longest_turn} min. Working = {far} / (min - stop) × 60; effective = {far} / (min + turn) × 60; "
         "plants/h = effective / spacing.",
-        longest_turn=speech.minutes(farm.setting("longest_turn_s"), 0),
-        far=speech.unit,
+        longest_turn=localizer.minutes(farm.setting("longest_turn_s"), 0),
+        far=localizer.unit,
     )
 
 
-def _row(row: LoggedRow, timed: TimedRow, speech: Speech) -> list[str]:
+def _row(row: LoggedRow, timed: TimedRow, localizer: Localizer) -> list[str]:
     done, spacing_mm = work(timed), row.place.spacing_mm
     return [
-        speech.row(row),
-        speech.far(row.length_mm, 1),
-        speech.spacing(spacing_mm) if spacing_mm else NOT_TOLD,
-        f"{speech.local(timed.start):%H:%M:%S}",
-        f"{speech.local(timed.end):%H:%M:%S}",
-        speech.minutes(timed.duration_s, 2),
-        speech.minutes(timed.stopped_s, 2),
-        speech.minutes(timed.turn_s, 2),
-        speech.name(" + ".join(row.crew)),
+        localizer.row(row),
+        localizer.far(row.length_mm, 1),
+        localizer.spacing(spacing_mm) if spacing_mm else NOT_TOLD,
+        f"{localizer.local(timed.start):%H:%M:%S}",
+        f"{localizer.local(timed.end):%H:%M:%S}",
+        localizer.minutes(timed.duration_s, 2),
+        localizer.minutes(timed.stopped_s, 2),
+        localizer.minutes(timed.turn_s, 2),
+        localizer.name(" + ".join(row.crew)),
         str(row.misses),
-        speech.far(done.working_mm_per_h),
-        speech.far(done.effective_mm_per_h),
-        speech.fixed(done.plants_per_h) if spacing_mm else NOT_TOLD,
+        localizer.far(done.working_mm_per_h),
+        localizer.far(done.effective_mm_per_h),
+        localizer.fixed(done.plants_per_h) if spacing_mm else NOT_TOLD,
     ]
 
 
-def _rows_total(total: RateLine, speech: Speech) -> list[str]:
+def _rows_total(total: RateLine, localizer: Localizer) -> list[str]:
     done = total.work
     return [
-        speech.say(TOTAL),
-        speech.far(done.length_mm, 1),
+        localizer.t(TOTAL),
+        localizer.far(done.length_mm, 1),
         *("", "", ""),
-        speech.minutes(done.row_time_s + done.stop_time_s, 2),
-        speech.minutes(done.stop_time_s, 2),
-        speech.minutes(done.turn_time_s, 2),
+        localizer.minutes(done.row_time_s + done.stop_time_s, 2),
+        localizer.minutes(done.stop_time_s, 2),
+        localizer.minutes(done.turn_time_s, 2),
         "",
-        speech.short(total.misses),
-        speech.far(done.working_mm_per_h),
-        speech.far(done.effective_mm_per_h),
-        speech.fixed(total.plants_per_h),
+        localizer.short(total.misses),
+        localizer.far(done.working_mm_per_h),
+        localizer.far(done.effective_mm_per_h),
+        localizer.fixed(total.plants_per_h),
     ]
 
 
-def stands_table(report: StandsReport, speech: Speech) -> Table:
+def stands_table(report: StandsReport, localizer: Localizer) -> Table:
     """The stand of each planting."""
-    say = speech.say
+    t = localizer.t
     columns = (
-        Column(say(BY[By.PLANTING]), words=True),
-        Column(say("rows")),
-        Column(say("spacing")),
-        Column(say("places")),
-        Column(say("misses")),
-        Column(say("filled")),
-        Column(say("doubles")),
-        Column(say("planted\nstand")),
-        Column(say("counted\nstand")),
-        Column(say("counted\non")),
-        Column(say("95 %\ninterval"), words=True),
+        Column(t(BY[By.PLANTING]), words=True),
+        Column(t("rows")),
+        Column(t("spacing")),
+        Column(t("places")),
+        Column(t("misses")),
+        Column(t("filled")),
+        Column(t("doubles")),
+        Column(t("planted\nstand")),
+        Column(t("counted\nstand")),
+        Column(t("counted\non")),
+        Column(t("95 %\ninterval"), words=True),
     )
     links = (f"/bed/{stand.bed_id}#planting-{stand.planting_id}" if stand.bed_id else "" for stand in report.plantings)
-    return Table(columns, tuple(_stand(stand, speech) for stand in report.plantings), links=tuple(links))
+    return Table(columns, tuple(_stand(stand, localizer) for stand in report.plantings), links=tuple(links))
 
 
-def _stand(stand: PlantingStand, speech: Speech) -> list[str]:
+def _stand(stand: PlantingStand, localizer: Localizer) -> list[str]:
     counted = stand.counted
     interval = counted.stand.interval if counted else None
     return [
-        speech.name(stand.label),
+        localizer.name(stand.label),
         str(stand.rows),
-        speech.spacing(stand.spacing_mm) if stand.spacing_mm else NOT_TOLD,
-        speech.fixed(stand.positions),
+        localizer.spacing(stand.spacing_mm) if stand.spacing_mm else NOT_TOLD,
+        localizer.fixed(stand.positions),
         str(stand.misses),
         str(stand.filled),
         str(stand.doubles),
-        speech.percent(stand.planted),
-        speech.percent(counted.stand.proportion) if counted else NOT_TOLD,
-        speech.date_figures(counted.on if counted else None),
-        speech.span_of(interval.low, interval.high) if interval else NOT_TOLD,
+        localizer.percent(stand.planted),
+        localizer.percent(counted.stand.proportion) if counted else NOT_TOLD,
+        localizer.date_figures(counted.on if counted else None),
+        localizer.span_of(interval.low, interval.high) if interval else NOT_TOLD,
     ]

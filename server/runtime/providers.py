@@ -14,7 +14,7 @@ _TOKEN_BYTES = 32
 
 
 @dataclass(frozen=True, slots=True)
-class Surroundings:
+class Providers:
     """The time now (aware), a new id, and 32 random bytes; tests bring their own."""
 
     now: Callable[[], datetime]
@@ -22,9 +22,9 @@ class Surroundings:
     token: Callable[[], bytes]
 
 
-def real_surroundings() -> Surroundings:
+def real_providers() -> Providers:
     """The clock and the randomness of this machine."""
-    return Surroundings(now=_now, new_id=_new_id, token=lambda: secrets.token_bytes(_TOKEN_BYTES))
+    return Providers(now=_now, new_id=_new_id, token=lambda: secrets.token_bytes(_TOKEN_BYTES))
 
 
 def milliseconds(moment: datetime) -> int:

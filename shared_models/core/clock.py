@@ -46,7 +46,7 @@ def latest_wall_ms(stamp: int) -> int:
     return stamp >> COUNTER_BITS
 
 
-def told_by_the_wall(stamp: int) -> bool:
+def is_wall_time(stamp: int) -> bool:
     """Whether it stood at just that: it was ahead of everything its writer had seen."""
     return stamp % (1 << COUNTER_BITS) == 0
 

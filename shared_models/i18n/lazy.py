@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Self
 
 
-class Told(str):
+class LazyMessage(str):
     """A sentence in English that remembers its text with the gaps, and what stands in them."""
 
     __slots__ = ("filled", "template")

@@ -22,7 +22,7 @@ _HOURS_UNTIL = 48
 
 
 @dataclass(frozen=True, slots=True)
-class Manner:
+class Conventions:
     """How a language calls itself, and how it writes numbers, days and the time of day."""
 
     name: str
@@ -33,13 +33,13 @@ class Manner:
 
 
 LANGUAGES = {
-    "en": Manner("English", point=".", thousands=",", day_first=False, clock_24h=False),
-    "es": Manner("Español", point=",", thousands="\N{NO-BREAK SPACE}", day_first=True, clock_24h=True),
+    "en": Conventions("English", point=".", thousands=",", day_first=False, clock_24h=False),
+    "es": Conventions("Español", point=",", thousands="\N{NO-BREAK SPACE}", day_first=True, clock_24h=True),
 }
 
 
 @dataclass(frozen=True, slots=True)
-class Speech:
+class Localizer:
     """One way to talk. `zone` is the farm's. Without a catalogue of its own, it talks English."""
 
     language: str = "en"
@@ -56,21 +56,21 @@ class Speech:
 
     # texts
 
-    def say(self, text: str, **filled: object) -> str:
+    def t(self, text: str, **filled: object) -> str:
         """A text in the person's language, its gaps filled."""
         told = self._texts.gettext(text) if text else ""
         return told.format(**filled) if filled else told
 
-    def count(self, one: str, many: str, n: int, **filled: object) -> str:
+    def tn(self, one: str, many: str, n: int, **filled: object) -> str:
         """A text for one, or for `n`."""
         return self._texts.ngettext(one, many, n).format(n=self.number(n), **filled)
 
     def people(self, names: Iterable[str]) -> str:
         """A crew by name."""
-        return ", ".join(names) or self.say("nobody named")
+        return ", ".join(names) or self.t("nobody named")
 
     @property
-    def manner(self) -> Manner:
+    def conventions(self) -> Conventions:
         """How this language writes."""
         return LANGUAGES[self.language]
 
@@ -86,15 +86,15 @@ class Speech:
         whole, _, part = f"{abs(value):,.{decimals}f}".partition(".")
         part = part.rstrip("0")
         sign = "−" if value < 0 and (part or whole != "0") else ""
-        whole = whole.replace(",", self.manner.thousands)
-        return sign + (f"{whole}{self.manner.point}{part}" if part else whole)
+        whole = whole.replace(",", self.conventions.thousands)
+        return sign + (f"{whole}{self.conventions.point}{part}" if part else whole)
 
     def share(self, value: float) -> str:
         """A share of one in percent. What is not all of it never reads as all."""
         percent = round(value * 100)
         if value < 1 and percent == 100:  # noqa: PLR2004 - percent
-            return self.say("{n}%", n=self.number(int(value * 1000) / 10, 1))
-        return self.say("{n}%", n=self.number(percent))
+            return self.t("{n}%", n=self.number(int(value * 1000) / 10, 1))
+        return self.t("{n}%", n=self.number(percent))
 
     # lengths
 
@@ -102,18 +102,18 @@ class Speech:
         """A length of bed or row."""
         if self.feet:
             feet = mm_to_feet(mm)
-            return self.say("{n} ft", n=self.number(feet, 0 if feet >= _WHOLE_FROM else 1))
-        return self.say("{n} m", n=self.number(mm / 1000, 1))
+            return self.t("{n} ft", n=self.number(feet, 0 if feet >= _WHOLE_FROM else 1))
+        return self.t("{n} m", n=self.number(mm / 1000, 1))
 
     def spacing(self, mm: float) -> str:
         """A spacing in the row."""
         if self.feet:
-            return self.say("{n} in", n=self.number(mm_to_inches(mm), 1))
-        return self.say("{n} cm", n=self.number(mm / 10, 1))
+            return self.t("{n} in", n=self.number(mm_to_inches(mm), 1))
+        return self.t("{n} cm", n=self.number(mm / 10, 1))
 
     def rate(self, mm_per_h: float | None) -> str:
         """Row length an hour."""
-        return self.say("{n} ft/h" if self.feet else "{n} m/h", n=self.rate_figure(mm_per_h))
+        return self.t("{n} ft/h" if self.feet else "{n} m/h", n=self.rate_figure(mm_per_h))
 
     def rate_figure(self, mm_per_h: float | None) -> str:
         """Row length an hour, where its unit stands beside it."""
@@ -133,7 +133,7 @@ class Speech:
     def clock(self, at: datetime) -> str:
         """The time of day."""
         local = self.local(at)
-        if self.manner.clock_24h:
+        if self.conventions.clock_24h:
             return f"{local.hour}:{local.minute:02}"
         return f"{local.hour % 12 or 12}:{local.minute:02} {'am' if local.hour < 12 else 'pm'}"  # noqa: PLR2004 - noon
 
@@ -141,10 +141,10 @@ class Speech:
         """A day as people call it, with its year where that is another one."""
         near = NEAR_DAYS.get((day - today).days)
         if near:
-            return self.say(near)
+            return self.t(near)
         if day.year == today.year:
             return self.date(day)
-        return f"{self.date(day)} {day.year}" if self.manner.day_first else f"{self.date(day)}, {day.year}"
+        return f"{self.date(day)} {day.year}" if self.conventions.day_first else f"{self.date(day)}, {day.year}"
 
     def day_by_itself(self, day: date, today: date) -> str:
         """A day as people call it, where it begins a line."""
@@ -153,8 +153,8 @@ class Speech:
 
     def date(self, day: date) -> str:
         """A day of the calendar."""
-        month = self.say(MONTHS[day.month - 1])
-        return f"{day.day} {month}" if self.manner.day_first else f"{month} {day.day}"
+        month = self.t(MONTHS[day.month - 1])
+        return f"{day.day} {month}" if self.conventions.day_first else f"{month} {day.day}"
 
     def moment(self, at: datetime, now: datetime) -> str:
         """A day and time of day; today's day goes without saying."""
@@ -171,5 +171,5 @@ class Speech:
     def span(self, hours: float) -> str:
         """About how long, in hours, or in days when it is long."""
         if hours < _HOURS_UNTIL:
-            return self.count("{n} hour", "{n} hours", max(1, round(hours)))
-        return self.count("{n} day", "{n} days", round(timedelta(hours=hours) / timedelta(days=1)))
+            return self.tn("{n} hour", "{n} hours", max(1, round(hours)))
+        return self.tn("{n} day", "{n} days", round(timedelta(hours=hours) / timedelta(days=1)))

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, delete, insert, select, update
 
 from shared_models.core.revision import Revision, digest, read, root, text_of
 from shared_models.errors import LineRefused
-from shared_models.log.log import Head, Run, digest_at, find_or_open, parted, run_from, write_line
+from shared_models.log.log import Head, Run, digest_at, diverged, get_or_create, run_from, write_line
 from shared_models.log.projection import histories, project
 from shared_models.records.tables import Line, Log, SetAside, table_of
 
@@ -18,7 +18,7 @@ _NAMES = uuid.UUID("6c1f1d1e-6f0c-5d53-9d0f-2f7f3a0f8a55")
 _LOG, _LINE, _SET_ASIDE = table_of(Log), table_of(Line), table_of(SetAside)
 
 
-def move_on(connection: Connection, farm: str, device: str, common: int) -> str | None:
+def reassign_tail(connection: Connection, farm: str, device: str, common: int) -> str | None:
     """Give the lines of `device` after line `common` a log of their own, and forget them under the old id.
 
     For a fork, and for a log with a line that nobody can take: what was written after the `common` line is written
@@ -30,7 +30,7 @@ def move_on(connection: Connection, farm: str, device: str, common: int) -> str 
     Returns:
         The new device id, or None when nothing lies after `common`.
     """
-    old = find_or_open(connection, farm, device)
+    old = get_or_create(connection, farm, device)
     lines = select(_LINE.c.seq, _LINE.c.record, _LINE.c.text, _LINE.c.digest).where(_LINE.c.log_id == old.id)
     later = connection.execute(lines.where(_LINE.c.seq > common).order_by(_LINE.c.seq)).all()
     if not later:
@@ -69,7 +69,7 @@ def _whole(device: str, before: bytes | None, line: Any) -> Revision:
 def _write_again(connection: Connection, old: Head, parting: bytes, revisions: Sequence[Revision]) -> Head:
     """Write these to the log that is named by `old` and the digest of the line that parted from it."""
     new_id = str(uuid.uuid5(_NAMES, f"{old.device} {parting.hex()}"))
-    log = find_or_open(connection, old.farm_id, new_id, private=old.private)
+    log = get_or_create(connection, old.farm_id, new_id, private=old.private)
     last = root(new_id)
     for place, said in enumerate(revisions):
         again = said._replace(device=new_id, seq=place + 1)
@@ -87,6 +87,6 @@ def evidence(connection: Connection, farm: str, theirs: Mapping[str, tuple[int, 
     """One line of each log of which the other side holds another history: it cannot take it, and so sees the fork."""
     return [
         run_from(connection, log, after=theirs[log.device][0] - 1, max_bytes=1)
-        for log in parted(connection, farm, theirs)
+        for log in diverged(connection, farm, theirs)
         if theirs[log.device][0] > 0
     ]

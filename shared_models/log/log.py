@@ -16,7 +16,7 @@ from shared_models.core import clock
 from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, digest, read, root, text_of
 from shared_models.errors import BadEntry, Fork, LineRefused, OtherFarm
-from shared_models.log.projection import RecordKey, histories, history, judge, project
+from shared_models.log.projection import RecordKey, histories, history, project, validate
 from shared_models.log.statements import AT_ONCE, Prepared
 from shared_models.records.models import KINDS, UNITS
 from shared_models.records.tables import DERIVED, Line, Log, SetAside, table_of
@@ -102,7 +102,7 @@ def append(
     """
     if key.kind not in KINDS:
         raise BadEntry(key.kind, {"entry": "there is no such kind of record"})
-    log = find_or_open(connection, farm, device)
+    log = get_or_create(connection, farm, device)
     stamp = clock.tick(farm_clock(connection, farm), now_ms)
     revision = Revision(device, log.seq + 1, stamp, key.kind, key.id, changed, by)
     known = history(connection, farm, key)
@@ -115,9 +115,9 @@ def append(
 
 def _refuse_to_make_worse(kind: str, known: Sequence[Revision], revision: Revision) -> None:
     units = UNITS.get(kind, {})
-    problems = judge(kind, fold([*known, revision], units)).problems
+    problems = validate(kind, fold([*known, revision], units)).problems
     if problems:
-        before = judge(kind, fold(known, units)).problems if known else {}
+        before = validate(kind, fold(known, units)).problems if known else {}
         new = {name: reason for name, reason in problems.items() if before.get(name) != reason}
         if before:  # what other fields break may have been hidden until one of them was mended
             new = {name: reason for name, reason in new.items() if name.split(".")[0] in revision.set}
@@ -158,7 +158,7 @@ def farm_clock(connection: Connection, farm: str) -> int:
     return clock.farthest(stamp for (stamp,) in _CLOCKS.run(connection, {"farm": farm}))
 
 
-def find_or_open(connection: Connection, farm: str, device: str, *, private: bool = False) -> Head:
+def get_or_create(connection: Connection, farm: str, device: str, *, private: bool = False) -> Head:
     """The head of a device's log, which is begun when there is none. A private log is never handed to anybody.
 
     Raises:
@@ -230,7 +230,7 @@ def lacking(connection: Connection, farm: str, theirs: Mapping[str, tuple[int, s
     return runs
 
 
-def parted(connection: Connection, farm: str, theirs: Mapping[str, tuple[int, str]]) -> list[Head]:
+def diverged(connection: Connection, farm: str, theirs: Mapping[str, tuple[int, str]]) -> list[Head]:
     """The logs of which the other side says it holds another history, as far as that can be seen from here."""
     found = []
     for log in _open_heads(connection, farm):
@@ -269,7 +269,7 @@ def ingest(connection: Connection, farm: str, runs: Sequence[Run]) -> Ingested:
         OtherFarm: when a log belongs to another farm; nothing is stored.
     """
     outcome = Ingested()
-    for held, run in [(find_or_open(connection, farm, run.device), run) for run in runs]:
+    for held, run in [(get_or_create(connection, farm, run.device), run) for run in runs]:
         log = held
         try:
             for lines in _some_at_once(log, _verified(connection, log, run)):

@@ -34,24 +34,24 @@ Histories = Mapping[RecordKey, Sequence[Revision]]
 Row = dict[str, Any]
 
 
-class Judged(NamedTuple):
+class Validated(NamedTuple):
     """Folded fields as their model sees them: a row for the table, or the problems by field."""
 
     row: Row | None
     problems: dict[str, str]
 
 
-def judge(kind: str, fields: Mapping[str, Any]) -> Judged:
+def validate(kind: str, fields: Mapping[str, Any]) -> Validated:
     """Validate folded `fields`; a field that is None counts as never set."""
     given = {name: value for name, value in fields.items() if value is not None}
     try:
         row = vars(_MODELS[kind].validator.validate_python(given))
     except ValidationError as problem:
-        return Judged(None, _problems(problem))
+        return Validated(None, _problems(problem))
     for name in _json_columns(kind):
         if name in given:
             row[name] = given[name]
-    return Judged(row, {})
+    return Validated(row, {})
 
 
 def _problems(problem: ValidationError) -> dict[str, str]:
@@ -134,7 +134,7 @@ def rows_of(farm: str, touched: Histories) -> dict[str, tuple[list[Row], list[Ro
         if key.kind not in KINDS:
             continue
         fields = fold(revisions, UNITS.get(key.kind, {}))
-        row, problems = judge(key.kind, fields)
+        row, problems = validate(key.kind, fields)
         good, bad = rows[key.kind]
         name = {"farm_id": farm, "id": key.id}
         if row is None:

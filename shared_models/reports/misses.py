@@ -14,7 +14,7 @@ from shared_models.errors import BadQuantity
 from shared_models.reports.common.farm import FarmFacts, farm_facts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
-from shared_models.reports.rows.rows import LoggedRow, day_of, gather
+from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows
 from shared_models.reports.soil.beds import SoilReading, soil_of
 from shared_models.trade.misses.effects import Effect, Insight, what_goes_with_misses
 from shared_models.trade.misses.factors import Factor, RowFacts, plantings_of, share_within
@@ -52,7 +52,7 @@ class MissesSheet:
 def misses(session: Session, farm: str, now: datetime, filters: Filters | None = None) -> MissesSheet:
     """What goes with misses in the rows asked about."""
     facts, names, asked = farm_facts(session, farm), References(session, farm), filters or Filters()
-    rows = gather(session, facts, asked, names)
+    rows = load_rows(session, facts, asked, names)
     soil = {bed.bed_id: bed.checks for bed in soil_of(session, facts, now, names, Filters()).beds}
     return misses_of(facts, rows, soil, names)
 

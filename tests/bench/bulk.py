@@ -6,7 +6,7 @@ import requests
 
 from mobile.demo.fake_phone import PretendPhone
 from mobile.log.notebook import Notebook
-from mobile.sync.client import Courier
+from mobile.sync.client import SyncClient
 from shared_models.core.ids import time_ordered_id
 from shared_models.core.revision import Revision, text_of
 from shared_models.log import log
@@ -29,11 +29,11 @@ def bench_bulk(size: Size) -> None:
         bare_s = timed(lambda: floor.push(source, address + "/"))
     barn = Barn(folder / "barn")
     with serving(barn.app) as address, requests.Session() as session:
-        courier = Courier(phone.notebook, session)
-        courier.pair(address, barn.code(), "Full phone")
-        tell(f"push {lines:,} lines, phone to service", bare_s, timed(courier.sync))
+        sync_client = SyncClient(phone.notebook, session)
+        sync_client.pair(address, barn.code(), "Full phone")
+        tell(f"push {lines:,} lines, phone to service", bare_s, timed(sync_client.sync))
         notebook = PretendPhone(folder / "empty", MORNING, seed=2).notebook
-        empty = Courier(notebook, session)
+        empty = SyncClient(notebook, session)
         empty.pair(address, barn.code(), "Empty phone")
         tell(f"pull {lines:,} lines, service to phone", bare_s, timed(empty.sync))
         notebook.add("bed", name="One more", length_mm=30_480, rows=5)
@@ -45,7 +45,7 @@ def fill(notebook: Notebook, lines: int) -> list[str]:
     """Write so many row passes into a notebook's log, in bulk, without projecting them; their texts."""
     texts = []
     with notebook.writing() as connection:
-        head = log.find_or_open(connection, notebook.farm, notebook.device)
+        head = log.get_or_create(connection, notebook.farm, notebook.device)
         planting = notebook.new_id()
         for number in range(lines):
             revision = row_pass(notebook.device, head.seq + 1, head.stamp + 65_536, planting, number)

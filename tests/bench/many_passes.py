@@ -14,7 +14,7 @@ from zlib import crc32
 from sqlalchemy import Connection, Engine, insert
 
 from shared_models.core.ids import time_ordered_id
-from shared_models.log.projection import judge
+from shared_models.log.projection import validate
 from shared_models.log.statements import Prepared
 from shared_models.log.store import writing
 from shared_models.records.tables import PROJECTIONS, table_of
@@ -63,7 +63,7 @@ def _write_season(connection: Connection, farm: str, before: int) -> None:
 
 
 def _write(connection: Connection, kind: str, farm: str, records: list[dict[str, Any]]) -> None:
-    usual = judge(kind, {name: value for name, value in records[0].items() if name != "id"}).row
+    usual = validate(kind, {name: value for name, value in records[0].items() if name != "id"}).row
     assert usual is not None, records[0]
     rows = [{**usual, **_stored(record), "farm_id": farm} for record in records]
     Prepared(insert(table_of(PROJECTIONS[kind]))).run_many(connection, rows)

@@ -24,9 +24,9 @@ class RunApp(Protocol):
 @pytest.fixture(scope="session")
 def display() -> Iterator[None]:
     """One display for all screens of this test process."""
-    with virtual_display() as name, pytest.MonkeyPatch.context() as surroundings:
-        surroundings.setenv("DISPLAY", name)
-        surroundings.setenv("SDL_VIDEODRIVER", "x11")
+    with virtual_display() as name, pytest.MonkeyPatch.context() as providers:
+        providers.setenv("DISPLAY", name)
+        providers.setenv("SDL_VIDEODRIVER", "x11")
         yield
         from kivy.base import EventLoop  # noqa: PLC0415 - Kivy reads its surroundings when it is first imported
 

@@ -10,16 +10,16 @@ from pathlib import Path
 import pytest
 from kivy.app import App
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.device.parts import QuietAwake, QuietBuzzer
 from mobile.log.notebook import Notebook
-from mobile.presenters.base.routes import Place
-from mobile.sync.scheduler import News
+from mobile.presenters.base.routes import Route
+from mobile.sync.scheduler import SyncStatus
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import StoreTrouble, Unreachable
 from shared_models.sync.pairing_link import PairingLink
 from tests.mobile.conftest import Crew, crew
-from tests.mobile.support.quiet_phone import QuietPost, parts_of
+from tests.mobile.support.quiet_phone import QuietSync, parts_of
 from tests.screens.conftest import RunApp
 from tests.screens.harness.field import app_on
 from tests.screens.harness.probe import Probe
@@ -180,7 +180,7 @@ def test_each_tap_is_felt_and_the_screen_stays_on(run_app: RunApp, crew: Crew) -
 
     assert isinstance(parts.buzzer, QuietBuzzer)
     assert isinstance(parts.awake, QuietAwake)
-    assert parts.buzzer.felt == [Pulse.REFUSAL, Pulse.START, Pulse.MISS]
+    assert parts.buzzer.felt == [Haptic.REFUSAL, Haptic.START, Haptic.MISS]
     assert parts.awake.on
 
 
@@ -311,8 +311,8 @@ def test_filling_from_the_summary(take: Callable[[], Probe], crew: Crew) -> None
 
 
 def test_pairing_is_typed(run_app: RunApp, crew: Crew) -> None:
-    post = QuietPost()
-    probe = run_app(app_on(crew.phone, post))
+    sync = QuietSync()
+    probe = run_app(app_on(crew.phone, sync))
     probe.tap("Hand over")
     probe.tap("Pair this phone")
     probe.type("barn.local:8000")
@@ -323,18 +323,18 @@ def test_pairing_is_typed(run_app: RunApp, crew: Crew) -> None:
     probe.tap("Next")
     probe.tap("Pair")
 
-    assert post.pairings == [(PairingLink(("http://barn.local:8000",), "BCDF-GHJK"), "Ines")]
+    assert sync.pairings == [(PairingLink(("http://barn.local:8000",), "BCDF-GHJK"), "Ines")]
     assert probe.shows("This phone is not paired yet.")
 
 
 def test_what_the_courier_tells_is_shown_at_once(run_app: RunApp, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test")
-    post = QuietPost()
-    probe = run_app(app_on(crew.phone, post))
+    sync = QuietSync()
+    probe = run_app(app_on(crew.phone, sync))
     probe.tap("Hand over")
 
-    post.news = News(problem=Unreachable("The service cannot be reached from here."))
-    probe.app._tell(post.news)
+    sync.news = SyncStatus(problem=Unreachable("The service cannot be reached from here."))
+    probe.app._tell(sync.news)
     probe.settle()
 
     assert probe.shows("The service cannot be reached from here. Entries are safe on this phone")
@@ -410,9 +410,9 @@ def test_a_notebook_that_cannot_be_opened_says_why_and_can_be_tried_again(run_ap
 
 def test_the_phone_may_take_the_app_away_and_give_it_back(run_app: RunApp, crew: Crew) -> None:
     """Android's pause and resume, with an entry from another phone in between."""
-    post = QuietPost()
-    probe = run_app(app_on(crew.phone, post))
-    nudges = post.nudges
+    sync = QuietSync()
+    probe = run_app(app_on(crew.phone, sync))
+    nudges = sync.nudges
 
     paused = probe.app.dispatch("on_pause")
     crew.notebook.start_row(crew.planting)
@@ -421,7 +421,7 @@ def test_the_phone_may_take_the_app_away_and_give_it_back(run_app: RunApp, crew:
 
     assert paused
     assert probe.shows("row 1 of 5 is open")
-    assert post.nudges == nudges + 1
+    assert sync.nudges == nudges + 1
 
 
 def test_an_idle_screen_costs_no_frames(take: Callable[[], Probe]) -> None:
@@ -440,7 +440,7 @@ def test_an_open_row_costs_one_frame_a_second_and_none_once_it_is_left(take: Cal
     crew.wait(7)
     probe.wait_until(lambda: probe.shows("open 0:07"), "the stopwatch goes on")
     drawn = probe.run_for(2.2)
-    probe.app.go(Place.TODAY)
+    probe.app.go(Route.TODAY)
 
     assert showed is not None
     assert drawn <= 3

@@ -13,7 +13,7 @@ from kivy.tests import UnitTestTouch
 from sqlmodel import select
 
 from mobile.device.location import Fix, Search
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.tape_draft import draft
 from shared_models.records.tables import RowPass, StandCount, TrayCheck
 from tests.mobile.conftest import Crew, crew
@@ -67,7 +67,7 @@ def inches(crew: Crew) -> list[float]:
 
 def test_a_tape_sample_from_the_first_touch_to_the_entry(take: Callable[[], Probe], crew: Crew) -> None:
     probe = take()
-    probe.app.go(Place.TAPE)
+    probe.app.go(Route.TAPE)
     probe.tap("North 1 · scallion")
     probe.tap("more")
     probe.tap("Next")
@@ -90,7 +90,7 @@ def test_a_tape_sample_from_the_first_touch_to_the_entry(take: Callable[[], Prob
 
 
 def strip(probe: Probe, crew: Crew) -> None:
-    probe.app.go(Place.STRIP, planting=crew.planting, row=1, length_mm=3048)
+    probe.app.go(Route.STRIP, planting=crew.planting, row=1, length_mm=3048)
     probe.settle()
 
 
@@ -132,7 +132,7 @@ def test_a_plant_at_the_very_end_of_the_tape_can_be_touched(take: Callable[[], P
 
 def test_a_tray_check_from_the_first_question_to_the_entry(take: Callable[[], Probe], crew: Crew) -> None:
     probe = take()
-    probe.app.go(Place.TRAYS)
+    probe.app.go(Route.TRAYS)
     probe.tap("scallion")
     probe.tap("more")
     probe.tap("Next")
@@ -158,7 +158,7 @@ def outside(run_app: RunApp, crew: Crew, sky: Sky) -> Probe:
     """At the end of an open row, with a phone that can find out where it is."""
     crew.notebook.start_row(crew.planting)
     probe = run_app(app_on(crew.phone, parts=replace(parts_of(crew.phone), locator=sky)))
-    probe.app.go(Place.LENGTH, planting=crew.planting)
+    probe.app.go(Route.LENGTH, planting=crew.planting)
     probe.tap("From its two ends")
     probe.tap("Fix this end")
     return probe
@@ -193,7 +193,7 @@ def test_no_receiver_runs_on_when_the_person_turns_to_something_else(outside: Pr
     before = sky.given_up
 
     {
-        "another room": lambda: outside.app.go(Place.TODAY),
+        "another room": lambda: outside.app.go(Route.TODAY),
         "put away": lambda: outside.app.dispatch("on_pause"),
         "closed": lambda: outside.app.dispatch("on_stop"),
     }[way_out]()
@@ -202,7 +202,7 @@ def test_no_receiver_runs_on_when_the_person_turns_to_something_else(outside: Pr
 
 
 def test_news_of_a_search_that_comes_after_the_room_was_left_changes_nothing(outside: Probe, sky: Sky) -> None:
-    outside.app.go(Place.TODAY)
+    outside.app.go(Route.TODAY)
 
     elsewhere(sky, Search(Fix(50.0, 8.0, 3.0), over=True))
     outside.settle()

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.routes import Route
 from tests.mobile.conftest import Crew, crew
 from tests.screens.conftest import RunApp
 from tests.screens.harness.field import app_on
@@ -47,7 +47,7 @@ def test_a_miscounted_miss_is_corrected_and_the_history_shows_before_and_after(
 
 def test_a_start_is_set_back_by_minutes(take: Callable[[], Probe], crew: Crew) -> None:
     probe = take()
-    probe.app.go(Place.FIELD, kind="row_pass", record=crew.state.passes[0].id, field="started_at")
+    probe.app.go(Route.FIELD, kind="row_pass", record=crew.state.passes[0].id, field="started_at")
     before = probe.find("number").shown
     probe.tap("less")
     probe.tap("less")
@@ -63,7 +63,7 @@ def test_a_start_is_set_back_by_minutes(take: Callable[[], Probe], crew: Crew) -
 
 def test_what_breaks_a_rule_is_refused_on_the_spot(take: Callable[[], Probe], crew: Crew) -> None:
     probe = take()
-    probe.app.go(Place.FIELD, kind="row_pass", record=crew.state.passes[0].id, field="filled")
+    probe.app.go(Route.FIELD, kind="row_pass", record=crew.state.passes[0].id, field="filled")
     for _ in range(4):
         probe.tap("more")
     probe.tap("Save")
@@ -76,7 +76,7 @@ def test_what_breaks_a_rule_is_refused_on_the_spot(take: Callable[[], Probe], cr
 def test_an_entry_is_deleted_and_put_back(take: Callable[[], Probe], crew: Crew) -> None:
     row = crew.state.passes[0].id
     probe = take()
-    probe.app.go(Place.ENTRY, kind="row_pass", record=row)
+    probe.app.go(Route.ENTRY, kind="row_pass", record=row)
     probe.tap("Delete")
     deleted = (probe.shows("Deleted: it is in no list and no report."), crew.state.passes)
     probe.tap("void")
@@ -91,7 +91,7 @@ def test_the_wrong_bed_is_put_right_in_two_taps(take: Callable[[], Probe], crew:
     leeks = notebook.add("planting", bed=bed, sowing=notebook.add("sowing", crop="leek", spacing_mm=152.4))
     notebook.start_row(crew.planting)
     probe = take()
-    probe.app.go(Place.MOVE, planting=crew.planting)
+    probe.app.go(Route.MOVE, planting=crew.planting)
 
     probe.tap("Creek 2 · leek")
     said = probe.shows("2 rows to Creek 2 · leek")
@@ -106,7 +106,7 @@ def test_the_wrong_bed_is_put_right_in_two_taps(take: Callable[[], Probe], crew:
 
 def test_the_way_back_leads_through_the_pages(take: Callable[[], Probe]) -> None:
     probe = take()
-    probe.app.go(Place.ENTRIES)
+    probe.app.go(Route.ENTRIES)
     probe.tap("By kind")
     probe.tap("Beds")
     probe.tap("North 1")

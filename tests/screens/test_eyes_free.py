@@ -9,18 +9,18 @@ import pytest
 from kivy.tests import UnitTestTouch
 from kivy.utils import get_color_from_hex
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.device.hardware_keys import LONG_PRESS_S
 from mobile.device.parts import Parts, QuietAwake, QuietBuzzer, QuietKeyTaker
 from mobile.device.speaker import DeskSpeaker
 from mobile.log.notebook import Notebook
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.routes import Route
 from mobile.screens.base import theme
 from mobile.screens.row.locked import HoldPad
-from mobile.sync.scheduler import News
+from mobile.sync.scheduler import SyncStatus
 from shared_models.errors import StoreTrouble
 from tests.mobile.conftest import Crew, crew
-from tests.mobile.support.quiet_phone import QuietPost, parts_of
+from tests.mobile.support.quiet_phone import QuietSync, parts_of
 from tests.screens.conftest import RunApp
 from tests.screens.harness.field import app_on
 from tests.screens.harness.probe import Probe
@@ -42,7 +42,7 @@ def take(run_app: RunApp, crew: Crew, parts: Parts) -> Callable[[], Probe]:
     return lambda: run_app(app_on(crew.phone, parts=parts))
 
 
-def felt(parts: Parts) -> list[Pulse]:
+def felt(parts: Parts) -> list[Haptic]:
     assert isinstance(parts.buzzer, QuietBuzzer)
     return parts.buzzer.felt
 
@@ -81,7 +81,7 @@ def test_a_key_held_down_is_a_miss_that_is_felt_before_it_comes_up(
     down(probe)
     up(probe)
 
-    assert (early, held, felt(parts)) == ([], [Pulse.MISS], [Pulse.MISS])
+    assert (early, held, felt(parts)) == ([], [Haptic.MISS], [Haptic.MISS])
     assert misses(crew) == 1
     assert crew.state.open is not None
     assert probe.find("miss").count == "1"
@@ -96,7 +96,7 @@ def test_a_short_press_ends_the_row_and_is_no_miss(take: Callable[[], Probe], cr
     up(probe)
     probe.run_for(LONG_PRESS_S + 0.1)
 
-    assert felt(parts) == [Pulse.END]
+    assert felt(parts) == [Haptic.END]
     assert misses(crew) == 0
 
 
@@ -116,7 +116,7 @@ def test_a_call_in_the_middle_of_a_press_leaves_the_row_and_the_key_as_they_were
     probe.press_key(VOLUME_UP)
 
     assert untouched == (True, True)
-    assert felt(parts) == [Pulse.END]
+    assert felt(parts) == [Haptic.END]
 
 
 def test_a_press_that_began_in_the_row_does_nothing_in_another_room(take: Callable[[], Probe], crew: Crew) -> None:
@@ -125,8 +125,8 @@ def test_a_press_that_began_in_the_row_does_nothing_in_another_room(take: Callab
     probe = take()
 
     down(probe)
-    probe.app.go(Place.TODAY)
-    probe.app.go(Place.ROW, planting=crew.planting)
+    probe.app.go(Route.TODAY)
+    probe.app.go(Route.ROW, planting=crew.planting)
     down(probe)
     up(probe)
 
@@ -141,8 +141,8 @@ def test_the_keys_are_the_rows_only_while_it_is_on_the_screen(
     assert isinstance(parts.keys, QuietKeyTaker)
     probe = take()
     on = [parts.keys.on]
-    for place in (Place.ROW, Place.STOP, Place.LOCKED, Place.TODAY):
-        probe.app.go(place, **({} if place is Place.TODAY else {"planting": crew.planting}))
+    for place in (Route.ROW, Route.STOP, Route.LOCKED, Route.TODAY):
+        probe.app.go(place, **({} if place is Route.TODAY else {"planting": crew.planting}))
         on.append(parts.keys.on)
 
     assert on == [False, True, False, True, False]
@@ -178,7 +178,7 @@ def test_touches_are_locked_and_the_keys_go_on(take: Callable[[], Probe], crew: 
 
     assert {"Row 1 of 5", "open 1:00", "miss: 0", "Touches are locked"} <= set(shown)
     assert still_locked
-    assert felt(parts) == [Pulse.MISS, Pulse.END]
+    assert felt(parts) == [Haptic.MISS, Haptic.END]
     assert misses(crew) == 1
     assert probe.shows("Row 2 of 5")
     assert isinstance(parts.awake, QuietAwake)
@@ -226,7 +226,7 @@ def rest_on(probe: Probe, name: str, seconds: float, *, slide_off: bool = False)
 
 def test_at_dusk_the_colours_change_at_once_and_stay(run_app: RunApp, crew: Crew) -> None:
     probe = run_app(app_on(crew.phone))
-    probe.app.go(Place.PHONE)
+    probe.app.go(Route.PHONE)
     for tap in ("Light", "Dusk: pale on dark", "Save"):
         probe.tap(tap)
     changed = probe.app.room.ground
@@ -242,13 +242,13 @@ def test_at_dusk_the_colours_change_at_once_and_stay(run_app: RunApp, crew: Crew
 
 
 def test_a_full_disk_at_the_end_of_a_sync_does_not_end_the_app(run_app: RunApp, crew: Crew) -> None:
-    post = QuietPost()
-    probe = run_app(app_on(crew.phone, post))
+    sync = QuietSync()
+    probe = run_app(app_on(crew.phone, sync))
     with crew.notebook.engine.connect() as connection:
         connection.exec_driver_sql("PRAGMA query_only=ON")
 
-    post.news = News(success=crew.phone.clock.true)
-    probe.app._tell(post.news)
+    sync.news = SyncStatus(success=crew.phone.clock.true)
+    probe.app._tell(sync.news)
     probe.settle()
 
     assert probe.shows("Today, May 14")

@@ -15,8 +15,8 @@ from mobile.device.deep_links import GivenLink
 from mobile.device.parts import Parts, choose_parts
 from mobile.log.notebook import Notebook
 from mobile.main import main, phone_app
-from mobile.sync.client import Courier, Progress
-from mobile.sync.scheduler import News, Rounds
+from mobile.sync.client import Progress, SyncClient
+from mobile.sync.scheduler import SyncScheduler, SyncStatus
 from shared_models.sync.pairing_link import PairingLink
 from tests.fixtures.network import no_signal, session_over
 from tests.journeys.support.barn import Barn, FieldPhone
@@ -30,11 +30,11 @@ PAIRED_WAIT_S = 20.0
 def app_near(phone: FieldPhone, parts: Parts | None = None) -> Callable[[], RowendApp]:
     """The app with real rounds, on the phone's own piece of network."""
 
-    def make_rounds(notebook: Notebook, tell: Callable[[News], None]) -> Rounds:
-        def make_courier(on_progress: Callable[[Progress], None]) -> Courier:
-            return Courier(notebook, session_over(phone.network), on_progress=on_progress)
+    def make_rounds(notebook: Notebook, tell: Callable[[SyncStatus], None]) -> SyncScheduler:
+        def make_courier(on_progress: Callable[[Progress], None]) -> SyncClient:
+            return SyncClient(notebook, session_over(phone.network), on_progress=on_progress)
 
-        return Rounds(make_courier, lambda: datetime.now(UTC), tell, random.Random(1))
+        return SyncScheduler(make_courier, lambda: datetime.now(UTC), tell, random.Random(1))
 
     return lambda: build_app(parts or parts_of(phone.phone), lambda: phone.phone.notebook, make_rounds)
 
@@ -74,7 +74,7 @@ def test_pairing_by_touch_hands_the_day_over(run_app: RunApp, barn: Barn, phone:
 
 def test_without_a_network_it_says_so_and_taps_go_on(run_app: RunApp, barn: Barn, phone: FieldPhone) -> None:
     crew = plan_bed(phone.phone)
-    phone.courier.pair("http://barn.test", barn.code(), "Ines")
+    phone.sync_client.pair("http://barn.test", barn.code(), "Ines")
     phone.meets(*[no_signal] * 50)
     probe = run_app(app_near(phone))
     probe.wait_until(lambda: probe.shows("handing over failed"), "the failure is told", PAIRED_WAIT_S)
@@ -116,8 +116,8 @@ def test_a_bundle_goes_from_phone_to_phone_by_touch(
     run_app: RunApp, barn: Barn, phone: FieldPhone, tmp_path: Path
 ) -> None:
     for each in (phone, other := FieldPhone.at(barn, tmp_path / "other", seed=2)):
-        each.courier.pair("http://barn.test", barn.code(), "Ines")
-        each.courier.sync()
+        each.sync_client.pair("http://barn.test", barn.code(), "Ines")
+        each.sync_client.sync()
         each.meets(*[no_signal] * 50)
     phone.add_beds(3)
     probe = run_app(app_near(phone))

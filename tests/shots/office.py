@@ -91,14 +91,14 @@ def after_the_day(home: Path) -> tuple[Service, str]:
     for _ in script(field.phone):
         pass
     field.reopen(barn)
-    field.courier.sync()
+    field.sync_client.sync()
     barn.edit("farm", barn.farm, **TOLD)
     _tape_sample(barn)
     _correction(barn)
     _ahead(barn)
-    barn.edit("weather", barn.surroundings.new_id(), on=DAY.isoformat(), t_max_c=31.5, humidity_pct=45.0)
+    barn.edit("weather", barn.providers.new_id(), on=DAY.isoformat(), t_max_c=31.5, humidity_pct=45.0)
     world = World(EVENING)
-    app = create_app(Settings.in_directory(home / "barn"), world.surroundings)
+    app = create_app(Settings.in_directory(home / "barn"), world.providers)
     return Service(app, TestClient(app, base_url=ADDRESS), world), barn.farm
 
 
@@ -110,7 +110,7 @@ def _tape_sample(barn: Barn) -> None:
     places = [round(50.8 * cell) for cell in range(60) if cell != 21]
     places[40] = places[39] + 9
     told = {"planting": counted.planting, "at": counted.at.isoformat(), "row": 2, "sample_length_mm": 3048}
-    barn.edit("stand_count", barn.surroundings.new_id(), plants=len(places), positions_mm=places, **told)
+    barn.edit("stand_count", barn.providers.new_id(), plants=len(places), positions_mm=places, **told)
 
 
 def _correction(barn: Barn) -> None:
@@ -127,11 +127,11 @@ def _ahead(barn: Barn) -> None:
         beds = {bed.name: bed.id for bed in session.exec(select(Bed))}
     barn.edit("farm", barn.farm, thresholds=PLANNED_FOR)
     for code, crop, spacing_mm, bed, days, sown_days_ago in AHEAD:
-        sowing, sown = barn.surroundings.new_id(), DAY - timedelta(days=sown_days_ago) if sown_days_ago else None
+        sowing, sown = barn.providers.new_id(), DAY - timedelta(days=sown_days_ago) if sown_days_ago else None
         told = {"code": code, "crop": crop, "spacing_mm": spacing_mm, "label_germination": 0.92}
         barn.edit("sowing", sowing, **told, sown_on=sown and sown.isoformat(), trays=12 if sown else None)
         on = (DAY + timedelta(days=days)).isoformat()
-        barn.edit("planting", barn.surroundings.new_id(), bed=beds[bed], sowing=sowing, planned_on=on)
+        barn.edit("planting", barn.providers.new_id(), bed=beds[bed], sowing=sowing, planned_on=on)
 
 
 def addresses(service: Service, farm: str) -> dict[str, str]:

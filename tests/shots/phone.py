@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 def take(folder: Path) -> Iterator[Path]:
     """English at three sizes; on the small glass both languages, in both lights."""
     with virtual_display() as display, tempfile.TemporaryDirectory() as home:
-        surroundings = {"DISPLAY": display, "SDL_VIDEODRIVER": "x11", "KIVY_HOME": home}
-        os.environ.update(KIVY_UNDER_TESTS, **surroundings)
+        providers = {"DISPLAY": display, "SDL_VIDEODRIVER": "x11", "KIVY_HOME": home}
+        os.environ.update(KIVY_UNDER_TESTS, **providers)
         yield from _all_sizes(folder, Path(home) / "field")
 
 
@@ -46,7 +46,7 @@ def _one_walk(folder: Path, field: Field, glass: Glass, language: str, light: st
 
     units = "metres" if language == "es" else "feet"
     field.phone.notebook.change_settings(language=language, units=units, light=light)
-    with running(app_on(field.phone, field.post), glass) as probe:
+    with running(app_on(field.phone, field.sync), glass) as probe:
         for place, stop in enumerate(walk(probe, field), 1):
             name = f"phone-{glass.width_dp}-{language}-{light}-{place:02}-{stop.name}.png"
             yield probe.picture(folder / name)

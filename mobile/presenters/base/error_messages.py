@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from mobile.i18n.localizer import Speech
+from mobile.i18n.localizer import Localizer
 from shared_models.errors import (
     BadBody,
     BadEntry,
@@ -73,54 +73,54 @@ RULES = (
 )
 
 
-def in_words(speech: Speech, problem: RowendError) -> str:
+def in_words(localizer: Localizer, problem: RowendError) -> str:
     """One or two sentences for the person."""
     told = str(problem)
     match problem:
         case TooManyTries():
-            told = speech.say(TOO_MANY, seconds=problem.wait_s)
+            told = localizer.t(TOO_MANY, seconds=problem.wait_s)
         case Refused():
-            told = speech.say(problem.sentence)
+            told = localizer.t(problem.sentence)
         case Unreachable():
-            told = f"{_said(speech, problem.reason)} {speech.say(SAFE)}"
+            told = f"{_said(localizer, problem.reason)} {localizer.t(SAFE)}"
         case WrongMoment():
-            told = f"{_said(speech, problem.reason)} {speech.say(problem.next_step)}"
+            told = f"{_said(localizer, problem.reason)} {localizer.t(problem.next_step)}"
         case StoreTrouble():
-            told = speech.say(STORE, reason=speech.say(problem.reason))
+            told = localizer.t(STORE, reason=localizer.t(problem.reason))
         case BadLink() | BadBody():
-            told = _brought(speech, problem)
+            told = _brought(localizer, problem)
         case BadEntry():
-            told = _not_saved(speech, problem)
+            told = _not_saved(localizer, problem)
         case BadQuantity():
-            told = _check(speech, problem.field)
+            told = _check(localizer, problem.field)
     return told
 
 
-def _brought(speech: Speech, problem: BadLink | BadBody) -> str:
+def _brought(localizer: Localizer, problem: BadLink | BadBody) -> str:
     """A link that was followed, or a file that was read in."""
     if isinstance(problem, BadLink):
-        return speech.say(LINK, reason=speech.say(problem.reason))
+        return localizer.t(LINK, reason=localizer.t(problem.reason))
     if isinstance(problem, TooMuch):
-        return speech.say(FILE, reason=speech.say(TOO_LARGE))
-    return speech.say(FILE, reason=speech.say(problem.reason if problem.reason in FILE_REASONS else NO_BUNDLE))
+        return localizer.t(FILE, reason=localizer.t(TOO_LARGE))
+    return localizer.t(FILE, reason=localizer.t(problem.reason if problem.reason in FILE_REASONS else NO_BUNDLE))
 
 
-def _said(speech: Speech, reason: str) -> str:
+def _said(localizer: Localizer, reason: str) -> str:
     """A reason in the person's language; a number in it (a row, a status) is a gap in the catalogue."""
     number = re.search(r"\d+", reason)
     if number is None:
-        return speech.say(reason)
-    return speech.say(reason.replace(number[0], "{n}", 1)).replace("{n}", number[0])
+        return localizer.t(reason)
+    return localizer.t(reason.replace(number[0], "{n}", 1)).replace("{n}", number[0])
 
 
-def _not_saved(speech: Speech, problem: BadEntry) -> str:
+def _not_saved(localizer: Localizer, problem: BadEntry) -> str:
     """The rule that the entry as a whole breaks; else the fields that cannot be so."""
-    rules = [speech.say(reason) for reason in problem.problems.values() if reason in RULES]
+    rules = [localizer.t(reason) for reason in problem.problems.values() if reason in RULES]
     if not rules:
-        return _check(speech, *problem.problems)
-    return speech.say("This was not saved: {reason}. Correct it and save again.", reason="; ".join(rules))
+        return _check(localizer, *problem.problems)
+    return localizer.t("This was not saved: {reason}. Correct it and save again.", reason="; ".join(rules))
 
 
-def _check(speech: Speech, *fields: str) -> str:
-    named = ", ".join(speech.say(FIELDS.get(field, field)) for field in fields)
-    return speech.say("This was not saved. Check: {fields}.", fields=named)
+def _check(localizer: Localizer, *fields: str) -> str:
+    named = ", ".join(localizer.t(FIELDS.get(field, field)) for field in fields)
+    return localizer.t("This was not saved. Check: {fields}.", fields=named)

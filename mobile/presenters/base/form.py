@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import Kit, Presenter
-from mobile.presenters.sync.status import Held
+from mobile.presenters.base.presenter import AppContext, Presenter
+from mobile.presenters.sync.status import Notice
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,14 +61,14 @@ class FormView:
     text: str
     hint: str
     point: str
-    told: Held
+    told: Notice
     back: str
     forward: str
     can_forward: bool
 
 
 REVIEW, HOW = "review", "how"
-NOTHING_TOLD = Held("", "", "plain")
+NOTHING_TOLD = Notice("", "", "plain")
 
 
 class Form(Presenter):
@@ -83,8 +83,8 @@ class Form(Presenter):
     #: whether all answers are shown before they are saved; a single question needs no second look
     reviewed: ClassVar[bool] = True
 
-    def __init__(self, kit: Kit, **known: Any) -> None:
-        super().__init__(kit)
+    def __init__(self, context: AppContext, **known: Any) -> None:
+        super().__init__(context)
         self._answers: dict[str, Any] = dict(known)
         self.read()
         self._at = next((each.key for each in self.questions() if each.key not in known), REVIEW)
@@ -104,11 +104,11 @@ class Form(Presenter):
     def said(self, question: Question, value: Any) -> str:
         """An answer in words."""
         if question.number is not None:
-            number = self.kit.speech.number(value, question.number.decimals)
+            number = self.context.localizer.number(value, question.number.decimals)
             return f"{number} {question.number.unit}".strip()
         return next((each.text for each in question.options if each.key == value), str(value))
 
-    def news(self) -> Held:
+    def news(self) -> Notice:
         """What the answers so far say."""
         return NOTHING_TOLD
 
@@ -156,7 +156,7 @@ class Form(Presenter):
     def back(self) -> None:
         """To the question before, or out."""
         if not self.step_back():
-            self.kit.ways.back()
+            self.context.navigator.back()
 
     # what is shown
 
@@ -167,9 +167,9 @@ class Form(Presenter):
         return self._review(asked) if self._at == REVIEW else self._question(asked[self._at], [*asked])
 
     def _question(self, question: Question, keys: list[str]) -> FormView:
-        say, value = self.kit.speech.say, self._answers.get(question.key)
+        t, value = self.context.localizer.t, self._answers.get(question.key)
         last = not self.reviewed and question.key == keys[-1]
-        forward = say(self.saves) if last else say("Next") if value is not None else say("Skip")
+        forward = t(self.saves) if last else t("Next") if value is not None else t("Skip")
         return FormView(
             key=question.key,
             kind="write" if question.writes else "number" if question.number else "choose",
@@ -181,9 +181,9 @@ class Form(Presenter):
             value=value if question.number else None,
             text=str(value or "") if question.writes else "",
             hint=question.hint,
-            point=self.kit.speech.manner.point,
+            point=self.context.localizer.conventions.point,
             told=self.news(),
-            back=say("Back"),
+            back=t("Back"),
             forward=forward if not question.needed or value is not None else "",
             can_forward=not question.needed or value is not None,
         )
@@ -194,10 +194,10 @@ class Form(Presenter):
 
     def _ask_how(self, question: Question) -> tuple[Option, ...]:
         """Whoever does not know how it is done may ask."""
-        return (Option(HOW, self.kit.speech.say("How is it done?"), sign="?"),) if question.how else ()
+        return (Option(HOW, self.context.localizer.t("How is it done?"), sign="?"),) if question.how else ()
 
     def _review(self, asked: dict[str, Question]) -> FormView:
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         answers = tuple(
             Option(key, question.name, self._answer(question), "✓" if key in self._answers else "○")
             for key, question in asked.items()
@@ -206,8 +206,8 @@ class Form(Presenter):
         return FormView(
             key=REVIEW,
             kind=REVIEW,
-            title=say(self.title),
-            ask=say("Look it over, then save."),
+            title=t(self.title),
+            ask=t("Look it over, then save."),
             how="",
             options=answers,
             number=Number(0),
@@ -216,16 +216,16 @@ class Form(Presenter):
             hint="",
             point="",
             told=self.news(),
-            back=say("Back"),
-            forward=say(self.saves),
+            back=t("Back"),
+            forward=t(self.saves),
             can_forward=complete,
         )
 
     def _answer(self, question: Question) -> str:
         if question.key not in self._answers:
-            return self.kit.speech.say("not told")
+            return self.context.localizer.t("not told")
         return self.said(question, self._answers[question.key])
 
     def _title(self, place: int, of: int) -> str:
-        say = self.kit.speech.say
-        return say(self.title) if of == 1 else say("{title}, {n} of {of}", title=say(self.title), n=place, of=of)
+        t = self.context.localizer.t
+        return t(self.title) if of == 1 else t("{title}, {n} of {of}", title=t(self.title), n=place, of=of)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sqlmodel import col, select
 
-from mobile.presenters.base.presenter import Kit
+from mobile.presenters.base.presenter import AppContext
 from shared_models.records.tables import Bed, Person, RowPass, Sowing
 from shared_models.reports.common import find
 from shared_models.reports.common.filters import Filters
@@ -15,32 +15,34 @@ from shared_models.trade.soil.readiness import Verdict
 ROWS_BACK = 60
 
 
-def everybody(kit: Kit) -> list[Person]:
+def everybody(context: AppContext) -> list[Person]:
     """Everybody who works here, in the order of the alphabet."""
-    with kit.notebook.reading() as session:
-        found = session.exec(select(Person).where(Person.farm_id == kit.notebook.farm, col(Person.voided).is_(False)))
+    with context.notebook.reading() as session:
+        found = session.exec(
+            select(Person).where(Person.farm_id == context.notebook.farm, col(Person.voided).is_(False))
+        )
         return sorted(found, key=lambda each: each.name.casefold())
 
 
-def people(kit: Kit) -> dict[str, str]:
+def people(context: AppContext) -> dict[str, str]:
     """Everybody's name, in the order of the alphabet."""
-    return {person.id: person.name for person in everybody(kit)}
+    return {person.id: person.name for person in everybody(context)}
 
 
-def crews(kit: Kit) -> list[tuple[str, ...]]:
+def crews(context: AppContext) -> list[tuple[str, ...]]:
     """Who worked together lately, last first: the crews of the last rows, of people who still work here."""
-    here = people(kit)
-    with kit.notebook.reading() as session:
-        named = select(RowPass.crew).where(RowPass.farm_id == kit.notebook.farm, col(RowPass.voided).is_(False))
+    here = people(context)
+    with context.notebook.reading() as session:
+        named = select(RowPass.crew).where(RowPass.farm_id == context.notebook.farm, col(RowPass.voided).is_(False))
         found = session.exec(named.order_by(col(RowPass.id).desc()).limit(ROWS_BACK))
         together = {tuple(sorted(crew, key=lambda each: here.get(each, "").casefold())): None for crew in found}
     return [crew for crew in together if crew and all(person in here for person in crew)]
 
 
-def beds(kit: Kit) -> list[find.ListedBed]:
+def beds(context: AppContext) -> list[find.ListedBed]:
     """Every bed in use, by name."""
-    with kit.notebook.reading() as session:
-        return [each for each in find.beds(session, kit.notebook.farm) if not each.bed.retired]
+    with context.notebook.reading() as session:
+        return [each for each in find.beds(session, context.notebook.farm) if not each.bed.retired]
 
 
 def block_of(bed: Bed) -> str:
@@ -48,21 +50,23 @@ def block_of(bed: Bed) -> str:
     return "" if bed.name.casefold().startswith(bed.block.casefold()) else bed.block
 
 
-def sowings(kit: Kit) -> list[Sowing]:
+def sowings(context: AppContext) -> list[Sowing]:
     """Every sowing, the last one first."""
-    with kit.notebook.reading() as session:
-        found = session.exec(select(Sowing).where(Sowing.farm_id == kit.notebook.farm, col(Sowing.voided).is_(False)))
+    with context.notebook.reading() as session:
+        found = session.exec(
+            select(Sowing).where(Sowing.farm_id == context.notebook.farm, col(Sowing.voided).is_(False))
+        )
         return sorted(found, key=lambda each: each.id, reverse=True)
 
 
-def soil_now(kit: Kit, bed: str) -> Verdict | None:
+def soil_now(context: AppContext, bed: str) -> Verdict | None:
     """How fit a bed is now, by its last soil check; None where nobody has looked."""
-    with kit.notebook.reading() as session:
-        (found,) = soil(session, kit.notebook.farm, kit.notebook.now().at, Filters(bed=bed)).beds
+    with context.notebook.reading() as session:
+        (found,) = soil(session, context.notebook.farm, context.notebook.now().at, Filters(bed=bed)).beds
         return found.now
 
 
-def plantings(kit: Kit) -> list[find.ListedPlanting]:
+def plantings(context: AppContext) -> list[find.ListedPlanting]:
     """Every planting, the last one first."""
-    with kit.notebook.reading() as session:
-        return sorted(find.plantings(session, kit.notebook.farm), key=lambda each: each.planting.id, reverse=True)
+    with context.notebook.reading() as session:
+        return sorted(find.plantings(session, context.notebook.farm), key=lambda each: each.planting.id, reverse=True)

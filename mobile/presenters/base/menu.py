@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from mobile.presenters.base.form import Form, Question
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.routes import Route
 
 
 class Menu(Form):
@@ -17,8 +17,8 @@ class Menu(Form):
 
     def which(self, ask: str, *rooms: Option) -> list[Question]:
         """The one question; the options are called after their places."""
-        return [Question("which", self.kit.speech.say(self.title), ask, rooms)]
+        return [Question("which", self.context.localizer.t(self.title), ask, rooms)]
 
     def save(self) -> None:
         """On to the room."""
-        self.kit.ways.go(Place(self._answers["which"]), instead=not self.comes_again)
+        self.context.navigator.go(Route(self._answers["which"]), instead=not self.comes_again)

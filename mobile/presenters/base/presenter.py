@@ -8,14 +8,14 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any, Protocol
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.device.parts import Parts
-from mobile.i18n.localizer import Speech
+from mobile.i18n.localizer import Localizer
 from mobile.log.notebook import Notebook
 from mobile.presenters.base.error_messages import in_words
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.routes import Route
 from mobile.sync.bundles import Bundles
-from mobile.sync.scheduler import News
+from mobile.sync.scheduler import SyncStatus
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.errors import RowendError
 from shared_models.reports.common.farm import FarmFacts, farm_facts
@@ -27,10 +27,10 @@ log = logging.getLogger(__name__)
 USUAL = {"vibration": "on", "sound": "on", "voice": "off", "light": "sun"}
 
 
-class Post(Protocol):
+class Sync(Protocol):
     """Takes the log to the service and back, in its own time."""
 
-    news: News
+    news: SyncStatus
 
     def start(self) -> None:
         """Begin."""
@@ -38,17 +38,17 @@ class Post(Protocol):
     def end(self) -> None:
         """Go no more."""
 
-    def nudge(self) -> None:
+    def wake(self) -> None:
         """Go now, if there is anywhere to go."""
 
     def pair(self, link: PairingLink, name: str) -> None:
         """Join a farm's service, then go."""
 
 
-class Ways(Protocol):
+class Navigator(Protocol):
     """Ways through the app."""
 
-    def go(self, place: Place, *, instead: bool = False, **asked: Any) -> None:
+    def go(self, place: Route, *, instead: bool = False, **asked: Any) -> None:
         """To a room; `instead` of the one that is open, so that the way back leads past it."""
 
     def back(self) -> None:
@@ -59,32 +59,32 @@ class Ways(Protocol):
 
 
 @dataclass(slots=True)
-class Kit:
+class AppContext:
     """What every presenter has at hand."""
 
     notebook: Notebook
     parts: Parts
-    ways: Ways
-    post: Post
-    speech: Speech = field(default_factory=Speech)
+    navigator: Navigator
+    sync: Sync
+    localizer: Localizer = field(default_factory=Localizer)
     bundles: Bundles = field(init=False)
 
     def __post_init__(self) -> None:
-        self.bundles = Bundles(self.notebook, self.parts.sharer, self.ways.soon, self.tune)
+        self.bundles = Bundles(self.notebook, self.parts.sharer, self.navigator.soon, self.tune)
 
     def wish(self, name: str) -> str:
         """One of the person's wishes for this phone."""
         return self.notebook.setting(name) or USUAL[name]
 
-    def feel(self, pulse: Pulse, said: str = "") -> None:
+    def feel(self, haptic: Haptic, said: str = "") -> None:
         """Tell what a tap did to the hand and the ear, and in words what was `said`, as this phone's person wants it.
 
         The tap is done by then: a part that fails is written down, and nothing is taken back for it.
         """
-        parts, language = self.parts, self.speech.language
+        parts, language = self.parts, self.localizer.language
         told: dict[str, Callable[[], None]] = {
-            "vibration": lambda: parts.buzzer.feel(pulse),
-            "sound": lambda: parts.speaker.play(pulse),
+            "vibration": lambda: parts.buzzer.feel(haptic),
+            "sound": lambda: parts.speaker.play(haptic),
             "voice": lambda: parts.voice.say(said, language) if said else None,
         }
         for name, tell in told.items():
@@ -92,13 +92,13 @@ class Kit:
                 if self.wish(name) == "on":
                     tell()
             except Exception:
-                log.exception("no %s for %s", name, pulse.name)
+                log.exception("no %s for %s", name, haptic.name)
 
     def tune(self) -> None:
         """Talk as this phone's person and the farm want it: after their settings, or the farm, have changed."""
         notebook, facts = self.notebook, self.facts()
         language, units = notebook.setting("language") or "en", notebook.setting("units") or facts.units
-        self.speech = Speech(language, LengthUnits(units), facts.zone)
+        self.localizer = Localizer(language, LengthUnits(units), facts.zone)
 
     def facts(self) -> FarmFacts:
         """The farm. Until its record is here, its clock is the phone's own."""
@@ -109,7 +109,7 @@ class Kit:
 
     def today(self) -> date:
         """The day it is, on the clock people here go by."""
-        return self.speech.local(self.notebook.now().at).date()
+        return self.localizer.local(self.notebook.now().at).date()
 
 
 class Presenter:
@@ -123,8 +123,8 @@ class Presenter:
     #: whether coming here is a good moment to sync
     sync_here = False
 
-    def __init__(self, kit: Kit) -> None:
-        self.kit = kit
+    def __init__(self, context: AppContext) -> None:
+        self.context = context
         self.trouble = ""
 
     @property
@@ -161,13 +161,13 @@ class Presenter:
         """Do what a tap asks for. What cannot be done is felt, and told in `trouble` until the next tap."""
         self.trouble = ""
         if not self._try(lambda: action(*told)):
-            self.kit.feel(Pulse.REFUSAL, self.trouble)
+            self.context.feel(Haptic.REFUSAL, self.trouble)
         self._try(self.read)
 
     def _try(self, step: Callable[[], None]) -> bool:
         try:
             step()
         except RowendError as problem:
-            self.trouble = in_words(self.kit.speech, problem)
+            self.trouble = in_words(self.context.localizer, problem)
             return False
         return True

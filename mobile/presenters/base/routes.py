@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 
 
-class Place(StrEnum):
+class Route(StrEnum):
     """The rooms of the app."""
 
     TODAY = "today"

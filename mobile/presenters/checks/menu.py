@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from mobile.presenters.base.form import Question
 from mobile.presenters.base.menu import Menu
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.routes import Route
 
 
 class CheckForm(Menu):
@@ -17,12 +17,12 @@ class CheckForm(Menu):
 
     def questions(self) -> Sequence[Question]:
         """One choice, in the order of the season's work."""
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         return self.which(
-            say("What do you check?"),
-            Option(Place.SOIL, say("Soil check"), say("is the bed fit to plant?"), "▒"),
-            Option(Place.TRAYS, say("Tray check"), say("are the plants ready to go out?"), "▦"),
-            Option(Place.STAND, say("Stand count"), say("how many plants stand in a length"), "#"),
-            Option(Place.TAPE, say("Tape sample"), say("each plant at its place on the tape"), "┼"),
-            Option(Place.LENGTH, say("Row length"), say("from the row's two ends"), "↔"),
+            t("What do you check?"),
+            Option(Route.SOIL, t("Soil check"), t("is the bed fit to plant?"), "▒"),
+            Option(Route.TRAYS, t("Tray check"), t("are the plants ready to go out?"), "▦"),
+            Option(Route.STAND, t("Stand count"), t("how many plants stand in a length"), "#"),
+            Option(Route.TAPE, t("Tape sample"), t("each plant at its place on the tape"), "┼"),
+            Option(Route.LENGTH, t("Row length"), t("from the row's two ends"), "↔"),
         )

@@ -10,9 +10,9 @@ from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, Number, Ques
 from mobile.presenters.base.labels import AMOUNTS, FEELS, READINESS, TEXTURES
 from mobile.presenters.base.lists import beds, block_of
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import Kit
-from mobile.presenters.base.routes import Place
-from mobile.presenters.sync.status import Held
+from mobile.presenters.base.presenter import AppContext
+from mobile.presenters.base.routes import Route
+from mobile.presenters.sync.status import Notice
 from shared_models.core.units import SECONDS_PER_HOUR, fahrenheit_to_celsius
 from shared_models.core.vocabulary import Amount, Feel, Readiness, Texture
 from shared_models.trade.soil.feel import GUIDE, STEPS
@@ -30,14 +30,14 @@ class SoilForm(Form):
 
     title = "Soil check"
 
-    def __init__(self, kit: Kit, **known: Any) -> None:
-        self._now = kit.notebook.now().at
-        super().__init__(kit, **known)
+    def __init__(self, context: AppContext, **known: Any) -> None:
+        self._now = context.notebook.now().at
+        super().__init__(context, **known)
 
     def read(self) -> None:
         """Which beds there are, and the farm's own limits."""
-        self._beds = {each.bed.id: each for each in beds(self.kit)}
-        self._limits = self.kit.facts().soil_thresholds()
+        self._beds = {each.bed.id: each for each in beds(self.context)}
+        self._limits = self.context.facts().soil_thresholds()
 
     @property
     def _texture(self) -> Texture | None:
@@ -49,63 +49,61 @@ class SoilForm(Form):
     def questions(self) -> Sequence[Question]:
         """The bed; its texture where nobody told it yet; then what there is to see."""
         asked = [self._ask_bed(), self._ask_feel(), self._ask_residue()]
-        say = self.kit.speech.say
-        asked += [self._ask_amount("stones", say("Stones"), say("How many stones lie in the planting zone?"))]
-        asked += [self._ask_amount("clods", say("Clods"), say("How many clods lie on the bed?"))]
+        t = self.context.localizer.t
+        asked += [self._ask_amount("stones", t("Stones"), t("How many stones lie in the planting zone?"))]
+        asked += [self._ask_amount("clods", t("Clods"), t("How many clods lie on the bed?"))]
         asked += [self._ask_tilled(), self._ask_warmth()]
         bed = self._beds.get(self._answers.get("bed", ""))
         return asked if bed is None or bed.bed.texture else [asked[0], self._ask_texture(), *asked[1:]]
 
     def _ask_bed(self) -> Question:
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         options = tuple(Option(key, each.bed.name, block_of(each.bed)) for key, each in self._beds.items())
-        return Question("bed", say("Bed"), say("Which bed?"), (*options, Option(NEW_BED, say("New bed"), sign="+")))
+        return Question("bed", t("Bed"), t("Which bed?"), (*options, Option(NEW_BED, t("New bed"), sign="+")))
 
     def _ask_texture(self) -> Question:
-        say = self.kit.speech.say
-        options = tuple(Option(texture.value, say(text)) for texture, text in TEXTURES.items())
-        return Question("texture", say("Soil"), say("What soil is it?"), options, needed=False)
+        t = self.context.localizer.t
+        options = tuple(Option(texture.value, t(text)) for texture, text in TEXTURES.items())
+        return Question("texture", t("Soil"), t("What soil is it?"), options, needed=False)
 
     def _ask_feel(self) -> Question:
-        say, texture = self.kit.speech.say, self._texture
+        t, texture = self.context.localizer.t, self._texture
         guide = GUIDE[texture] if texture else {}
-        options = tuple(Option(feel.value, say(text), say(guide.get(feel, ""))) for feel, text in FEELS.items())
-        steps = "\n".join(f"{place}. {say(step)}" for place, step in enumerate(STEPS, 1))
-        return Question("feel", say("Feel"), say("How does a handful feel?"), options, how=steps)
+        options = tuple(Option(feel.value, t(text), t(guide.get(feel, ""))) for feel, text in FEELS.items())
+        steps = "\n".join(f"{place}. {t(step)}" for place, step in enumerate(STEPS, 1))
+        return Question("feel", t("Feel"), t("How does a handful feel?"), options, how=steps)
 
     def _ask_residue(self) -> Question:
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         number = Number(start=5, step=5, highest=100, unit="%")
-        return Question(
-            "residue", say("Residue"), say("How much ground does residue cover?"), number=number, needed=False
-        )
+        return Question("residue", t("Residue"), t("How much ground does residue cover?"), number=number, needed=False)
 
     def _ask_amount(self, key: str, name: str, ask: str) -> Question:
-        say = self.kit.speech.say
-        options = tuple(Option(amount.value, say(text)) for amount, text in AMOUNTS.items())
+        t = self.context.localizer.t
+        options = tuple(Option(amount.value, t(text)) for amount, text in AMOUNTS.items())
         return Question(key, name, ask, options, needed=False)
 
     def _ask_tilled(self) -> Question:
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         options = tuple(Option(str(hours), *self._when(hours)) for hours in self._hours_offered())
-        return Question("tilled", say("Tilled"), say("When was the bed tilled?"), options, needed=False)
+        return Question("tilled", t("Tilled"), t("When was the bed tilled?"), options, needed=False)
 
     def _hours_offered(self) -> list[float]:
         """Hours since tillage: some of today's, then the noons before."""
-        local = self.kit.speech.local(self._now)
+        local = self.context.localizer.local(self._now)
         today = [hours for hours in HOURS_AGO if local.hour - hours >= EARLIEST_HOUR]
         noon = datetime.combine(local.date(), time(12), local.tzinfo)
         return [*today, *((local - noon + timedelta(days=day)).total_seconds() / SECONDS_PER_HOUR for day in DAYS_AGO)]
 
     def _when(self, hours: float) -> tuple[str, str]:
-        speech, at = self.kit.speech, self._now - timedelta(hours=hours)
-        day = speech.day_by_itself(speech.local(at).date(), speech.local(self._now).date())
-        return day, speech.say("about {span} ago", span=speech.span(hours))
+        localizer, at = self.context.localizer, self._now - timedelta(hours=hours)
+        day = localizer.day_by_itself(localizer.local(at).date(), localizer.local(self._now).date())
+        return day, localizer.t("about {span} ago", span=localizer.span(hours))
 
     def _ask_warmth(self) -> Question:
-        say, feet = self.kit.speech.say, self.kit.speech.feet
+        t, feet = self.context.localizer.t, self.context.localizer.feet
         number = Number(start=55, lowest=0, highest=130, unit="°F") if feet else Number(start=13, highest=55, unit="°C")
-        return Question("warmth", say("Soil temperature"), say("How warm is the soil?"), number=number, needed=False)
+        return Question("warmth", t("Soil temperature"), t("How warm is the soil?"), number=number, needed=False)
 
     def said(self, question: Question, value: Any) -> str:
         """The bed by its name, the day of tillage with its hours."""
@@ -116,7 +114,7 @@ class SoilForm(Form):
     def pick(self, key: str) -> None:
         """A bed that is not there yet can be made."""
         if key == NEW_BED:
-            self.kit.ways.go(Place.BED)
+            self.context.navigator.go(Route.BED)
         else:
             super().pick(key)
 
@@ -125,7 +123,7 @@ class SoilForm(Form):
     @property
     def _soil_c(self) -> float | None:
         told = self._answers.get("warmth")
-        return told if told is None or not self.kit.speech.feet else fahrenheit_to_celsius(told)
+        return told if told is None or not self.context.localizer.feet else fahrenheit_to_celsius(told)
 
     def _verdict(self) -> Verdict | None:
         if "feel" not in self._answers:
@@ -142,20 +140,20 @@ class SoilForm(Form):
         )
         return verdict(look, self._limits)
 
-    def news(self) -> Held:
+    def news(self) -> Notice:
         """Ready, wait or not fit; and the reason. What would change it is told when all was looked at."""
-        judged, say = self._verdict(), self.kit.speech.say
+        judged, t = self._verdict(), self.context.localizer.t
         if judged is None:
             return NOTHING_TOLD
-        told, limiting = say(READINESS[judged.readiness]), judged.limiting
+        told, limiting = t(READINESS[judged.readiness]), judged.limiting
         if limiting is not None:
-            told = f"{told}. {say(limiting.reason)}"
-            told += f" {say(limiting.change)}" if self._at == REVIEW else ""
-        return Held(SIGNS[judged.readiness], told, "plain" if judged.readiness is Readiness.READY else "caution")
+            told = f"{told}. {t(limiting.reason)}"
+            told += f" {t(limiting.change)}" if self._at == REVIEW else ""
+        return Notice(SIGNS[judged.readiness], told, "plain" if judged.readiness is Readiness.READY else "caution")
 
     def save(self) -> None:
         """Write what was seen; a texture told for the first time belongs to the bed."""
-        told, notebook = self._answers, self.kit.notebook
+        told, notebook = self._answers, self.context.notebook
         if "texture" in told:
             notebook.write("bed", told["bed"], {"texture": told["texture"]})
         seen: dict[str, Any] = {key: told[key] for key in ("feel", "stones", "clods") if key in told}
@@ -163,4 +161,4 @@ class SoilForm(Form):
         seen |= {"soil_c": round(self._soil_c, 1)} if self._soil_c is not None else {}
         tilled_at = self._now - timedelta(hours=float(told["tilled"])) if "tilled" in told else None
         notebook.check_soil(told["bed"], tilled_at=tilled_at, **seen)
-        self.kit.ways.go(Place.TODAY)
+        self.context.navigator.go(Route.TODAY)

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from mobile.presenters.base.form import Form, FormView, Question
-from mobile.presenters.base.presenter import Kit
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.presenter import AppContext
+from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.stand import stand_told
 from mobile.presenters.checks.tape_draft import Draft, draft, drop
-from mobile.presenters.sync.status import Held
+from mobile.presenters.sync.status import Notice
 from shared_models.reports.stand.skips import OneTape, Skip, one_tape
 from shared_models.trade.stand.spacing import Evenness
 from shared_models.trade.stand.stand import positions
@@ -25,11 +25,11 @@ class TapeResultForm(Form):
     title = "Tape sample"
     reviewed = False
 
-    def __init__(self, kit: Kit, planting: str, row: int, length_mm: int) -> None:
-        where, begun = Draft(planting, row, length_mm), draft(kit.notebook)
+    def __init__(self, context: AppContext, planting: str, row: int, length_mm: int) -> None:
+        where, begun = Draft(planting, row, length_mm), draft(context.notebook)
         self._tape = begun if begun is not None and begun.where == where.where else where
-        self._state = kit.notebook.row_state(planting)
-        super().__init__(kit)
+        self._state = context.notebook.row_state(planting)
+        super().__init__(context)
 
     @property
     def _sample(self) -> OneTape:
@@ -37,15 +37,15 @@ class TapeResultForm(Form):
 
     def questions(self) -> Sequence[Question]:
         """Nothing more is asked: it is read, and saved."""
-        say, speech = self.kit.speech.say, self.kit.speech
-        plants = speech.count("{n} plant", "{n} plants", len(self._tape.placed))
-        ask = say("{plants} in {length}", plants=plants, length=speech.length(self._tape.length_mm))
-        return [Question("result", say("Result"), ask, needed=False)]
+        t, localizer = self.context.localizer.t, self.context.localizer
+        plants = localizer.tn("{n} plant", "{n} plants", len(self._tape.placed))
+        ask = t("{plants} in {length}", plants=plants, length=localizer.length(self._tape.length_mm))
+        return [Question("result", t("Result"), ask, needed=False)]
 
-    def news(self) -> Held:
+    def news(self) -> Notice:
         """The stand, as a plain count would have it."""
         places = positions(self._tape.length_mm, self._state.spacing_mm)
-        return stand_told(self.kit.speech, len(self._tape.placed), places)
+        return stand_told(self.context.localizer, len(self._tape.placed), places)
 
     @property
     def view(self) -> FormView:
@@ -54,45 +54,47 @@ class TapeResultForm(Form):
 
     def _figures(self, sample: OneTape) -> list[str]:
         if sample.evenness is None:
-            return [self.kit.speech.say("Two plants make a gap; put more on the tape.")]
+            return [self.context.localizer.t("Two plants make a gap; put more on the tape.")]
         return [*self._shares(sample.evenness), *self._skips(sample)]
 
     def _shares(self, even: Evenness) -> list[str]:
-        say, speech = self.kit.speech.say, self.kit.speech
-        spacing = speech.spacing(self._state.spacing_mm)
+        t, localizer = self.context.localizer.t, self.context.localizer
+        spacing = localizer.spacing(self._state.spacing_mm)
         told = [
-            say(
+            t(
                 "Good gaps: {share} (quality of feed). One plant where one belongs, at {spacing}.",
-                share=speech.share(even.quality_of_feed),
+                share=localizer.share(even.quality_of_feed),
                 spacing=spacing,
             ),
-            say("Skips: {share} (miss index).", share=speech.share(even.miss_index)),
-            say("Too close: {share} (multiples index).", share=speech.share(even.multiples_index)),
+            t("Skips: {share} (miss index).", share=localizer.share(even.miss_index)),
+            t("Too close: {share} (multiples index).", share=localizer.share(even.multiples_index)),
         ]
         if even.precision is not None:
-            spread = say(
+            spread = t(
                 "Spread of the good gaps: {share} of the spacing (precision). Small is even; 29% is not even at all.",
-                share=speech.share(even.precision),
+                share=localizer.share(even.precision),
             )
             told.append(spread)
         return told
 
     def _skips(self, sample: OneTape) -> list[str]:
-        speech = self.kit.speech
+        localizer = self.context.localizer
         told = [self._skip(skip) for skip in sample.skips[:SKIPS_TOLD]]
         more = len(sample.skips) - len(told)
-        return told + ([speech.count("and {n} skip more", "and {n} skips more", more)] if more else [])
+        return told + ([localizer.tn("and {n} skip more", "and {n} skips more", more)] if more else [])
 
     def _skip(self, skip: Skip) -> str:
-        speech = self.kit.speech
-        missing = speech.count("{n} plant missing", "{n} plants missing", skip.missing)
-        gap, after = speech.spacing(skip.gap_mm), speech.spacing(skip.after_mm)
-        return speech.say("Skip of {gap} after {place}: {missing}.", gap=gap, place=after, missing=missing)
+        localizer = self.context.localizer
+        missing = localizer.tn("{n} plant missing", "{n} plants missing", skip.missing)
+        gap, after = localizer.spacing(skip.gap_mm), localizer.spacing(skip.after_mm)
+        return localizer.t("Skip of {gap} after {place}: {missing}.", gap=gap, place=after, missing=missing)
 
     def save(self) -> None:
         """Write the sample."""
         places = sorted(self._tape.placed)
         told = {"positions_mm": places}
-        self.kit.notebook.count_stand(self._tape.planting, self._tape.row, self._tape.length_mm, len(places), **told)
-        drop(self.kit.notebook)
-        self.kit.ways.go(Place.TODAY)
+        self.context.notebook.count_stand(
+            self._tape.planting, self._tape.row, self._tape.length_mm, len(places), **told
+        )
+        drop(self.context.notebook)
+        self.context.navigator.go(Route.TODAY)

@@ -7,10 +7,10 @@ from typing import Any
 
 from mobile.presenters.base.form import NOTHING_TOLD, Question
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.stand import StandForm
 from mobile.presenters.checks.tape_draft import Draft, draft, drop
-from mobile.presenters.sync.status import Held
+from mobile.presenters.sync.status import Notice
 
 GO_ON, NEW = "go on", "new"
 
@@ -25,7 +25,7 @@ class TapeForm(StandForm):
     def read(self) -> None:
         """A sample is begun once a plant is on its tape."""
         super().read()
-        begun = draft(self.kit.notebook)
+        begun = draft(self.context.notebook)
         self._begun = begun if begun is not None and begun.planting in self._plantings else None
 
     def questions(self) -> Sequence[Question]:
@@ -34,22 +34,22 @@ class TapeForm(StandForm):
         return asked if self._begun is None else [self._ask_begun(self._begun), *asked]
 
     def _ask_begun(self, begun: Draft) -> Question:
-        say, speech = self.kit.speech.say, self.kit.speech
+        t, localizer = self.context.localizer.t, self.context.localizer
         where = self._named(self._plantings[begun.planting])[0]
-        plants = speech.count("{n} plant", "{n} plants", len(begun.placed))
-        detail = say("{bed}, row {row}: {plants}", bed=where, row=begun.row, plants=plants)
-        options = (Option(GO_ON, say("Go on with it"), detail, "▶"), Option(NEW, say("Another one"), sign="+"))
-        return Question("begun", say("Begun"), say("A tape sample was begun."), options)
+        plants = localizer.tn("{n} plant", "{n} plants", len(begun.placed))
+        detail = t("{bed}, row {row}: {plants}", bed=where, row=begun.row, plants=plants)
+        options = (Option(GO_ON, t("Go on with it"), detail, "▶"), Option(NEW, t("Another one"), sign="+"))
+        return Question("begun", t("Begun"), t("A tape sample was begun."), options)
 
     def pick(self, key: str) -> None:
         """Straight back to the tape that was begun; or away with it, for another one."""
         begun = self._begun
         if self._at == "begun" and key == GO_ON and begun is not None:
-            self.kit.ways.go(Place.STRIP, instead=True, **begun.where)
+            self.context.navigator.go(Route.STRIP, instead=True, **begun.where)
         else:
             super().pick(key)
 
-    def news(self) -> Held:
+    def news(self) -> Notice:
         """Nothing yet."""
         return NOTHING_TOLD
 
@@ -57,7 +57,7 @@ class TapeForm(StandForm):
         """To the tape."""
         told: dict[str, Any] = self._answers
         if told.get("begun") == NEW:
-            drop(self.kit.notebook)
-        self.kit.ways.go(
-            Place.STRIP, planting=told["planting"], row=int(told["row"]), length_mm=self._length_mm, instead=True
+            drop(self.context.notebook)
+        self.context.navigator.go(
+            Route.STRIP, planting=told["planting"], row=int(told["row"]), length_mm=self._length_mm, instead=True
         )

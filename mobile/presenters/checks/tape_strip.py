@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.presenters.base.form import Number
-from mobile.presenters.base.presenter import Kit, Presenter
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.presenter import AppContext, Presenter
+from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.tape_draft import Draft, draft, keep
 from shared_models.core.units import MM_PER_INCH
 from shared_models.errors import WrongMoment
@@ -82,13 +82,13 @@ class StripView:
 class StripPresenter(Presenter):
     """One tape beside one row."""
 
-    def __init__(self, kit: Kit, planting: str, row: int, length_mm: int) -> None:
-        super().__init__(kit)
+    def __init__(self, context: AppContext, planting: str, row: int, length_mm: int) -> None:
+        super().__init__(context)
         self._tape = Draft(planting, row, length_mm)
-        begun = draft(kit.notebook)
+        begun = draft(context.notebook)
         if begun is not None and begun.where == self._tape.where:
             self._tape = begun
-        self._ruler = INCHES if kit.speech.feet else CENTIMETRES
+        self._ruler = INCHES if context.localizer.feet else CENTIMETRES
         self._chosen: int | None = len(self._tape.placed) - 1 if self._tape.placed else None
         self._stretch = 0
         self.read()
@@ -96,7 +96,7 @@ class StripPresenter(Presenter):
 
     def read(self) -> None:
         """Which row it is, and how far apart its plants should be."""
-        self._state = self.kit.notebook.row_state(self._tape.planting)
+        self._state = self.context.notebook.row_state(self._tape.planting)
 
     # what a tap means
 
@@ -135,7 +135,7 @@ class StripPresenter(Presenter):
         placed = list(self._tape.placed)
         del placed[self._chosen]
         self._chosen = len(placed) - 1 if placed else None
-        self.kit.feel(Pulse.UNDO)
+        self.context.feel(Haptic.UNDO)
         self._keep(placed)
 
     def farther(self) -> None:
@@ -148,15 +148,15 @@ class StripPresenter(Presenter):
 
     def back(self) -> None:
         """Out; what is on the tape is kept."""
-        self.kit.ways.back()
+        self.context.navigator.back()
 
     def done(self) -> None:
         """What the plants say."""
-        self.kit.ways.go(Place.TAPE_RESULT, **self._tape.where)
+        self.context.navigator.go(Route.TAPE_RESULT, **self._tape.where)
 
     def _put_plant(self, at_mm: float) -> None:
         self._chosen = len(self._tape.placed)
-        self.kit.feel(Pulse.MISS)
+        self.context.feel(Haptic.MISS)
         self._keep([*self._tape.placed, self._within(at_mm)])
 
     def _within(self, at_mm: float) -> int:
@@ -166,7 +166,7 @@ class StripPresenter(Presenter):
 
     def _keep(self, placed: Iterable[int]) -> None:
         self._tape = replace(self._tape, placed=tuple(placed))
-        keep(self.kit.notebook, self._tape)
+        keep(self.context.notebook, self._tape)
         self._show_chosen()
 
     def _show_chosen(self) -> None:
@@ -208,7 +208,10 @@ class StripPresenter(Presenter):
         last = math.floor((from_mm + length_mm) / ruler.unit_mm / fine + 0.01)
         places = (number * fine for number in range(first, last + 1))
         return tuple(
-            Mark((place * ruler.unit_mm - from_mm) / length_mm, "" if place % apart else self.kit.speech.number(place))
+            Mark(
+                (place * ruler.unit_mm - from_mm) / length_mm,
+                "" if place % apart else self.context.localizer.number(place),
+            )
             for place in places
         )
 
@@ -223,37 +226,37 @@ class StripPresenter(Presenter):
     @property
     def view(self) -> StripView:
         """The tape in words and places."""
-        say, speech, ruler = self.kit.speech.say, self.kit.speech, self._ruler
-        plants = speech.count("{n} plant", "{n} plants", len(self._tape.placed))
+        t, localizer, ruler = self.context.localizer.t, self.context.localizer, self._ruler
+        plants = localizer.tn("{n} plant", "{n} plants", len(self._tape.placed))
         until_mm = self._from_mm + self._stretch_mm
         return StripView(
-            title=say("{bed}, row {row}: {plants}", bed=self._state.bed, row=self._tape.row, plants=plants),
-            stretch=say("{start} to {end} of {length}", **self._lengths(self._from_mm, until_mm)),
+            title=t("{bed}, row {row}: {plants}", bed=self._state.bed, row=self._tape.row, plants=plants),
+            stretch=t("{start} to {end} of {length}", **self._lengths(self._from_mm, until_mm)),
             marks=self._marks(),
             spots=tuple(Spot(at, index == self._chosen) for index, at in self._on_stretch()),
             can_farther=self._stretch < self._stretches - 1,
             can_nearer=self._stretch > 0,
-            next=say("next plant"),
-            remove=say("take away"),
+            next=t("next plant"),
+            remove=t("take away"),
             can_remove=self._chosen is not None,
-            place=say("Touch the tape where a plant stands.") if self._chosen is None else self._gap(),
+            place=t("Touch the tape where a plant stands.") if self._chosen is None else self._gap(),
             value=self._value,
             number=Number(
                 start=0,
                 step=ruler.step,
                 highest=math.floor(self._tape.length_mm / ruler.step_mm + 0.1) * ruler.step,
                 decimals=ruler.decimals,
-                unit=say(ruler.unit),
+                unit=t(ruler.unit),
             ),
-            point=speech.manner.point,
-            back=say("Back"),
-            done=say("Next"),
+            point=localizer.conventions.point,
+            back=t("Back"),
+            done=t("Next"),
             can_done=bool(self._tape.placed),
         )
 
     def _lengths(self, from_mm: float, until_mm: float) -> dict[str, str]:
         """In the unit of the marks: whoever looks from the tape to the screen finds the same figures."""
-        told = self.kit.speech
+        told = self.context.localizer
         start, end = (told.number(mm / self._ruler.unit_mm, 1) for mm in (from_mm, until_mm))
         return {"start": start, "end": end, "length": told.spacing(self._tape.length_mm)}
 
@@ -263,5 +266,7 @@ class StripPresenter(Presenter):
         at_mm = self._tape.placed[self._chosen or 0]
         place = places.index(at_mm)
         if place == 0:
-            return self.kit.speech.say("the first on the tape")
-        return self.kit.speech.say("{gap} after the one before", gap=self.kit.speech.spacing(at_mm - places[place - 1]))
+            return self.context.localizer.t("the first on the tape")
+        return self.context.localizer.t(
+            "{gap} after the one before", gap=self.context.localizer.spacing(at_mm - places[place - 1])
+        )

@@ -9,8 +9,8 @@ from typing import Any
 from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, FormView, Number, Question
 from mobile.presenters.base.labels import READINESS
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.routes import Place
-from mobile.presenters.sync.status import Held
+from mobile.presenters.base.routes import Route
+from mobile.presenters.sync.status import Notice
 from shared_models.core.vocabulary import Readiness
 from shared_models.records.tables import Sowing, TrayCheck
 from shared_models.reports.common.references import References
@@ -30,8 +30,8 @@ class TraysForm(Form):
 
     def read(self) -> None:
         """Which sowings there are, the last one first; what was seen of each before, and where they are to go."""
-        self._facts = self.kit.facts()
-        with self.kit.notebook.reading() as session:
+        self._facts = self.context.facts()
+        with self.context.notebook.reading() as session:
             names = References(session, self._facts.id)
             self._checks, self._room = tray_checks(session, self._facts.id), places_of(names)
             kept = [sowing for sowing in names.sowings.values() if not sowing.voided]
@@ -39,25 +39,25 @@ class TraysForm(Form):
 
     def questions(self) -> Sequence[Question]:
         """Which sowing, then what there is to see."""
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         which = tuple(Option(key, *self._named(sowing)) for key, sowing in self._sowings.items())
         roots = (
-            Option(YES, say("Yes"), say("the cell comes out whole")),
-            Option(NO, say("No"), say("the mix falls apart")),
+            Option(YES, t("Yes"), t("the cell comes out whole")),
+            Option(NO, t("No"), t("the mix falls apart")),
         )
-        ask_roots = say("Pull a few cells: do the roots hold the mix?")
+        ask_roots = t("Pull a few cells: do the roots hold the mix?")
         return [
-            Question("sowing", say("Sowing"), say("Which sowing?"), (*which, Option(NEW, say("New sowing"), sign="+"))),
-            Question("cells", say("Cells"), say("How many cells do you look at?"), number=self._cells()),
-            Question("empty", say("Empty"), say("How many of them are empty?"), number=self._empty()),
-            Question("leaves", say("Leaves"), say("How many true leaves has a plant?"), number=LEAVES, needed=False),
-            Question("roots", say("Roots"), ask_roots, roots, needed=False),
+            Question("sowing", t("Sowing"), t("Which sowing?"), (*which, Option(NEW, t("New sowing"), sign="+"))),
+            Question("cells", t("Cells"), t("How many cells do you look at?"), number=self._cells()),
+            Question("empty", t("Empty"), t("How many of them are empty?"), number=self._empty()),
+            Question("leaves", t("Leaves"), t("How many true leaves has a plant?"), number=LEAVES, needed=False),
+            Question("roots", t("Roots"), ask_roots, roots, needed=False),
         ]
 
     def _named(self, sowing: Sowing) -> tuple[str, str]:
         named = " ".join(part for part in (sowing.crop, sowing.variety) if part)
-        age = (self.kit.today() - sowing.sown_on).days if sowing.sown_on else None
-        old = "" if age is None else self.kit.speech.count("{n} day old", "{n} days old", age)
+        age = (self.context.today() - sowing.sown_on).days if sowing.sown_on else None
+        old = "" if age is None else self.context.localizer.tn("{n} day old", "{n} days old", age)
         return named, " · ".join(part for part in (sowing.code, old) if part)
 
     @property
@@ -78,14 +78,14 @@ class TraysForm(Form):
     def pick(self, key: str) -> None:
         """A sowing that is not there yet can be made."""
         if key == NEW:
-            self.kit.ways.go(Place.SOWING)
+            self.context.navigator.go(Route.SOWING)
         else:
             super().pick(key)
 
     # the verdict
 
     def _told(self, sowing: Sowing, checks: Sequence[TrayCheck]) -> SowingTrays:
-        return sowing_trays(self._facts, sowing, checks, self._room.get(sowing.id), self.kit.today())
+        return sowing_trays(self._facts, sowing, checks, self._room.get(sowing.id), self.context.today())
 
     def _seen(self) -> dict[str, Any]:
         told = self._answers
@@ -98,19 +98,19 @@ class TraysForm(Form):
         sowing = self._sowing
         if sowing is None or not 0 <= self._answers.get("empty", -1) <= self._answers.get("cells", -1):
             return None
-        now = TrayCheck(farm_id=self._facts.id, id="", sowing=sowing.id, on=self.kit.today(), **self._seen())
+        now = TrayCheck(farm_id=self._facts.id, id="", sowing=sowing.id, on=self.context.today(), **self._seen())
         return self._told(sowing, [*self._checks[sowing.id], now])
 
-    def news(self) -> Held:
+    def news(self) -> Notice:
         """Ready, wait, too old or not fit; the reason, and what would change it. Told once the plants were seen."""
         judged = self._judged() if self._at in ("roots", REVIEW) else None
         if judged is None or judged.now is None:
             return NOTHING_TOLD
-        verdict, say = judged.now, self.kit.speech.say
-        told = [say(part) for part in _reasons(verdict) if part]
-        word = say(TOO_OLD if _too_old(verdict) else READINESS[verdict.readiness])
+        verdict, t = judged.now, self.context.localizer.t
+        told = [t(part) for part in _reasons(verdict) if part]
+        word = t(TOO_OLD if _too_old(verdict) else READINESS[verdict.readiness])
         plain = verdict.readiness is Readiness.READY and not told
-        return Held(
+        return Notice(
             SIGNS[verdict.readiness], f"{word}. {' '.join(told)}" if told else word, "plain" if plain else "caution"
         )
 
@@ -121,23 +121,23 @@ class TraysForm(Form):
         return replace(view, how="\n".join(self._figures(judged))) if view.kind == REVIEW and judged else view
 
     def _figures(self, judged: SowingTrays) -> list[str]:
-        say, speech = self.kit.speech.say, self.kit.speech
+        t, localizer = self.context.localizer.t, self.context.localizer
         told = []
         if judged.empties is not None:
             told += [
-                say(
+                t(
                     "Empty in a tray: about {n}, in most {low} to {high}."
                     if judged.empties.basis is Basis.CHECKS
                     else "Empty in a tray by the label: about {n}, in most {low} to {high}.",
-                    n=speech.number(judged.empties.expected),
-                    low=speech.number(judged.empties.low),
-                    high=speech.number(judged.empties.high),
+                    n=localizer.number(judged.empties.expected),
+                    low=localizer.number(judged.empties.low),
+                    high=localizer.number(judged.empties.high),
                 )
             ]
         if judged.germination_seen is not None and judged.sowing.label_germination is not None:
-            share, label = speech.share(judged.germination_seen), speech.share(judged.sowing.label_germination)
+            share, label = localizer.share(judged.germination_seen), localizer.share(judged.sowing.label_germination)
             told += [
-                say(
+                t(
                     "{share} of the seed came up, less than the {label} of the label."
                     if judged.below_label
                     else "{share} of the seed came up; the label says {label}.",
@@ -150,28 +150,28 @@ class TraysForm(Form):
     def _trays(self, judged: SowingTrays) -> list[str]:
         if judged.to_sow is None or judged.places is None:
             return []
-        speech, extra = self.kit.speech, judged.to_sow.extra
-        needed = speech.count("{n} tray", "{n} trays", judged.to_sow.trays)
+        localizer, extra = self.context.localizer, judged.to_sow.extra
+        needed = localizer.tn("{n} tray", "{n} trays", judged.to_sow.trays)
         told = [
-            speech.say(
+            localizer.t(
                 "{n} plants need {trays}, {extra} of them for the empty cells."
                 if extra
                 else "{n} plants need {trays}.",
-                n=speech.number(judged.places),
+                n=localizer.number(judged.places),
                 trays=needed,
-                extra=speech.number(extra),
+                extra=localizer.number(extra),
             )
         ]
         if judged.short_by:
-            told += [speech.count("Sow {n} tray more.", "Sow {n} trays more.", judged.short_by)]
+            told += [localizer.tn("Sow {n} tray more.", "Sow {n} trays more.", judged.short_by)]
         return told
 
     def save(self) -> None:
         """Write what was seen."""
         seen = self._seen()
         cells = (seen.pop("cells_seen"), seen.pop("cells_empty"))
-        self.kit.notebook.check_trays(self._answers["sowing"], self.kit.today(), *cells, **seen)
-        self.kit.ways.go(Place.TODAY)
+        self.context.notebook.check_trays(self._answers["sowing"], self.context.today(), *cells, **seen)
+        self.context.navigator.go(Route.TODAY)
 
 
 LEAVES = Number(start=2, highest=20)

@@ -8,11 +8,11 @@ from datetime import datetime, time, timedelta
 
 from mobile.presenters.base.labels import FEELS, READINESS
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import Kit, Presenter
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.presenter import AppContext, Presenter
+from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.soil import SIGNS
 from mobile.presenters.history.beds import NOT_LOOKED_AT
-from mobile.presenters.sync.status import Held
+from mobile.presenters.sync.status import Notice
 from shared_models.core.vocabulary import Readiness
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
@@ -64,7 +64,7 @@ class BedLifeView:
     """The life of a bed, the newest first."""
 
     bed: str
-    now: Held
+    now: Notice
     drawing: Drawing | None
     planted: str
     plantings: tuple[Option, ...]
@@ -77,14 +77,14 @@ class BedLifeView:
 class BedLifePresenter(Presenter):
     """One bed."""
 
-    def __init__(self, kit: Kit, bed: str) -> None:
-        super().__init__(kit)
+    def __init__(self, context: AppContext, bed: str) -> None:
+        super().__init__(context)
         self._bed = bed
         self.read()
 
     def read(self) -> None:
         """The bed's checks, and its plantings with their rates and stands."""
-        facts, notebook = self.kit.facts(), self.kit.notebook
+        facts, notebook = self.context.facts(), self.context.notebook
         self._now = notebook.now().at
         with notebook.reading() as session:
             names = References(session, facts.id)
@@ -99,47 +99,47 @@ class BedLifePresenter(Presenter):
 
     def planting(self, planting: str) -> None:
         """To what a planting was worth."""
-        self.kit.ways.go(Place.FINISHED, planting=planting, looked=True)
+        self.context.navigator.go(Route.FINISHED, planting=planting, looked=True)
 
     def check(self) -> None:
         """Look at the soil."""
-        self.kit.ways.go(Place.SOIL, bed=self._bed)
+        self.context.navigator.go(Route.SOIL, bed=self._bed)
 
     def back(self) -> None:
         """Out."""
-        self.kit.ways.back()
+        self.context.navigator.back()
 
     # what is shown
 
     @property
     def view(self) -> BedLifeView:
         """The bed in words."""
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         plantings = tuple(self._planting(each) for each in self._newest_first(self._stands))
         checks = tuple(self._check(each) for each in self._soil.checks)
         return BedLifeView(
             bed=self._soil.bed,
             now=self._state(self._soil),
             drawing=self._drawing(),
-            planted=say("Plantings") if plantings else say("Nothing was planted here yet."),
+            planted=t("Plantings") if plantings else t("Nothing was planted here yet."),
             plantings=plantings,
-            looked=say("Soil checks") if checks else "",
+            looked=t("Soil checks") if checks else "",
             checks=checks,
-            back=say("Back"),
-            check=say("Soil check"),
+            back=t("Back"),
+            check=t("Soil check"),
         )
 
-    def _state(self, soil: BedSoil) -> Held:
-        say = self.kit.speech.say
+    def _state(self, soil: BedSoil) -> Notice:
+        t = self.context.localizer.t
         if soil.now is None:
-            return Held(NOT_LOOKED_AT, say("Nobody looked yet"), "caution")
-        told = say(READINESS[soil.now.readiness])
+            return Notice(NOT_LOOKED_AT, t("Nobody looked yet"), "caution")
+        told = t(READINESS[soil.now.readiness])
         if soil.stale:
-            return Held(NOT_LOOKED_AT, say("The last check is old: look again."), "caution")
+            return Notice(NOT_LOOKED_AT, t("The last check is old: look again."), "caution")
         if soil.now.limiting is None:
-            return Held(SIGNS[soil.now.readiness], told, "plain")
-        reason, change = say(soil.now.limiting.reason), say(soil.now.limiting.change)
-        return Held(SIGNS[soil.now.readiness], f"{told}. {reason} {change}", "caution")
+            return Notice(SIGNS[soil.now.readiness], told, "plain")
+        reason, change = t(soil.now.limiting.reason), t(soil.now.limiting.change)
+        return Notice(SIGNS[soil.now.readiness], f"{told}. {reason} {change}", "caution")
 
     # plantings
 
@@ -149,53 +149,53 @@ class BedLifePresenter(Presenter):
         return [*planned, *sorted((each for each in stands if each.planted_from), key=_planted, reverse=True)]
 
     def _planting(self, stand: PlantingStand) -> Option:
-        speech, rate = self.kit.speech, self._rates.get(stand.planting_id)
+        localizer, rate = self.context.localizer, self._rates.get(stand.planting_id)
         if stand.planted_from is None or rate is None:
             return Option(stand.planting_id, stand.crop, self._plan(stand.planting_id), "○")
         told = " · ".join((self._work(rate), *self._stood(stand)))
-        return Option(stand.planting_id, f"{stand.crop} · {speech.date(stand.planted_from)}", told, "✓")
+        return Option(stand.planting_id, f"{stand.crop} · {localizer.date(stand.planted_from)}", told, "✓")
 
     def _plan(self, planting: str) -> str:
         day = self._plans[planting]
         if day is None:
-            return self.kit.speech.say("not begun")
-        return self.kit.speech.say("planned {day}", day=self.kit.speech.day(day, self.kit.today()))
+            return self.context.localizer.t("not begun")
+        return self.context.localizer.t("planned {day}", day=self.context.localizer.day(day, self.context.today()))
 
     def _work(self, rate: RateLine) -> str:
-        speech = self.kit.speech
-        return f"{speech.length(rate.work.length_mm)} · {speech.rate(rate.work.effective_mm_per_h)}"
+        localizer = self.context.localizer
+        return f"{localizer.length(rate.work.length_mm)} · {localizer.rate(rate.work.effective_mm_per_h)}"
 
     def _stood(self, stand: PlantingStand) -> Iterable[str]:
-        speech, counted = self.kit.speech, stand.counted
+        localizer, counted = self.context.localizer, stand.counted
         if stand.planted is not None:
-            yield speech.say("{share} planted", share=speech.share(stand.planted))
+            yield localizer.t("{share} planted", share=localizer.share(stand.planted))
         if counted is not None:
-            share, day = speech.share(counted.stand.proportion), speech.date(counted.on)
-            yield speech.say("{share} counted {day}", share=share, day=day)
+            share, day = localizer.share(counted.stand.proportion), localizer.date(counted.on)
+            yield localizer.t("{share} counted {day}", share=share, day=day)
 
     # soil
 
     def _check(self, reading: SoilReading) -> SaidCheck:
-        speech, say = self.kit.speech, self.kit.speech.say
+        localizer, t = self.context.localizer, self.context.localizer.t
         readiness, limiting = reading.verdict.readiness, reading.verdict.limiting
-        told = [self._felt(reading), say(limiting.reason) if limiting else "", reading.note]
-        text = f"{say(READINESS[readiness])} · {speech.moment(reading.at, self._now)}"
+        told = [self._felt(reading), t(limiting.reason) if limiting else "", reading.note]
+        text = f"{t(READINESS[readiness])} · {localizer.moment(reading.at, self._now)}"
         return SaidCheck(SIGNS[readiness], text, " · ".join(each for each in told if each))
 
     def _felt(self, reading: SoilReading) -> str:
-        speech, feel = self.kit.speech, reading.look.feel
+        localizer, feel = self.context.localizer, reading.look.feel
         if feel is None:
-            return speech.say("not felt")
-        low, high = (speech.number(100 * share) for share in available_water(feel))
+            return localizer.t("not felt")
+        low, high = (localizer.number(100 * share) for share in available_water(feel))
         water = low if low == high else f"{low}–{high}"
-        return speech.say("{feel}: {n}% of its water", feel=speech.say(FEELS[feel]), n=water)
+        return localizer.t("{feel}: {n}% of its water", feel=localizer.t(FEELS[feel]), n=water)
 
     def _drawing(self) -> Drawing | None:
-        speech, say = self.kit.speech, self.kit.speech.say
+        localizer, t = self.context.localizer, self.context.localizer.t
         first = self._now - DRAWN
         felt = [each for each in self._soil.checks if each.look.feel and first <= each.at <= self._now]
         days = [each.planted_from for each in self._stands if each.planted_from]
-        noons = [datetime.combine(day, time(12), speech.zone) for day in days]
+        noons = [datetime.combine(day, time(12), localizer.zone) for day in days]
         planted = [noon for noon in noons if first <= noon <= self._now]
         if not felt:
             return None
@@ -204,11 +204,11 @@ class BedLifePresenter(Presenter):
         return Drawing(
             spots=tuple(Spot((each.at - begin) / whole, _wet(each), each.verdict.readiness) for each in reversed(felt)),
             planted=tuple((noon - begin) / whole for noon in planted),
-            wettest=say("wet"),
-            driest=say("dry"),
-            begin=speech.day_by_itself(speech.local(begin).date(), self.kit.today()),
-            end=say("Today"),
-            legend=say("Box: ready. Triangle: wait. Cross: not fit. Upright line: planted."),
+            wettest=t("wet"),
+            driest=t("dry"),
+            begin=localizer.day_by_itself(localizer.local(begin).date(), self.context.today()),
+            end=t("Today"),
+            legend=t("Box: ready. Triangle: wait. Cross: not fit. Upright line: planted."),
         )
 
 

@@ -9,9 +9,9 @@ from typing import ClassVar
 from mobile.presenters.base.form import Form, Question
 from mobile.presenters.base.labels import READINESS
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.soil import NEW_BED, SIGNS
-from mobile.presenters.sync.status import Held
+from mobile.presenters.sync.status import Notice
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
 from shared_models.reports.soil.beds import BedSoil, soil_of
@@ -27,43 +27,43 @@ class BedsForm(Form):
 
     def read(self) -> None:
         """How each bed in use is."""
-        facts, notebook = self.kit.facts(), self.kit.notebook
+        facts, notebook = self.context.facts(), self.context.notebook
         with notebook.reading() as session:
             report = soil_of(session, facts, notebook.now().at, References(session, facts.id), Filters())
         self._beds = [bed for bed in report.beds if not bed.retired]
 
     def questions(self) -> Sequence[Question]:
         """One choice."""
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         beds = (Option(bed.bed_id, bed.bed, self._state(bed), sign(bed)) for bed in self._beds)
-        ask = say("Which bed?" if self._beds else "There is no bed yet.")
-        return [Question("bed", say("Bed"), ask, (*beds, Option(NEW_BED, say("New bed"), sign="+")))]
+        ask = t("Which bed?" if self._beds else "There is no bed yet.")
+        return [Question("bed", t("Bed"), ask, (*beds, Option(NEW_BED, t("New bed"), sign="+")))]
 
     def pick(self, key: str) -> None:
         """A bed that is not there yet can be made."""
         if key == NEW_BED:
-            self.kit.ways.go(Place.BED)
+            self.context.navigator.go(Route.BED)
         else:
             super().pick(key)
 
     def _state(self, bed: BedSoil) -> str:
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         if bed.now is None or bed.checked_h_ago is None:
-            return say("Nobody looked yet")
-        told = say("Look again") if bed.stale else say(READINESS[bed.now.readiness])
-        return f"{told} · {say('about {span} ago', span=self.kit.speech.span(bed.checked_h_ago))}"
+            return t("Nobody looked yet")
+        told = t("Look again") if bed.stale else t(READINESS[bed.now.readiness])
+        return f"{told} · {t('about {span} ago', span=self.context.localizer.span(bed.checked_h_ago))}"
 
-    def news(self) -> Held:
+    def news(self) -> Notice:
         """How many beds are ready, and how many are not."""
-        speech = self.kit.speech
+        localizer = self.context.localizer
         states = Counter(READINESS[bed.now.readiness] if bed.now and not bed.stale else "" for bed in self._beds)
-        told = [f"{speech.say(text)}: {states[text]}" for text in READINESS.values() if states[text]]
-        told += [f"{speech.say('To look at')}: {states['']}"] if states[""] else []
-        return Held("", " · ".join(told), "plain")
+        told = [f"{localizer.t(text)}: {states[text]}" for text in READINESS.values() if states[text]]
+        told += [f"{localizer.t('To look at')}: {states['']}"] if states[""] else []
+        return Notice("", " · ".join(told), "plain")
 
     def save(self) -> None:
         """On to the bed's life."""
-        self.kit.ways.go(Place.BED_LIFE, bed=self._answers["bed"])
+        self.context.navigator.go(Route.BED_LIFE, bed=self._answers["bed"])
 
 
 def sign(bed: BedSoil) -> str:

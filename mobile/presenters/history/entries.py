@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from mobile.presenters.base.options import Option, Section
-from mobile.presenters.base.presenter import Kit, Presenter
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.presenter import AppContext, Presenter
+from mobile.presenters.base.routes import Route
 from mobile.presenters.history.entry_titles import EntryWords
 from shared_models.reports.audit import entries
 from shared_models.reports.audit.entries import KIND_NAMES, KINDS, Entry
@@ -44,68 +44,68 @@ class EntriesView:
 class EntriesPresenter(Presenter):
     """One page: of one `kind`, or of all, made before the entry `before`. With `choose`, the kinds themselves."""
 
-    def __init__(self, kit: Kit, kind: str = "", before: str = "", choose: str = "") -> None:
-        super().__init__(kit)
+    def __init__(self, context: AppContext, kind: str = "", before: str = "", choose: str = "") -> None:
+        super().__init__(context)
         self._kind, self._before, self._choose = kind, before, bool(choose)
         self.read()
 
     def read(self) -> None:
         """Read this page and no more."""
-        farm, kinds = self.kit.notebook.farm, (self._kind,) if self._kind else KINDS
-        with self.kit.notebook.reading() as session:
+        farm, kinds = self.context.notebook.farm, (self._kind,) if self._kind else KINDS
+        with self.context.notebook.reading() as session:
             flagged = [] if self._before else entries.flagged(session, farm, MOST_FLAGGED)
             self._flagged = [each for each in flagged if each.key.kind in kinds]
             self._entries, self._more = entries.newest(session, farm, PAGE, self._before, kinds)
             every = [*self._flagged, *self._entries]
             values = (value for entry in every for value in (entry.key.id, *entry.fields.values()))
-            self._words = EntryWords(self.kit, entries.names_in(session, farm, values))
+            self._words = EntryWords(self.context, entries.names_in(session, farm, values))
 
     # what a tap means
 
     def pick(self, key: str) -> None:
         """An entry, a kind, or the page of earlier entries."""
         if self._choose:
-            self.kit.ways.go(Place.ENTRIES, kind="" if key == ALL else key, instead=True)
+            self.context.navigator.go(Route.ENTRIES, kind="" if key == ALL else key, instead=True)
         elif key == EARLIER:
-            self.kit.ways.go(Place.ENTRIES, kind=self._kind, before=self._entries[-1].key.id)
+            self.context.navigator.go(Route.ENTRIES, kind=self._kind, before=self._entries[-1].key.id)
         else:
             kind, _, record = key.partition(" ")
-            self.kit.ways.go(Place.ENTRY, kind=kind, record=record)
+            self.context.navigator.go(Route.ENTRY, kind=kind, record=record)
 
     def by_kind(self) -> None:
         """Which kind is looked for?"""
-        self.kit.ways.go(Place.ENTRIES, choose="kind")
+        self.context.navigator.go(Route.ENTRIES, choose="kind")
 
     def back(self) -> None:
         """To the page before, or out."""
-        self.kit.ways.back()
+        self.context.navigator.back()
 
     # what is shown
 
     @property
     def view(self) -> EntriesView:
         """The page in words."""
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         sections = (self._kinds(),) if self._choose else (*self._wrong(), *self._days(), *self._earlier())
-        kind = say(KIND_NAMES[self._kind][1]) if self._kind else ""
+        kind = t(KIND_NAMES[self._kind][1]) if self._kind else ""
         return EntriesView(
-            title=say("Entries: {kind}", kind=kind.lower()) if kind else say("Entries"),
-            nothing="" if sections else say("Nothing is logged yet."),
+            title=t("Entries: {kind}", kind=kind.lower()) if kind else t("Entries"),
+            nothing="" if sections else t("Nothing is logged yet."),
             sections=sections,
-            back=say("Back"),
-            by_kind="" if self._choose else say("By kind"),
+            back=t("Back"),
+            by_kind="" if self._choose else t("By kind"),
         )
 
     def _kinds(self) -> Section:
-        say = self.kit.speech.say
-        options = (Option(kind, say(KIND_NAMES[kind][1]), sign=SIGNS[kind]) for kind in KINDS)
-        return Section(say("Which entries?"), (Option(ALL, say("All"), sign="…"), *options))
+        t = self.context.localizer.t
+        options = (Option(kind, t(KIND_NAMES[kind][1]), sign=SIGNS[kind]) for kind in KINDS)
+        return Section(t("Which entries?"), (Option(ALL, t("All"), sign="…"), *options))
 
     def _wrong(self) -> Iterable[Section]:
         if self._flagged:
-            say = self.kit.speech.say
+            t = self.context.localizer.t
             options = (self._option(each, "▲", self._words.broken(each)) for each in self._flagged)
-            yield Section(say("To correct, in no report until then"), tuple(options))
+            yield Section(t("To correct, in no report until then"), tuple(options))
 
     def _days(self) -> Iterable[Section]:
         """A title and its entries for each day and kind; the days as they come, the kinds in their order."""
@@ -120,15 +120,15 @@ class EntriesPresenter(Presenter):
                     yield Section(self._title(day, kind), tuple(told))
 
     def _title(self, day: date | None, kind: str) -> str:
-        speech = self.kit.speech
-        told = speech.day_by_itself(day, self.kit.today()) if day else speech.say("Day not known")
-        return f"{told} · {speech.say(KIND_NAMES[kind][1]).lower()}"
+        localizer = self.context.localizer
+        told = localizer.day_by_itself(day, self.context.today()) if day else localizer.t("Day not known")
+        return f"{told} · {localizer.t(KIND_NAMES[kind][1]).lower()}"
 
     def _option(self, entry: Entry, sign: str, detail: str) -> Option:
-        told = self._words.title(entry) or self.kit.speech.say(KIND_NAMES[entry.key.kind][0])
+        told = self._words.title(entry) or self.context.localizer.t(KIND_NAMES[entry.key.kind][0])
         return Option(f"{entry.key.kind} {entry.key.id}", told, detail, "✕" if entry.voided else sign)
 
     def _earlier(self) -> Iterable[Section]:
         if self._more:
-            say = self.kit.speech.say
-            yield Section("", (Option(EARLIER, say("Earlier entries"), sign="↓"),))
+            t = self.context.localizer.t
+            yield Section("", (Option(EARLIER, t("Earlier entries"), sign="↓"),))

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.presenters.base.form import NOTHING_TOLD
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import Kit, Presenter
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.presenter import AppContext, Presenter
+from mobile.presenters.base.routes import Route
 from mobile.presenters.history.entry_titles import EntryWords, field_name
 from mobile.presenters.history.fields import SILENT, field_of, fields_of, in_words
-from mobile.presenters.sync.status import Held
+from mobile.presenters.sync.status import Notice
 from shared_models.log.projection import RecordKey, history
 from shared_models.reports.audit import entries
 from shared_models.reports.audit.entries import KIND_NAMES, Entry
@@ -36,7 +36,7 @@ class EntryView:
 
     kind: str
     title: str
-    told: Held
+    told: Notice
     fields: tuple[Option, ...]
     history: str
     lines: tuple[HistoryLine, ...]
@@ -48,19 +48,19 @@ class EntryView:
 class EntryPresenter(Presenter):
     """A record, by its kind and id."""
 
-    def __init__(self, kit: Kit, kind: str, record: str) -> None:
-        super().__init__(kit)
+    def __init__(self, context: AppContext, kind: str, record: str) -> None:
+        super().__init__(context)
         self._key = RecordKey(kind, record)
         self.read()
 
     def read(self) -> None:
         """Fold it from its lines, and look at each of them."""
-        farm = self.kit.notebook.farm
-        with self.kit.notebook.reading() as session:
+        farm = self.context.notebook.farm
+        with self.context.notebook.reading() as session:
             self._entry = entries.entry_of(session, farm, self._key)
             self._lines = history_of(self._key, history(session.connection(), farm, self._key))
             self._names = entries.names_in(session, farm, self._values())
-        self._words = EntryWords(self.kit, self._names)
+        self._words = EntryWords(self.context, self._names)
 
     def _values(self) -> Iterator[object]:
         """Everything that may be an id."""
@@ -73,51 +73,55 @@ class EntryPresenter(Presenter):
 
     def pick(self, field: str) -> None:
         """Correct something."""
-        self.kit.ways.go(Place.FIELD, kind=self._key.kind, record=self._key.id, field=field)
+        self.context.navigator.go(Route.FIELD, kind=self._key.kind, record=self._key.id, field=field)
 
     def void(self) -> None:
         """Take it out of every list and report, or bring it back."""
-        self.kit.notebook.correct(*self._key, {"voided": not self._entry.voided})
-        say = self.kit.speech.say
-        self.kit.feel(Pulse.UNDO, say("put back") if self._entry.voided else say("deleted"))
+        self.context.notebook.correct(*self._key, {"voided": not self._entry.voided})
+        t = self.context.localizer.t
+        self.context.feel(Haptic.UNDO, t("put back") if self._entry.voided else t("deleted"))
 
     def back(self) -> None:
         """To the list."""
-        self.kit.ways.back()
+        self.context.navigator.back()
 
     # what is shown
 
     @property
     def view(self) -> EntryView:
         """The entry in words."""
-        say, entry = self.kit.speech.say, self._entry
+        t, entry = self.context.localizer.t, self._entry
         one, _ = KIND_NAMES.get(self._key.kind, (self._key.kind, ""))
         return EntryView(
-            kind=f"{say(one)} · {self._day()}",
+            kind=f"{t(one)} · {self._day()}",
             title=self._words.title(entry),
             told=self._told(),
             fields=tuple(
-                Option(told.field.key, say(told.field.label), in_words(told), "✎")
-                for told in fields_of(self.kit, self._names, entry)
+                Option(told.field.key, t(told.field.label), in_words(told), "✎")
+                for told in fields_of(self.context, self._names, entry)
             ),
-            history=say("History"),
+            history=t("History"),
             lines=tuple(self._history()),
-            back=say("Back"),
-            void=say("Put back") if entry.voided else say("Delete"),
+            back=t("Back"),
+            void=t("Put back") if entry.voided else t("Delete"),
             void_sign="↶" if entry.voided else "✕",
         )
 
     def _day(self) -> str:
         day = self._words.day(self._entry)
-        return self.kit.speech.day(day, self.kit.today()) if day else self.kit.speech.say("Day not known").lower()
+        return (
+            self.context.localizer.day(day, self.context.today())
+            if day
+            else self.context.localizer.t("Day not known").lower()
+        )
 
-    def _told(self) -> Held:
-        say = self.kit.speech.say
+    def _told(self) -> Notice:
+        t = self.context.localizer.t
         if self._entry.voided:
-            return Held("✕", say("Deleted: it is in no list and no report."), "caution")
+            return Notice("✕", t("Deleted: it is in no list and no report."), "caution")
         if self._entry.problems:
             reason = self._words.broken(self._entry)
-            return Held("▲", say("In no report until it is corrected: {reason}.", reason=reason), "caution")
+            return Notice("▲", t("In no report until it is corrected: {reason}.", reason=reason), "caution")
         return NOTHING_TOLD
 
     def _history(self) -> Iterator[HistoryLine]:
@@ -127,35 +131,35 @@ class EntryPresenter(Presenter):
             yield HistoryLine(self._when(line), "\n".join(self._what(line)))
         if len(told) > MOST_LINES:
             earlier = len(told) - MOST_LINES
-            yield HistoryLine(self.kit.speech.count("and {n} earlier line", "and {n} earlier lines", earlier), "")
+            yield HistoryLine(self.context.localizer.tn("and {n} earlier line", "and {n} earlier lines", earlier), "")
 
     def _visible(self, line: Written) -> list[FieldChange]:
         return [change for change in line.changes if change.field not in SILENT]
 
     def _when(self, line: Written) -> str:
         """When, as far as the line tells; who, and on which phone."""
-        speech, now = self.kit.speech, self.kit.notebook.now().at
-        at = speech.moment(line.at, now)
-        own = line.device in (self.kit.notebook.setting("own_devices") or ())
-        where = speech.say("this phone") if own else speech.say("another phone or the office")
+        localizer, now = self.context.localizer, self.context.notebook.now().at
+        at = localizer.moment(line.at, now)
+        own = line.device in (self.context.notebook.setting("own_devices") or ())
+        where = localizer.t("this phone") if own else localizer.t("another phone or the office")
         person = self._names.people.get(line.by or "")
         who = f"{person.name}, {where}" if person else where
-        return f"{at if line.exact else speech.say('{when} or before', when=at)} · {who}"
+        return f"{at if line.exact else localizer.t('{when} or before', when=at)} · {who}"
 
     def _what(self, line: Written) -> Iterator[str]:
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         if line.first:
-            yield say("Written down:")
+            yield t("Written down:")
         before = Entry(self._key, {change.field: change.before for change in line.changes})
         after = Entry(self._key, {change.field: change.after for change in line.changes})
         for change in self._visible(line):
             if change.field == "voided":
-                yield say("Deleted") if change.after else say("Put back")
+                yield t("Deleted") if change.after else t("Put back")
                 continue
-            name = field_name(self.kit.speech, self._key.kind, change.field)
+            name = field_name(self.context.localizer, self._key.kind, change.field)
             was, now = (self._value(entry, change.field) for entry in (before, after))
             yield f"{name}: {now}" if change.before is None else f"{name}: {was} → {now}"
 
     def _value(self, entry: Entry, name: str) -> str:
-        told = field_of(self.kit, self._names, entry, name)
+        told = field_of(self.context, self._names, entry, name)
         return in_words(told) if told is not None else str(entry.fields[name])

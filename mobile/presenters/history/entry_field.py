@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.presenters.base.form import Form, Question
-from mobile.presenters.base.presenter import Kit
+from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.history.entry_titles import EntryWords
 from mobile.presenters.history.field_kinds import NOT_TOLD
 from mobile.presenters.history.fields import field_of
@@ -21,23 +21,23 @@ class FieldForm(Form):
     title = "Correction"
     reviewed = False
 
-    def __init__(self, kit: Kit, kind: str, record: str, field: str) -> None:
+    def __init__(self, context: AppContext, kind: str, record: str, field: str) -> None:
         self._key, self._field = RecordKey(kind, record), field
-        super().__init__(kit)
+        super().__init__(context)
         self._was = self._told.field.ask.answer(self._told)
         if self._was is not None:
             self._answers[field] = self._was
 
     def read(self) -> None:
         """Look at the record, and at what it refers to."""
-        farm = self.kit.notebook.farm
-        with self.kit.notebook.reading() as session:
+        farm = self.context.notebook.farm
+        with self.context.notebook.reading() as session:
             entry = entries.entry_of(session, farm, self._key)
             names = entries.names_in(session, farm, (self._key.id, *entry.fields.values()))
-        told = field_of(self.kit, names, entry, self._field)
+        told = field_of(self.context, names, entry, self._field)
         if told is None:
             raise UnknownRecord(self._field, self._key.id)
-        self._told, self._words = told, EntryWords(self.kit, names)
+        self._told, self._words = told, EntryWords(self.context, names)
 
     def questions(self) -> Sequence[Question]:
         """As the field is asked for."""
@@ -55,8 +55,8 @@ class FieldForm(Form):
         """Write it, and back to the entry; what is as it was is not written."""
         if self._answers.get(self._field) != self._was:
             self._told.field.ask.write(self._told, self._answers)
-            self.kit.feel(Pulse.UNDO, self.kit.speech.say("corrected"))
-        self.kit.ways.back()
+            self.context.feel(Haptic.UNDO, self.context.localizer.t("corrected"))
+        self.context.navigator.back()
 
     def _title(self, place: int, of: int) -> str:  # noqa: ARG002 - it is one thing, however many questions it takes
-        return f"{self.kit.speech.say(self.title)} · {self._words.title(self._told.entry)}"
+        return f"{self.context.localizer.t(self.title)} · {self._words.title(self._told.entry)}"

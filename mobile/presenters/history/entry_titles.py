@@ -6,11 +6,11 @@ from collections.abc import Callable, Mapping
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
-from mobile.i18n.localizer import Speech
+from mobile.i18n.localizer import Localizer
 from mobile.presenters.base.error_messages import FIELDS as NAMES_OF_FIELDS
 from mobile.presenters.base.error_messages import RULES
-from mobile.presenters.base.presenter import Kit
-from mobile.presenters.history.field_kinds import Told
+from mobile.presenters.base.presenter import AppContext
+from mobile.presenters.history.field_kinds import FieldContext
 from mobile.presenters.history.field_kinds_refs import planting_name, sowing_name
 from mobile.presenters.history.fields import FIELDS, in_words
 from shared_models.core.ids import made_ms
@@ -26,9 +26,9 @@ _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 class EntryWords:
     """Says entries; `names` are what they refer to."""
 
-    def __init__(self, kit: Kit, names: Names) -> None:
-        self._kit, self._names = kit, names
-        self._speech = kit.speech
+    def __init__(self, context: AppContext, names: Names) -> None:
+        self._context, self._names = context, names
+        self._localizer = context.localizer
         self._ways: Mapping[str, tuple[Callable[[Entry], str], Callable[[Entry], tuple[str, ...]]]] = {
             "row_pass": (self._row, self._of_row),
             "soil_check": (lambda entry: self._field(entry, "bed"), self._of_soil_check),
@@ -51,7 +51,7 @@ class EntryWords:
     def detail(self, entry: Entry) -> str:
         """What it says, as far as a line holds it."""
         if entry.voided:
-            return self._speech.say("deleted")
+            return self._localizer.t("deleted")
         if entry.key.kind not in self._ways:
             return ""
         _, told = self._ways[entry.key.kind]
@@ -61,7 +61,7 @@ class EntryWords:
         """The day it belongs to in a list: when it was seen or done; else when it was written down."""
         at = entry.told(STARTED) or time_in(entry.fields.get("at"))
         if at is not None:
-            return self._speech.local(at).date()
+            return self._localizer.local(at).date()
         on = day_in(entry.fields.get("on"))
         return on if isinstance(on, date) else self._made(entry)
 
@@ -75,27 +75,27 @@ class EntryWords:
         made = made_ms(entry.key.id)
         if made is None or made > (LAST_YEAR - 1970) * 365 * 86_400_000:
             return None
-        return self._speech.local(_EPOCH + timedelta(milliseconds=made)).date()
+        return self._localizer.local(_EPOCH + timedelta(milliseconds=made)).date()
 
     def _field(self, entry: Entry, name: str) -> str:
         field = next(each for each in reversed(FIELDS[entry.key.kind]) if each.name == name)
-        return in_words(Told(self._kit, self._names, entry, field))
+        return in_words(FieldContext(self._context, self._names, entry, field))
 
     def _told(self, entry: Entry, name: str) -> str:
         """A field in words; empty where it is not told."""
         return self._field(entry, name) if entry.fields.get(name) not in (None, "", []) else ""
 
     def _count(self, entry: Entry) -> str:
-        row = self._speech.say("row {row}", row=self._field(entry, "row"))
+        row = self._localizer.t("row {row}", row=self._field(entry, "row"))
         return f"{self._field(entry, 'planting')} · {row}"
 
     def _row(self, entry: Entry) -> str:
-        row = self._speech.say("Row {row}", row=self._field(entry, "row"))
+        row = self._localizer.t("Row {row}", row=self._field(entry, "row"))
         return f"{row} · {self._field(entry, 'planting')}"
 
     def _planting(self, entry: Entry) -> str:
         if entry.key.id in self._names.plantings:
-            told = Told(self._kit, self._names, entry, FIELDS["planting"][0])
+            told = FieldContext(self._context, self._names, entry, FIELDS["planting"][0])
             return planting_name(told, self._names, entry.key.id)
         return f"{self._field(entry, 'bed')} · {self._field(entry, 'sowing')}"
 
@@ -105,35 +105,35 @@ class EntryWords:
 
     def _of_row(self, entry: Entry) -> tuple[str, ...]:
         misses = _number(entry, "misses")
-        told = self._speech.count("{n} miss", "{n} misses", misses) if misses else ""
+        told = self._localizer.tn("{n} miss", "{n} misses", misses) if misses else ""
         crew = self._told(entry, "crew")
-        return self._times(entry), told, self._speech.crew(crew.split(", "), CREW_LETTERS) if crew else ""
+        return self._times(entry), told, self._localizer.crew(crew.split(", "), CREW_LETTERS) if crew else ""
 
     def _of_soil_check(self, entry: Entry) -> tuple[str, ...]:
         residue = self._told(entry, "residue_pct")
-        residue = self._speech.say("residue {n}", n=residue) if residue else ""
+        residue = self._localizer.t("residue {n}", n=residue) if residue else ""
         return self._clock(entry), self._told(entry, "feel"), residue
 
     def _of_count(self, entry: Entry) -> tuple[str, ...]:
-        plants = self._speech.count("{n} plant", "{n} plants", _number(entry, "plants"))
+        plants = self._localizer.tn("{n} plant", "{n} plants", _number(entry, "plants"))
         length = self._told(entry, "sample_length_mm")
-        return self._clock(entry), self._speech.say("{plants} in {length}", plants=plants, length=length)
+        return self._clock(entry), self._localizer.t("{plants} in {length}", plants=plants, length=length)
 
     def _of_tray_check(self, entry: Entry) -> tuple[str, ...]:
         empty, seen = self._field(entry, "cells_empty"), self._field(entry, "cells_seen")
-        return (self._speech.say("{n} of {of} cells empty", n=empty, of=seen),)
+        return (self._localizer.t("{n} of {of} cells empty", n=empty, of=seen),)
 
     def _of_planting(self, entry: Entry) -> tuple[str, ...]:
         planned = self._told(entry, "planned_on")
-        return (self._speech.say("planned {day}", day=planned) if planned else "",)
+        return (self._localizer.t("planned {day}", day=planned) if planned else "",)
 
     def _of_sowing(self, entry: Entry) -> tuple[str, ...]:
-        say, count, sown = self._speech.say, self._speech.count, self._told(entry, "sown_on")
-        trays = count("{n} tray", "{n} trays", _number(entry, "trays")) if entry.fields.get("trays") else ""
-        return say("sown {day}", day=sown) if sown else "", trays, self._told(entry, "spacing_mm")
+        t, tn, sown = self._localizer.t, self._localizer.tn, self._told(entry, "sown_on")
+        trays = tn("{n} tray", "{n} trays", _number(entry, "trays")) if entry.fields.get("trays") else ""
+        return t("sown {day}", day=sown) if sown else "", trays, self._told(entry, "spacing_mm")
 
     def _of_bed(self, entry: Entry) -> tuple[str, ...]:
-        rows = self._speech.count("{n} row", "{n} rows", _number(entry, "rows"))
+        rows = self._localizer.tn("{n} row", "{n} rows", _number(entry, "rows"))
         return self._told(entry, "length_mm"), rows, self._told(entry, "block")
 
     def _of_person(self, entry: Entry) -> tuple[str, ...]:
@@ -141,32 +141,32 @@ class EntryWords:
 
     def _of_weather(self, entry: Entry) -> tuple[str, ...]:
         rain = self._told(entry, "rain_mm")
-        return (self._speech.say("rain {n}", n=rain) if rain else "",)
+        return (self._localizer.t("rain {n}", n=rain) if rain else "",)
 
     def _times(self, entry: Entry) -> str:
         start, end = entry.told(STARTED), entry.told(ENDED)
         if start is None:
             return ""
         if end is None:
-            return self._speech.say("open since {time}", time=self._speech.clock(start))
-        return f"{self._speech.clock(start)} – {self._speech.clock(end)}"
+            return self._localizer.t("open since {time}", time=self._localizer.clock(start))
+        return f"{self._localizer.clock(start)} – {self._localizer.clock(end)}"
 
     def _clock(self, entry: Entry) -> str:
         at = time_in(entry.fields.get("at"))
-        return "" if at is None else self._speech.clock(at)
+        return "" if at is None else self._localizer.clock(at)
 
     def _reason(self, entry: Entry, name: str, reason: str) -> str:
-        say = self._speech.say
+        t = self._localizer.t
         if reason in RULES:
-            return say(reason)
-        return say("{field} cannot be so", field=field_name(self._speech, entry.key.kind, name.partition(".")[0]))
+            return t(reason)
+        return t("{field} cannot be so", field=field_name(self._localizer, entry.key.kind, name.partition(".")[0]))
 
 
-def field_name(speech: Speech, kind: str, name: str) -> str:
+def field_name(localizer: Localizer, kind: str, name: str) -> str:
     """What people call a field; one this app does not know by the name it is stored under."""
     every = FIELDS.get(kind, ())
     label = next((each.label for each in every if each.key == name), None) or NAMES_OF_FIELDS.get(name)
-    return speech.say(label) if label else name.replace("_", " ")
+    return localizer.t(label) if label else name.replace("_", " ")
 
 
 def _number(entry: Entry, name: str) -> int:

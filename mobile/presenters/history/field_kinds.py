@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from mobile.i18n.localizer import Speech
+from mobile.i18n.localizer import Localizer
 from mobile.presenters.base.form import Number, Question
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import Kit
+from mobile.presenters.base.presenter import AppContext
 from shared_models.core.units import (
     MM_PER_FOOT,
     MM_PER_INCH,
@@ -37,7 +37,7 @@ class Field:
 
     name: str
     label: str
-    ask: Ask
+    ask: FieldKind
     needed: bool = False
     own_key: str = ""
 
@@ -48,10 +48,10 @@ class Field:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class FieldContext:
     """A field of one entry, and what it takes to say it: how people here talk, what ids stand for."""
 
-    kit: Kit
+    context: AppContext
     names: Names
     entry: Entry
     field: Field
@@ -67,85 +67,85 @@ class Told:
         return self.value if isinstance(self.value, int | float) else None
 
     @property
-    def speech(self) -> Speech:
+    def localizer(self) -> Localizer:
         """How people here talk."""
-        return self.kit.speech
+        return self.context.localizer
 
     @property
     def now(self) -> datetime:
         """The phone's clock."""
-        return self.kit.notebook.now().at
+        return self.context.notebook.now().at
 
     @property
     def today(self) -> date:
         """The day on the farm's clock."""
-        return self.speech.local(self.now).date()
+        return self.localizer.local(self.now).date()
 
 
-class Ask:
+class FieldKind:
     """One way to ask. A way says what it overrides; the rest is as for any value that stands alone."""
 
-    def listed(self, told: Told) -> bool:  # noqa: ARG002 - for those that override it
+    def listed(self, told: FieldContext) -> bool:  # noqa: ARG002 - for those that override it
         """Whether it is in the list of the entry's fields."""
         return True
 
-    def said(self, told: Told) -> str:
+    def said(self, told: FieldContext) -> str:
         """A value that is told, in words. What is none of its kind raises ValueError, TypeError or the like."""
         raise NotImplementedError
 
-    def questions(self, told: Told) -> Sequence[Question]:
+    def questions(self, told: FieldContext) -> Sequence[Question]:
         """What is asked; the last question has the key of the field."""
         raise NotImplementedError
 
-    def answer(self, told: Told) -> Any:
+    def answer(self, told: FieldContext) -> Any:
         """The value as its question has it."""
         return told.value
 
-    def stored(self, told: Told, answer: Any) -> Any:  # noqa: ARG002 - for those that override it
+    def stored(self, told: FieldContext, answer: Any) -> Any:  # noqa: ARG002 - for those that override it
         """An answer as the log has it."""
         return answer
 
-    def changed(self, told: Told, answers: Answers) -> dict[str, Any]:
+    def changed(self, told: FieldContext, answers: Answers) -> dict[str, Any]:
         """The fields that a line has to set."""
         answer = answers.get(told.field.key)
         return {told.field.name: None if answer in (None, NOT_TOLD) else self.stored(told, answer)}
 
-    def write(self, told: Told, answers: Answers) -> None:
+    def write(self, told: FieldContext, answers: Answers) -> None:
         """Write the answer, where it changes anything."""
         changed = self.changed(told, answers)
         if changed:
-            told.kit.notebook.correct(*told.entry.key, changed)
+            told.context.notebook.correct(*told.entry.key, changed)
 
 
-def question(told: Told, *options: Option, **how: Any) -> Question:
+def question(told: FieldContext, *options: Option, **how: Any) -> Question:
     """A question about a field; its name is question enough. Where there need not be an answer, none is one."""
-    field, say = told.field, told.speech.say
-    none = () if field.needed else (Option(NOT_TOLD, say("not told"), sign="–"),)
-    label = say(field.label)
+    field, t = told.field, told.localizer.t
+    none = () if field.needed else (Option(NOT_TOLD, t("not told"), sign="–"),)
+    label = t(field.label)
     return Question(field.key, label, label, (*options, *none), needed=field.needed, **how)
 
 
 @dataclass(frozen=True, slots=True)
-class Counted(Ask):
+class Counted(FieldKind):
     """A whole number."""
 
     start: int = 0
     lowest: int = 0
     highest: int = 9_999
 
-    def said(self, told: Told) -> str:
+    def said(self, told: FieldContext) -> str:
         """The number."""
-        return told.speech.number(told.value)
+        return told.localizer.number(told.value)
 
-    def questions(self, told: Told) -> Sequence[Question]:
+    def questions(self, told: FieldContext) -> Sequence[Question]:
         """Set with − and +."""
         return [question(told, number=Number(self.start, lowest=self.lowest, highest=self.highest))]
 
-    def answer(self, told: Told) -> Any:
+    def answer(self, told: FieldContext) -> Any:
         """What is no number is set anew."""
         return told.number
 
-    def stored(self, told: Told, answer: Any) -> Any:  # noqa: ARG002 - as every way has it
+    def stored(self, told: FieldContext, answer: Any) -> Any:  # noqa: ARG002 - as every way has it
         """A whole number."""
         return int(answer)
 
@@ -163,30 +163,30 @@ class Unit:
 
 
 @dataclass(frozen=True, slots=True)
-class Measured(Ask):
+class Measured(FieldKind):
     """A length or a depth of water, in the units of the farm; `whole` where it is stored in whole millimetres."""
 
     feet: Unit
     metres: Unit
     whole: bool = True
 
-    def _unit(self, speech: Speech) -> Unit:
-        return self.feet if speech.feet else self.metres
+    def _unit(self, localizer: Localizer) -> Unit:
+        return self.feet if localizer.feet else self.metres
 
-    def said(self, told: Told) -> str:
+    def said(self, told: FieldContext) -> str:
         """The number and its unit."""
-        speech, unit = told.speech, self._unit(told.speech)
-        return f"{speech.number(self._in(unit, told.value), unit.decimals)} {speech.say(unit.name)}"
+        localizer, unit = told.localizer, self._unit(told.localizer)
+        return f"{localizer.number(self._in(unit, told.value), unit.decimals)} {localizer.t(unit.name)}"
 
-    def questions(self, told: Told) -> Sequence[Question]:
+    def questions(self, told: FieldContext) -> Sequence[Question]:
         """Set in steps of the unit."""
-        unit = self._unit(told.speech)
-        lowest, name = unit.step if self.whole else 0, told.speech.say(unit.name)
+        unit = self._unit(told.localizer)
+        lowest, name = unit.step if self.whole else 0, told.localizer.t(unit.name)
         return [question(told, number=Number(unit.start, unit.step, lowest, unit.highest, unit.decimals, name))]
 
-    def answer(self, told: Told) -> Any:
+    def answer(self, told: FieldContext) -> Any:
         """In the unit."""
-        return None if told.number is None else self._in(self._unit(told.speech), told.number)
+        return None if told.number is None else self._in(self._unit(told.localizer), told.number)
 
     def _in(self, unit: Unit, stored: float) -> float:
         """What was set in steps shows as that step, though it is stored in whole millimetres."""
@@ -194,9 +194,9 @@ class Measured(Ask):
         stepped = round(value / unit.step) * unit.step
         return stepped if self.whole and round(stepped * unit.size) == stored else round(value, _EVEN)
 
-    def stored(self, told: Told, answer: Any) -> Any:
+    def stored(self, told: FieldContext, answer: Any) -> Any:
         """In millimetres."""
-        stored = answer * self._unit(told.speech).size
+        stored = answer * self._unit(told.localizer).size
         return round(stored) if self.whole else round(stored, _EVEN)
 
 
@@ -209,7 +209,7 @@ WATER = Measured(Unit("in", MM_PER_INCH, 0.5, 0.1, 2, 40), Unit("mm", 1, 10, hig
 
 
 @dataclass(frozen=True, slots=True)
-class Percent(Ask):
+class Percent(FieldKind):
     """A share in percent; `of_one` where it is stored as a share of one."""
 
     of_one: bool = False
@@ -220,96 +220,96 @@ class Percent(Ask):
     def _size(self) -> float:
         return 0.01 if self.of_one else 1
 
-    def said(self, told: Told) -> str:
+    def said(self, told: FieldContext) -> str:
         """Percent."""
-        return told.speech.say("{n}%", n=told.speech.number(told.value / self._size, 1))
+        return told.localizer.t("{n}%", n=told.localizer.number(told.value / self._size, 1))
 
-    def questions(self, told: Told) -> Sequence[Question]:
+    def questions(self, told: FieldContext) -> Sequence[Question]:
         """From 0 to 100."""
         return [question(told, number=Number(self.start, self.step, 0, 100, unit="%"))]
 
-    def answer(self, told: Told) -> Any:
+    def answer(self, told: FieldContext) -> Any:
         """In percent."""
         return None if told.number is None else round(told.number / self._size, _EVEN)
 
-    def stored(self, told: Told, answer: Any) -> Any:  # noqa: ARG002 - as every way has it
+    def stored(self, told: FieldContext, answer: Any) -> Any:  # noqa: ARG002 - as every way has it
         """As it is stored."""
         return round(answer * self._size, _EVEN)
 
 
-class Warmth(Ask):
+class Warmth(FieldKind):
     """A temperature, stored in °C."""
 
-    def said(self, told: Told) -> str:
+    def said(self, told: FieldContext) -> str:
         """In the farm's degrees."""
-        return f"{told.speech.number(self._in(told.speech, told.value))} {self._unit(told.speech)}"
+        return f"{told.localizer.number(self._in(told.localizer, told.value))} {self._unit(told.localizer)}"
 
-    def questions(self, told: Told) -> Sequence[Question]:
+    def questions(self, told: FieldContext) -> Sequence[Question]:
         """Set in degrees."""
-        unit = self._unit(told.speech)
-        number = Number(55, 1, -40, 130, unit=unit) if told.speech.feet else Number(13, 1, -40, 55, unit=unit)
+        unit = self._unit(told.localizer)
+        number = Number(55, 1, -40, 130, unit=unit) if told.localizer.feet else Number(13, 1, -40, 55, unit=unit)
         return [question(told, number=number)]
 
-    def answer(self, told: Told) -> Any:
+    def answer(self, told: FieldContext) -> Any:
         """In whole degrees of the farm."""
-        return None if told.number is None else round(self._in(told.speech, told.number))
+        return None if told.number is None else round(self._in(told.localizer, told.number))
 
-    def stored(self, told: Told, answer: Any) -> Any:
+    def stored(self, told: FieldContext, answer: Any) -> Any:
         """In °C, to a tenth."""
-        return round(fahrenheit_to_celsius(answer) if told.speech.feet else answer, 1)
+        return round(fahrenheit_to_celsius(answer) if told.localizer.feet else answer, 1)
 
-    def _in(self, speech: Speech, celsius: float) -> float:
-        return celsius_to_fahrenheit(celsius) if speech.feet else celsius
+    def _in(self, localizer: Localizer, celsius: float) -> float:
+        return celsius_to_fahrenheit(celsius) if localizer.feet else celsius
 
-    def _unit(self, speech: Speech) -> str:
-        return "°F" if speech.feet else "°C"
+    def _unit(self, localizer: Localizer) -> str:
+        return "°F" if localizer.feet else "°C"
 
 
-class Written(Ask):
+class Written(FieldKind):
     """Words that are typed."""
 
-    def said(self, told: Told) -> str:
+    def said(self, told: FieldContext) -> str:
         """As they are."""
         return str(told.value)
 
-    def questions(self, told: Told) -> Sequence[Question]:
+    def questions(self, told: FieldContext) -> Sequence[Question]:
         """In writing; what is wiped out is not told."""
-        label = told.speech.say(told.field.label)
+        label = told.localizer.t(told.field.label)
         return [Question(told.field.key, label, label, writes=True, needed=told.field.needed)]
 
 
 @dataclass(frozen=True, slots=True)
-class Chosen(Ask):
+class Chosen(FieldKind):
     """One of the trade's words."""
 
     words: Mapping[Any, str]
 
-    def said(self, told: Told) -> str:
+    def said(self, told: FieldContext) -> str:
         """As the screens call it."""
-        return told.speech.say(self.words[told.value])
+        return told.localizer.t(self.words[told.value])
 
-    def questions(self, told: Told) -> Sequence[Question]:
+    def questions(self, told: FieldContext) -> Sequence[Question]:
         """One of them."""
-        say = told.speech.say
-        return [question(told, *(Option(str(word), say(text)) for word, text in self.words.items()))]
+        t = told.localizer.t
+        return [question(told, *(Option(str(word), t(text)) for word, text in self.words.items()))]
 
 
-class YesNo(Ask):
+class YesNo(FieldKind):
     """Yes or no."""
 
-    def said(self, told: Told) -> str:
+    def said(self, told: FieldContext) -> str:
         """Yes, or no."""
-        return told.speech.say("Yes" if told.value else "No")
+        return told.localizer.t("Yes" if told.value else "No")
 
-    def questions(self, told: Told) -> Sequence[Question]:
+    def questions(self, told: FieldContext) -> Sequence[Question]:
         """One of two."""
-        say = told.speech.say
-        return [question(told, Option(YES, say("Yes")), Option(NO, say("No")))]
+        t = told.localizer.t
+        return [question(told, Option(YES, t("Yes")), Option(NO, t("No")))]
 
-    def answer(self, told: Told) -> Any:
+    def answer(self, told: FieldContext) -> Any:
         """Yes, no, or nothing."""
         return None if told.value is None else YES if told.value else NO
 
-    def stored(self, told: Told, answer: Any) -> Any:  # noqa: ARG002 - as every way has it
+    def stored(self, told: FieldContext, answer: Any) -> Any:  # noqa: ARG002 - as every way has it
         """True or false."""
         return answer == YES

@@ -10,7 +10,7 @@ from mobile.presenters.base.form import Question
 from mobile.presenters.base.labels import STOP_REASONS
 from mobile.presenters.base.lists import beds, block_of, people, plantings, sowings
 from mobile.presenters.base.options import Option
-from mobile.presenters.history.field_kinds import Answers, Ask, Counted, Told, question
+from mobile.presenters.history.field_kinds import Answers, Counted, FieldContext, FieldKind, question
 from shared_models.core.moments import elapsed_s
 from shared_models.records.tables import Sowing
 from shared_models.reports.audit.entries import Names
@@ -28,82 +28,84 @@ def sowing_name(sowing: Sowing) -> str:
     return " ".join(part for part in (sowing.crop, sowing.variety, code) if part)
 
 
-def planting_name(told: Told, names: Names, planting: str) -> str:
+def planting_name(told: FieldContext, names: Names, planting: str) -> str:
     """A planting as people call it: bed and crop."""
-    say, found = told.speech.say, names.plantings.get(planting)
+    t, found = told.localizer.t, names.plantings.get(planting)
     bed = names.beds.get(found.bed) if found else None
     sowing = names.sowings.get(found.sowing) if found else None
-    return f"{bed.name if bed else say(UNKNOWN_BED)} · {sowing.crop if sowing else say(UNKNOWN_CROP)}"
+    return f"{bed.name if bed else t(UNKNOWN_BED)} · {sowing.crop if sowing else t(UNKNOWN_CROP)}"
 
 
-class InBed(Ask):
+class InBed(FieldKind):
     """The bed of a soil check."""
 
-    def said(self, told: Told) -> str:
+    def said(self, told: FieldContext) -> str:
         """Its name."""
         bed = told.names.beds.get(told.value)
-        return bed.name if bed else told.speech.say(UNKNOWN_BED)
+        return bed.name if bed else told.localizer.t(UNKNOWN_BED)
 
-    def questions(self, told: Told) -> Sequence[Question]:
+    def questions(self, told: FieldContext) -> Sequence[Question]:
         """One of the beds in use."""
-        return [question(told, *(Option(each.bed.id, each.bed.name, block_of(each.bed)) for each in beds(told.kit)))]
+        return [
+            question(told, *(Option(each.bed.id, each.bed.name, block_of(each.bed)) for each in beds(told.context)))
+        ]
 
 
-class OfSowing(Ask):
+class OfSowing(FieldKind):
     """The sowing of a tray check."""
 
-    def said(self, told: Told) -> str:
+    def said(self, told: FieldContext) -> str:
         """Its crop and code."""
         sowing = told.names.sowings.get(told.value)
-        return sowing_name(sowing) if sowing else told.speech.say(UNKNOWN_CROP)
+        return sowing_name(sowing) if sowing else told.localizer.t(UNKNOWN_CROP)
 
-    def questions(self, told: Told) -> Sequence[Question]:
+    def questions(self, told: FieldContext) -> Sequence[Question]:
         """One of the sowings, the last one first."""
-        return [question(told, *(Option(each.id, sowing_name(each)) for each in sowings(told.kit)))]
+        return [question(told, *(Option(each.id, sowing_name(each)) for each in sowings(told.context)))]
 
 
-class InPlanting(Ask):
+class InPlanting(FieldKind):
     """The planting of a stand count."""
 
-    def said(self, told: Told) -> str:
+    def said(self, told: FieldContext) -> str:
         """Bed and crop."""
         return planting_name(told, told.names, told.value)
 
-    def questions(self, told: Told) -> Sequence[Question]:
+    def questions(self, told: FieldContext) -> Sequence[Question]:
         """One of the last plantings."""
         return [question(told, *self._options(told))]
 
-    def _options(self, told: Told) -> Iterable[Option]:
-        for each in plantings(told.kit)[:MOST_PLANTINGS]:
+    def _options(self, told: FieldContext) -> Iterable[Option]:
+        for each in plantings(told.context)[:MOST_PLANTINGS]:
             day = each.planting.planned_on
-            planned = told.speech.day(day, told.today) if day else ""
+            planned = told.localizer.day(day, told.today) if day else ""
             yield Option(each.planting.id, f"{each.place.bed} · {each.place.crop}", planned)
 
 
 class PlantingOfRow(InPlanting):
     """The planting of a row: the row is moved, as a whole bed of them would be."""
 
-    def write(self, told: Told, answers: Answers) -> None:
+    def write(self, told: FieldContext, answers: Answers) -> None:
         """Move it; one that cannot stand as it is, is only corrected."""
         to, was, bad = answers[told.field.key], told.value, told.entry.problems
         known = was in told.names.plantings and told.names.plantings[was].bed in told.names.beds
         if bad or not known:
             super().write(told, answers)
         else:
-            told.kit.notebook.move_rows(was, to, [told.entry.key.id])
+            told.context.notebook.move_rows(was, to, [told.entry.key.id])
 
 
-class _OfPlanting(Ask):
+class _OfPlanting(FieldKind):
     """What a planting is made of: its rows stay with it, and are as long as the bed is."""
 
-    def write(self, told: Told, answers: Answers) -> None:
+    def write(self, told: FieldContext, answers: Answers) -> None:
         """Change the planting and its rows; one that cannot stand as it is, is only corrected."""
         fields = told.entry.fields
         known = fields.get("bed") in told.names.beds and fields.get("sowing") in told.names.sowings
         if told.entry.problems or not known:
             super().write(told, answers)
         else:
-            told.kit.notebook.replant(told.entry.key.id, **{told.field.name: answers[told.field.key]})
+            told.context.notebook.replant(told.entry.key.id, **{told.field.name: answers[told.field.key]})
 
 
 class BedOfPlanting(_OfPlanting, InBed):
@@ -114,72 +116,72 @@ class SowingOfPlanting(_OfPlanting, OfSowing):
     """The sowing of a planting."""
 
 
-class Crew(Ask):
+class Crew(FieldKind):
     """Who worked in a row."""
 
-    def said(self, told: Told) -> str:
+    def said(self, told: FieldContext) -> str:
         """Everybody by name."""
         if not isinstance(told.value, list):
             raise TypeError(told.value)
-        return told.speech.people(self._name(told, each) for each in told.value)
+        return told.localizer.people(self._name(told, each) for each in told.value)
 
-    def questions(self, told: Told) -> Sequence[Question]:
+    def questions(self, told: FieldContext) -> Sequence[Question]:
         """Everybody, those who were there chosen."""
-        everybody = people(told.kit)
+        everybody = people(told.context)
         gone = (each for each in self.answer(told) if each not in everybody)
         options = [
             *(Option(each, self._name(told, each)) for each in gone),
             *map(Option, everybody, everybody.values()),
         ]
-        label = told.speech.say(told.field.label)
+        label = told.localizer.t(told.field.label)
         return [Question(told.field.key, label, label, tuple(options), many=True, needed=False)]
 
-    def answer(self, told: Told) -> Any:
+    def answer(self, told: FieldContext) -> Any:
         """Their ids."""
         return [each for each in told.value if isinstance(each, str)] if isinstance(told.value, list) else []
 
-    def _name(self, told: Told, person: str) -> str:
+    def _name(self, told: FieldContext, person: str) -> str:
         known = told.names.people.get(person)
-        return known.name if known else told.speech.say(UNKNOWN_PERSON)
+        return known.name if known else told.localizer.t(UNKNOWN_PERSON)
 
 
-class Stops(Ask):
+class Stops(FieldKind):
     """When and why a row stood still: a stop may get another reason, or be taken away."""
 
-    def listed(self, told: Told) -> bool:
+    def listed(self, told: FieldContext) -> bool:
         """Where there are any."""
         return bool(stops_of(told.entry))
 
-    def said(self, told: Told) -> str:
+    def said(self, told: FieldContext) -> str:
         """Each with its reason and how long it took."""
-        return ", ".join(self._stops(told)) or told.speech.say("none")
+        return ", ".join(self._stops(told)) or told.localizer.t("none")
 
-    def _stops(self, told: Told) -> Iterable[str]:
+    def _stops(self, told: FieldContext) -> Iterable[str]:
         for stop in stops_of(told.entry):
-            took = f" {told.speech.took(elapsed_s(stop.began, stop.ended))}" if stop.ended else ""
-            yield f"{told.speech.say(STOP_REASONS[stop.reason])}{took}"
+            took = f" {told.localizer.took(elapsed_s(stop.began, stop.ended))}" if stop.ended else ""
+            yield f"{told.localizer.t(STOP_REASONS[stop.reason])}{took}"
 
-    def questions(self, told: Told) -> Sequence[Question]:
+    def questions(self, told: FieldContext) -> Sequence[Question]:
         """Which one, where there are several; then what it was."""
-        say, stops = told.speech.say, tuple(self._stops(told))
+        t, stops = told.localizer.t, tuple(self._stops(told))
         which = tuple(Option(str(place), stop) for place, stop in enumerate(stops))
-        reasons = (Option(reason.value, say(text)) for reason, text in STOP_REASONS.items())
+        reasons = (Option(reason.value, t(text)) for reason, text in STOP_REASONS.items())
         what = Question(
             told.field.key,
-            say(told.field.label),
-            say("Why stopped?"),
-            (*reasons, Option(TAKE_AWAY, say("There was no stop"), sign="✕")),
+            t(told.field.label),
+            t("Why stopped?"),
+            (*reasons, Option(TAKE_AWAY, t("There was no stop"), sign="✕")),
         )
         if len(stops) == 1:
             return [what]
-        return [Question(WHICH, say(told.field.label), say("Which stop?"), which), what]
+        return [Question(WHICH, t(told.field.label), t("Which stop?"), which), what]
 
-    def answer(self, told: Told) -> Any:
+    def answer(self, told: FieldContext) -> Any:
         """The reason, where there is just one stop."""
         stops = stops_of(told.entry)
         return stops[0].reason if len(stops) == 1 else None
 
-    def changed(self, told: Told, answers: Answers) -> dict[str, Any]:
+    def changed(self, told: FieldContext, answers: Answers) -> dict[str, Any]:
         """All stops, as they are from now on."""
         stops = [dict(stop) for stop in told.value]
         place, answer = int(answers.get(WHICH, 0)), answers[told.field.key]
@@ -190,24 +192,24 @@ class Stops(Ask):
 class PlantCount(Counted):
     """Plants that stood in a sample. A new count is none of the places on the tape, so they are dropped."""
 
-    def changed(self, told: Told, answers: Answers) -> dict[str, Any]:
+    def changed(self, told: FieldContext, answers: Answers) -> dict[str, Any]:
         """The count, and no places."""
         return super().changed(told, answers) | {"positions_mm": []}
 
 
-class _TakenAway(Ask):
+class _TakenAway(FieldKind):
     """What was measured and cannot be told anew by hand: it can be taken away."""
 
-    def listed(self, told: Told) -> bool:
+    def listed(self, told: FieldContext) -> bool:
         """Where it was measured."""
         return bool(told.value)
 
-    def questions(self, told: Told) -> Sequence[Question]:
+    def questions(self, told: FieldContext) -> Sequence[Question]:
         """Only that."""
-        label, away = told.speech.say(told.field.label), Option(TAKE_AWAY, told.speech.say("Take it away"), sign="✕")
+        label, away = told.localizer.t(told.field.label), Option(TAKE_AWAY, told.localizer.t("Take it away"), sign="✕")
         return [Question(told.field.key, label, label, (away,))]
 
-    def answer(self, told: Told) -> Any:  # noqa: ARG002 - nothing is chosen yet
+    def answer(self, told: FieldContext) -> Any:  # noqa: ARG002 - nothing is chosen yet
         """Nothing yet."""
         return None
 
@@ -215,11 +217,11 @@ class _TakenAway(Ask):
 class OnTape(_TakenAway):
     """Each plant's place on the tape."""
 
-    def said(self, told: Told) -> str:
+    def said(self, told: FieldContext) -> str:
         """How many there are."""
-        return told.speech.count("{n} place", "{n} places", len(told.value))
+        return told.localizer.tn("{n} place", "{n} places", len(told.value))
 
-    def changed(self, told: Told, answers: Answers) -> dict[str, Any]:  # noqa: ARG002 - there is one answer
+    def changed(self, told: FieldContext, answers: Answers) -> dict[str, Any]:  # noqa: ARG002 - there is one answer
         """No places."""
         return {told.field.name: []}
 
@@ -230,16 +232,18 @@ class AtPlace(_TakenAway):
 
     others: tuple[str, ...]
 
-    def listed(self, told: Told) -> bool:
+    def listed(self, told: FieldContext) -> bool:
         """Where it is known."""
         return told.value is not None
 
-    def said(self, told: Told) -> str:
+    def said(self, told: FieldContext) -> str:
         """Degrees, and how far off."""
         longitude, *accuracy = (told.entry.fields.get(name) for name in self.others)
         place = f"{told.value:.5f}, {longitude:.5f}" if longitude is not None else f"{told.value:.5f}"
-        return f"{place} ± {told.speech.length(accuracy[0] * 1000)}" if accuracy and accuracy[0] is not None else place
+        return (
+            f"{place} ± {told.localizer.length(accuracy[0] * 1000)}" if accuracy and accuracy[0] is not None else place
+        )
 
-    def changed(self, told: Told, answers: Answers) -> dict[str, Any]:  # noqa: ARG002 - there is one answer
+    def changed(self, told: FieldContext, answers: Answers) -> dict[str, Any]:  # noqa: ARG002 - there is one answer
         """Nowhere."""
         return dict.fromkeys((told.field.name, *self.others))

@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterator, Mapping
 
 from mobile.presenters.base.labels import AMOUNTS, FEELS, ROLES, TEXTURES
-from mobile.presenters.base.presenter import Kit
+from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.history.field_kinds import (
     DEPTH,
     LENGTH,
@@ -17,8 +17,8 @@ from mobile.presenters.history.field_kinds import (
     Chosen,
     Counted,
     Field,
+    FieldContext,
     Percent,
-    Told,
     Warmth,
     Written,
     YesNo,
@@ -147,24 +147,24 @@ SILENT = frozenset(
 )
 
 
-def fields_of(kit: Kit, names: Names, entry: Entry) -> Iterator[Told]:
+def fields_of(context: AppContext, names: Names, entry: Entry) -> Iterator[FieldContext]:
     """Everything that an entry tells."""
     for field in FIELDS.get(entry.key.kind, ()):
-        told = Told(kit, names, entry, field)
+        told = FieldContext(context, names, entry, field)
         if field.ask.listed(told):
             yield told
 
 
-def field_of(kit: Kit, names: Names, entry: Entry, key: str) -> Told | None:
+def field_of(context: AppContext, names: Names, entry: Entry, key: str) -> FieldContext | None:
     """One of the things that an entry tells, by its key; None where this app does not know it."""
     field = next((each for each in FIELDS.get(entry.key.kind, ()) if each.key == key), None)
-    return None if field is None else Told(kit, names, entry, field)
+    return None if field is None else FieldContext(context, names, entry, field)
 
 
-def in_words(told: Told) -> str:
+def in_words(told: FieldContext) -> str:
     """What is told; what cannot be said is shown as it stands in the log."""
     if told.value is None or told.value in ("", []):
-        return told.speech.say("not told")
+        return told.localizer.t("not told")
     try:
         return told.field.ask.said(told)
     except (ValueError, TypeError, KeyError, ArithmeticError):

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from mobile.presenters.base.form import Question
 from mobile.presenters.base.menu import Menu
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.routes import Route
 
 
 class LookForm(Menu):
@@ -18,13 +18,13 @@ class LookForm(Menu):
 
     def questions(self) -> Sequence[Question]:
         """One choice, what is asked most first."""
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         return self.which(
-            say("What do you look up?"),
-            Option(Place.PACE, say("Pace"), say("how fast it went, and what slowed you"), "≡"),
-            Option(Place.BEDS, say("Beds and soil"), say("how each bed is, and was"), "▒"),
-            Option(Place.ENTRIES, say("Entries and corrections"), say("what was written down, by whom"), "✎"),
-            Option(Place.PEOPLE, say("People"), say("who works here"), "☺"),
-            Option(Place.ABOUT, say("About and cautions"), say("what this app is, and is not"), "?"),
-            Option(Place.PHONE, say("This phone"), say("language, units, who has it"), "…"),
+            t("What do you look up?"),
+            Option(Route.PACE, t("Pace"), t("how fast it went, and what slowed you"), "≡"),
+            Option(Route.BEDS, t("Beds and soil"), t("how each bed is, and was"), "▒"),
+            Option(Route.ENTRIES, t("Entries and corrections"), t("what was written down, by whom"), "✎"),
+            Option(Route.PEOPLE, t("People"), t("who works here"), "☺"),
+            Option(Route.ABOUT, t("About and cautions"), t("what this app is, and is not"), "?"),
+            Option(Route.PHONE, t("This phone"), t("language, units, who has it"), "…"),
         )

@@ -9,12 +9,12 @@ from datetime import date, datetime, time
 from mobile.presenters.base.bars import Bar, on_one_scale
 from mobile.presenters.base.labels import STOP_REASONS, UNKNOWN
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import Kit, Presenter
+from mobile.presenters.base.presenter import AppContext, Presenter
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
 from shared_models.reports.pace.against_usual import AgainstUsual, Measure, UsualRate, against_usual, rows_before
 from shared_models.reports.pace.rates import By, RateLine
-from shared_models.reports.rows.rows import LoggedRow, day_of, gather
+from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows
 from shared_models.reports.sheets.day import PlantingDays, planting_days
 
 BYS: Mapping[By, str] = {
@@ -61,8 +61,8 @@ class PaceView:
 class PacePresenter(Presenter):
     """One day's pace."""
 
-    def __init__(self, kit: Kit) -> None:
-        super().__init__(kit)
+    def __init__(self, context: AppContext) -> None:
+        super().__init__(context)
         self._by, self._measure = By.HOUR, Measure.ROW
         self._asked: date | None = None
         self._choosing = ""
@@ -71,12 +71,12 @@ class PacePresenter(Presenter):
 
     def read(self) -> None:
         """The day's rows and the earlier ones; these do not change while one looks at them."""
-        self._facts, self._today = self.kit.facts(), self.kit.today()
-        with self.kit.notebook.reading() as session:
+        self._facts, self._today = self.context.facts(), self.context.today()
+        with self.context.notebook.reading() as session:
             names = References(session, self._facts.id)
             self._days: PlantingDays = planting_days(session, self._facts)
             self._day = self._asked or self._days.latest(self._today) or self._today
-            self._rows = gather(session, self._facts, Filters(day=self._day), names)
+            self._rows = load_rows(session, self._facts, Filters(day=self._day), names)
             if self._before[0] != self._day:
                 self._before = (self._day, rows_before(session, self._facts, self._day, names))
         before, by, measure = self._before[1], self._by, self._measure
@@ -113,72 +113,74 @@ class PacePresenter(Presenter):
     def back(self) -> None:
         """Out of the choosing, or out."""
         if not self.step_back():
-            self.kit.ways.back()
+            self.context.navigator.back()
 
     # what is shown
 
     @property
     def view(self) -> PaceView:
         """The day in words and bars."""
-        say, by, measure = self.kit.speech.say, self._by, self._measure
-        total, day = self._whole.report.total, self.kit.speech.day_by_itself(self._day, self._today)
+        t, by, measure = self.context.localizer.t, self._by, self._measure
+        total, day = self._whole.report.total, self.context.localizer.day_by_itself(self._day, self._today)
         worked = bool(total.work.rows)
         against = self._against(self._whole.total, self._whole.share(total))
         bars = on_one_scale(self._bars()) if worked else ()
         slow = on_one_scale(self._slow_bars())
         return PaceView(
-            title=say("Pace · {day}", day=day),
+            title=t("Pace · {day}", day=day),
             options=self._options(),
-            rate=self._rate(measure, measure.rate(total)) if worked else say("No row was ended on this day."),
-            against=(against or say("Nothing like it was planted before.")) if worked else "",
+            rate=self._rate(measure, measure.rate(total)) if worked else t("No row was ended on this day."),
+            against=(against or t("Nothing like it was planted before.")) if worked else "",
             bars=bars,
             legend=self._legend() if any(bar.mark is not None for bar in bars) else "",
-            slowed=say("What slowed you") if slow else "",
+            slowed=t("What slowed you") if slow else "",
             slow_bars=slow,
             said=tuple(self._said(total)) if worked else (),
-            back=say("Back"),
-            by=say(BYS[by]),
+            back=t("Back"),
+            by=t(BYS[by]),
             measure=self._measure_text(measure),
             day=day,
         )
 
     def _said(self, total: RateLine) -> Iterable[str]:
         """The other rates; the time; what is left out."""
-        speech, say, work = self.kit.speech, self.kit.speech.say, total.work
+        localizer, t, work = self.context.localizer, self.context.localizer.t, total.work
         others = (each for each in Measure if each is not self._measure)
         yield " · ".join(self._rate(each, each.rate(total)) for each in others)
         ran = work.field_efficiency or 0.0
-        told = {"length": speech.length(work.length_mm), "time": speech.took(work.field_time_s)}
-        yield say("{length} in {time}, and {share} of it the chain ran.", share=speech.share(ran), **told)
+        told = {"length": localizer.length(work.length_mm), "time": localizer.took(work.field_time_s)}
+        yield t("{length} in {time}, and {share} of it the chain ran.", share=localizer.share(ran), **told)
         if left_out := len(self._whole.report.not_counted):
-            yield speech.count("{n} row is open or has odd times.", "{n} rows are open or have odd times.", left_out)
+            yield localizer.tn("{n} row is open or has odd times.", "{n} rows are open or have odd times.", left_out)
 
     def _against(self, usual: UsualRate | None, share: float | None) -> str:
         if usual is None or share is None:
             return ""
-        speech = self.kit.speech
-        days = speech.count("{n} day", "{n} days", usual.times)
+        localizer = self.context.localizer
+        days = localizer.tn("{n} day", "{n} days", usual.times)
         rate = self._rate(self._measure, usual.rate)
-        return speech.say("{share} of usual {rate}, {days}", share=speech.share(share), rate=rate, days=days)
+        return localizer.t("{share} of usual {rate}, {days}", share=localizer.share(share), rate=rate, days=days)
 
     def _rate(self, measure: Measure, rate: float | None) -> str:
-        speech, say = self.kit.speech, self.kit.speech.say
-        told = say("{n} plants/h", n=speech.figure(rate)) if measure.of_plants else speech.rate(rate)
-        return say("{rate} each", rate=told) if measure in EACH_PERSON else told
+        localizer, t = self.context.localizer, self.context.localizer.t
+        told = t("{n} plants/h", n=localizer.figure(rate)) if measure.of_plants else localizer.rate(rate)
+        return t("{rate} each", rate=told) if measure in EACH_PERSON else told
 
     def _measure_text(self, measure: Measure) -> str:
         feet, metres = MEASURES[measure]
-        return self.kit.speech.say(feet if self.kit.speech.feet else metres)
+        return self.context.localizer.t(feet if self.context.localizer.feet else metres)
 
     def _legend(self) -> str:
-        return self.kit.speech.say("The upright line is the usual: the middle of earlier days, same crop and spacing.")
+        return self.context.localizer.t(
+            "The upright line is the usual: the middle of earlier days, same crop and spacing."
+        )
 
     def _bars(self) -> Iterable[Bar]:
         parts, measure = self._parts, self._measure
         lines = reversed(parts.report.lines) if self._by is By.DAY else parts.report.lines
         for line in lines:
             rate, usual = measure.rate(line), parts.usual.get(line.key)
-            length = self.kit.speech.length(line.work.length_mm)
+            length = self.context.localizer.length(line.work.length_mm)
             against = self._against(usual, parts.share(line))
             yield Bar(
                 text=f"{self._label(line)} · {self._rate(measure, rate)}",
@@ -188,35 +190,35 @@ class PacePresenter(Presenter):
             )
 
     def _label(self, line: RateLine) -> str:
-        speech, by = self.kit.speech, self._by
+        localizer, by = self.context.localizer, self._by
         if by is By.DAY:
-            return speech.day_by_itself(date.fromisoformat(line.key), self._today)
+            return localizer.day_by_itself(date.fromisoformat(line.key), self._today)
         if by is By.HOUR:
             clock, _, again = line.key.partition(" ")
-            told = speech.clock(datetime.combine(self._day, time.fromisoformat(clock), speech.zone))
-            return speech.say("{time}, a second time", time=told) if again else told
-        names = [speech.say(name) if name in UNKNOWN else name for name in line.label.split(" + ")]
+            told = localizer.clock(datetime.combine(self._day, time.fromisoformat(clock), localizer.zone))
+            return localizer.t("{time}, a second time", time=told) if again else told
+        names = [localizer.t(name) if name in UNKNOWN else name for name in line.label.split(" + ")]
         whole = " + ".join(names)
-        return whole if len(whole) <= LABEL_LETTERS else speech.crew(names, LABEL_LETTERS)
+        return whole if len(whole) <= LABEL_LETTERS else localizer.crew(names, LABEL_LETTERS)
 
     def _slow_bars(self) -> Iterable[Bar]:
         """Turning and the stops by their reasons, what took longest first."""
-        speech, say = self.kit.speech, self.kit.speech.say
-        lost = [(say(STOP_REASONS[reason]), stop.seconds, stop.count) for reason, stop in self._whole.report.stops]
-        lost.append((say("turning between rows"), self._whole.report.total.work.turn_time_s, 0))
+        localizer, t = self.context.localizer, self.context.localizer.t
+        lost = [(t(STOP_REASONS[reason]), stop.seconds, stop.count) for reason, stop in self._whole.report.stops]
+        lost.append((t("turning between rows"), self._whole.report.total.work.turn_time_s, 0))
         for name, seconds, times in sorted(lost, key=lambda each: -each[1]):
             if seconds:
-                often = " · " + speech.count("{n} time", "{n} times", times) if times else ""
-                yield Bar(f"{name} · {speech.took(seconds)}{often}", "", seconds)
+                often = " · " + localizer.tn("{n} time", "{n} times", times) if times else ""
+                yield Bar(f"{name} · {localizer.took(seconds)}{often}", "", seconds)
 
     def _options(self) -> tuple[Option, ...]:
-        say, by, measure = self.kit.speech.say, self._by, self._measure
+        t, by, measure = self.context.localizer.t, self._by, self._measure
         if self._choosing == "by":
-            return tuple(Option(key, say(text), chosen=key is by) for key, text in BYS.items())
+            return tuple(Option(key, t(text), chosen=key is by) for key, text in BYS.items())
         if self._choosing == "measure":
             return tuple(Option(key, self._measure_text(key), chosen=key is measure) for key in MEASURES)
         if self._choosing == "day":
             days = sorted({*self._days.open_rows, self._today, self._day}, reverse=True)[:DAYS_OFFERED]
-            called = self.kit.speech.day_by_itself
+            called = self.context.localizer.day_by_itself
             return tuple(Option(day.isoformat(), called(day, self._today), chosen=day == self._day) for day in days)
         return ()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from mobile.presenters.base.form import Form, Number, Question
-from mobile.presenters.base.presenter import Kit
+from mobile.presenters.base.presenter import AppContext
 
 
 class FillForm(Form):
@@ -14,19 +14,19 @@ class FillForm(Form):
     title = "Fill"
     reviewed = False
 
-    def __init__(self, kit: Kit, planting: str, row_pass: str) -> None:
-        self._row = next(row for row in kit.notebook.row_state(planting).passes if row.id == row_pass)
-        super().__init__(kit)
+    def __init__(self, context: AppContext, planting: str, row_pass: str) -> None:
+        self._row = next(row for row in context.notebook.row_state(planting).passes if row.id == row_pass)
+        super().__init__(context)
         self._answers["filled"] = self._row.filled or self._row.misses
 
     def questions(self) -> Sequence[Question]:
         """All of them, unless the person says otherwise."""
-        speech, row = self.kit.speech, self._row
-        misses = speech.count("{n} miss", "{n} misses", row.misses)
-        ask = speech.say("Row {row}: {misses}. How many are filled?", row=row.row, misses=misses)
-        return [Question("filled", speech.say("Filled"), ask, number=Number(start=row.misses, highest=row.misses))]
+        localizer, row = self.context.localizer, self._row
+        misses = localizer.tn("{n} miss", "{n} misses", row.misses)
+        ask = localizer.t("Row {row}: {misses}. How many are filled?", row=row.row, misses=misses)
+        return [Question("filled", localizer.t("Filled"), ask, number=Number(start=row.misses, highest=row.misses))]
 
     def save(self) -> None:
         """Write it, and back to the list."""
-        self.kit.notebook.fill(self._row.id, int(self._answers["filled"]))
-        self.kit.ways.back()
+        self.context.notebook.fill(self._row.id, int(self._answers["filled"]))
+        self.context.navigator.back()

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 
-from mobile.device.haptics import Pulse
-from mobile.presenters.base.presenter import Kit
-from mobile.presenters.base.routes import Place
+from mobile.device.haptics import Haptic
+from mobile.presenters.base.presenter import AppContext
+from mobile.presenters.base.routes import Route
 from mobile.presenters.row.row import RowPresenter, RowView
 from shared_models.core.moments import Moment, elapsed_s
 
@@ -32,14 +32,14 @@ class LockedPresenter(RowPresenter):
     The end of the bed does not unlock it, since the phone is in the pocket still.
     """
 
-    def __init__(self, kit: Kit, planting: str) -> None:
+    def __init__(self, context: AppContext, planting: str) -> None:
         self._lower_held: Moment | None = None
-        super().__init__(kit, planting)
+        super().__init__(context, planting)
 
     def read(self) -> None:
         """Look at the planting's rows. The screen stays on, since the keys of a dark phone are the system's."""
         super().read()
-        self.kit.parts.awake.keep(on=True)
+        self.context.parts.awake.keep(on=True)
         self.runs = self.runs or self._half_open
 
     # what a tap means
@@ -53,38 +53,38 @@ class LockedPresenter(RowPresenter):
 
     def to_summary(self) -> None:
         """Not from the pocket."""
-        self.kit.feel(Pulse.REFUSAL)
+        self.context.feel(Haptic.REFUSAL)
 
     def hold_lower(self) -> None:
         """The first of the two."""
-        self._lower_held = self.kit.notebook.now()
+        self._lower_held = self.context.notebook.now()
 
     def hold_upper(self) -> None:
         """The second: the touches are free again, if the first was held just before."""
         if not self._half_open:
-            self.kit.feel(Pulse.REFUSAL)
+            self.context.feel(Haptic.REFUSAL)
             return
-        self.kit.ways.back()
+        self.context.navigator.back()
         if self._state.finished:
-            self.kit.ways.go(Place.FINISHED, planting=self._planting, instead=True)
+            self.context.navigator.go(Route.FINISHED, planting=self._planting, instead=True)
 
     @property
     def _half_open(self) -> bool:
         held = self._lower_held
-        return held is not None and 0 <= elapsed_s(held, self.kit.notebook.now()) < UPPER_WITHIN_S
+        return held is not None and 0 <= elapsed_s(held, self.context.notebook.now()) < UPPER_WITHIN_S
 
     # what is shown
 
     @property
     def view(self) -> LockedView:
         """The row in words, as far as it is told here."""
-        say, half_open, row = self.kit.speech.say, self._half_open, super().view
+        t, half_open, row = self.context.localizer.t, self._half_open, super().view
         return LockedView(
             **{each.name: getattr(row, each.name) for each in fields(row)},
-            locked=say("Touches are locked"),
-            keys=say("The keys work: short for the row, long for a miss."),
+            locked=t("Touches are locked"),
+            keys=t("The keys work: short for the row, long for a miss."),
             counts=f"{row.miss}: {row.misses}",
-            lower=say("1. Held") if half_open else say("1. To unlock, hold here"),
-            upper=say("2. Now hold here") if half_open else say("2. Then hold here"),
+            lower=t("1. Held") if half_open else t("1. To unlock, hold here"),
+            upper=t("2. Now hold here") if half_open else t("2. Then hold here"),
             half_open=half_open,
         )

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.log import moving, rows
 from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, FormView, Question
 from mobile.presenters.base.lists import beds, block_of, plantings, sowings
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import Kit
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.presenter import AppContext
+from mobile.presenters.base.routes import Route
 from mobile.presenters.history.field_kinds_refs import sowing_name
-from mobile.presenters.sync.status import Held
+from mobile.presenters.sync.status import Notice
 from shared_models.errors import UnknownRecord
 from shared_models.records.tables import RowPass
 from shared_models.reports.common.find import ListedPlanting
@@ -28,21 +28,21 @@ class MoveForm(Form):
     title = "Other bed or crop"
     saves = "Move"
 
-    def __init__(self, kit: Kit, planting: str) -> None:
+    def __init__(self, context: AppContext, planting: str) -> None:
         self._planting = planting
-        super().__init__(kit)
+        super().__init__(context)
         self._answers[WHICH] = LATELY
 
     def read(self) -> None:
         """The rows there are, and every planting, bed and sowing that they may belong to."""
-        notebook = self.kit.notebook
+        notebook = self.context.notebook
         self._state = notebook.row_state(self._planting)
         self._lately = moving.lately(self._state, notebook.now())
         with notebook.reading() as session:
             self._begun = rows.begun_rows(session, notebook.farm)
-        self._all = {each.planting.id: each for each in plantings(self.kit)}
-        self._beds = {each.bed.id: each.bed for each in beds(self.kit)}
-        self._sowings = {each.id: each for each in sowings(self.kit)}
+        self._all = {each.planting.id: each for each in plantings(self.context)}
+        self._beds = {each.bed.id: each.bed for each in beds(self.context)}
+        self._sowings = {each.id: each for each in sowings(self.context)}
         if self._planting not in self._all:
             raise UnknownRecord("planting", self._planting)
 
@@ -58,56 +58,56 @@ class MoveForm(Form):
 
     def questions(self) -> Sequence[Question]:
         """Where to; a new planting wants its bed or its crop. Which rows, where not all are of this phone and day."""
-        say = self.kit.speech.say
-        asked = [Question(TO, say("To"), say("Where do these rows belong?"), (*self._todays(), *self._others()))]
+        t = self.context.localizer.t
+        asked = [Question(TO, t("To"), t("Where do these rows belong?"), (*self._todays(), *self._others()))]
         if self._answers.get(TO) == BED:
             other = tuple(
                 Option(key, bed.name, block_of(bed)) for key, bed in self._beds.items() if key != self._state.bed_id
             )
-            asked.append(Question(BED, say("Bed"), say("In which bed are they?"), other))
+            asked.append(Question(BED, t("Bed"), t("In which bed are they?"), other))
         if self._answers.get(TO) == SOWING:
             sown = (each for each in self._sowings.values() if each.id != self._mine.planting.sowing)
             asked.append(
                 Question(
                     SOWING,
-                    say("Sowing"),
-                    say("Which sowing is it?"),
+                    t("Sowing"),
+                    t("Which sowing is it?"),
                     tuple(Option(each.id, sowing_name(each)) for each in sown),
                 )
             )
         if len(self._lately) < len(self._state.passes):
-            asked.append(Question(WHICH, say("Rows"), say("Which rows belong elsewhere?"), self._which()))
+            asked.append(Question(WHICH, t("Rows"), t("Which rows belong elsewhere?"), self._which()))
         return asked
 
     def _todays(self) -> Iterator[Option]:
         """The other plantings that rows are left to plant in today, those that are begun first."""
-        today, say = self.kit.today(), self.kit.speech.say
+        today, t = self.context.today(), self.context.localizer.t
         for key, each in sorted(self._all.items(), key=lambda item: (item[0] not in self._begun, item[0])):
             begun, still = self._begun.get(key, (0, 0))
             day, bed = each.planting.planned_on, self._beds.get(each.planting.bed)
             if key == self._planting or bed is None or each.sowing is None or (begun >= bed.rows and not still):
                 continue
             if begun or day is None or day <= today:
-                told = say("{n} of {rows} rows planted", n=begun, rows=bed.rows) if begun else say("not begun")
+                told = t("{n} of {rows} rows planted", n=begun, rows=bed.rows) if begun else t("not begun")
                 yield Option(key, self._named(each), " · ".join(part for part in (each.sowing.code, told) if part))
 
     def _others(self) -> Iterator[Option]:
-        say, mine = self.kit.speech.say, self._mine
-        yield Option(BED, say("Another bed, still {crop}", crop=mine.place.crop), say("makes the planting"), "+")
-        yield Option(SOWING, say("Another crop, still {bed}", bed=self._state.bed), say("makes the planting"), "+")
-        yield Option(PLAN, say("The planting itself is wrong"), say("its rows stay with it"), "✎")
+        t, mine = self.context.localizer.t, self._mine
+        yield Option(BED, t("Another bed, still {crop}", crop=mine.place.crop), t("makes the planting"), "+")
+        yield Option(SOWING, t("Another crop, still {bed}", bed=self._state.bed), t("makes the planting"), "+")
+        yield Option(PLAN, t("The planting itself is wrong"), t("its rows stay with it"), "✎")
 
     def _which(self) -> tuple[Option, ...]:
-        speech, every = self.kit.speech, len(self._state.passes)
-        lately = speech.count("{n} row of this phone", "{n} rows of this phone", len(self._lately))
-        return Option(LATELY, lately, speech.say("planted today")), Option(EVERY, speech.say("all {n} rows", n=every))
+        localizer, every = self.context.localizer, len(self._state.passes)
+        lately = localizer.tn("{n} row of this phone", "{n} rows of this phone", len(self._lately))
+        return Option(LATELY, lately, localizer.t("planted today")), Option(EVERY, localizer.t("all {n} rows", n=every))
 
     # what a tap means
 
     def pick(self, key: str) -> None:
         """A planting that was made wrongly is corrected as an entry."""
         if key == PLAN:
-            self.kit.ways.go(Place.ENTRY, kind="planting", record=self._planting)
+            self.context.navigator.go(Route.ENTRY, kind="planting", record=self._planting)
             return
         if self._at == TO:
             self._answers, self._looked_over = {WHICH: self._answers[WHICH]}, False
@@ -129,19 +129,19 @@ class MoveForm(Form):
     def save(self) -> None:
         """Move the rows, and on with the right one."""
         to = self._move()
-        self.kit.feel(Pulse.UNDO, self._confirmation())
-        self.kit.ways.go(Place.TODAY)
-        done = self.kit.notebook.row_state(to).finished
-        self.kit.ways.go(Place.FINISHED if done else Place.ROW, planting=to)
+        self.context.feel(Haptic.UNDO, self._confirmation())
+        self.context.navigator.go(Route.TODAY)
+        done = self.context.notebook.row_state(to).finished
+        self.context.navigator.go(Route.FINISHED if done else Route.ROW, planting=to)
 
     def _move(self) -> str:
-        notebook, only = self.kit.notebook, [row.id for row in self._rows]
+        notebook, only = self.context.notebook, [row.id for row in self._rows]
         to = self._target()
         if to is not None:
             notebook.move_rows(self._planting, to.planting.id, only)
             return to.planting.id
         bed, sowing = self._place()
-        today = self.kit.today().isoformat()
+        today = self.context.today().isoformat()
         return notebook.move_rows_to_new(self._planting, only, bed=bed, sowing=sowing, planned_on=today)
 
     def _target(self) -> ListedPlanting | None:
@@ -167,7 +167,7 @@ class MoveForm(Form):
         return replace(view, ask=self._confirmation()) if self._at == REVIEW else view
 
     def _confirmation(self) -> str:
-        return self.kit.speech.count("{n} row to {place}", "{n} rows to {place}", len(self._rows), place=self._to())
+        return self.context.localizer.tn("{n} row to {place}", "{n} rows to {place}", len(self._rows), place=self._to())
 
     def _to(self) -> str:
         target, mine = self._target(), self._mine.place
@@ -177,23 +177,25 @@ class MoveForm(Form):
         where, what = self._beds.get(bed), self._sowings.get(sowing)
         return f"{where.name if where else self._state.bed} · {what.crop if what else mine.crop}"
 
-    def news(self) -> Held:
+    def news(self) -> Notice:
         """Where rows with these numbers are there already, or the bed has not as many."""
         if self._at != REVIEW:
             return NOTHING_TOLD
-        new, (bed, _), say = self._numbers(), self._place(), self.kit.speech.say
+        new, (bed, _), t = self._numbers(), self._place(), self.context.localizer.t
         known = self._beds.get(bed)
         if known is not None and max(new.values(), default=0) > known.rows:
-            told = say("{bed} has {rows} rows: look at the numbers after.", bed=known.name, rows=known.rows)
-            return Held("▲", told, "caution")
+            told = t("{bed} has {rows} rows: look at the numbers after.", bed=known.name, rows=known.rows)
+            return Notice("▲", told, "caution")
         changed = [f"{was} → {now}" for was, now in new.items() if was != now]
         if not changed:
             return NOTHING_TOLD
-        return Held("✎", say("Rows get new numbers: {numbers}", numbers=", ".join(changed)), "plain")
+        return Notice("✎", t("Rows get new numbers: {numbers}", numbers=", ".join(changed)), "plain")
 
     def _numbers(self) -> Mapping[int, int]:
         target = self._target()
-        taken = {row.row for row in self.kit.notebook.row_state(target.planting.id).passes} if target else set[int]()
+        taken = (
+            {row.row for row in self.context.notebook.row_state(target.planting.id).passes} if target else set[int]()
+        )
         return moving.numbers((row.row for row in self._rows), taken)
 
     def _named(self, listed: ListedPlanting) -> str:

@@ -6,14 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.log import rows
 from mobile.log.rows import RowState, RowTap
 from mobile.presenters.base.labels import READINESS, STOP_REASONS
 from mobile.presenters.base.lists import people, soil_now
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import Kit, Presenter
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.presenter import AppContext, Presenter
+from mobile.presenters.base.routes import Route
 from mobile.presenters.row.slow_rows import SlowRow, SlowRows
 from mobile.presenters.row.time_left import LEAST_S, seconds_left
 from mobile.presenters.row.undo import Undo
@@ -55,38 +55,40 @@ class RowView:
 class RowPresenter(Presenter):
     """A planting, row by row."""
 
-    def __init__(self, kit: Kit, planting: str) -> None:
-        super().__init__(kit)
+    def __init__(self, context: AppContext, planting: str) -> None:
+        super().__init__(context)
         self._planting = planting
-        self._undo = Undo(kit)
-        self._slow_rows = SlowRows(kit)
+        self._undo = Undo(context)
+        self._slow_rows = SlowRows(context)
         self.read()
         #: the finger that brought us here must not press the button too: it may only end a row that runs
-        self._pressed: Moment | None = None if self._moving else kit.notebook.now()
+        self._pressed: Moment | None = None if self._moving else context.notebook.now()
 
     def read(self) -> None:
         """Look at the planting's rows; the screen stays on while one is open."""
-        notebook = self.kit.notebook
+        notebook = self.context.notebook
         self._state = notebook.row_state(self._planting)
         self._next = {} if self._state.open else notebook.next_setting(self._planting)
-        self._people = people(self.kit)
-        self._soil = None if self._state.passes else soil_now(self.kit, self._state.bed_id)
+        self._people = people(self.context)
+        self._soil = None if self._state.passes else soil_now(self.context, self._state.bed_id)
         self._undo.read(self._state)
         self._slow_rows.read(self._state)
         self._left_s = None if self._state.open else self._seconds_left()
-        self.kit.parts.awake.keep(on=self._state.open is not None)
+        self.context.parts.awake.keep(on=self._state.open is not None)
         self.runs = self._state.open is not None
 
     def _seconds_left(self) -> float | None:
-        return seconds_left(self._state, self.kit.facts().setting("longest_turn_s")) if self._state.rows_left else None
+        return (
+            seconds_left(self._state, self.context.facts().setting("longest_turn_s")) if self._state.rows_left else None
+        )
 
     # what a tap means
 
     def press(self) -> None:
         """The big button, or the hardware's row key."""
-        now, state = self.kit.notebook.now(), self._state
+        now, state = self.context.notebook.now(), self._state
         if self._pressed is not None and rows.is_double_tap(self._pressed, now):
-            self.kit.feel(Pulse.REFUSAL)
+            self.context.feel(Haptic.REFUSAL)
         elif self._stop is not None:
             self.go_on()
         elif state.open is None and state.next_row is None:
@@ -95,20 +97,20 @@ class RowPresenter(Presenter):
             self._tap_row()
 
     def _tap_row(self) -> None:
-        number, say = self._number, self.kit.speech.say
-        did = self.kit.notebook.tap_row(self._planting)
+        number, t = self._number, self.context.localizer.t
+        did = self.context.notebook.tap_row(self._planting)
         if did is RowTap.IGNORED:
-            self.kit.feel(Pulse.REFUSAL)
+            self.context.feel(Haptic.REFUSAL)
         elif did is RowTap.STARTED:
-            self.kit.feel(Pulse.START, say("row {row} started", row=number))
+            self.context.feel(Haptic.START, t("row {row} started", row=number))
         else:
-            self._tell_end(say("row {row} ended", row=number), self.kit.notebook.row_state(self._planting))
+            self._tell_end(t("row {row} ended", row=number), self.context.notebook.row_state(self._planting))
 
     def _tell_end(self, told: str, now: RowState) -> None:
         if not now.finished:
-            self.kit.feel(Pulse.END, told)
+            self.context.feel(Haptic.END, told)
             return
-        self.kit.feel(Pulse.END, f"{told}. {self.kit.speech.say('All {rows} rows planted', rows=now.rows)}")
+        self.context.feel(Haptic.END, f"{told}. {self.context.localizer.t('All {rows} rows planted', rows=now.rows)}")
         self.bed_done()
 
     def bed_done(self) -> None:
@@ -117,7 +119,7 @@ class RowPresenter(Presenter):
 
     def to_summary(self) -> None:
         """What the bed was worth."""
-        self.kit.ways.go(Place.FINISHED, planting=self._planting, instead=True)
+        self.context.navigator.go(Route.FINISHED, planting=self._planting, instead=True)
 
     def row_key(self) -> Callable[[], None]:
         """The hardware's row key is the big button."""
@@ -129,21 +131,21 @@ class RowPresenter(Presenter):
 
     def miss(self) -> None:
         """One more cell without a plant."""
-        misses = self.kit.notebook.miss(self._planting)
-        self.kit.feel(Pulse.MISS, self.kit.speech.say("miss, {n}", n=misses))
+        misses = self.context.notebook.miss(self._planting)
+        self.context.feel(Haptic.MISS, self.context.localizer.t("miss, {n}", n=misses))
 
     def stop(self) -> None:
         """Ask why; or go on, when the row stands still."""
         if self._stop is None:
-            self.kit.ways.go(Place.STOP, planting=self._planting)
+            self.context.navigator.go(Route.STOP, planting=self._planting)
         else:
             self.go_on()
 
     def go_on(self) -> None:
         """The row moves again."""
-        self.kit.notebook.go_on(self._planting)
-        self._pressed = self.kit.notebook.now()
-        self.kit.feel(Pulse.START, self.kit.speech.say("go on"))
+        self.context.notebook.go_on(self._planting)
+        self._pressed = self.context.notebook.now()
+        self.context.feel(Haptic.START, self.context.localizer.t("go on"))
 
     def undo(self) -> None:
         """Take back the last action, or put it back."""
@@ -151,11 +153,11 @@ class RowPresenter(Presenter):
 
     def forgotten(self, row_pass: str) -> None:
         """A row that took far too long: ask what it was. Whoever goes on without an answer is asked again."""
-        self.kit.ways.go(Place.FORGOTTEN, row_pass=row_pass)
+        self.context.navigator.go(Route.FORGOTTEN, row_pass=row_pass)
 
     def depth_and_crew(self) -> None:
         """All else is one level away."""
-        self.kit.ways.go(Place.DEPTH_CREW, planting=self._planting)
+        self.context.navigator.go(Route.DEPTH_CREW, planting=self._planting)
 
     # what is shown
 
@@ -187,7 +189,7 @@ class RowPresenter(Presenter):
     @property
     def view(self) -> RowView:
         """The row in words."""
-        say, state, row = self.kit.speech.say, self._state, self._at_hand
+        t, state, row = self.context.localizer.t, self._state, self._at_hand
         stopped, slow = self._stop is not None, self._slow
         button, sign, tone = self._button()
         return RowView(
@@ -195,13 +197,13 @@ class RowPresenter(Presenter):
             title=self._title(),
             state=self._told(),
             left=self._left(),
-            forgotten=(slow.offer(self.kit.speech),) if slow and not self.trouble else (),
+            forgotten=(slow.offer(self.context.localizer),) if slow and not self.trouble else (),
             setting=self._setting(),
             undo=self._undo.text,
-            miss=say("miss") if state.open or not row else say("miss, row {row}", row=row.row),
+            miss=t("miss") if state.open or not row else t("miss, row {row}", row=row.row),
             misses=str(row.misses) if row else NOTHING,
             can_miss=row is not None,
-            stop=say("go on") if stopped else say("stop"),
+            stop=t("go on") if stopped else t("stop"),
             stop_sign=GO_ON if stopped else STOP,
             stopped=self._stopped_for(),
             can_stop=state.open is not None,
@@ -217,74 +219,74 @@ class RowPresenter(Presenter):
         return f"{bed} · {crop if len(crop) <= letters else crop[: letters - 1].rstrip() + '…'}"
 
     def _title(self) -> str:
-        say, state = self.kit.speech.say, self._state
+        t, state = self.context.localizer.t, self._state
         number = self._number
         if number is None:
-            return say("All {rows} rows planted", rows=state.rows)
-        return say("Row {row} of {rows}", row=number, rows=state.rows)
+            return t("All {rows} rows planted", rows=state.rows)
+        return t("Row {row} of {rows}", row=number, rows=state.rows)
 
     def _told(self) -> str:
-        say, row, now = self.kit.speech.say, self._at_hand, self.kit.notebook.now()
+        t, row, now = self.context.localizer.t, self._at_hand, self.context.notebook.now()
         if row is None and self._soil is not None:
-            return say("not begun · soil: {verdict}", verdict=say(READINESS[self._soil.readiness]).lower())
+            return t("not begun · soil: {verdict}", verdict=t(READINESS[self._soil.readiness]).lower())
         if row is None:
-            return say("not begun")
+            return t("not begun")
         if row.ended is None:
             reason = self._stop
             if reason is not None:
-                return say("stopped: {reason}", reason=say(STOP_REASONS[reason]))
-            return say("open {time}", time=self.kit.speech.stopwatch(elapsed_s(row.started, now)))
-        took = self.kit.speech.took(elapsed_s(row.started, row.ended))
-        return say("row {row} took {time}", row=row.row, time=took)
+                return t("stopped: {reason}", reason=t(STOP_REASONS[reason]))
+            return t("open {time}", time=self.context.localizer.stopwatch(elapsed_s(row.started, now)))
+        took = self.context.localizer.took(elapsed_s(row.started, row.ended))
+        return t("row {row} took {time}", row=row.row, time=took)
 
     def _left(self) -> str:
         """When the rows to come will be done, going by those that are."""
         if self._left_s is None:
             return ""
-        about = self.kit.speech.took(round(self._left_s / LEAST_S) * LEAST_S)
-        return self.kit.speech.count(
+        about = self.context.localizer.took(round(self._left_s / LEAST_S) * LEAST_S)
+        return self.context.localizer.tn(
             "{n} row left, about {time}", "{n} rows left, about {time}", self._state.rows_left, time=about
         )
 
     def _stopped_for(self) -> str:
-        row, now = self._state.open, self.kit.notebook.now()
+        row, now = self._state.open, self.context.notebook.now()
         if row is None:
             return NOTHING
         seconds = sum(elapsed_s(stop.began, stop.ended or now) for stop in row.stop_entries)
-        return self.kit.speech.stopwatch(seconds)
+        return self.context.localizer.stopwatch(seconds)
 
     def _button(self) -> tuple[str, str, str]:
-        say, state = self.kit.speech.say, self._state
+        t, state = self.context.localizer.t, self._state
         if self._stop is not None:
-            return say("Go on"), GO_ON, "caution"
+            return t("Go on"), GO_ON, "caution"
         if state.open is not None:
-            return say("End row {row}", row=state.open.row), END, "strong"
+            return t("End row {row}", row=state.open.row), END, "strong"
         if state.next_row is not None:
-            return say("Start row {row}", row=state.next_row), START, "strong"
-        return say("To the summary"), "✓", "strong"
+            return t("Start row {row}", row=state.next_row), START, "strong"
+        return t("To the summary"), "✓", "strong"
 
     def _setting(self) -> str:
         notch = self._setting_of("depth_notch")
-        told = [self.kit.speech.say("notch {n}", n=notch)] if notch is not None else []
+        told = [self.context.localizer.t("notch {n}", n=notch)] if notch is not None else []
         crew = [self._people[each] for each in self._setting_of("crew") or [] if each in self._people]
         told += [self._crew(crew)] if crew else []
-        return " · ".join(told) or self.kit.speech.say("Depth and crew")
+        return " · ".join(told) or self.context.localizer.t("Depth and crew")
 
     def _crew(self, names: list[str]) -> str:
         """Everybody by first name, or only how many they are where that is more than a button can say."""
         first = [name.split()[0] for name in names]
-        told = self.kit.speech.people(first if len({*first}) == len(names) else names)
+        told = self.context.localizer.people(first if len({*first}) == len(names) else names)
         short = len(told) <= CREW_LETTERS and all(len(name) <= NAME_LETTERS for name in told.split(", "))
-        return told if short else self.kit.speech.count("{n} person", "crew of {n}", len(names))
+        return told if short else self.context.localizer.tn("{n} person", "crew of {n}", len(names))
 
     def _setting_of(self, name: str) -> Any:
         row = self._state.open
         return self._next.get(name) if row is None else getattr(row, name)
 
 
-def opening(kit: Kit) -> tuple[Place, dict[str, Any]]:
+def opening(context: AppContext) -> tuple[Route, dict[str, Any]]:
     """Where the app opens: in the row it was in, or in the turn after one; else with the day's plantings."""
-    notebook, today = kit.notebook, (Place.TODAY, dict[str, Any]())
+    notebook, today = context.notebook, (Route.TODAY, dict[str, Any]())
     try:
         planting = notebook.current_planting()
     except UnknownRecord:  # its bed or sowing is flagged, or has not arrived yet
@@ -292,7 +294,7 @@ def opening(kit: Kit) -> tuple[Place, dict[str, Any]]:
     if planting is None:
         return today
     last = notebook.row_state(planting).last
-    longest_s = kit.facts().setting("longest_turn_s")
+    longest_s = context.facts().setting("longest_turn_s")
     if last is not None and last.ended is not None and not 0 <= elapsed_s(last.ended, notebook.now()) <= longest_s:
         return today
-    return Place.ROW, {"planting": planting}
+    return Route.ROW, {"planting": planting}

@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.device.location import Fix, Hindrance, Search
 from mobile.presenters.base.form import NOTHING_TOLD, Form, FormView, Number, Question
 from mobile.presenters.base.lists import beds
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import Kit
-from mobile.presenters.base.routes import Place
-from mobile.presenters.sync.status import Held
+from mobile.presenters.base.presenter import AppContext
+from mobile.presenters.base.routes import Route
+from mobile.presenters.sync.status import Notice
 from shared_models.core.units import MM_PER_FOOT, MM_PER_METRE
 from shared_models.records.tables import RowPass
 from shared_models.trade.stand import distance
@@ -44,93 +44,97 @@ class LengthForm(Form):
     title = "Row length"
     reviewed = False
 
-    def __init__(self, kit: Kit, planting: str | None = None, **known: Any) -> None:
+    def __init__(self, context: AppContext, planting: str | None = None, **known: Any) -> None:
         self._planting = planting
         self._search: Search | None = None
         self._row: RowPass | None = None
-        state = None if planting is None else kit.notebook.row_state(planting)
-        super().__init__(kit, **({"bed": state.bed_id} if state else {}), **known)
+        state = None if planting is None else context.notebook.row_state(planting)
+        super().__init__(context, **({"bed": state.bed_id} if state else {}), **known)
 
     def read(self) -> None:
         """Which beds there are, and the row at hand."""
-        self._beds = {each.bed.id: each.bed for each in beds(self.kit)}
+        self._beds = {each.bed.id: each.bed for each in beds(self.context)}
         if self._planting is not None:
-            state = self.kit.notebook.row_state(self._planting)
+            state = self.context.notebook.row_state(self._planting)
             self._row = state.open or state.last
 
     def questions(self) -> Sequence[Question]:
         """The bed where it is not known; how; then its two ends, or the length itself; and what it is for."""
-        say, by = self.kit.speech.say, self._answers.get("by")
+        t, by = self.context.localizer.t, self._answers.get("by")
         asked = [] if self._planting else [self._ask_bed()]
         ways = (
-            Option(FIXES, say("From its two ends"), say("stand at each; the phone finds where it is"), "↔"),
-            Option(TAPE, say("By tape"), say("put in what the tape says"), "│"),
+            Option(FIXES, t("From its two ends"), t("stand at each; the phone finds where it is"), "↔"),
+            Option(TAPE, t("By tape"), t("put in what the tape says"), "│"),
         )
-        asked += [Question("by", say("How"), say("How is it measured?"), ways)]
+        asked += [Question("by", t("How"), t("How is it measured?"), ways)]
         if by == FIXES:
             asked += [self._ask_end(FIRST), self._ask_end(SECOND)]
         elif by == TAPE:
-            asked += [Question("length", say("Length"), say("How long is the row?"), number=self._length())]
-        return [*asked, Question("for", say("Length"), self._proposed(), self._uses())]
+            asked += [Question("length", t("Length"), t("How long is the row?"), number=self._length())]
+        return [*asked, Question("for", t("Length"), self._proposed(), self._uses())]
 
     def _ask_bed(self) -> Question:
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         options = tuple(Option(key, bed.name, self._long(bed.length_mm)) for key, bed in self._beds.items())
-        return Question("bed", say("Bed"), say("Which bed?"), (*options, Option(NEW, say("New bed"), sign="+")))
+        return Question("bed", t("Bed"), t("Which bed?"), (*options, Option(NEW, t("New bed"), sign="+")))
 
     def _long(self, length_mm: float) -> str:
-        return self.kit.speech.length(length_mm)
+        return self.context.localizer.length(length_mm)
 
     def _length(self) -> Number:
-        say, feet, bed = self.kit.speech.say, self.kit.speech.feet, self._beds.get(self._answers.get("bed", ""))
+        t, feet, bed = (
+            self.context.localizer.t,
+            self.context.localizer.feet,
+            self._beds.get(self._answers.get("bed", "")),
+        )
         known = bed.length_mm / self._unit_mm if bed else 1
         if feet:
-            return Number(start=round(known), lowest=1, unit=say("ft"))
-        return Number(start=round(known * 2) / 2, step=0.5, lowest=0.5, decimals=1, unit=say("m"))
+            return Number(start=round(known), lowest=1, unit=t("ft"))
+        return Number(start=round(known * 2) / 2, step=0.5, lowest=0.5, decimals=1, unit=t("m"))
 
     @property
     def _unit_mm(self) -> float:
-        return MM_PER_FOOT if self.kit.speech.feet else MM_PER_METRE
+        return MM_PER_FOOT if self.context.localizer.feet else MM_PER_METRE
 
     # an end of the row
 
     def _ask_end(self, end: str) -> Question:
-        say = self.kit.speech.say
-        ask = say("Stand at one end of the row.") if end == FIRST else say("Walk to the other end of the row.")
-        return Question(end, say("Length"), ask, self._steps())
+        t = self.context.localizer.t
+        ask = t("Stand at one end of the row.") if end == FIRST else t("Walk to the other end of the row.")
+        return Question(end, t("Length"), ask, self._steps())
 
     def _steps(self) -> tuple[Option, ...]:
         """What can be done at an end: begin, take what there is, stop, or do without."""
-        say, search = self.kit.speech.say, self._search
-        by_tape = Option(TAPE, say("By tape"), say("put in what the tape says"), "│")
+        t, search = self.context.localizer.t, self._search
+        by_tape = Option(TAPE, t("By tape"), t("put in what the tape says"), "│")
         if search is None:
-            text = say("Fix this end") if self._at == FIRST else say("Fix the other end")
-            again = say("Fix it again") if self._at in self._answers else text
-            return Option(LOOK, again, say("hold the phone still, under the open sky"), "▶"), by_tape
+            text = t("Fix this end") if self._at == FIRST else t("Fix the other end")
+            again = t("Fix it again") if self._at in self._answers else text
+            return Option(LOOK, again, t("hold the phone still, under the open sky"), "▶"), by_tape
         if search.over:
-            return Option(LOOK, say("Try again"), sign="▶"), by_tape
-        stop = Option(STOP, say("Stop"), sign="■")
-        return (Option(TAKE, say("Take this"), self._off(search.best), "✓"), stop) if search.best else (stop,)
+            return Option(LOOK, t("Try again"), sign="▶"), by_tape
+        stop = Option(STOP, t("Stop"), sign="■")
+        return (Option(TAKE, t("Take this"), self._off(search.best), "✓"), stop) if search.best else (stop,)
 
     def _off(self, fix: Fix) -> str:
         """How far off a fix may be."""
-        return self.kit.speech.say("good to about {length}", length=self._long(fix.accuracy_m * MM_PER_METRE))
+        return self.context.localizer.t("good to about {length}", length=self._long(fix.accuracy_m * MM_PER_METRE))
 
     def _stands(self) -> str:
         """How the search stands, in a sentence."""
-        say, search, fixed = self.kit.speech.say, self._search, self._answers.get(self._at)
+        t, search, fixed = self.context.localizer.t, self._search, self._answers.get(self._at)
         if search is None:
-            return say("Fixed, {off}.", off=self._off(fixed)) if fixed else ""
+            return t("Fixed, {off}.", off=self._off(fixed)) if fixed else ""
         if search.hindrance is not None:
-            return say(HINDRANCES[search.hindrance])
+            return t(HINDRANCES[search.hindrance])
         if search.best is None:
-            return say("Looking for where this is …")
-        return say("Hold still: it gets better for about a minute.")
+            return t("Looking for where this is …")
+        return t("Hold still: it gets better for about a minute.")
 
     def pick(self, key: str) -> None:
         """Choose; at an end of the row, what to do there."""
         if key == NEW:
-            self.kit.ways.go(Place.BED)
+            self.context.navigator.go(Route.BED)
         elif self._at not in (FIRST, SECOND):
             super().pick(key)
         elif key == LOOK:
@@ -145,12 +149,12 @@ class LengthForm(Form):
 
     def _look(self) -> None:
         self._search, end = Search(), self._at
-        self.kit.parts.awake.keep(on=True)  # a screen that goes off ends the search
+        self.context.parts.awake.keep(on=True)  # a screen that goes off ends the search
 
         def told(search: Search) -> None:
-            self.kit.ways.soon(lambda: self._hear(end, search))
+            self.context.navigator.soon(lambda: self._hear(end, search))
 
-        self.kit.parts.locator.look(told)
+        self.context.parts.locator.look(told)
 
     def _hear(self, end: str, search: Search) -> None:
         """News of the search, unless it was given up meanwhile."""
@@ -161,23 +165,23 @@ class LengthForm(Form):
             self._take(search.best)
         elif search.over:
             self._rest()
-            self.kit.feel(Pulse.REFUSAL)
+            self.context.feel(Haptic.REFUSAL)
 
     def _take(self, fix: Fix) -> None:
         self._give_up()
         self._answers[self._at] = fix
-        self.kit.feel(Pulse.END)
+        self.context.feel(Haptic.END)
         self.forward()
 
     def _give_up(self) -> None:
         if self._search is not None:
             self._search = None
-            self.kit.parts.locator.give_up()
+            self.context.parts.locator.give_up()
             self._rest()
 
     def _rest(self) -> None:
         """The screen stays on only where a row is open."""
-        self.kit.parts.awake.keep(on=self._row is not None and self._row.ended is None)
+        self.context.parts.awake.keep(on=self._row is not None and self._row.ended is None)
 
     def step_back(self) -> bool:
         """A search ends with its question."""
@@ -210,27 +214,27 @@ class LengthForm(Form):
             return ""
         if not found.error_mm:
             return self._long(found.length_mm)
-        return self.kit.speech.say(
+        return self.context.localizer.t(
             "{length}, give or take {error}", length=self._long(found.length_mm), error=self._long(found.error_mm)
         )
 
     def _uses(self) -> tuple[Option, ...]:
-        say, row, bed = self.kit.speech.say, self._row, self._beds.get(self._answers.get("bed", ""))
+        t, row, bed = self.context.localizer.t, self._row, self._beds.get(self._answers.get("bed", ""))
         uses = []
         if row is not None:
-            now = say("now {length}", length=self._long(row.length_mm))
-            uses += [Option(FOR_ROW, say("Use for row {row}", row=row.row), now)]
+            now = t("now {length}", length=self._long(row.length_mm))
+            uses += [Option(FOR_ROW, t("Use for row {row}", row=row.row), now)]
         if bed is not None:
-            now = say("now {length}; rows begun keep theirs", length=self._long(bed.length_mm))
-            uses += [Option(FOR_BED, say("Use for bed {bed}", bed=bed.name), now)]
-        return (*uses, Option(FOR_NOTHING, say("Leave all as it is"), sign="‹"))
+            now = t("now {length}; rows begun keep theirs", length=self._long(bed.length_mm))
+            uses += [Option(FOR_BED, t("Use for bed {bed}", bed=bed.name), now)]
+        return (*uses, Option(FOR_NOTHING, t("Leave all as it is"), sign="‹"))
 
-    def news(self) -> Held:
+    def news(self) -> Notice:
         """Why a tape is needed after all."""
         found = self._measured() if self._at == "for" else None
         if found is None or found.reason is None:
             return NOTHING_TOLD
-        return Held("▲", self.kit.speech.say(WHY_TAPE[found.reason]), "caution")
+        return Notice("▲", self.context.localizer.t(WHY_TAPE[found.reason]), "caution")
 
     @property
     def view(self) -> FormView:
@@ -242,11 +246,11 @@ class LengthForm(Form):
         """Write the length where it was wanted; with a row go the fixes of its ends."""
         found, told = self._measured(), self._answers
         if found is not None and told["for"] == FOR_BED:
-            self.kit.notebook.write("bed", told["bed"], {"length_mm": round(found.length_mm)})
+            self.context.notebook.write("bed", told["bed"], {"length_mm": round(found.length_mm)})
         elif found is not None and told["for"] == FOR_ROW and self._row is not None:
             ends = _end("start", told[FIRST]) | _end("end", told[SECOND]) if told["by"] == FIXES else {}
-            self.kit.notebook.write("row_pass", self._row.id, {"length_mm": round(found.length_mm), **ends})
-        self.kit.ways.back()
+            self.context.notebook.write("row_pass", self._row.id, {"length_mm": round(found.length_mm), **ends})
+        self.context.navigator.back()
 
 
 def _spot(fix: Fix) -> distance.Fix:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.presenters.base.form import Number
 from mobile.presenters.base.lists import crews, people
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import Kit, Presenter
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.presenter import AppContext, Presenter
+from mobile.presenters.base.routes import Route
 from shared_models.core.units import MM_PER_INCH
 
 NEW_PERSON = "new"
@@ -50,26 +50,26 @@ class DepthCrewView:
 class DepthCrewPresenter(Presenter):
     """The open row's setting, or the next one's. It counts when the person is done."""
 
-    def __init__(self, kit: Kit, planting: str) -> None:
-        super().__init__(kit)
+    def __init__(self, context: AppContext, planting: str) -> None:
+        super().__init__(context)
         self._planting = planting
         self.read()
         row = self._state.open
-        comes = kit.notebook.next_setting(planting) if row is None else {}
+        comes = context.notebook.next_setting(planting) if row is None else {}
         self._was: dict[str, Any] = {
             name: comes.get(name) if row is None else getattr(row, name) for name in ("depth_notch", "depth_mm", "crew")
         }
         self._set = {**self._was, "crew": list(self._was["crew"] or []), "note": self._row.note if self._row else ""}
         #: a crew that was set for the next row waits there while this row goes on
-        self._waiting: list[str] | None = (kit.notebook.setting("next_row") or {}).get("crew") if row else None
+        self._waiting: list[str] | None = (context.notebook.setting("next_row") or {}).get("crew") if row else None
         self._from_next = self._waiting is not None
         if self._waiting is not None:
             self._set["crew"] = list(self._waiting)
 
     def read(self) -> None:
         """Who there is, and which row is at hand."""
-        self._people, self._crews = people(self.kit), crews(self.kit)
-        self._state = self.kit.notebook.row_state(self._planting)
+        self._people, self._crews = people(self.context), crews(self.context)
+        self._state = self.context.notebook.row_state(self._planting)
         self._row = self._state.open or self._state.last
 
     # what a tap means
@@ -91,7 +91,7 @@ class DepthCrewPresenter(Presenter):
         crew = self._set["crew"]
         if person == NEW_PERSON:
             self._keep()
-            self.kit.ways.go(Place.PERSON)
+            self.context.navigator.go(Route.PERSON)
         elif person in crew:
             crew.remove(person)
         else:
@@ -107,41 +107,41 @@ class DepthCrewPresenter(Presenter):
 
     def double(self) -> None:
         """One more cell with two plants."""
-        doubles = self.kit.notebook.double(self._planting)
-        self.kit.feel(Pulse.MISS, self.kit.speech.say("double, {n}", n=doubles))
+        doubles = self.context.notebook.double(self._planting)
+        self.context.feel(Haptic.MISS, self.context.localizer.t("double, {n}", n=doubles))
 
     def fill(self) -> None:
         """The bed so far, with its fill list."""
         self._keep()
-        self.kit.ways.go(Place.FINISHED, planting=self._planting, looked=True)
+        self.context.navigator.go(Route.FINISHED, planting=self._planting, looked=True)
 
     def lock(self) -> None:
         """Into the pocket: only the keys go on working."""
         self._keep()
-        self.kit.ways.go(Place.LOCKED, planting=self._planting, instead=True)
+        self.context.navigator.go(Route.LOCKED, planting=self._planting, instead=True)
 
     def move(self) -> None:
         """It is another bed, or another crop."""
         self._keep()
-        self.kit.ways.go(Place.MOVE, planting=self._planting)
+        self.context.navigator.go(Route.MOVE, planting=self._planting)
 
     def length(self) -> None:
         """How long the rows are here."""
         self._keep()
-        self.kit.ways.go(Place.LENGTH, planting=self._planting)
+        self.context.navigator.go(Route.LENGTH, planting=self._planting)
 
     def today(self) -> None:
         """Leave the row as it is."""
         self._keep()
-        self.kit.ways.go(Place.TODAY)
+        self.context.navigator.go(Route.TODAY)
 
     def done(self) -> None:
         """Back to the row with what was set."""
         self._keep()
-        self.kit.ways.back()
+        self.context.navigator.back()
 
     def _keep(self) -> None:
-        notebook, told, was = self.kit.notebook, self._set, self._was
+        notebook, told, was = self.context.notebook, self._set, self._was
         changed = {name: told[name] for name in ("depth_notch", "depth_mm") if told[name] not in (None, was[name])}
         if changed:
             notebook.set_depth(self._planting, notch=changed.get("depth_notch"), depth_mm=changed.get("depth_mm"))
@@ -163,36 +163,36 @@ class DepthCrewPresenter(Presenter):
 
     @property
     def _unit_mm(self) -> float:
-        return MM_PER_INCH if self.kit.speech.feet else 1.0
+        return MM_PER_INCH if self.context.localizer.feet else 1.0
 
     @property
     def view(self) -> DepthCrewView:
         """The setting in words."""
-        say, row, told = self.kit.speech.say, self._row, self._set
+        t, row, told = self.context.localizer.t, self._row, self._set
         number = self._state.open.row if self._state.open else self._state.next_row
         return DepthCrewView(
-            title=say("For row {row}", row=number) if number else self._state.bed,
-            notch=say("Depth notch"),
+            title=t("For row {row}", row=number) if number else self._state.bed,
+            notch=t("Depth notch"),
             notch_now=told["depth_notch"],
-            depth=say("Depth as measured"),
+            depth=t("Depth as measured"),
             depth_now=self._depth_now(),
             depth_how=self._depth_how(),
-            point=self.kit.speech.manner.point,
-            crew=say("Crew"),
+            point=self.context.localizer.conventions.point,
+            crew=t("Crew"),
             crews=self._whole_crews(),
             people=self._crew(),
             since=self._since(),
-            note=say("Note, row {row}", row=row.row) if row else "",
+            note=t("Note, row {row}", row=row.row) if row else "",
             note_now=told["note"],
-            double=say("double, row {row}", row=row.row) if row else say("double"),
+            double=t("double, row {row}", row=row.row) if row else t("double"),
             doubles=str(row.doubles) if row else "–",
             can_note=row is not None,
-            fill=say("Fill list"),
-            lock=say("Lock the touches"),
-            move=say("Other bed or crop"),
-            length=say("Row length"),
-            today=say("Today"),
-            done=say("To the row"),
+            fill=t("Fill list"),
+            lock=t("Lock the touches"),
+            move=t("Other bed or crop"),
+            length=t("Row length"),
+            today=t("Today"),
+            done=t("To the row"),
         )
 
     def _depth_now(self) -> float | None:
@@ -205,20 +205,20 @@ class DepthCrewPresenter(Presenter):
         return stepped if round(stepped * self._unit_mm) == depth_mm else depth
 
     def _depth_how(self) -> Number:
-        say = self.kit.speech.say
-        if self.kit.speech.feet:
-            return Number(start=1.25, step=0.25, lowest=0.25, highest=12, decimals=2, unit=say("in"))
+        t = self.context.localizer.t
+        if self.context.localizer.feet:
+            return Number(start=1.25, step=0.25, lowest=0.25, highest=12, decimals=2, unit=t("in"))
         return Number(start=30, step=5, lowest=5, highest=300, unit="mm")
 
     def _crew(self) -> tuple[Option, ...]:
         known = (Option(key, name, chosen=key in self._set["crew"]) for key, name in self._people.items())
-        return (*known, Option(NEW_PERSON, self.kit.speech.say("New person"), sign="+"))
+        return (*known, Option(NEW_PERSON, self.context.localizer.t("New person"), sign="+"))
 
     def _whole_crews(self) -> tuple[Option, ...]:
         """The crews of late, but for the one that is set."""
         others = [crew for crew in self._crews if sorted(crew) != sorted(self._set["crew"])]
         return tuple(
-            Option(" ".join(crew), self.kit.speech.people(self._people[person] for person in crew), sign="☺")
+            Option(" ".join(crew), self.context.localizer.people(self._people[person] for person in crew), sign="☺")
             for crew in others[:MOST_CREWS]
         )
 
@@ -227,6 +227,6 @@ class DepthCrewPresenter(Presenter):
         row, was = self._state.open, self._was["crew"] or []
         if row is None or not (self._waiting is not None or sorted(self._set["crew"]) != sorted(was)):
             return ()
-        say = self.kit.speech.say
-        whole = Option(THIS_ROW, say("All of row {row}", row=row.row), chosen=not self._from_next)
-        return whole, Option(NEXT_ROW, say("From the next row on"), chosen=self._from_next)
+        t = self.context.localizer.t
+        whole = Option(THIS_ROW, t("All of row {row}", row=row.row), chosen=not self._from_next)
+        return whole, Option(NEXT_ROW, t("From the next row on"), chosen=self._from_next)

@@ -8,7 +8,7 @@ from mobile.log.late_end import LateEnd, Mending, Way
 from mobile.presenters.base.form import Form, Question
 from mobile.presenters.base.labels import MENDINGS
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import Kit
+from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.row.slow_rows import SlowRow, SlowRows, keep
 from shared_models.errors import UnknownRecord
 from shared_models.records.tables import RowPass
@@ -22,18 +22,18 @@ class ForgottenForm(Form):
     title = "Forgotten tap"
     reviewed = False
 
-    def __init__(self, kit: Kit, row_pass: str) -> None:
+    def __init__(self, context: AppContext, row_pass: str) -> None:
         self._row_pass = row_pass
-        super().__init__(kit)
+        super().__init__(context)
 
     def read(self) -> None:
         """Look at the row, and reckon every way to put it right."""
-        notebook = self.kit.notebook
+        notebook = self.context.notebook
         with notebook.reading() as session:
             row = session.get(RowPass, (notebook.farm, self._row_pass))
         if row is None:
             raise UnknownRecord("row_pass", self._row_pass)
-        state, rows = notebook.row_state(row.planting), SlowRows(self.kit)
+        state, rows = notebook.row_state(row.planting), SlowRows(self.context)
         rows.read(state)
         self._row, self._next_row, self._slow = row, state.next_row, rows.look(row)
         self._ways = {each.way: each for each in self._mendings(self._slow)}
@@ -41,52 +41,52 @@ class ForgottenForm(Form):
     def _mendings(self, slow: SlowRow | None) -> Iterator[Mending]:
         if slow is None:
             return
-        until = self._row.ended or self.kit.notebook.now()
-        late = LateEnd(self._row, until, slow.usual_s, self.kit.speech.say("times estimated"))
+        until = self._row.ended or self.context.notebook.now()
+        late = LateEnd(self._row, until, slow.usual_s, self.context.localizer.t("times estimated"))
         yield late.trim()
         if self._row.ended is None:
             return
         yield late.rest()
         if self._next_row is not None:
-            yield late.split(self.kit.notebook.new_id(), self._next_row)
+            yield late.split(self.context.notebook.new_id(), self._next_row)
 
     def questions(self) -> Sequence[Question]:
         """One choice; what cannot be is not offered."""
-        say, speech = self.kit.speech.say, self.kit.speech
-        ask = self._slow.told(speech) if self._slow else say("Row {row} is as it should be.", row=self._row.row)
-        return [Question("what", say("Forgotten tap"), ask, (*map(self._offered, self._ways.values()), self._kept()))]
+        t, localizer = self.context.localizer.t, self.context.localizer
+        ask = self._slow.told(localizer) if self._slow else t("Row {row} is as it should be.", row=self._row.row)
+        return [Question("what", t("Forgotten tap"), ask, (*map(self._offered, self._ways.values()), self._kept()))]
 
     def save(self) -> None:
         """Write it as one action, and back to where it was asked."""
         chosen = self._answers["what"]
         if chosen != KEEP:
             mending = self._ways[Way(chosen)]
-            self.kit.notebook.write_together(MENDINGS[mending.way], mending.changes)
+            self.context.notebook.write_together(MENDINGS[mending.way], mending.changes)
         elif self._row.ended is not None:
-            keep(self.kit, self._row.id)
-        self.kit.ways.back()
+            keep(self.context, self._row.id)
+        self.context.navigator.back()
 
     # what is shown
 
     def _offered(self, mending: Mending) -> Option:
-        say, clock, row = self.kit.speech.say, self.kit.speech.clock, self._row.row
+        t, clock, row = self.context.localizer.t, self.context.localizer.clock, self._row.row
         end = clock(mending.ended.at)
         match mending.way:
             case Way.TRIM:
-                text, told = say("It ended as usual"), say("end about {end}, estimated", end=end)
+                text, told = t("It ended as usual"), t("end about {end}, estimated", end=end)
             case Way.REST:
-                text = say("There was a rest in it")
-                took = self.kit.speech.took
-                told = say(
+                text = t("There was a rest in it")
+                took = self.context.localizer.took
+                told = t(
                     "{rest} of rest, {time} of planting, end {end}",
                     rest=took(mending.rest_s),
                     time=took(self._slow.planted_s - mending.rest_s if self._slow else 0),
                     end=end,
                 )
             case Way.SPLIT:
-                text = say("It was two rows")
+                text = t("It was two rows")
                 began = clock(mending.second_began.at) if mending.second_began else ""
-                told = say(
+                told = t(
                     "row {row} until about {end}, row {next} from about {start}, estimated",
                     row=row,
                     end=end,
@@ -96,7 +96,7 @@ class ForgottenForm(Form):
         return Option(mending.way.value, text, told)
 
     def _kept(self) -> Option:
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         if self._row.ended is None:
-            return Option(KEEP, say("It still goes on"), say("nothing changes"))
-        return Option(KEEP, say("It really took that long"), say("stays as it is, not asked again"))
+            return Option(KEEP, t("It still goes on"), t("nothing changes"))
+        return Option(KEEP, t("It really took that long"), t("stays as it is, not asked again"))

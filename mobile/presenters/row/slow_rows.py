@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mobile.i18n.localizer import Speech
+from mobile.i18n.localizer import Localizer
 from mobile.log.rows import RowState
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import Kit
+from mobile.presenters.base.presenter import AppContext
 from shared_models.core.moments import elapsed_s
 from shared_models.records.tables import RowPass
 from shared_models.reports.rows.usual_row import Usual, row_time_s, usual
@@ -27,26 +27,26 @@ class SlowRow:
     planted_s: float
     usual_s: float
 
-    def offer(self, speech: Speech) -> Option:
+    def offer(self, localizer: Localizer) -> Option:
         """A question to touch."""
-        time = speech.took(self.took_s)
+        time = localizer.took(self.took_s)
         if self.row.ended is None:
-            return Option(self.row.id, speech.say("Open {time}. Still going on?", time=time), sign="▲")
-        return Option(self.row.id, speech.say("Row {row} took {time}. Lunch?", row=self.row.row, time=time), sign="▲")
+            return Option(self.row.id, localizer.t("Open {time}. Still going on?", time=time), sign="▲")
+        return Option(self.row.id, localizer.t("Row {row} took {time}. Lunch?", row=self.row.row, time=time), sign="▲")
 
-    def told(self, speech: Speech) -> str:
+    def told(self, localizer: Localizer) -> str:
         """What is out of line."""
-        row, time, usual = self.row.row, speech.took(self.took_s), about(speech, self.usual_s)
+        row, time, usual = self.row.row, localizer.took(self.took_s), about(localizer, self.usual_s)
         if self.row.ended is None:
-            return speech.say("Row {row} is open {time}, usually {usual}.", row=row, time=time, usual=usual)
-        return speech.say("Row {row} took {time}, usually {usual}.", row=row, time=time, usual=usual)
+            return localizer.t("Row {row} is open {time}, usually {usual}.", row=row, time=time, usual=usual)
+        return localizer.t("Row {row} took {time}, usually {usual}.", row=row, time=time, usual=usual)
 
 
 class SlowRows:
     """The slow rows of a planting. What is usual is only asked again when another row has ended."""
 
-    def __init__(self, kit: Kit) -> None:
-        self._kit = kit
+    def __init__(self, context: AppContext) -> None:
+        self._context = context
         self._usual = Usual()
         self._state: RowState | None = None
 
@@ -54,15 +54,15 @@ class SlowRows:
         """Look at a planting's rows."""
         ended = [] if self._state is None else [row.ended_at for row in self._state.passes]
         if self._state is None or ended != [row.ended_at for row in state.passes]:
-            with self._kit.notebook.reading() as session:
-                self._usual = usual(session, self._kit.notebook.farm, state.crop, state.spacing_mm)
-            self._times = self._kit.facts().setting("times_as_slow")
+            with self._context.notebook.reading() as session:
+                self._usual = usual(session, self._context.notebook.farm, state.crop, state.spacing_mm)
+            self._times = self._context.facts().setting("times_as_slow")
         self._state = state
 
     @property
     def ended(self) -> list[SlowRow]:
         """Rows that ended too late, last first; without those that people said are right."""
-        kept = self._kit.notebook.setting(KEPT) or []
+        kept = self._context.notebook.setting(KEPT) or []
         passes = () if self._state is None else self._state.passes
         found = (self.look(row) for row in reversed(passes) if row.ended and row.id not in kept)
         return [row for row in found if row is not None]
@@ -75,21 +75,21 @@ class SlowRows:
 
     def look(self, row: RowPass) -> SlowRow | None:
         """A row, where it is out of line."""
-        took_s = max(0.0, elapsed_s(row.started, row.ended or self._kit.notebook.now()))
+        took_s = max(0.0, elapsed_s(row.started, row.ended or self._context.notebook.now()))
         planted_s, usual_s = row_time_s(row, took_s), self._usual.time_s(row)
         if usual_s is None or not self._usual.tap_forgotten(row, planted_s, self._times):
             return None
         return SlowRow(row, took_s, planted_s, round(usual_s))  # nobody knows it better than to the second
 
 
-def keep(kit: Kit, row: str) -> None:
+def keep(context: AppContext, row: str) -> None:
     """A row was as slow as it looks; this phone does not ask again."""
-    kept = [each for each in kit.notebook.setting(KEPT) or [] if each != row]
-    kit.notebook.change_settings(**{KEPT: [*kept, row][-MOST_KEPT:]})
+    kept = [each for each in context.notebook.setting(KEPT) or [] if each != row]
+    context.notebook.change_settings(**{KEPT: [*kept, row][-MOST_KEPT:]})
 
 
-def about(speech: Speech, seconds: float) -> str:
+def about(localizer: Localizer, seconds: float) -> str:
     """A usual time: in whole minutes, where it is as long as that."""
     if seconds < S_PER_MINUTE:
-        return speech.count("about {n} second", "about {n} seconds", round(seconds))
-    return speech.count("about {n} minute", "about {n} minutes", round(seconds / S_PER_MINUTE))
+        return localizer.tn("about {n} second", "about {n} seconds", round(seconds))
+    return localizer.tn("about {n} minute", "about {n} minutes", round(seconds / S_PER_MINUTE))

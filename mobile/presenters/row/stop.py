@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.presenters.base.labels import STOP_REASONS
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import Kit, Presenter
+from mobile.presenters.base.presenter import AppContext, Presenter
 from shared_models.core.vocabulary import StopReason
 
 NOT_STOPPED = "not stopped"
@@ -25,22 +25,22 @@ class StopView:
 class StopPresenter(Presenter):
     """Asks for the reason of a stop."""
 
-    def __init__(self, kit: Kit, planting: str) -> None:
-        super().__init__(kit)
+    def __init__(self, context: AppContext, planting: str) -> None:
+        super().__init__(context)
         self._planting = planting
 
     def pick(self, key: str) -> None:
         """The row stands still for this reason."""
         if key != NOT_STOPPED:
-            say, reason = self.kit.speech.say, StopReason(key)
-            self.kit.notebook.stop(self._planting, reason)
-            self.kit.feel(Pulse.STOP, say("stopped: {reason}", reason=say(STOP_REASONS[reason])))
-        self.kit.ways.back()
+            t, reason = self.context.localizer.t, StopReason(key)
+            self.context.notebook.stop(self._planting, reason)
+            self.context.feel(Haptic.STOP, t("stopped: {reason}", reason=t(STOP_REASONS[reason])))
+        self.context.navigator.back()
 
     @property
     def view(self) -> StopView:
         """The seven reasons, and that there was none."""
-        say = self.kit.speech.say
-        reasons = [Option(reason.value, say(text), sign="") for reason, text in STOP_REASONS.items()]
+        t = self.context.localizer.t
+        reasons = [Option(reason.value, t(text), sign="") for reason, text in STOP_REASONS.items()]
         *options, other = reasons
-        return StopView(say("Why stopped?"), tuple(options), (other, Option(NOT_STOPPED, say("no stop"), sign="‹")))
+        return StopView(t("Why stopped?"), tuple(options), (other, Option(NOT_STOPPED, t("no stop"), sign="‹")))

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.log import rows
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import Kit, Presenter
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.presenter import AppContext, Presenter
+from mobile.presenters.base.routes import Route
 from mobile.presenters.row.slow_rows import SlowRows
 from mobile.presenters.row.undo import Undo
 from shared_models.reports.common.references import References
@@ -51,17 +51,17 @@ class FinishedPresenter(Presenter):
 
     sync_here = True
 
-    def __init__(self, kit: Kit, planting: str, *, looked: bool = False) -> None:
-        super().__init__(kit)
+    def __init__(self, context: AppContext, planting: str, *, looked: bool = False) -> None:
+        super().__init__(context)
         self._planting, self._looked = planting, looked
         self._before: list[LoggedRow] = []
-        self._undo = Undo(kit)
-        self._slow_rows = SlowRows(kit)
+        self._undo = Undo(context)
+        self._slow_rows = SlowRows(context)
         self.read()
 
     def read(self) -> None:
         """Reckon with the rows as they are, by the functions that the office's reports use."""
-        notebook, facts = self.kit.notebook, self.kit.facts()
+        notebook, facts = self.context.notebook, self.context.facts()
         self._state = notebook.row_state(self._planting)
         with notebook.reading() as session:
             names = References(session, facts.id)
@@ -79,36 +79,36 @@ class FinishedPresenter(Presenter):
     def fill(self, row_pass: str) -> None:
         """Say how many misses of a row were filled."""
         if not self._bounced():
-            self.kit.ways.go(Place.FILL, planting=self._planting, row_pass=row_pass)
+            self.context.navigator.go(Route.FILL, planting=self._planting, row_pass=row_pass)
 
     def forgotten(self, row_pass: str) -> None:
         """A row that took far too long: ask what it was."""
         if not self._bounced():
-            self.kit.ways.go(Place.FORGOTTEN, row_pass=row_pass)
+            self.context.navigator.go(Route.FORGOTTEN, row_pass=row_pass)
 
     def undo(self) -> None:
         """Take back the last action; where that opens a row again, on with it."""
         if self._bounced():
             return
         self._undo.undo()
-        if self.kit.notebook.row_state(self._planting).open is not None:
-            self.kit.ways.go(Place.ROW, planting=self._planting, instead=True)
+        if self.context.notebook.row_state(self._planting).open is not None:
+            self.context.navigator.go(Route.ROW, planting=self._planting, instead=True)
 
     def back(self) -> None:
         """To where somebody came from to look."""
         if not self._bounced():
-            self.kit.ways.back()
+            self.context.navigator.back()
 
     def today(self) -> None:
         """On with the day."""
         if not self._bounced():
-            self.kit.ways.go(Place.TODAY)
+            self.context.navigator.go(Route.TODAY)
 
     def _bounced(self) -> bool:
         last = self._state.last_moment
-        bounced = last is not None and rows.is_double_tap(last, self.kit.notebook.now())
+        bounced = last is not None and rows.is_double_tap(last, self.context.notebook.now())
         if bounced:
-            self.kit.feel(Pulse.REFUSAL)
+            self.context.feel(Haptic.REFUSAL)
         return bounced
 
     # what is shown
@@ -116,9 +116,9 @@ class FinishedPresenter(Presenter):
     @property
     def view(self) -> FinishedView:
         """The summary in words."""
-        say, state = self.kit.speech.say, self._state
+        t, state = self.context.localizer.t, self._state
         done = len({row.row for row in state.passes if row.ended is not None})
-        title = say(
+        title = t(
             "All {rows} rows planted" if state.finished else "{n} of {rows} rows planted", rows=state.rows, n=done
         )
         return FinishedView(
@@ -126,46 +126,46 @@ class FinishedPresenter(Presenter):
             title=title,
             facts=self._facts(self._crews.report.total),
             usual=self._usual_text(),
-            forgotten=tuple(row.offer(self.kit.speech) for row in self._slow_rows.ended),
+            forgotten=tuple(row.offer(self.context.localizer) for row in self._slow_rows.ended),
             fill=self._fill_text(),
             rows=tuple(self._row(row) for row in self._rows if not row.open),
             undo="" if self._looked else self._undo.text,
-            back=say("Back") if self._looked else "",
-            today=say("Today"),
+            back=t("Back") if self._looked else "",
+            today=t("Today"),
         )
 
     def _facts(self, total: RateLine) -> tuple[Fact, ...]:
-        speech, say, work = self.kit.speech, self.kit.speech.say, total.work
-        an_hour = say("row feet an hour" if speech.feet else "row metres an hour")
+        localizer, t, work = self.context.localizer, self.context.localizer.t, total.work
+        an_hour = t("row feet an hour" if localizer.feet else "row metres an hour")
         return (
-            Fact(say("planted"), speech.length(work.length_mm)),
-            Fact(say("field time"), speech.took(work.field_time_s)),
-            Fact(an_hour, speech.rate_figure(work.effective_mm_per_h)),
-            Fact(say("plants an hour"), speech.figure(total.plants_per_h)),
+            Fact(t("planted"), localizer.length(work.length_mm)),
+            Fact(t("field time"), localizer.took(work.field_time_s)),
+            Fact(an_hour, localizer.rate_figure(work.effective_mm_per_h)),
+            Fact(t("plants an hour"), localizer.figure(total.plants_per_h)),
         )
 
     def _usual_text(self) -> str:
-        speech, usual, share = self.kit.speech, self._crews.total, self._crews.share(self._crews.report.total)
+        localizer, usual, share = self.context.localizer, self._crews.total, self._crews.share(self._crews.report.total)
         if usual is None or share is None:
-            return speech.say("This crew has no earlier bed to compare with.")
-        rate, beds = speech.rate(usual.rate), speech.count("{n} bed", "{n} beds", usual.times)
-        return speech.say(
-            "{share} of this crew's usual {rate}, {beds}", share=speech.share(share), rate=rate, beds=beds
+            return localizer.t("This crew has no earlier bed to compare with.")
+        rate, beds = localizer.rate(usual.rate), localizer.tn("{n} bed", "{n} beds", usual.times)
+        return localizer.t(
+            "{share} of this crew's usual {rate}, {beds}", share=localizer.share(share), rate=rate, beds=beds
         )
 
     def _fill_text(self) -> str:
-        speech, fill = self.kit.speech, self._fill
+        localizer, fill = self.context.localizer, self._fill
         if not fill.to_fill:
-            return speech.say("Nothing to fill.")
-        told = speech.count("{n} miss to fill", "{n} misses to fill", fill.to_fill)
-        return f"{told} · {speech.count('carry {n} spare plant', 'carry {n} spare plants', fill.spares)}"
+            return localizer.t("Nothing to fill.")
+        told = localizer.tn("{n} miss to fill", "{n} misses to fill", fill.to_fill)
+        return f"{told} · {localizer.tn('carry {n} spare plant', 'carry {n} spare plants', fill.spares)}"
 
     def _row(self, row: LoggedRow) -> Option:
-        speech = self.kit.speech
-        took = speech.took(row.timed.duration_s) if row.timed else "–"
-        misses = speech.count("{n} miss", "{n} misses", row.misses)
-        filled = " · " + speech.count("{n} filled", "{n} filled", row.filled) if row.filled else ""
+        localizer = self.context.localizer
+        took = localizer.took(row.timed.duration_s) if row.timed else "–"
+        misses = localizer.tn("{n} miss", "{n} misses", row.misses)
+        filled = " · " + localizer.tn("{n} filled", "{n} filled", row.filled) if row.filled else ""
         sign = "○" if row.misses > row.filled else "✓"
         note = f" · {row.note}" if row.note else ""
-        text = speech.say("Row {row} · {time}", row=row.row, time=took)
+        text = localizer.t("Row {row} · {time}", row=row.row, time=took)
         return Option(row.id, text, f"{misses}{filled}{note}", sign)

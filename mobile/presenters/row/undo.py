@@ -2,37 +2,37 @@
 
 from __future__ import annotations
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.log.rows import RowState, open_stop
-from mobile.presenters.base.presenter import Kit
+from mobile.presenters.base.presenter import AppContext
 from shared_models.core.revision import Revision
 
 
 class Undo:
     """The last action in one planting's rows. Undone, it can be put back."""
 
-    def __init__(self, kit: Kit) -> None:
-        self._kit = kit
+    def __init__(self, context: AppContext) -> None:
+        self._context = context
         self._what = ""
         self._undone: Revision | None = None
         self._can = False
 
     def read(self, state: RowState) -> None:
         """Look whether the last line of this phone is an action in these rows."""
-        last = self._kit.notebook.last_line()
+        last = self._context.notebook.last_line()
         if last is not None and last == self._undone:
             self._can = True
             return
         self._undone = None
         self._can = last is not None and any(row.id == last.record for row in state.passes)
-        self._what = _what(self._kit, state, last) if last is not None and self._can else ""
+        self._what = _what(self._context, state, last) if last is not None and self._can else ""
 
     def undo(self) -> None:
         """Take the last action back, or put it back."""
-        undone = self._kit.notebook.undo()
+        undone = self._context.notebook.undo()
         self._undone = undone if self._undone is None else None
-        say = self._kit.speech.say
-        self._kit.feel(Pulse.UNDO, say("undone") if self._undone else say("put back"))
+        t = self._context.localizer.t
+        self._context.feel(Haptic.UNDO, t("undone") if self._undone else t("put back"))
 
     @property
     def text(self) -> str:
@@ -40,25 +40,25 @@ class Undo:
         if not self._can:
             return ""
         if self._undone is not None:
-            return self._kit.speech.say("Put back: {what}", what=self._what)
-        return self._kit.speech.say("Undo: {what}", what=self._what)
+            return self._context.localizer.t("Put back: {what}", what=self._what)
+        return self._context.localizer.t("Undo: {what}", what=self._what)
 
 
-def _what(kit: Kit, state: RowState, last: Revision) -> str:
-    say = kit.speech.say
+def _what(context: AppContext, state: RowState, last: Revision) -> str:
+    t = context.localizer.t
     row = next(row for row in state.passes if row.id == last.record)
-    if kit.notebook.last_together:
-        return say(kit.notebook.last_together)
+    if context.notebook.last_together:
+        return t(context.notebook.last_together)
     if "started_at" in last.set:
-        return say("start of row {row}", row=row.row)
+        return t("start of row {row}", row=row.row)
     if "ended_at" in last.set:
-        return say("end of row {row}", row=row.row)
+        return t("end of row {row}", row=row.row)
     if "stops" in last.set:
-        return say("stop") if open_stop(row) else say("go on")
+        return t("stop") if open_stop(row) else t("go on")
     for names, what in FIELDS.items():
         if any(name in last.set for name in names):
-            return say(what)
-    return say("last entry")
+            return t(what)
+    return t("last entry")
 
 
 FIELDS = {

@@ -15,18 +15,18 @@ class BedForm(Form):
 
     def questions(self) -> Sequence[Question]:
         """What rates and rows need."""
-        say, feet = self.kit.speech.say, self.kit.speech.feet
-        length = Number(start=100, lowest=1, unit=say("ft")) if feet else Number(start=30, lowest=1, unit=say("m"))
+        t, feet = self.context.localizer.t, self.context.localizer.feet
+        length = Number(start=100, lowest=1, unit=t("ft")) if feet else Number(start=30, lowest=1, unit=t("m"))
         return [
-            Question("name", say("Name"), say("What is the bed called?"), writes=True),
-            Question("length", say("Length"), say("How long is it?"), number=length),
-            Question("rows", say("Rows"), say("How many rows?"), number=Number(start=4, lowest=1, highest=99)),
+            Question("name", t("Name"), t("What is the bed called?"), writes=True),
+            Question("length", t("Length"), t("How long is it?"), number=length),
+            Question("rows", t("Rows"), t("How many rows?"), number=Number(start=4, lowest=1, highest=99)),
         ]
 
     def save(self) -> None:
         """Write the bed."""
-        told, unit_mm = self._answers, MM_PER_FOOT if self.kit.speech.feet else MM_PER_METRE
-        self.kit.notebook.add(
+        told, unit_mm = self._answers, MM_PER_FOOT if self.context.localizer.feet else MM_PER_METRE
+        self.context.notebook.add(
             "bed", name=told["name"], length_mm=round(told["length"] * unit_mm), rows=int(told["rows"])
         )
-        self.kit.ways.back()
+        self.context.navigator.back()

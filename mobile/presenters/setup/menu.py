@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from mobile.presenters.base.form import Question
 from mobile.presenters.base.menu import Menu
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.routes import Route
 
 
 class BeginForm(Menu):
@@ -17,11 +17,11 @@ class BeginForm(Menu):
 
     def questions(self) -> Sequence[Question]:
         """One choice."""
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         return self.which(
-            say("What do you add?"),
-            Option(Place.PLANTING, say("Planting"), say("a sowing into a bed, on a day"), "+"),
-            Option(Place.BED, say("Bed"), say("name, length, rows"), "+"),
-            Option(Place.SOWING, say("Sowing"), say("crop, spacing"), "+"),
-            Option(Place.PERSON, say("Person"), say("somebody of the crew"), "+"),
+            t("What do you add?"),
+            Option(Route.PLANTING, t("Planting"), t("a sowing into a bed, on a day"), "+"),
+            Option(Route.BED, t("Bed"), t("name, length, rows"), "+"),
+            Option(Route.SOWING, t("Sowing"), t("crop, spacing"), "+"),
+            Option(Route.PERSON, t("Person"), t("somebody of the crew"), "+"),
         )

@@ -8,7 +8,7 @@ from mobile.presenters.base.form import REVIEW, Form, Question
 from mobile.presenters.base.labels import ROLES
 from mobile.presenters.base.lists import everybody
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import Kit
+from mobile.presenters.base.presenter import AppContext
 from shared_models.errors import UnknownRecord
 
 YES, NO = "yes", "no"
@@ -22,13 +22,13 @@ class PersonForm(Form):
 
     def questions(self) -> Sequence[Question]:
         """A name."""
-        say = self.kit.speech.say
-        return [Question("name", say("Name"), say("What is the person called?"), writes=True)]
+        t = self.context.localizer.t
+        return [Question("name", t("Name"), t("What is the person called?"), writes=True)]
 
     def save(self) -> None:
         """Write the person."""
-        self.kit.notebook.add("person", name=self._answers["name"])
-        self.kit.ways.back()
+        self.context.notebook.add("person", name=self._answers["name"])
+        self.context.navigator.back()
 
 
 class KnownPersonForm(Form):
@@ -36,35 +36,35 @@ class KnownPersonForm(Form):
 
     title = "Person"
 
-    def __init__(self, kit: Kit, person: str) -> None:
-        known = next((each for each in everybody(kit) if each.id == person), None)
+    def __init__(self, context: AppContext, person: str) -> None:
+        known = next((each for each in everybody(context) if each.id == person), None)
         if known is None:
             raise UnknownRecord("person", person)
         self._id = person
-        has_phone = kit.notebook.setting("person") == person
+        has_phone = context.notebook.setting("person") == person
         self._was = {"name": known.name, "role": known.role, "phone": YES if has_phone else NO, "here": YES}
-        super().__init__(kit, **self._was)
+        super().__init__(context, **self._was)
         self._at, self._looked_over = REVIEW, True
 
     def questions(self) -> Sequence[Question]:
         """Name, role, phone, and whether the person still works here."""
-        say = self.kit.speech.say
-        roles = tuple(Option(role.value, say(text)) for role, text in ROLES.items())
-        here = Option(YES, say("Yes")), Option(NO, say("No"), say("leaves the lists; stays in old entries"))
+        t = self.context.localizer.t
+        roles = tuple(Option(role.value, t(text)) for role, text in ROLES.items())
+        here = Option(YES, t("Yes")), Option(NO, t("No"), t("leaves the lists; stays in old entries"))
         return [
-            Question("name", say("Name"), say("What is the person called?"), writes=True),
-            Question("role", say("Role"), say("What does the person do here?"), roles),
-            Question("phone", say("This phone"), say("Who has it?"), self._holders()),
-            Question("here", say("Works here"), say("Does the person still work here?"), here),
+            Question("name", t("Name"), t("What is the person called?"), writes=True),
+            Question("role", t("Role"), t("What does the person do here?"), roles),
+            Question("phone", t("This phone"), t("Who has it?"), self._holders()),
+            Question("here", t("Works here"), t("Does the person still work here?"), here),
         ]
 
     def _holders(self) -> tuple[Option, ...]:
-        say, name = self.kit.speech.say, self._answers.get("name", self._was["name"])
-        return Option(YES, say("{name} has it", name=name)), Option(NO, say("Somebody else"))
+        t, name = self.context.localizer.t, self._answers.get("name", self._was["name"])
+        return Option(YES, t("{name} has it", name=name)), Option(NO, t("Somebody else"))
 
     def save(self) -> None:
         """Write what was changed."""
-        told, notebook = self._answers, self.kit.notebook
+        told, notebook = self._answers, self.context.notebook
         changed = {name: told[name] for name in ("name", "role") if told[name] != self._was[name]}
         if told["here"] == NO:
             changed["voided"] = True
@@ -74,4 +74,4 @@ class KnownPersonForm(Form):
             notebook.change_settings(person=self._id)
         elif notebook.setting("person") == self._id:
             notebook.change_settings(person=None)
-        self.kit.ways.back()
+        self.context.navigator.back()

@@ -8,8 +8,8 @@ from mobile.presenters.base.form import Form, Question
 from mobile.presenters.base.labels import UNITS
 from mobile.presenters.base.lists import people
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.presenter import USUAL, Kit
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.presenter import USUAL, AppContext
+from mobile.presenters.base.routes import Route
 from shared_models.i18n.localizer import LANGUAGES
 
 
@@ -18,36 +18,36 @@ class PhoneForm(Form):
 
     title = "This phone"
 
-    def __init__(self, kit: Kit) -> None:
+    def __init__(self, context: AppContext) -> None:
         told = {
-            "language": kit.speech.language,
-            "units": kit.speech.units.value,
-            "person": kit.notebook.setting("person"),
-            **{wish: kit.wish(wish) for wish in USUAL},
+            "language": context.localizer.language,
+            "units": context.localizer.units.value,
+            "person": context.notebook.setting("person"),
+            **{wish: context.wish(wish) for wish in USUAL},
         }
-        super().__init__(kit, **{key: value for key, value in told.items() if value})
+        super().__init__(context, **{key: value for key, value in told.items() if value})
         self._at, self._looked_over = "review", True
 
     def questions(self) -> Sequence[Question]:
         """Language, units, person; the light; vibration, sound and voice."""
-        say = self.kit.speech.say
-        languages = tuple(Option(key, manner.name) for key, manner in LANGUAGES.items())
-        units = tuple(Option(key.value, say(text)) for key, text in UNITS.items())
-        everybody = tuple(Option(key, name) for key, name in people(self.kit).items())
-        lights = (Option("sun", say("Sun: dark on pale")), Option("dusk", say("Dusk: pale on dark")))
-        yes_no = (Option("on", say("Yes")), Option("off", say("No")))
+        t = self.context.localizer.t
+        languages = tuple(Option(key, conventions.name) for key, conventions in LANGUAGES.items())
+        units = tuple(Option(key.value, t(text)) for key, text in UNITS.items())
+        everybody = tuple(Option(key, name) for key, name in people(self.context).items())
+        lights = (Option("sun", t("Sun: dark on pale")), Option("dusk", t("Dusk: pale on dark")))
+        yes_no = (Option("on", t("Yes")), Option("off", t("No")))
         return [
-            Question("language", say("Language"), say("Which language?"), languages),
-            Question("units", say("Lengths"), say("How are lengths told?"), units),
-            Question("person", say("Who"), say("Who has this phone?"), everybody, needed=False),
-            Question("light", say("Light"), say("In which light is the screen read?"), lights),
-            Question("vibration", say("Vibration"), say("Does the phone buzz when you tap?"), yes_no),
-            Question("sound", say("Sound"), say("Does it sound when you tap?"), yes_no),
-            Question("voice", say("Voice"), say("Does it say what a tap did?"), yes_no),
+            Question("language", t("Language"), t("Which language?"), languages),
+            Question("units", t("Lengths"), t("How are lengths told?"), units),
+            Question("person", t("Who"), t("Who has this phone?"), everybody, needed=False),
+            Question("light", t("Light"), t("In which light is the screen read?"), lights),
+            Question("vibration", t("Vibration"), t("Does the phone buzz when you tap?"), yes_no),
+            Question("sound", t("Sound"), t("Does it sound when you tap?"), yes_no),
+            Question("voice", t("Voice"), t("Does it say what a tap did?"), yes_no),
         ]
 
     def save(self) -> None:
         """Keep it, and talk that way from now on."""
-        self.kit.notebook.change_settings(**self._answers)
-        self.kit.tune()
-        self.kit.ways.go(Place.TODAY)
+        self.context.notebook.change_settings(**self._answers)
+        self.context.tune()
+        self.context.navigator.go(Route.TODAY)

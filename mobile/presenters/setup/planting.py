@@ -8,7 +8,7 @@ from datetime import timedelta
 from mobile.presenters.base.form import Form, Question
 from mobile.presenters.base.lists import beds, block_of, sowings
 from mobile.presenters.base.options import Option
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.routes import Route
 from shared_models.records.tables import Sowing
 
 NEW = "new"
@@ -22,38 +22,40 @@ class PlantingForm(Form):
 
     def read(self) -> None:
         """What there is to plant, and where."""
-        self._beds = {each.bed.id: each.bed for each in beds(self.kit)}
-        self._sowings = {each.id: each for each in sowings(self.kit)}
+        self._beds = {each.bed.id: each.bed for each in beds(self.context)}
+        self._sowings = {each.id: each for each in sowings(self.context)}
 
     def questions(self) -> Sequence[Question]:
         """Bed, sowing, day."""
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         where = tuple(Option(key, bed.name, block_of(bed)) for key, bed in self._beds.items())
         what = tuple(Option(key, *self._sowing(sowing)) for key, sowing in self._sowings.items())
         return [
-            Question("bed", say("Bed"), say("Into which bed?"), (*where, Option(NEW, say("New bed"), sign="+"))),
-            Question("sowing", say("Sowing"), say("Which sowing?"), (*what, Option(NEW, say("New sowing"), sign="+"))),
-            Question("day", say("Day"), say("When?"), self._days()),
+            Question("bed", t("Bed"), t("Into which bed?"), (*where, Option(NEW, t("New bed"), sign="+"))),
+            Question("sowing", t("Sowing"), t("Which sowing?"), (*what, Option(NEW, t("New sowing"), sign="+"))),
+            Question("day", t("Day"), t("When?"), self._days()),
         ]
 
     def _sowing(self, sowing: Sowing) -> tuple[str, str]:
         named = " ".join(part for part in (sowing.crop, sowing.variety) if part)
-        return named, " · ".join(part for part in (sowing.code, self.kit.speech.spacing(sowing.spacing_mm)) if part)
+        return named, " · ".join(
+            part for part in (sowing.code, self.context.localizer.spacing(sowing.spacing_mm)) if part
+        )
 
     def _days(self) -> tuple[Option, ...]:
-        today, speech = self.kit.today(), self.kit.speech
+        today, localizer = self.context.today(), self.context.localizer
         days = [today + timedelta(days=ahead) for ahead in range(DAYS_AHEAD)]
-        return tuple(Option(day.isoformat(), speech.day_by_itself(day, today)) for day in days)
+        return tuple(Option(day.isoformat(), localizer.day_by_itself(day, today)) for day in days)
 
     def pick(self, key: str) -> None:
         """What is not there yet can be made."""
         if key == NEW:
-            self.kit.ways.go(Place.BED if self._at == "bed" else Place.SOWING)
+            self.context.navigator.go(Route.BED if self._at == "bed" else Route.SOWING)
         else:
             super().pick(key)
 
     def save(self) -> None:
         """Write the planting."""
         told = self._answers
-        self.kit.notebook.add("planting", bed=told["bed"], sowing=told["sowing"], planned_on=told["day"])
-        self.kit.ways.go(Place.TODAY)
+        self.context.notebook.add("planting", bed=told["bed"], sowing=told["sowing"], planned_on=told["day"])
+        self.context.navigator.go(Route.TODAY)

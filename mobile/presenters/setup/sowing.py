@@ -19,23 +19,23 @@ class SowingForm(Form):
 
     def read(self) -> None:
         """Crops sown before are offered."""
-        self._crops = tuple(dict.fromkeys(sowing.crop for sowing in sowings(self.kit)))
+        self._crops = tuple(dict.fromkeys(sowing.crop for sowing in sowings(self.context)))
 
     def questions(self) -> Sequence[Question]:
         """Crop, spacing and a code to tell it from others."""
-        say, feet = self.kit.speech.say, self.kit.speech.feet
-        unit = say("in") if feet else say("cm")
+        t, feet = self.context.localizer.t, self.context.localizer.feet
+        unit = t("in") if feet else t("cm")
         spacing = Number(start=2 if feet else 5, lowest=1, highest=99, unit=unit)
         crops = tuple(Option(crop, crop) for crop in self._crops)
         return [
-            Question("crop", say("Crop"), say("Which crop?"), crops, writes=True),
-            Question("spacing", say("Spacing"), say("How far apart in the row?"), number=spacing),
-            Question("code", say("Code"), say("What is written on the trays?"), writes=True, needed=False),
+            Question("crop", t("Crop"), t("Which crop?"), crops, writes=True),
+            Question("spacing", t("Spacing"), t("How far apart in the row?"), number=spacing),
+            Question("code", t("Code"), t("What is written on the trays?"), writes=True, needed=False),
         ]
 
     def save(self) -> None:
         """Write the sowing."""
-        told, unit_mm = self._answers, MM_PER_INCH if self.kit.speech.feet else MM_PER_CM
+        told, unit_mm = self._answers, MM_PER_INCH if self.context.localizer.feet else MM_PER_CM
         spacing = {"spacing_mm": told["spacing"] * unit_mm}
-        self.kit.notebook.add("sowing", crop=told["crop"], code=told.get("code", ""), **spacing)
-        self.kit.ways.back()
+        self.context.notebook.add("sowing", crop=told["crop"], code=told.get("code", ""), **spacing)
+        self.context.navigator.back()

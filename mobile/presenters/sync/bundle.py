@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mobile.i18n.localizer import Speech
+from mobile.i18n.localizer import Localizer
 from mobile.presenters.base.error_messages import in_words
-from mobile.presenters.base.presenter import Kit, Presenter
-from mobile.presenters.sync.status import Held
+from mobile.presenters.base.presenter import AppContext, Presenter
+from mobile.presenters.sync.status import Notice
 from mobile.sync.bundles import Taken
 
 
@@ -18,7 +18,7 @@ class BundleView:
     title: str
     about: str
     where: str
-    told: Held
+    told: Notice
     more: str
     failure: str
     #: the large button and the other one
@@ -31,9 +31,9 @@ class BundleView:
 class BundlePresenter(Presenter):
     """Shares and reads in. A bundle of another farm is read in only by a phone of none, when its person says so."""
 
-    def __init__(self, kit: Kit) -> None:
-        super().__init__(kit)
-        self._bundles = kit.bundles
+    def __init__(self, context: AppContext) -> None:
+        super().__init__(context)
+        self._bundles = context.bundles
 
     def first(self) -> None:
         """Share; or, asked about another farm's bundle, join that farm."""
@@ -45,61 +45,61 @@ class BundlePresenter(Presenter):
 
     def back(self) -> None:
         """To the room before."""
-        self.kit.ways.back()
+        self.context.navigator.back()
 
     @property
     def view(self) -> BundleView:
         """How it stands, in words."""
-        say, news = self.kit.speech.say, self._bundles.news
+        t, news = self.context.localizer.t, self._bundles.news
         inbox = self._bundles.inbox
         looks_in = "" if self._bundles.sharer.asks else f"{inbox.parent.name}/{inbox.name}"
         return BundleView(
-            title=say("Bundle"),
-            about=say("All that this phone holds, in one file, for another phone or the office. No network needed."),
-            where=say("Read in is the newest file in {folder}.", folder=looks_in) if looks_in else "",
+            title=t("Bundle"),
+            about=t("All that this phone holds, in one file, for another phone or the office. No network needed."),
+            where=t("Read in is the newest file in {folder}.", folder=looks_in) if looks_in else "",
             told=self._told(),
-            more=_left_out(self.kit.speech, news.taken) if news.taken else "",
-            failure="" if news.problem is None else in_words(self.kit.speech, news.problem),
-            first=say("Join this farm") if news.stranger else say("Share a bundle"),
-            second=say("Leave it") if news.stranger else say("Read a bundle in"),
+            more=_left_out(self.context.localizer, news.taken) if news.taken else "",
+            failure="" if news.problem is None else in_words(self.context.localizer, news.problem),
+            first=t("Join this farm") if news.stranger else t("Share a bundle"),
+            second=t("Leave it") if news.stranger else t("Read a bundle in"),
             busy=news.busy,
-            back=say("Back"),
+            back=t("Back"),
         )
 
-    def _told(self) -> Held:
-        speech, news = self.kit.speech, self._bundles.news
-        say = speech.say
+    def _told(self) -> Notice:
+        localizer, news = self.context.localizer, self._bundles.news
+        t = localizer.t
         if news.busy:
-            return Held("…", say("One moment…"), "plain")
+            return Notice("…", t("One moment…"), "plain")
         if news.stranger:
-            return Held("?", say("This bundle is of a farm. Join it? What was written here goes with you."), "caution")
+            return Notice("?", t("This bundle is of a farm. Join it? What was written here goes with you."), "caution")
         if news.none_chosen:
-            return Held("○", say("No file was chosen."), "plain")
+            return Notice("○", t("No file was chosen."), "plain")
         if news.taken is not None:
-            return Held("✓", _read_in(speech, news.taken.new), "plain")
+            return Notice("✓", _read_in(localizer, news.taken.new), "plain")
         if news.shared is not None:
-            entries = speech.count("{n} entry is in the bundle.", "{n} entries are in the bundle.", news.entries)
-            where = say("It is in {place}.", place=news.shared) if news.shared else ""
-            return Held("✓", f"{entries} {where}".strip(), "plain")
-        return Held("", "", "plain")
+            entries = localizer.tn("{n} entry is in the bundle.", "{n} entries are in the bundle.", news.entries)
+            where = t("It is in {place}.", place=news.shared) if news.shared else ""
+            return Notice("✓", f"{entries} {where}".strip(), "plain")
+        return Notice("", "", "plain")
 
 
-def _read_in(speech: Speech, new: int) -> str:
+def _read_in(localizer: Localizer, new: int) -> str:
     if not new:
-        return speech.say("Everything in this bundle was here already.")
-    return speech.count("{n} new entry was read in.", "{n} new entries were read in.", new)
+        return localizer.t("Everything in this bundle was here already.")
+    return localizer.tn("{n} new entry was read in.", "{n} new entries were read in.", new)
 
 
-def _left_out(speech: Speech, taken: Taken) -> str:
+def _left_out(localizer: Localizer, taken: Taken) -> str:
     """What could not be taken in, and what becomes of it."""
     told = []
     if taken.refused:
-        differ = speech.count(
+        differ = localizer.tn(
             "{n} phone wrote something else than this phone holds of it.",
             "{n} phones wrote something else than this phone holds of them.",
             len(taken.refused),
         )
-        told += [differ, speech.say("The next sync with the service settles it.")]
+        told += [differ, localizer.t("The next sync with the service settles it.")]
     if taken.beyond:
-        told.append(speech.say("It was made for somebody who holds more. Have a whole bundle shared."))
+        told.append(localizer.t("It was made for somebody who holds more. Have a whole bundle shared."))
     return " ".join(told)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mobile.presenters.base.presenter import Kit, Presenter
-from mobile.presenters.base.routes import Place
-from mobile.presenters.sync.status import Held, failure, held, last_success, progress
+from mobile.presenters.base.presenter import AppContext, Presenter
+from mobile.presenters.base.routes import Route
+from mobile.presenters.sync.status import Notice, failure, held, last_success, progress
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,7 +14,7 @@ class HandOverView:
     """The state of handing over, and three things to do about it."""
 
     title: str
-    held: Held
+    held: Notice
     service: str
     last: str
     progress: str
@@ -31,49 +31,49 @@ class HandOverPresenter(Presenter):
 
     sync_here = True
 
-    def __init__(self, kit: Kit) -> None:
-        super().__init__(kit)
+    def __init__(self, context: AppContext) -> None:
+        super().__init__(context)
         self.read()
 
     def read(self) -> None:
         """Count what is only here."""
-        self._held = held(self.kit)
+        self._held = held(self.context)
 
     def sync(self) -> None:
         """Now."""
-        self.kit.post.nudge()
+        self.context.sync.wake()
 
     def pair(self) -> None:
         """With a code from the office."""
-        self.kit.ways.go(Place.PAIR)
+        self.context.navigator.go(Route.PAIR)
 
     def bundle(self) -> None:
         """As a file, where there is no network."""
-        self.kit.ways.go(Place.BUNDLE)
+        self.context.navigator.go(Route.BUNDLE)
 
     def back(self) -> None:
         """To the room before."""
-        self.kit.ways.back()
+        self.context.navigator.back()
 
     def _service(self, server: str) -> str:
         """Where it is, as people type it; what stands before that makes the line too long to read."""
-        return self.kit.speech.say("Service: {address}", address=server.partition("://")[2] or server)
+        return self.context.localizer.t("Service: {address}", address=server.partition("://")[2] or server)
 
     @property
     def view(self) -> HandOverView:
         """How handing over stands, in words."""
-        say, server = self.kit.speech.say, self.kit.notebook.setting("server")
+        t, server = self.context.localizer.t, self.context.notebook.setting("server")
         paired = server is not None
         return HandOverView(
-            title=say("Hand over"),
+            title=t("Hand over"),
             held=self._held,
-            service=self._service(server) if paired else say("This phone is not paired yet."),
-            last=last_success(self.kit),
-            progress=progress(self.kit),
-            failure=failure(self.kit),
-            sync=say("Sync now"),
-            can_sync=paired and not self.kit.post.news.under_way,
-            pair=say("Pair again") if paired else say("Pair this phone"),
-            bundle=say("By file, without a network"),
-            back=say("Back"),
+            service=self._service(server) if paired else t("This phone is not paired yet."),
+            last=last_success(self.context),
+            progress=progress(self.context),
+            failure=failure(self.context),
+            sync=t("Sync now"),
+            can_sync=paired and not self.context.sync.news.under_way,
+            pair=t("Pair again") if paired else t("Pair this phone"),
+            bundle=t("By file, without a network"),
+            back=t("Back"),
         )

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, Question
-from mobile.presenters.base.presenter import Kit
-from mobile.presenters.base.routes import Place
-from mobile.presenters.sync.status import Held
+from mobile.presenters.base.presenter import AppContext
+from mobile.presenters.base.routes import Route
+from mobile.presenters.sync.status import Notice
 from shared_models.sync.pairing_link import PairingLink, is_link, read_link
 
 #: what an address and a code look like
@@ -21,9 +21,9 @@ class PairForm(Form):
     title = "Pair"
     saves = "Pair"
 
-    def __init__(self, kit: Kit, link: str = "") -> None:
-        super().__init__(kit)
-        known = {"address": kit.notebook.setting("server"), "name": kit.notebook.setting("phone_name")}
+    def __init__(self, context: AppContext, link: str = "") -> None:
+        super().__init__(context)
+        known = {"address": context.notebook.setting("server"), "name": context.notebook.setting("phone_name")}
         self._answers |= {key: value for key, value in known.items() if value}
         self._link: PairingLink | None = None
         self._opened = bool(link)
@@ -39,11 +39,11 @@ class PairForm(Form):
 
     def questions(self) -> Sequence[Question]:
         """Three things to type. Where an address is asked for, a link does too."""
-        say = self.kit.speech.say
+        t = self.context.localizer.t
         return [
-            Question("address", say("Address"), say("What is the address of the service?"), writes=True, hint=ADDRESS),
-            Question("code", say("Code"), say("Which code did the office give?"), writes=True, hint=CODE),
-            Question("name", say("Name"), say("What is this phone called?"), writes=True),
+            Question("address", t("Address"), t("What is the address of the service?"), writes=True, hint=ADDRESS),
+            Question("code", t("Code"), t("Which code did the office give?"), writes=True, hint=CODE),
+            Question("name", t("Name"), t("What is this phone called?"), writes=True),
         ]
 
     def forward(self) -> None:
@@ -60,19 +60,19 @@ class PairForm(Form):
         plain = len(value) == len(CODE) - 1 and value.isalpha()
         return f"{value[:4]}-{value[4:]}" if question.key == "code" and plain else str(value)
 
-    def news(self) -> Held:
+    def news(self) -> Notice:
         """How well the phone will know the service."""
         if self._at != REVIEW:
             return NOTHING_TOLD
-        say, paired_with = self.kit.speech.say, self.kit.notebook.setting("server")
+        t, paired_with = self.context.localizer.t, self.context.notebook.setting("server")
         if self._opened and paired_with is not None and paired_with != self._whole_address():
-            return Held(
-                "▲", say("This phone is paired already. Go on only if your own office gave this link."), "caution"
+            return Notice(
+                "▲", t("This phone is paired already. Go on only if your own office gave this link."), "caution"
             )
         if self._pin is not None:
-            return Held("✓", say("The link names the service's certificate: this phone talks with no other."), "plain")
+            return Notice("✓", t("The link names the service's certificate: this phone talks with no other."), "plain")
         if self._whole_address().startswith("http://"):
-            return Held("▲", say("Not encrypted: pair and sync this way only in a network you trust."), "caution")
+            return Notice("▲", t("Not encrypted: pair and sync this way only in a network you trust."), "caution")
         return NOTHING_TOLD
 
     @property
@@ -80,7 +80,7 @@ class PairForm(Form):
         """The certificate of the link; without one, that of the service this phone is paired with already."""
         if self._link is not None:
             return self._link.pin
-        setting = self.kit.notebook.setting
+        setting = self.context.notebook.setting
         return setting("pin") if self._answers.get("address") == setting("server") else None
 
     def _whole_address(self) -> str:
@@ -92,11 +92,11 @@ class PairForm(Form):
         """Send the courier with the code; how it went is told where handing over is."""
         told, first = self._answers, self._whole_address()
         addresses = (first, *(other for other in self._other_addresses() if other != first))
-        self.kit.post.pair(PairingLink(addresses, told["code"], self._pin), told["name"])
+        self.context.sync.pair(PairingLink(addresses, told["code"], self._pin), told["name"])
         if self._opened:
-            self.kit.ways.go(Place.HAND_OVER, instead=True)
+            self.context.navigator.go(Route.HAND_OVER, instead=True)
         else:
-            self.kit.ways.back()
+            self.context.navigator.back()
 
     def _other_addresses(self) -> tuple[str, ...]:
         """What the link names besides, as long as it is what the person agreed to."""

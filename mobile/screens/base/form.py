@@ -9,10 +9,10 @@ from kivy.factory import Factory
 from kivy.properties import ObjectProperty
 from kivy.uix.boxlayout import BoxLayout
 
-from mobile.screens.base.screen import Room
+from mobile.screens.base.screen import Screen
 
 
-class QuestionsRoom(Room):
+class QuestionsRoom(Screen):
     """What is asked, below it the one way to answer it, and at the foot the ways back and on."""
 
     _answer: Any = None

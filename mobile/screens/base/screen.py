@@ -21,7 +21,7 @@ from mobile.screens.base.theme import Page, lay_out
 WIDE_SP, NARROW_SP = 500, 300
 
 
-class Room(Page):
+class Screen(Page):
     """A whole screen. `view` is what its presenter says; the .kv beside its module lays it out."""
 
     presenter = ObjectProperty(rebind=True)

@@ -15,7 +15,7 @@ from kivy.uix.widget import Widget
 from kivy.utils import get_color_from_hex
 
 from mobile.screens.base import theme
-from mobile.screens.base.screen import Room
+from mobile.screens.base.screen import Screen
 
 #: a finger this near to a plant means that plant
 REACH_MM = 4.0
@@ -25,7 +25,7 @@ TEXT_SP = 18.0
 LINE_SP = 1.4
 
 
-class StripRoom(Room):
+class StripRoom(Screen):
     """The tape on the left with its start at the bottom; beside it what moves along it, and puts and takes plants."""
 
 

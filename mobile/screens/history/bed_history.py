@@ -13,11 +13,11 @@ from kivy.utils import get_color_from_hex
 
 from mobile.presenters.history.bed_history import Drawing, Spot
 from mobile.screens.base import theme
-from mobile.screens.base.screen import Room
+from mobile.screens.base.screen import Screen
 from shared_models.core.vocabulary import Readiness
 
 
-class BedLifeRoom(Room):
+class BedLifeRoom(Screen):
     """How the bed is now, its moisture as a drawing, what was planted, what was seen."""
 
 

@@ -3,8 +3,8 @@
 
 from __future__ import annotations
 
-from mobile.screens.base.screen import Room
+from mobile.screens.base.screen import Screen
 
 
-class EntriesRoom(Room):
+class EntriesRoom(Screen):
     """A page of entries under their days; below it the ways back and to one kind."""

@@ -6,10 +6,10 @@ from __future__ import annotations
 from kivy.properties import ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
-from mobile.screens.base.screen import Room
+from mobile.screens.base.screen import Screen
 
 
-class EntryRoom(Room):
+class EntryRoom(Screen):
     """What it tells, each thing to be touched; then its history; below it the ways back and out of all lists."""
 
 

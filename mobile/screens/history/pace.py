@@ -10,11 +10,11 @@ from kivy.properties import ObjectProperty
 from kivy.uix.boxlayout import BoxLayout
 
 from mobile.screens.base import bars
-from mobile.screens.base.screen import Room
+from mobile.screens.base.screen import Screen
 from mobile.screens.base.theme import lay_out
 
 
-class PaceRoom(Room):
+class PaceRoom(Screen):
     """The figures; or, while something is chosen, what there is to choose. At the foot, what can be chosen."""
 
     def __init__(self, presenter: Any) -> None:

@@ -8,10 +8,10 @@ from typing import Any, ClassVar
 from kivy.clock import Clock
 
 from mobile.screens.base import theme
-from mobile.screens.base.screen import Room
+from mobile.screens.base.screen import Screen
 
 
-class LockedRoom(Room):
+class LockedRoom(Screen):
     """How the row stands, between the two places to hold."""
 
 

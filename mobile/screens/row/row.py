@@ -3,8 +3,8 @@
 
 from __future__ import annotations
 
-from mobile.screens.base.screen import Room
+from mobile.screens.base.screen import Screen
 
 
-class RowRoom(Room):
+class RowRoom(Screen):
     """State on top, then miss and stop, then the one big button over the lower half."""

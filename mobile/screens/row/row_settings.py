@@ -3,8 +3,8 @@
 
 from __future__ import annotations
 
-from mobile.screens.base.screen import Room
+from mobile.screens.base.screen import Screen
 
 
-class DepthCrewRoom(Room):
+class DepthCrewRoom(Screen):
     """Depth, crew, a double and a note; it counts when the person goes back to the row."""

@@ -3,8 +3,8 @@
 
 from __future__ import annotations
 
-from mobile.screens.base.screen import Room
+from mobile.screens.base.screen import Screen
 
 
-class StopRoom(Room):
+class StopRoom(Screen):
     """Two columns, or one where the text is too large for two; the way back is always there."""

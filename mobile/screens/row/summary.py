@@ -7,10 +7,10 @@ from kivy.properties import ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.gridlayout import GridLayout
 
-from mobile.screens.base.screen import Room
+from mobile.screens.base.screen import Screen
 
 
-class FinishedRoom(Room):
+class FinishedRoom(Screen):
     """The figures, then the rows with their misses; a row is touched to fill it."""
 
 

@@ -3,8 +3,8 @@
 
 from __future__ import annotations
 
-from mobile.screens.base.screen import Room
+from mobile.screens.base.screen import Screen
 
 
-class BundleRoom(Room):
+class BundleRoom(Screen):
     """What came of the last one, and two large things to do."""

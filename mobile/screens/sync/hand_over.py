@@ -3,8 +3,8 @@
 
 from __future__ import annotations
 
-from mobile.screens.base.screen import Room
+from mobile.screens.base.screen import Screen
 
 
-class HandOverRoom(Room):
+class HandOverRoom(Screen):
     """How it stands, and what can be done about it."""

@@ -8,7 +8,7 @@ from sqlalchemy import Engine
 
 from server.farms.devices import KnownDevice
 from server.farms.exchange import exchange
-from server.runtime.providers import Surroundings
+from server.runtime.providers import Providers
 from shared_models.log.log import holds
 from shared_models.log.store import reading
 from shared_models.sync.wire import Page, Verdict
@@ -24,15 +24,15 @@ class Taken:
     refused: Verdict | None = None
 
 
-def take_in(engine: Engine, page: Page, surroundings: Surroundings) -> list[Taken]:
+def take_in(engine: Engine, page: Page, providers: Providers) -> list[Taken]:
     """Take in one page of a bundle, as a sync would from a side that does not hear the answer.
 
     Raises:
         OtherFarm: when a log in it belongs to another farm; nothing of the page is stored.
     """
-    nobody = KnownDevice(id="", farm=page.farm, name="bundle", last_seen_at=surroundings.now())
+    nobody = KnownDevice(id="", farm=page.farm, name="bundle", last_seen_at=providers.now())
     before = _seqs(engine, page.farm)
-    refused = {verdict.device: verdict for verdict in exchange(engine, nobody, page, surroundings, 1).refused}
+    refused = {verdict.device: verdict for verdict in exchange(engine, nobody, page, providers, 1).refused}
     after = _seqs(engine, page.farm)
     return [
         Taken(

@@ -16,7 +16,7 @@ from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.find import ListedBed
 from shared_models.reports.common.references import References
 from shared_models.reports.pace.rates import By, RateLine, rates_of
-from shared_models.reports.rows.rows import gather
+from shared_models.reports.rows.rows import load_rows
 from shared_models.reports.soil.beds import BedSoil, soil_of
 from shared_models.reports.soil.wording import why
 from shared_models.reports.stand.stands import PlantingStand, stands_of
@@ -76,7 +76,7 @@ class BedMap(BaseModel):
 def bed_map(session: Session, farm: str, now: datetime) -> BedMap:
     """The map as it stands now."""
     facts, names = farm_facts(session, farm), References(session, farm)
-    rows = [row for row in gather(session, facts, Filters(), names) if not row.open]
+    rows = [row for row in load_rows(session, facts, Filters(), names) if not row.open]
     living = {planting.id for planting in names.plantings.values() if not planting.voided}
     last = {row.place.bed_id: row.place.planting_id for row in rows if row.place.planting_id in living}
     planted = set(last.values())

@@ -17,7 +17,7 @@ from shared_models.reports.audit.history import Written, corrections, in_order
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
-from shared_models.reports.sheets.planting_history import PlantingLife, lives
+from shared_models.reports.sheets.planting_history import PlantingHistory, planting_histories
 from shared_models.reports.soil.beds import soil_of
 
 
@@ -31,7 +31,7 @@ class BedRecord:
 
     bed: Bed
     label: str
-    plantings: tuple[PlantingLife, ...]
+    plantings: tuple[PlantingHistory, ...]
     corrections: tuple[Written, ...]
     flagged: tuple[Entry, ...]
     logs: tuple[Head, ...]
@@ -47,7 +47,7 @@ def bed_record(session: Session, farm: FarmFacts, bed: str, now: datetime) -> Be
     return BedRecord(
         bed=names.beds[bed],
         label=names.bed(bed),
-        plantings=tuple(lives(session, farm, names, here, {bed: soil})),
+        plantings=tuple(planting_histories(session, farm, names, here, {bed: soil})),
         corrections=tuple(corrections(in_order(touched))),
         flagged=tuple(entry for entry in flagged(session, farm.id) if _is_here(entry, bed, here)),
         logs=tuple(log for log in heads(connection, farm.id) if log.device in wrote and not log.private),

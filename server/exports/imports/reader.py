@@ -14,7 +14,7 @@ from server.exports.spreadsheets.records import FLAGGED, FORMAT, VERSION, as_jso
 from server.exports.spreadsheets.text import SheetLine, sheet_lines
 from shared_models.core.ids import is_id
 from shared_models.errors import WrongUse
-from shared_models.log.projection import RecordKey, judge
+from shared_models.log.projection import RecordKey, validate
 from shared_models.records.models import KINDS
 
 #: what else `rowend export` writes into a directory
@@ -184,7 +184,7 @@ def _take(intake: Intake, kind: str, entries: Iterable[_Entry]) -> None:
 def _judge(intake: Intake, where: str, key: RecordKey, values: Mapping[str, Any]) -> None:
     columns = {column.name: column for column in columns_of(key.kind)}
     given = {name: value for name, value in values.items() if value is not None and name in columns and name != "id"}
-    row, problems = judge(key.kind, given)
+    row, problems = validate(key.kind, given)
     intake.problems += [Problem(where, "" if name == "entry" else name, reason) for name, reason in problems.items()]
     if row is not None:
         as_kept = as_json(key.kind, row)

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
 
-from server.office.forms.field_kinds import Way
-from server.office.forms.names import Words
-from server.office.forms.parse_numbers import UnfitError
-from server.render.localizer import Speech
+from server.office.forms.field_kinds import FieldKind
+from server.office.forms.names import RecordNames
+from server.office.forms.parse_numbers import FieldError
+from server.render.localizer import Localizer
 from shared_models.reports.audit.entries import day_in, time_in
 
 _FIRST_YEAR, _LAST_YEAR = 1970, 2199
@@ -18,52 +18,52 @@ _YEAR_FIRST = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
 _DAY_FIRST = re.compile(r"(\d{1,2})[-/.](\d{1,2})[-/.](\d{4})")
 
 
-class OnDay(Way):
+class OnDay(FieldKind):
     """A day of the calendar."""
 
     control = "date"
 
-    def text(self, value: Any, words: Words) -> str:  # noqa: ARG002 - as every way has it
+    def text(self, value: Any, words: RecordNames) -> str:  # noqa: ARG002 - as every way has it
         """As an input has it."""
         day = day_in(value)
         if day is None:
             raise ValueError(value)
         return day.isoformat()
 
-    def said(self, value: Any, words: Words) -> str:
+    def said(self, value: Any, words: RecordNames) -> str:
         """In figures."""
         day = day_in(value)
         if day is None:
             raise ValueError(value)
-        return words.speech.date_figures(day)
+        return words.localizer.date_figures(day)
 
-    def read(self, typed: str, words: Words) -> Any:
+    def read(self, typed: str, words: RecordNames) -> Any:
         """As the calendar has it."""
         try:
-            day = _day(typed.strip(), day_first=words.speech.manner.day_first)
+            day = _day(typed.strip(), day_first=words.localizer.conventions.day_first)
         except ValueError:
-            raise UnfitError(words.speech.say("write a day like 2026-05-14")) from None
-        _check_year(day.year, words.speech)
+            raise FieldError(words.localizer.t("write a day like 2026-05-14")) from None
+        _check_year(day.year, words.localizer)
         return day.isoformat()
 
 
-class AtTime(Way):
+class AtTime(FieldKind):
     """A moment, to the second."""
 
     control = "datetime-local"
 
-    def text(self, value: Any, words: Words) -> str:
+    def text(self, value: Any, words: RecordNames) -> str:
         """As an input has it, on the farm's clock."""
-        return words.speech.local(_moment(value)).replace(tzinfo=None).isoformat(timespec="seconds")
+        return words.localizer.local(_moment(value)).replace(tzinfo=None).isoformat(timespec="seconds")
 
-    def said(self, value: Any, words: Words) -> str:
+    def said(self, value: Any, words: RecordNames) -> str:
         """Day and time of day; the seconds where they are not nought."""
-        local = words.speech.local(_moment(value))
-        return f"{words.speech.date_figures(local.date())} {local:%H:%M:%S}".removesuffix(":00")
+        local = words.localizer.local(_moment(value))
+        return f"{words.localizer.date_figures(local.date())} {local:%H:%M:%S}".removesuffix(":00")
 
-    def read(self, typed: str, words: Words) -> Any:
+    def read(self, typed: str, words: RecordNames) -> Any:
         """In UTC."""
-        return local_time(typed, words.speech).isoformat()
+        return local_time(typed, words.localizer).isoformat()
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ def _day(typed: str, *, day_first: bool) -> date:
     return date(int(year), int(month), int(day))
 
 
-def local_time(typed: str, speech: Speech) -> datetime:
+def local_time(typed: str, localizer: Localizer) -> datetime:
     """A moment as somebody types it, on the farm's clock; of an hour that comes twice, the first.
 
     Raises:
@@ -94,19 +94,19 @@ def local_time(typed: str, speech: Speech) -> datetime:
     try:
         local = datetime.fromisoformat(typed.strip())
     except ValueError:
-        raise UnfitError(speech.say("write day and time like 2026-05-14 08:15")) from None
+        raise FieldError(localizer.t("write day and time like 2026-05-14 08:15")) from None
     if local.tzinfo is not None:
-        raise UnfitError(speech.say("write day and time like 2026-05-14 08:15"))
-    _check_year(local.year, speech)
-    at = local.replace(tzinfo=speech.zone).astimezone(UTC)
-    if at.astimezone(speech.zone).replace(tzinfo=None, fold=0) != local.replace(fold=0):
-        raise UnfitError(speech.say("the clock was put forward then: there was no such time"))
+        raise FieldError(localizer.t("write day and time like 2026-05-14 08:15"))
+    _check_year(local.year, localizer)
+    at = local.replace(tzinfo=localizer.zone).astimezone(UTC)
+    if at.astimezone(localizer.zone).replace(tzinfo=None, fold=0) != local.replace(fold=0):
+        raise FieldError(localizer.t("the clock was put forward then: there was no such time"))
     return at
 
 
-def _check_year(year: int, speech: Speech) -> None:
+def _check_year(year: int, localizer: Localizer) -> None:
     if not _FIRST_YEAR <= year <= _LAST_YEAR:
-        raise UnfitError(speech.say("choose a year from {low} to {high}", low=_FIRST_YEAR, high=_LAST_YEAR))
+        raise FieldError(localizer.t("choose a year from {low} to {high}", low=_FIRST_YEAR, high=_LAST_YEAR))
 
 
 def _moment(value: Any) -> datetime:

@@ -7,11 +7,11 @@ import re
 from collections.abc import Collection, Iterable
 from typing import Any, NamedTuple
 
-from server.office.forms.field_kinds import Way
+from server.office.forms.field_kinds import FieldKind
 from server.office.forms.field_kinds_dates import local_time
-from server.office.forms.names import Words
+from server.office.forms.names import RecordNames
 from server.office.forms.parse_lengths import MM_PER_CM
-from server.office.forms.parse_numbers import UnfitError, number_in
+from server.office.forms.parse_numbers import FieldError, number_in
 from server.office.shell.query import Choice
 from server.render.tables import STOPS
 from shared_models.core.moments import elapsed_s
@@ -22,48 +22,48 @@ from shared_models.reports.common.references import in_order
 MOST_STOPS, MOST_PLACES = 100, 2_000
 
 
-class Other(Way):
+class Other(FieldKind):
     """Another record, by its name. One that was deleted is there to choose only where it is chosen."""
 
     control = "select"
 
-    def records(self, words: Words) -> Collection[str]:
+    def records(self, words: RecordNames) -> Collection[str]:
         """Those that can be chosen."""
         raise NotImplementedError
 
-    def named(self, record: Any, words: Words) -> str:
+    def named(self, record: Any, words: RecordNames) -> str:
         """How one is called."""
         raise NotImplementedError
 
-    def text(self, value: Any, words: Words) -> str:  # noqa: ARG002 - as every way has it
+    def text(self, value: Any, words: RecordNames) -> str:  # noqa: ARG002 - as every way has it
         """Its id."""
         return str(value)
 
-    def said(self, value: Any, words: Words) -> str:
+    def said(self, value: Any, words: RecordNames) -> str:
         """Its name."""
         return self.named(value, words)
 
-    def choices(self, value: Any, words: Words) -> Iterable[Choice]:
+    def choices(self, value: Any, words: RecordNames) -> Iterable[Choice]:
         """By name; the one that is told, too."""
         told = {str(value)} if value else set()
         named = sorted((in_order(self.named(each, words)), each) for each in {*self.records(words), *told})
         return (Choice(each, self.named(each, words), each == value) for _, each in named)
 
-    def read(self, typed: str, words: Words) -> Any:
+    def read(self, typed: str, words: RecordNames) -> Any:
         """One of them."""
         if typed not in self.records(words):
-            raise UnfitError(words.speech.say("choose one of the list"))
+            raise FieldError(words.localizer.t("choose one of the list"))
         return typed
 
 
 class InBed(Other):
     """A bed."""
 
-    def records(self, words: Words) -> Collection[str]:
+    def records(self, words: RecordNames) -> Collection[str]:
         """The farm's beds."""
         return {bed.id for bed in words.names.beds.values() if not bed.voided}
 
-    def named(self, record: Any, words: Words) -> str:
+    def named(self, record: Any, words: RecordNames) -> str:
         """With its block."""
         return words.bed(record)
 
@@ -71,11 +71,11 @@ class InBed(Other):
 class OfSowing(Other):
     """A sowing."""
 
-    def records(self, words: Words) -> Collection[str]:
+    def records(self, words: RecordNames) -> Collection[str]:
         """The farm's sowings."""
         return {sowing.id for sowing in words.names.sowings.values() if not sowing.voided}
 
-    def named(self, record: Any, words: Words) -> str:
+    def named(self, record: Any, words: RecordNames) -> str:
         """Crop, variety, code."""
         return words.sowing(record)
 
@@ -83,62 +83,62 @@ class OfSowing(Other):
 class InPlanting(Other):
     """A planting."""
 
-    def records(self, words: Words) -> Collection[str]:
+    def records(self, words: RecordNames) -> Collection[str]:
         """The farm's plantings."""
         return {planting.id for planting in words.names.plantings.values() if not planting.voided}
 
-    def named(self, record: Any, words: Words) -> str:
+    def named(self, record: Any, words: RecordNames) -> str:
         """What was set where."""
         return words.planting(record)
 
 
-class Crew(Way):
+class Crew(FieldKind):
     """The people of a row; their ids stand one after the other."""
 
     control = "several"
 
-    def text(self, value: Any, words: Words) -> str:  # noqa: ARG002 - as every way has it
+    def text(self, value: Any, words: RecordNames) -> str:  # noqa: ARG002 - as every way has it
         """Their ids."""
         return " ".join(value)
 
-    def said(self, value: Any, words: Words) -> str:
+    def said(self, value: Any, words: RecordNames) -> str:
         """Their names."""
-        return words.speech.people(words.person(person) for person in value)
+        return words.localizer.people(words.person(person) for person in value)
 
-    def choices(self, value: Any, words: Words) -> Iterable[Choice]:
+    def choices(self, value: Any, words: RecordNames) -> Iterable[Choice]:
         """Everybody who works here, and whoever is named already."""
         here = {person.id for person in words.names.people.values() if not person.voided} | set(value or ())
         named = sorted((words.person(person).casefold(), person) for person in here)
         return (Choice(person, words.person(person), person in (value or ())) for _, person in named)
 
-    def read(self, typed: str, words: Words) -> Any:  # noqa: ARG002 - as every way has it
+    def read(self, typed: str, words: RecordNames) -> Any:  # noqa: ARG002 - as every way has it
         """Their ids; one who is not known here may stay."""
         return typed.split()
 
 
-class OnTape(Way):
+class OnTape(FieldKind):
     """Where each plant stands on a tape, in inches or centimetres, one number after the other."""
 
     control = "area"
 
-    def unit(self, words: Words) -> str:
+    def unit(self, words: RecordNames) -> str:
         """The marks of the tape."""
-        return words.speech.say("in" if words.speech.feet else "cm")
+        return words.localizer.t("in" if words.localizer.feet else "cm")
 
-    def _size(self, words: Words) -> float:
-        return MM_PER_INCH if words.speech.feet else MM_PER_CM
+    def _size(self, words: RecordNames) -> float:
+        return MM_PER_INCH if words.localizer.feet else MM_PER_CM
 
-    def text(self, value: Any, words: Words) -> str:
+    def text(self, value: Any, words: RecordNames) -> str:
         """One after the other."""
-        point = words.speech.manner.point
+        point = words.localizer.conventions.point
         return " ".join(f"{round(place / self._size(words), 2):g}".replace(".", point) for place in value)
 
-    def read(self, typed: str, words: Words) -> Any:
+    def read(self, typed: str, words: RecordNames) -> Any:
         """In whole millimetres, in the order of the tape."""
-        say = words.speech.say
-        places = [number_in(each, words.speech) for each in re.split(r"[\s;]+", typed.strip()) if each]
+        t = words.localizer.t
+        places = [number_in(each, words.localizer) for each in re.split(r"[\s;]+", typed.strip()) if each]
         if len(places) > MOST_PLACES or any(place < 0 for place in places):
-            raise UnfitError(say("write at most {n} numbers, none below 0", n=words.speech.number(MOST_PLACES)))
+            raise FieldError(t("write at most {n} numbers, none below 0", n=words.localizer.number(MOST_PLACES)))
         return sorted(round(place * self._size(words)) for place in places)
 
 
@@ -150,36 +150,36 @@ class StopTyped(NamedTuple):
     ended: str
 
 
-class Stops(Way):
+class Stops(FieldKind):
     """When and why a row stood still. In the form they are one text, a JSON list of lists; the log has moments."""
 
     control = "stops"
 
-    def said(self, value: Any, words: Words) -> str:
+    def said(self, value: Any, words: RecordNames) -> str:
         """Each with its reason and how long it took."""
         return ", ".join(self._told(StopEntry.model_validate(stop), words) for stop in value)
 
-    def _told(self, stop: StopEntry, words: Words) -> str:
-        took = f" {words.speech.stopwatch(elapsed_s(stop.began, stop.ended))}" if stop.ended else ""
-        return f"{words.speech.say(STOPS[stop.reason])}{took}"
+    def _told(self, stop: StopEntry, words: RecordNames) -> str:
+        took = f" {words.localizer.stopwatch(elapsed_s(stop.began, stop.ended))}" if stop.ended else ""
+        return f"{words.localizer.t(STOPS[stop.reason])}{took}"
 
-    def choices(self, value: Any, words: Words) -> Iterable[Choice]:  # noqa: ARG002 - as every way has it
+    def choices(self, value: Any, words: RecordNames) -> Iterable[Choice]:  # noqa: ARG002 - as every way has it
         """The reasons."""
-        return (Choice(str(reason), words.speech.say(text)) for reason, text in STOPS.items())
+        return (Choice(str(reason), words.localizer.t(text)) for reason, text in STOPS.items())
 
-    def read(self, typed: str, words: Words) -> Any:
+    def read(self, typed: str, words: RecordNames) -> Any:
         """What is typed of each stop, if it can be."""
-        say, told = words.speech.say, stops_typed(typed)
+        t, told = words.localizer.t, stops_typed(typed)
         for stop in told:
             if not stop.reason:
                 continue
             if stop.reason not in {str(reason) for reason in STOPS}:
-                raise UnfitError(say("choose one of the list"))
-            local_time(stop.began, words.speech)
+                raise FieldError(t("choose one of the list"))
+            local_time(stop.began, words.localizer)
             if stop.ended:
-                local_time(stop.ended, words.speech)
+                local_time(stop.ended, words.localizer)
         if len(told) > MOST_STOPS:
-            raise UnfitError(say("a row has at most {n} stops", n=MOST_STOPS))
+            raise FieldError(t("a row has at most {n} stops", n=MOST_STOPS))
         return told
 
 

@@ -18,16 +18,16 @@ from server.office.forms.field_kinds import (
     WIDTH,
     Chosen,
     Counted,
+    FieldKind,
     Figure,
     Warmth,
-    Way,
     Written,
     YesNo,
 )
 from server.office.forms.field_kinds_dates import AtTime, OnDay, RowTime
 from server.office.forms.field_kinds_refs import Crew, InBed, InPlanting, OfSowing, OnTape, Stops
-from server.office.forms.names import UNITS, Words
-from server.office.forms.parse_numbers import UnfitError
+from server.office.forms.names import UNITS, RecordNames
+from server.office.forms.parse_numbers import FieldError
 from server.office.people.accounts import ROLES
 from server.office.reports.planting_history import TEXTURES
 from server.office.shell.query import Choice
@@ -45,26 +45,26 @@ class Field:
 
     name: str
     label: str
-    way: Way
+    way: FieldKind
     needed: bool = False
     hint: str = ""
     #: for the owner's eyes; it stands in the log that no phone gets
     private: bool = False
 
 
-class Zone(Way):
+class Zone(FieldKind):
     """A time zone of the IANA list."""
 
     control = "select"
 
-    def choices(self, value: Any, words: Words) -> Iterable[Choice]:  # noqa: ARG002 - as every way has it
+    def choices(self, value: Any, words: RecordNames) -> Iterable[Choice]:  # noqa: ARG002 - as every way has it
         """Each of them."""
         return (Choice(zone, zone, zone == value) for zone in sorted({*available_timezones(), str(value or "UTC")}))
 
-    def read(self, typed: str, words: Words) -> Any:
+    def read(self, typed: str, words: RecordNames) -> Any:
         """One of them."""
         if typed not in available_timezones():
-            raise UnfitError(words.speech.say("choose one of the list"))
+            raise FieldError(words.localizer.t("choose one of the list"))
         return typed
 
 

@@ -10,10 +10,10 @@ from typing import Any
 from starlette.datastructures import FormData
 
 from server.exports.feeds.ical import COUNT_DAYS
-from server.office.forms.field_kinds import MONEY, PERCENT, SHARE, Figure, Warmth, Way
-from server.office.forms.names import Words
-from server.office.forms.parse_numbers import UnfitError
-from server.office.forms.record_form import WAS, Filled, overtaken
+from server.office.forms.field_kinds import MONEY, PERCENT, SHARE, FieldKind, Figure, Warmth
+from server.office.forms.names import RecordNames
+from server.office.forms.parse_numbers import FieldError
+from server.office.forms.record_form import WAS, FormField, overtaken
 from server.office.shell.query import Choice
 from shared_models.core.vocabulary import Amount, Feel
 from shared_models.reports.common.farm import SETTINGS
@@ -26,7 +26,7 @@ PREFIX = "limit."
 _USUAL_SOIL = SoilThresholds()
 
 
-class Ranked(Way):
+class Ranked(FieldKind):
     """One of a few words in their order; the record holds its place among them, from 0."""
 
     control = "select"
@@ -35,33 +35,33 @@ class Ranked(Way):
         self._texts = texts
         self._ranks = tuple(texts)
 
-    def text(self, value: Any, words: Words) -> str:  # noqa: ARG002 - as every way has it
+    def text(self, value: Any, words: RecordNames) -> str:  # noqa: ARG002 - as every way has it
         """Its place."""
         return str(int(value))
 
-    def said(self, value: Any, words: Words) -> str:
+    def said(self, value: Any, words: RecordNames) -> str:
         """The word."""
-        return words.speech.say(self._texts[self._ranks[int(value)]])
+        return words.localizer.t(self._texts[self._ranks[int(value)]])
 
-    def choices(self, value: Any, words: Words) -> Iterable[Choice]:  # noqa: ARG002 - as every way has it
+    def choices(self, value: Any, words: RecordNames) -> Iterable[Choice]:  # noqa: ARG002 - as every way has it
         """Each word."""
-        return (Choice(str(rank), words.speech.say(self._texts[word])) for rank, word in enumerate(self._ranks))
+        return (Choice(str(rank), words.localizer.t(self._texts[word])) for rank, word in enumerate(self._ranks))
 
-    def read(self, typed: str, words: Words) -> Any:
+    def read(self, typed: str, words: RecordNames) -> Any:
         """The place of the word that was chosen."""
         if typed not in {str(rank) for rank in range(len(self._ranks))}:
-            raise UnfitError(words.speech.say("choose one of the list"))
+            raise FieldError(words.localizer.t("choose one of the list"))
         return int(typed)
 
 
 class Minutes(Figure):
     """A time that is typed in minutes and kept in seconds."""
 
-    def text(self, value: Any, words: Words) -> str:
+    def text(self, value: Any, words: RecordNames) -> str:
         """In minutes."""
         return super().text(value / 60, words)
 
-    def read(self, typed: str, words: Words) -> Any:
+    def read(self, typed: str, words: RecordNames) -> Any:
         """In seconds."""
         return super().read(typed, words) * 60
 
@@ -73,11 +73,11 @@ class Limit:
     name: str
     label: str
     decides: str
-    way: Way
+    way: FieldKind
     usual: float | None = None
 
 
-def _soil(name: str, label: str, decides: str, way: Way) -> Limit:
+def _soil(name: str, label: str, decides: str, way: FieldKind) -> Limit:
     usual = getattr(_USUAL_SOIL, name)
     rank = tuple(type(usual)).index(usual) if isinstance(usual, StrEnum) else usual
     return Limit(name, label, decides, way, float(rank))
@@ -216,38 +216,40 @@ _IN_ORDER = (
 def filled_limits(
     groups: Mapping[str, tuple[Limit, ...]],
     told: Mapping[str, float],
-    words: Words,
+    words: RecordNames,
     typed: FormData | None = None,
     problems: Mapping[str, str] | None = None,
-) -> dict[str, list[Filled]]:
+) -> dict[str, list[FormField]]:
     """The limits as they are shown, by group: the farm's own; an empty one is as usual."""
     return {
-        words.speech.say(group): [
+        words.localizer.t(group): [
             _filled(limit, told, words, typed, (problems or {}).get(limit.name, "")) for limit in limits
         ]
         for group, limits in groups.items()
     }
 
 
-def _filled(limit: Limit, told: Mapping[str, float], words: Words, typed: FormData | None, problem: str) -> Filled:
-    say, name = words.speech.say, PREFIX + limit.name
+def _filled(
+    limit: Limit, told: Mapping[str, float], words: RecordNames, typed: FormData | None, problem: str
+) -> FormField:
+    t, name = words.localizer.t, PREFIX + limit.name
     was = _text(limit, told, words)
     text = was if typed is None or not _touched(typed, name) else str(typed.get(name, ""))
     usual = ""
     if limit.usual is not None:
-        usual = say("Usual: {usual} ({source}).", usual=limit.way.said(limit.usual, words), source=say(PRACTICE))
-    return Filled(
+        usual = t("Usual: {usual} ({source}).", usual=limit.way.said(limit.usual, words), source=t(PRACTICE))
+    return FormField(
         name=name,
-        label=say(limit.label),
+        label=t(limit.label),
         control=limit.way.control,
         inputmode=limit.way.inputmode,
         text=text,
         was=was,
         unit=limit.way.unit(words),
-        hint=f"{say(limit.decides)} {usual}".strip(),
+        hint=f"{t(limit.decides)} {usual}".strip(),
         needed=False,
         choices=tuple(each._replace(chosen=each.value == text) for each in limit.way.choices(text, words)),
-        nothing=say(nothing_said(limit.name)),
+        nothing=t(nothing_said(limit.name)),
         problem=problem,
     )
 
@@ -256,7 +258,7 @@ def _touched(typed: FormData, name: str) -> bool:
     return str(typed.get(name, "")).strip() != str(typed.get(WAS + name, "")).strip()
 
 
-def _text(limit: Limit, told: Mapping[str, float], words: Words) -> str:
+def _text(limit: Limit, told: Mapping[str, float], words: RecordNames) -> str:
     try:
         return limit.way.text(told[limit.name], words) if limit.name in told else ""
     except (ValueError, TypeError, ArithmeticError):
@@ -268,9 +270,9 @@ def limits_in(value: Any) -> Mapping[str, Any]:
     return value if isinstance(value, dict) else {}
 
 
-def limit_label(name: str, words: Words) -> str:
+def limit_label(name: str, words: RecordNames) -> str:
     """What a limit is called; one this program does not know, by its own word."""
-    return words.speech.say(LIMITS[name].label) if name in LIMITS else name.replace("_", " ")
+    return words.localizer.t(LIMITS[name].label) if name in LIMITS else name.replace("_", " ")
 
 
 def nothing_said(name: str) -> str:
@@ -278,7 +280,7 @@ def nothing_said(name: str) -> str:
     return "as usual" if name in LIMITS and LIMITS[name].usual is not None else "not told"
 
 
-def limit_said(name: str, value: float, words: Words) -> str:
+def limit_said(name: str, value: float, words: RecordNames) -> str:
     """The value of a limit in words."""
     try:
         return LIMITS[name].way.said(value, words)
@@ -287,7 +289,7 @@ def limit_said(name: str, value: float, words: Words) -> str:
 
 
 def changed_limits(
-    groups: Mapping[str, tuple[Limit, ...]], told: Mapping[str, float], typed: FormData, words: Words
+    groups: Mapping[str, tuple[Limit, ...]], told: Mapping[str, float], typed: FormData, words: RecordNames
 ) -> tuple[dict[str, float] | None, dict[str, str]]:
     """The farm's limits with what was typed that differs from what the page had shown (None: nothing), or why not."""
     now, problems = dict(told), dict[str, str]()
@@ -300,7 +302,7 @@ def changed_limits(
             said = (
                 limit_said(limit.name, told[limit.name], words)
                 if stands
-                else words.speech.say(nothing_said(limit.name))
+                else words.localizer.t(nothing_said(limit.name))
             )
             problems[limit.name] = overtaken(said, words)
             continue
@@ -309,15 +311,15 @@ def changed_limits(
             continue
         try:
             now[limit.name] = limit.way.read(text, words)
-        except UnfitError as unfit:
+        except FieldError as unfit:
             problems[limit.name] = str(unfit)
     if not problems:
         problems = dict(_out_of_order(now, words))
     return (None if problems or now == dict(told) else now), problems
 
 
-def _out_of_order(now: Mapping[str, float], words: Words) -> Iterable[tuple[str, str]]:
+def _out_of_order(now: Mapping[str, float], words: RecordNames) -> Iterable[tuple[str, str]]:
     for low, high in _IN_ORDER:
         if now.get(low, LIMITS[low].usual or 0) > now.get(high, LIMITS[high].usual or 0):
-            other = words.speech.say(LIMITS[high].label)
-            yield low, words.speech.say("it must not be more than: {other}", other=other)
+            other = words.localizer.t(LIMITS[high].label)
+            yield low, words.localizer.t("it must not be more than: {other}", other=other)

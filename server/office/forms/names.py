@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from sqlmodel import Session, select
 
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.records.tables import Bed, Person, Planting, Sowing
 from shared_models.reports.audit.entries import Names
@@ -19,24 +19,24 @@ UNITS: Mapping[Any, str] = {LengthUnits.FEET: "feet and inches", LengthUnits.MET
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class RecordNames:
     """How people here talk, and what ids stand for."""
 
-    speech: Speech
+    localizer: Localizer
     names: Names
 
     def bed(self, bed: Any) -> str:
         """A bed, with its block where it has one."""
         found = _known(self.names.beds, bed)
         if found is None:
-            return self.speech.say(UNKNOWN_BED)
+            return self.localizer.t(UNKNOWN_BED)
         return f"{found.name} ({found.block})" if found.block else found.name
 
     def sowing(self, sowing: Any) -> str:
         """A sowing: crop, variety and code."""
         found = _known(self.names.sowings, sowing)
         if found is None:
-            return self.speech.say(UNKNOWN_CROP)
+            return self.localizer.t(UNKNOWN_CROP)
         return " ".join(part for part in (found.crop, found.variety, f"({found.code})" if found.code else "") if part)
 
     def planting(self, planting: Any) -> str:
@@ -47,7 +47,7 @@ class Words:
     def person(self, person: Any) -> str:
         """Somebody who works here."""
         found = _known(self.names.people, person)
-        return found.name if found else self.speech.say(UNKNOWN_PERSON)
+        return found.name if found else self.localizer.t(UNKNOWN_PERSON)
 
 
 def _known(records: Mapping[str, _Record], record: Any) -> _Record | None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from server.office.forms.parse_numbers import UnfitError, number_in
-from server.render.localizer import Speech
+from server.office.forms.parse_numbers import FieldError, number_in
+from server.render.localizer import Localizer
 from shared_models.core.units import MM_PER_FOOT, MM_PER_INCH, MM_PER_METRE
 
 MM_PER_CM = 10.0
@@ -27,32 +27,32 @@ _PART = re.compile(
 )
 
 
-def length_mm(typed: str, size: float, speech: Speech) -> float:
+def length_mm(typed: str, size: float, localizer: Localizer) -> float:
     """A length in millimetres. `size` is the unit where none is written; what follows feet without one is in inches.
 
     Raises:
         UnfitError: when it is none.
     """
     if _PLAIN.fullmatch(typed):
-        return number_in(typed, speech) * size
-    parts = list(_parts(typed.strip().casefold(), size, speech))
+        return number_in(typed, localizer) * size
+    parts = list(_parts(typed.strip().casefold(), size, localizer))
     sizes = [each for _, each in parts]
     if len(parts) > 1 and sizes != [MM_PER_FOOT, MM_PER_INCH]:
-        raise _unfit(speech)
+        raise _unfit(localizer)
     return sum(number * each for number, each in parts)
 
 
-def _parts(text: str, size: float, speech: Speech) -> Iterator[tuple[float, float]]:
+def _parts(text: str, size: float, localizer: Localizer) -> Iterator[tuple[float, float]]:
     """Each number with the size of its unit."""
     place = 0
     while place < len(text):
         found = _PART.match(text, place)
         if found is None or not (found["number"] or found["over"]):
-            raise _unfit(speech)
+            raise _unfit(localizer)
         unit = found["unit"]
         if unit and unit not in _SIZES:
-            raise _unfit(speech)
-        number = number_in(found["number"], speech) if found["number"] else 0.0
+            raise _unfit(localizer)
+        number = number_in(found["number"], localizer) if found["number"] else 0.0
         if found["over"]:
             number += int(found["over"]) / int(found["under"])
         yield number, _SIZES[unit] if unit else size
@@ -61,5 +61,5 @@ def _parts(text: str, size: float, speech: Speech) -> Iterator[tuple[float, floa
             size = MM_PER_INCH
 
 
-def _unfit(speech: Speech) -> UnfitError:
-    return UnfitError(speech.say("write a number in figures"))
+def _unfit(localizer: Localizer) -> FieldError:
+    return FieldError(localizer.t("write a number in figures"))

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import re
 
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 
 _GAP = re.compile(r"(?<=\d)[ \N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}](?=\d{3}(?!\d))")  # between thousands
 _NUMBER = re.compile(r"-?\d+([.,]\d+)?")
 
 
-class UnfitError(ValueError):
+class FieldError(ValueError):
     """What was typed cannot be kept; the message tells what to do, in the language of the page."""
 
 
-def number_in(typed: str, speech: Speech) -> float:
+def number_in(typed: str, localizer: Localizer) -> float:
     """A number as people type it, with the point of their language or the other, or their mark between thousands.
 
     Raises:
@@ -22,12 +22,12 @@ def number_in(typed: str, speech: Speech) -> float:
     """
     text = _GAP.sub("", typed.strip().replace("\N{MINUS SIGN}", "-"))
     if not _NUMBER.fullmatch(text) or len(text) > 20:  # noqa: PLR2004 - no figure here is as long
-        raise UnfitError(speech.say("write a number in figures"))
+        raise FieldError(localizer.t("write a number in figures"))
     _, mark, part = text.partition("," if "," in text else ".")
-    if mark and mark != speech.manner.point and len(part) == 3:  # noqa: PLR2004 - thousands
-        if mark == speech.manner.thousands:
+    if mark and mark != localizer.conventions.point and len(part) == 3:  # noqa: PLR2004 - thousands
+        if mark == localizer.conventions.thousands:
             return float(text.replace(mark, ""))
-        raise UnfitError(speech.say("write the number without a mark between the thousands"))
+        raise FieldError(localizer.t("write the number without a mark between the thousands"))
     return float(text.replace(",", "."))
 
 

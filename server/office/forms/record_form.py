@@ -13,8 +13,8 @@ from starlette.datastructures import FormData
 from server.office.forms.field_kinds_dates import RowTime
 from server.office.forms.field_kinds_refs import MOST_STOPS, Stops, StopTyped, stops_typed
 from server.office.forms.fields import RULES, Field
-from server.office.forms.names import Words
-from server.office.forms.parse_numbers import UnfitError
+from server.office.forms.names import RecordNames
+from server.office.forms.parse_numbers import FieldError
 from server.office.forms.row_times import row_changes, stops_shown, stops_text
 from server.office.shell.query import Choice
 from shared_models.core.fold import whole
@@ -28,7 +28,7 @@ _NO_VALUE: tuple[Any, ...] = ("", None, [])
 
 
 @dataclass(frozen=True, slots=True)
-class Filled:
+class FormField:
     """A field of the form as it is shown. `was` is what the page was made with: what differs is written."""
 
     name: str
@@ -55,10 +55,10 @@ class Changes:
     problems: Mapping[str, str]
 
 
-class Sheet:
+class RecordForm:
     """A form on an entry. `fields` are those of its kind that whoever asks may see."""
 
-    def __init__(self, entry: Entry, fields: Sequence[Field], words: Words) -> None:
+    def __init__(self, entry: Entry, fields: Sequence[Field], words: RecordNames) -> None:
         self.entry, self.fields, self.words = entry, fields, words
 
     def value(self, field: Field) -> Any:
@@ -76,7 +76,7 @@ class Sheet:
         if value in _NO_VALUE:
             return ""
         if isinstance(field.way, Stops):
-            return stops_text(stops_shown(self.entry, self.words.speech))
+            return stops_text(stops_shown(self.entry, self.words.localizer))
         return _or_raw(lambda: field.way.text(value, self.words), value)
 
     def said(self, field: Field) -> str:
@@ -84,26 +84,26 @@ class Sheet:
         value = self.value(field)
         return "" if value in _NO_VALUE else _or_raw(lambda: field.way.said(value, self.words), value)
 
-    def filled(self, typed: FormData | None = None, problems: Mapping[str, str] | None = None) -> list[Filled]:
+    def filled(self, typed: FormData | None = None, problems: Mapping[str, str] | None = None) -> list[FormField]:
         """The fields as they are shown: as they stand, or as they were typed."""
         told = problems or {}
         return [self._filled(field, typed, told.get(field.name, "")) for field in self.fields]
 
-    def _filled(self, field: Field, typed: FormData | None, problem: str) -> Filled:
+    def _filled(self, field: Field, typed: FormData | None, problem: str) -> FormField:
         was = self.text(field)
         text = was if typed is None or not _touched(typed, field) else typed_text(typed, field)
-        return Filled(
+        return FormField(
             name=field.name,
-            label=self.words.speech.say(field.label),
+            label=self.words.localizer.t(field.label),
             control=field.way.control,
             inputmode=field.way.inputmode,
             text=text,
             was=was,
             unit=field.way.unit(self.words),
-            hint=self.words.speech.say(field.hint),
+            hint=self.words.localizer.t(field.hint),
             needed=field.needed,
             choices=tuple(self._choices(field, text)),
-            nothing=self.words.speech.say("choose one" if field.needed else "not told"),
+            nothing=self.words.localizer.t("choose one" if field.needed else "not told"),
             stops=(*stops_typed(text), *([StopTyped("", "", "")] * SPARE_STOPS))
             if field.way.control == "stops"
             else (),
@@ -128,7 +128,7 @@ class Sheet:
                 kept[field.name] = self._read(field, text)
                 if not _same(field, _one(typed, WAS + field.name), stands):
                     problems[field.name] = overtaken(self.said(field), self.words)
-            except UnfitError as unfit:
+            except FieldError as unfit:
                 problems[field.name] = str(unfit)
         if problems:
             return Changes({}, problems)
@@ -137,7 +137,7 @@ class Sheet:
     def missing(self, typed: FormData) -> dict[str, str]:
         """What a record that is not there yet must be told."""
         empty = [field.name for field in self.fields if field.needed and not typed_text(typed, field)]
-        return dict.fromkeys(empty, self.words.speech.say("this cannot be left empty"))
+        return dict.fromkeys(empty, self.words.localizer.t("this cannot be left empty"))
 
     def _with_times(self, kept: dict[str, Any]) -> dict[str, Any]:
         """The same with both clocks of a row's times."""
@@ -147,7 +147,7 @@ class Sheet:
         rest = {
             name: value for name, value in kept.items() if name not in {"stops", *(n for n, _ in self._row_times())}
         }
-        return rest | row_changes(self.entry, times, kept.get("stops"), self.words.speech)
+        return rest | row_changes(self.entry, times, kept.get("stops"), self.words.localizer)
 
     def _row_times(self) -> list[tuple[str, RowTime]]:
         return [(field.name, field.way) for field in self.fields if isinstance(field.way, RowTime)]
@@ -156,7 +156,7 @@ class Sheet:
         if text:
             return field.way.read(text, self.words)
         if field.needed:
-            raise UnfitError(self.words.speech.say("this cannot be left empty"))
+            raise FieldError(self.words.localizer.t("this cannot be left empty"))
         return None
 
     def broken(self, problems: Mapping[str, str], typed: FormData | None = None) -> dict[str, str]:
@@ -165,33 +165,33 @@ class Sheet:
         told: dict[str, str] = {}
         for name, reason in problems.items():
             place = RULES.get(reason, name.partition(".")[0])
-            say = self.words.speech.say
+            t = self.words.localizer.t
             if reason in RULES:
-                told[place] = say(reason)
+                told[place] = t(reason)
             elif place in fields:
-                told[place] = self._fault(fields[place], typed) or say("this cannot be so")
+                told[place] = self._fault(fields[place], typed) or t("this cannot be so")
             else:
-                told[""] = say("{field} cannot be so", field=place.replace("_", " "))
+                told[""] = t("{field} cannot be so", field=place.replace("_", " "))
         return told
 
     def faults(self, problems: Mapping[str, str]) -> tuple[str, ...]:
         """The same in sentences of their own, each with the name of its field."""
-        labels = {field.name: self.words.speech.say(field.label) for field in self.fields}
+        labels = {field.name: self.words.localizer.t(field.label) for field in self.fields}
         broken = self.broken(problems).items()
         return tuple(f"{labels[name]}: {reason}" if name in labels else reason for name, reason in broken)
 
     def _fault(self, field: Field, typed: FormData | None) -> str:
         try:
             self._read(field, self.text(field) if typed is None else typed_text(typed, field))
-        except UnfitError as unfit:
+        except FieldError as unfit:
             return str(unfit)
         return ""
 
 
-def overtaken(said: str, words: Words) -> str:
+def overtaken(said: str, words: RecordNames) -> str:
     """Why what was typed is not written over what somebody else wrote after the page was opened."""
-    say = words.speech.say
-    return say("meanwhile this was changed to: {value}. Save again to put yours there", value=said or say("not told"))
+    t = words.localizer.t
+    return t("meanwhile this was changed to: {value}. Save again to put yours there", value=said or t("not told"))
 
 
 def _touched(typed: FormData, field: Field) -> bool:

@@ -9,7 +9,7 @@ from typing import Any
 
 from server.office.forms.field_kinds_dates import local_time
 from server.office.forms.field_kinds_refs import StopTyped
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from shared_models.core.moments import Moment
 from shared_models.records.models import moment_fields, moment_json
 from shared_models.reports.audit.entries import Entry
@@ -19,10 +19,10 @@ from shared_models.reports.audit.retiming import ENDED, STARTED, moment_at, move
 _SAME = timedelta(seconds=1)
 
 
-def stops_shown(entry: Entry, speech: Speech) -> list[StopTyped]:
+def stops_shown(entry: Entry, localizer: Localizer) -> list[StopTyped]:
     """The stops of a row on the farm's clock."""
     return [
-        StopTyped(str(stop.reason), _text(entry, stop.began, speech), _text(entry, stop.ended, speech))
+        StopTyped(str(stop.reason), _text(entry, stop.began, localizer), _text(entry, stop.ended, localizer))
         for stop in stops_of(entry)
     ]
 
@@ -35,14 +35,14 @@ def stops_text(stops: Sequence[StopTyped]) -> str:
     return json.dumps([list(stop) for stop in told], ensure_ascii=False) if told else ""
 
 
-def _text(entry: Entry, moment: Moment | None, speech: Speech) -> str:
+def _text(entry: Entry, moment: Moment | None, localizer: Localizer) -> str:
     if moment is None:
         return ""
-    return speech.local(entry.timeline.at(moment)).replace(tzinfo=None).isoformat(timespec="seconds")
+    return localizer.local(entry.timeline.at(moment)).replace(tzinfo=None).isoformat(timespec="seconds")
 
 
 def row_changes(
-    entry: Entry, times: Mapping[str, str | None], stops: Sequence[StopTyped] | None, speech: Speech
+    entry: Entry, times: Mapping[str, str | None], stops: Sequence[StopTyped] | None, localizer: Localizer
 ) -> dict[str, Any]:
     """The fields to set for a row whose start or end (`times`, in UTC), or whose stops, are others now.
 
@@ -53,7 +53,7 @@ def row_changes(
     if times.get(ENDED, "") is None:
         kept |= {"ended_at": None, "ended_boot": None, "ended_boot_ms": None}
     if stops is not None:
-        kept["stops"] = _stops(entry, kept, stops, speech)
+        kept["stops"] = _stops(entry, kept, stops, localizer)
     return kept
 
 
@@ -69,9 +69,11 @@ def _retimed(entry: Entry, wanted: Mapping[str, datetime]) -> dict[str, Any]:
     return set_to(entry, wanted)
 
 
-def _stops(entry: Entry, kept: Mapping[str, Any], typed: Sequence[StopTyped], speech: Speech) -> list[dict[str, Any]]:
+def _stops(
+    entry: Entry, kept: Mapping[str, Any], typed: Sequence[StopTyped], localizer: Localizer
+) -> list[dict[str, Any]]:
     """The stops as they are from now on. What is left as it was keeps its moments."""
-    had, shown = stops_of(entry), stops_shown(entry, speech)
+    had, shown = stops_of(entry), stops_shown(entry, localizer)
     raw = kept.get("stops") or entry.fields.get("stops") or []
     near = None if "stops" in kept else entry.moment(STARTED)  # moved to the wall clock, or along with the row
     told: list[dict[str, Any]] = []
@@ -82,14 +84,14 @@ def _stops(entry: Entry, kept: Mapping[str, Any], typed: Sequence[StopTyped], sp
         if was == stop:
             told.append(dict(raw[place]))
             continue
-        began = had[place].began if was and was.began == stop.began else _moment(entry, near, stop.began, speech)
+        began = had[place].began if was and was.began == stop.began else _moment(entry, near, stop.began, localizer)
         moments = {"began": moment_json(began)}
         if stop.ended:
             old = had[place].ended if was and was.ended == stop.ended else None
-            moments["ended"] = moment_json(old or _moment(entry, near, stop.ended, speech))
+            moments["ended"] = moment_json(old or _moment(entry, near, stop.ended, localizer))
         told.append({"reason": stop.reason} | moments)
     return told
 
 
-def _moment(entry: Entry, near: Moment | None, typed: str, speech: Speech) -> Moment:
-    return moment_at(entry, near, local_time(typed, speech))
+def _moment(entry: Entry, near: Moment | None, typed: str, localizer: Localizer) -> Moment:
+    return moment_at(entry, near, local_time(typed, localizer))

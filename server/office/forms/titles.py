@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlmodel import Session
 
-from server.office.forms.names import Words
+from server.office.forms.names import RecordNames
 from shared_models.log.projection import RecordKey
 from shared_models.records.tables import PROJECTIONS, Flagged, table_of
 from shared_models.reports.audit.entries import KIND_NAMES, Entry, day_in
@@ -32,7 +32,7 @@ IN_TITLES: Mapping[str, tuple[str, ...]] = {
 _FLAGGED = table_of(Flagged).c
 
 
-def title(entry: Entry, words: Words) -> str:
+def title(entry: Entry, words: RecordNames) -> str:
     """What it is, without its kind."""
     told = entry.fields
     ways: dict[str, Callable[[], str]] = {
@@ -43,22 +43,22 @@ def title(entry: Entry, words: Words) -> str:
         "planting": lambda: f"{words.sowing(told.get('sowing'))}, {words.bed(told.get('bed'))}",
         "sowing": lambda: _together(told, "crop", "variety", "code"),
         "bed": lambda: f"{told.get('name') or ''} ({told['block']})" if told.get("block") else _together(told, "name"),
-        "weather": lambda: words.speech.date_figures(day) if (day := day_in(told.get("on"))) else "",
+        "weather": lambda: words.localizer.date_figures(day) if (day := day_in(told.get("on"))) else "",
     }
     return ways.get(entry.key.kind, lambda: _together(told, "name"))()
 
 
-def _with_row(told: Mapping[str, Any], words: Words) -> str:
-    return f"{words.planting(told.get('planting'))}, {words.speech.say('row {row}', row=told.get('row', '?'))}"
+def _with_row(told: Mapping[str, Any], words: RecordNames) -> str:
+    return f"{words.planting(told.get('planting'))}, {words.localizer.t('row {row}', row=told.get('row', '?'))}"
 
 
 def _together(told: Mapping[str, Any], *names: str) -> str:
     return " ".join(str(told[name])[:LONGEST_PART] for name in names if told.get(name))
 
 
-def kind_name(kind: str, words: Words) -> str:
+def kind_name(kind: str, words: RecordNames) -> str:
     """What a kind is called; one this program does not know, by its own word."""
-    return words.speech.say(KIND_NAMES[kind][0]) if kind in KIND_NAMES else kind.replace("_", " ")
+    return words.localizer.t(KIND_NAMES[kind][0]) if kind in KIND_NAMES else kind.replace("_", " ")
 
 
 def standing(session: Session, farm: str, keys: Iterable[RecordKey]) -> dict[RecordKey, Entry]:

@@ -16,13 +16,13 @@ from sqlmodel import Session
 from server.exports.feeds.planting_record import BedRecord, bed_record
 from server.office.forms.field_kinds import DEPTH
 from server.office.forms.fields import fields_of
-from server.office.forms.names import Words
-from server.office.forms.record_form import Sheet
+from server.office.forms.names import RecordNames
+from server.office.forms.record_form import RecordForm
 from server.office.forms.titles import kind_name, standing, title
 from server.office.log.lines import Tellers, words_for
 from server.office.reports.planting_history import Fact, bed_facts, counts_table, planting_facts, sowing_facts
 from server.office.shell.render import render
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.render.tables import Column, Table
 from shared_models.core.vocabulary import Role
 from shared_models.i18n.formats import NOT_TOLD
@@ -31,7 +31,7 @@ from shared_models.reports.audit.entries import Entry
 from shared_models.reports.audit.history import Written
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.rows.rows import LoggedRow
-from shared_models.reports.sheets.planting_history import PlantingLife
+from shared_models.reports.sheets.planting_history import PlantingHistory
 
 #: an inspector sees what every grower of the farm may see, whoever shows it
 SHOWN_TO = Role.GROWER
@@ -49,8 +49,8 @@ class CropPage(NamedTuple):
 def record_html(session: Session, farm: FarmFacts, bed: str, now: datetime, language: str) -> str:
     """The record of a bed, by its id."""
     record = bed_record(session, farm, bed, now)
-    speech = Speech.of(farm, language)
-    return _Teller(session, farm, record, speech).page(speech.stamp(now))
+    localizer = Localizer.of(farm, language)
+    return _Teller(session, farm, record, localizer).page(localizer.stamp(now))
 
 
 def style_guard() -> str:
@@ -66,22 +66,22 @@ def _style() -> str:
 class _Teller:
     """How this record is said: what its entries are called, who wrote them and where."""
 
-    def __init__(self, session: Session, farm: FarmFacts, record: BedRecord, speech: Speech) -> None:
-        self._farm, self._record, self._speech, self._say = farm, record, speech, speech.say
-        self._tellers = Tellers(session, farm.id, speech, SHOWN_TO)
+    def __init__(self, session: Session, farm: FarmFacts, record: BedRecord, localizer: Localizer) -> None:
+        self._farm, self._record, self._localizer, self._say = farm, record, localizer, localizer.t
+        self._tellers = Tellers(session, farm.id, localizer, SHOWN_TO)
         self._entries = standing(session, farm.id, {line.key for line in record.corrections})
         told = (*self._entries.values(), *record.flagged)
-        self._words = words_for(session, farm.id, speech, told, record.corrections)
+        self._words = words_for(session, farm.id, localizer, told, record.corrections)
 
     def page(self, printed: str) -> str:
         """The page."""
         record = self._record
         return render(
             "log/inspector_record.html",
-            self._speech,
+            self._localizer,
             style=Markup(_style()),  # noqa: S704 - our own file
             farm=self._farm.name or self._say("The farm"),
-            bed=self._speech.name(record.label),
+            bed=self._localizer.name(record.label),
             facts=tuple(self._bed()),
             crops=[self._crop(lived) for lived in record.plantings],
             changes=self._changes(),
@@ -93,58 +93,58 @@ class _Teller:
 
     def _bed(self) -> Iterable[Fact]:
         bed = self._record.bed
-        yield from bed_facts(bed, self._speech)
+        yield from bed_facts(bed, self._localizer)
         if bed.latitude is not None and bed.longitude is not None:
             yield Fact(self._say("Position"), f"{bed.latitude:.6f}, {bed.longitude:.6f}")
 
-    def _crop(self, lived: PlantingLife) -> CropPage:
+    def _crop(self, lived: PlantingHistory) -> CropPage:
         return CropPage(
-            self._speech.name(lived.place.label),
+            self._localizer.name(lived.place.label),
             tuple(self._facts(lived)),
             self._rows(lived),
-            counts_table(lived, self._speech),
+            counts_table(lived, self._localizer),
         )
 
-    def _facts(self, lived: PlantingLife) -> Iterable[Fact]:
-        say, stand = self._say, lived.stand
-        yield Fact(say("Crop"), self._speech.name(stand.crop))
+    def _facts(self, lived: PlantingHistory) -> Iterable[Fact]:
+        t, stand = self._say, lived.stand
+        yield Fact(t("Crop"), self._localizer.name(stand.crop))
         if lived.sowing is not None:
-            yield Fact(say("Variety"), lived.sowing.variety or say("not told"))
-            yield from sowing_facts(lived.sowing, self._speech)
-        yield from planting_facts(lived, self._speech)
+            yield Fact(t("Variety"), lived.sowing.variety or t("not told"))
+            yield from sowing_facts(lived.sowing, self._localizer)
+        yield from planting_facts(lived, self._localizer)
         if stand.rows:
-            filled = say("{misses}, of them filled {filled}", misses=stand.misses, filled=stand.filled)
-            yield Fact(say("Misses"), filled)
+            filled = t("{misses}, of them filled {filled}", misses=stand.misses, filled=stand.filled)
+            yield Fact(t("Misses"), filled)
 
-    def _rows(self, lived: PlantingLife) -> Table:
-        say = self._say
+    def _rows(self, lived: PlantingHistory) -> Table:
+        t = self._say
         columns = (
-            Column(say("row")),
-            Column(say("day"), words=True),
-            Column(say("start")),
-            Column(say("end")),
-            Column(self._speech.unit),
-            Column(say("depth")),
-            Column(say("crew"), words=True),
-            Column(say("misses")),
-            Column(say("filled")),
-            Column(say("doubles")),
-            Column(say("note"), words=True),
+            Column(t("row")),
+            Column(t("day"), words=True),
+            Column(t("start")),
+            Column(t("end")),
+            Column(self._localizer.unit),
+            Column(t("depth")),
+            Column(t("crew"), words=True),
+            Column(t("misses")),
+            Column(t("filled")),
+            Column(t("doubles")),
+            Column(t("note"), words=True),
         )
         every = sorted((*lived.rates.rows, *lived.rates.not_counted), key=lambda row: (row.start, row.row))
         return Table(columns, tuple(_row(row, self._words) for row in every))
 
     def _changes(self) -> Table:
-        say = self._say
+        t = self._say
         columns = (
-            Column(say("when"), words=True),
-            Column(say("entry"), words=True),
-            Column(say("what"), words=True),
-            Column(say("before"), words=True),
-            Column(say("after"), words=True),
-            Column(say("who"), words=True),
-            Column(say("log"), words=True),
-            Column(say("line")),
+            Column(t("when"), words=True),
+            Column(t("entry"), words=True),
+            Column(t("what"), words=True),
+            Column(t("before"), words=True),
+            Column(t("after"), words=True),
+            Column(t("who"), words=True),
+            Column(t("log"), words=True),
+            Column(t("line")),
         )
         return Table(columns, tuple(cells for line in self._record.corrections for cells in self._change(line)))
 
@@ -165,16 +165,16 @@ class _Teller:
         return Table(columns, tuple(self._reasons(entry) for entry in self._record.flagged))
 
     def _reasons(self, entry: Entry) -> tuple[str, str]:
-        sheet = Sheet(entry, fields_of(entry.key.kind, SHOWN_TO), self._words)
+        sheet = RecordForm(entry, fields_of(entry.key.kind, SHOWN_TO), self._words)
         return _named(entry, self._words), "; ".join(sheet.faults(entry.problems))
 
     def _logs(self) -> Table:
-        say = self._say
+        t = self._say
         columns = (
-            Column(say("log"), words=True),
-            Column(say("its id"), words=True),
-            Column(say("lines")),
-            Column(say("digest of its last line (sha256)"), words=True),
+            Column(t("log"), words=True),
+            Column(t("its id"), words=True),
+            Column(t("lines")),
+            Column(t("digest of its last line (sha256)"), words=True),
         )
         rows = (
             (self._tellers.phone(head.device), head.device, str(head.seq), head.digest.hex())
@@ -183,23 +183,23 @@ class _Teller:
         return Table(columns, tuple(rows))
 
 
-def _named(entry: Entry, words: Words) -> str:
+def _named(entry: Entry, words: RecordNames) -> str:
     return ": ".join(part for part in (kind_name(entry.key.kind, words), title(entry, words)) if part)
 
 
-def _row(row: LoggedRow, words: Words) -> tuple[str, ...]:
-    speech = words.speech
-    start = speech.local(row.start)
+def _row(row: LoggedRow, words: RecordNames) -> tuple[str, ...]:
+    localizer = words.localizer
+    start = localizer.local(row.start)
     return (
         str(row.row),
-        speech.date_figures(start.date()),
+        localizer.date_figures(start.date()),
         f"{start:%H:%M}",
-        f"{speech.local(row.end):%H:%M}" if row.end else speech.say("open"),
-        speech.far(row.length_mm, 1),
+        f"{localizer.local(row.end):%H:%M}" if row.end else localizer.t("open"),
+        localizer.far(row.length_mm, 1),
         DEPTH.said(row.depth_mm, words) if row.depth_mm is not None else NOT_TOLD,
-        speech.name(", ".join(row.crew)),
+        localizer.name(", ".join(row.crew)),
         str(row.misses),
         str(row.filled),
         str(row.doubles),
-        " ".join((row.note, *map(speech.told, row.looks))).strip(),
+        " ".join((row.note, *map(localizer.t_lazy, row.issues))).strip(),
     )

@@ -13,11 +13,11 @@ from server.db.tables import Device, DeviceKind
 from server.farms.edits import OFFICE_ONLY
 from server.office.forms.fields import fields_of
 from server.office.forms.limits import limit_label, limit_said, limits_in, nothing_said
-from server.office.forms.names import Words
-from server.office.forms.record_form import Sheet
+from server.office.forms.names import RecordNames
+from server.office.forms.record_form import RecordForm
 from server.office.forms.titles import IN_TITLES, kind_name, standing, title
-from server.office.shell.context import Desk
-from server.render.localizer import Speech
+from server.office.shell.context import OfficeContext
+from server.render.localizer import Localizer
 from shared_models.core.revision import Revision
 from shared_models.core.vocabulary import Role
 from shared_models.log import log
@@ -57,8 +57,8 @@ class LogLine:
 class Tellers:
     """What lines are told with: whose logs there are, who may be seen in them, and what records refer to."""
 
-    def __init__(self, session: Session, farm: str, speech: Speech, role: Role) -> None:
-        self.speech, self.say, self.role = speech, speech.say, role
+    def __init__(self, session: Session, farm: str, localizer: Localizer, role: Role) -> None:
+        self.localizer, self.t, self.role = localizer, localizer.t, role
         connection = session.connection()
         named = connection.execute(select(_DEVICE.id, _DEVICE.name, _DEVICE.kind).where(_DEVICE.farm_id == farm))
         self._devices = {row.id: (row.name, row.kind) for row in named}
@@ -69,9 +69,9 @@ class Tellers:
         self.people: dict[str, str] = {row.id: row.name for row in people}
 
     @classmethod
-    def at(cls, desk: Desk) -> Self:
+    def at(cls, context: OfficeContext) -> Self:
         """For whoever sits at this desk."""
-        return cls(desk.session, desk.farm.id, desk.speech, desk.office.role)
+        return cls(context.session, context.farm.id, context.localizer, context.office.role)
 
     def hidden(self, kind: str) -> frozenset[str]:
         """The fields of a kind that whoever asks may not see."""
@@ -81,29 +81,29 @@ class Tellers:
         """Whose log a line stands in."""
         name, kind = self._devices.get(device, ("", DeviceKind.PHONE))
         if kind == DeviceKind.OFFICE:
-            return self.say("the office")
+            return self.t("the office")
         if kind == DeviceKind.PRIVATE:
-            return self.say("the office, for owners only")
-        return name or self.say("a phone that never came here ({id})", id=device[-6:])
+            return self.t("the office, for owners only")
+        return name or self.t("a phone that never came here ({id})", id=device[-6:])
 
     def who(self, by: str | None) -> str:
         """Who wrote it."""
         if by is None:
-            return self.say("nobody named")
-        return self.people.get(by) or self.say("unknown person")
+            return self.t("nobody named")
+        return self.people.get(by) or self.t("unknown person")
 
     def when(self, line: Written) -> str:
         """When, as far as the line tells."""
-        at = self.speech.stamp(line.at)
-        return at if line.exact else self.say("{at} or before", at=at)
+        at = self.localizer.stamp(line.at)
+        return at if line.exact else self.t("{at} or before", at=at)
 
-    def changes(self, line: Written, stands: Entry | None, words: Words) -> tuple[str, tuple[Changed, ...]]:
+    def changes(self, line: Written, stands: Entry | None, words: RecordNames) -> tuple[str, tuple[Changed, ...]]:
         """What a line did: in a sentence where it deleted or put back, and field by field."""
         before = Entry(line.key, {change.field: change.before for change in line.changes})
         after = Entry(line.key, {change.field: change.after for change in line.changes})
         fields = {field.name: field for field in fields_of(line.key.kind, self.role)}
-        was, now = (Sheet(entry, tuple(fields.values()), words) for entry in (before, after))
-        sentence, told = self.say("written down") if line.first else "", list[Changed]()
+        was, now = (RecordForm(entry, tuple(fields.values()), words) for entry in (before, after))
+        sentence, told = self.t("written down") if line.first else "", list[Changed]()
         for change in line.changes:
             if change.field in self.hidden(line.key.kind) or _in_the_title(line, change, stands):
                 continue
@@ -113,28 +113,28 @@ class Tellers:
                 told += self._limits(change, words)
             elif change.field in fields:
                 field = fields[change.field]
-                told.append(Changed(self.say(field.label), *self._values(change, was.said(field), now.said(field))))
+                told.append(Changed(self.t(field.label), *self._values(change, was.said(field), now.said(field))))
             else:
                 values = ("" if value is None else str(value)[:200] for value in (change.before, change.after))
                 told.append(Changed(change.field.replace("_", " "), *self._values(change, *values)))
         return sentence, tuple(each for each in told if each.before or each.after)
 
-    def _limits(self, change: FieldChange, words: Words) -> Iterable[Changed]:
+    def _limits(self, change: FieldChange, words: RecordNames) -> Iterable[Changed]:
         """The farm's limits and prices, each for itself."""
         before, after = limits_in(change.before), limits_in(change.after)
         for name in sorted({*before, *after}):
             if before.get(name) != after.get(name):
                 said = [limit_said(name, each[name], words) if name in each else "" for each in (before, after)]
-                nothing = self.say(nothing_said(name))
+                nothing = self.t(nothing_said(name))
                 yield Changed(limit_label(name, words), said[0] or nothing, said[1] or nothing)
 
     def _voided(self, change: FieldChange, line: Written) -> str:
         if line.first and not change.after:
-            return self.say("written down")
-        return self.say("deleted") if change.after else self.say("put back")
+            return self.t("written down")
+        return self.t("deleted") if change.after else self.t("put back")
 
     def _values(self, change: FieldChange, before: str, after: str) -> tuple[str, str]:
-        nothing = self.say("not told")
+        nothing = self.t("not told")
         return ("", brief(after)) if change.before is None else (brief(before) or nothing, brief(after) or nothing)
 
 
@@ -150,26 +150,26 @@ def _in_the_title(line: Written, change: FieldChange, stands: Entry | None) -> b
 
 
 def words_for(
-    session: Session, farm: str, speech: Speech, records: Iterable[Entry], written: Iterable[Written] = ()
-) -> Words:
+    session: Session, farm: str, localizer: Localizer, records: Iterable[Entry], written: Iterable[Written] = ()
+) -> RecordNames:
     """How to say these records and lines, and what they refer to."""
     told = [value for entry in records for value in (entry.key.id, *entry.fields.values())]
     told += [value for line in written for change in line.changes for value in (change.before, change.after)]
-    return Words(speech, names_in(session, farm, told))
+    return RecordNames(localizer, names_in(session, farm, told))
 
 
-def told_lines(desk: Desk, tellers: Tellers, lines: Sequence[Revision]) -> Iterable[LogLine]:
+def told_lines(context: OfficeContext, tellers: Tellers, lines: Sequence[Revision]) -> Iterable[LogLine]:
     """Lines in words."""
-    done = what_they_did(desk.session.connection(), desk.farm.id, lines, tellers.open_logs)
-    records = standing(desk.session, desk.farm.id, {RecordKey(line.kind, line.record) for line in lines})
-    words = words_for(desk.session, desk.farm.id, desk.speech, records.values(), done.values())
+    done = what_they_did(context.session.connection(), context.farm.id, lines, tellers.open_logs)
+    records = standing(context.session, context.farm.id, {RecordKey(line.kind, line.record) for line in lines})
+    words = words_for(context.session, context.farm.id, context.localizer, records.values(), done.values())
     for line in lines:
         written = done[line.device, line.seq]
         if line.set.keys() - tellers.hidden(line.kind):
             yield _told(tellers, written, records, words)
 
 
-def _told(tellers: Tellers, written: Written, records: Mapping[RecordKey, Entry], words: Words) -> LogLine:
+def _told(tellers: Tellers, written: Written, records: Mapping[RecordKey, Entry], words: RecordNames) -> LogLine:
     key = written.key
     entry = records.get(key)
     sentence, changes = tellers.changes(written, entry, words)
@@ -180,6 +180,6 @@ def _told(tellers: Tellers, written: Written, records: Mapping[RecordKey, Entry]
         when=tellers.when(written),
         who=tellers.who(written.by),
         where=tellers.phone(written.device),
-        sentence=sentence or ("" if changes else words.speech.say("nothing that shows")),
+        sentence=sentence or ("" if changes else words.localizer.t("nothing that shows")),
         changes=changes,
     )

@@ -9,10 +9,10 @@ from typing import NamedTuple
 from urllib.parse import urlencode
 
 from server.office.forms.fields import fields_of
-from server.office.forms.record_form import Sheet
+from server.office.forms.record_form import RecordForm
 from server.office.forms.titles import kind_name, standing, title
 from server.office.log.lines import LogLine, Tellers, told_lines, words_for
-from server.office.shell.context import Desk
+from server.office.shell.context import OfficeContext
 from server.office.shell.query import Choice
 from shared_models.core.revision import Revision
 from shared_models.log.projection import RecordKey
@@ -67,21 +67,23 @@ class LogPage:
     any_asked: bool
 
 
-def log_page(desk: Desk, asked: AskedLog) -> LogPage:
+def log_page(context: OfficeContext, asked: AskedLog) -> LogPage:
     """The lines that are asked about, the newest first."""
-    tellers = Tellers.at(desk)
+    tellers = Tellers.at(context)
     logs = [head for head in tellers.logs if asked.phone in (None, head.device)]
-    found = newest_changes(desk.session.connection(), logs, _wanted(desk, asked, tellers), LIMIT, asked.before)
+    found = newest_changes(context.session.connection(), logs, _wanted(context, asked, tellers), LIMIT, asked.before)
     begun = asked.before is None and not _any(asked)
     return LogPage(
-        flagged=tuple(_flagged(desk)) if begun else (),
-        lines=tuple(told_lines(desk, tellers, found.lines)),
+        flagged=tuple(_flagged(context)) if begun else (),
+        lines=tuple(told_lines(context, tellers, found.lines)),
         older=asked.address(found.older) if found.older else "",
         newest=asked.address() if asked.before else "",
-        looked_at=desk.speech.number(found.looked_at) if found.older and len(found.lines) < LIMIT else "",
+        looked_at=context.localizer.number(found.looked_at) if found.older and len(found.lines) < LIMIT else "",
         asked=asked,
-        kinds=tuple(Choice(kind, desk.speech.say(many), kind == asked.kind) for kind, (_, many) in KIND_NAMES.items()),
-        people=tuple(_people(desk, tellers, asked)),
+        kinds=tuple(
+            Choice(kind, context.localizer.t(many), kind == asked.kind) for kind, (_, many) in KIND_NAMES.items()
+        ),
+        people=tuple(_people(context, tellers, asked)),
         phones=tuple(_phones(tellers, asked)),
         any_asked=_any(asked),
     )
@@ -91,30 +93,32 @@ def _any(asked: AskedLog) -> bool:
     return any((asked.kind, asked.person, asked.phone, asked.day, asked.text))
 
 
-def _wanted(desk: Desk, asked: AskedLog, tellers: Tellers) -> Wanted:
+def _wanted(context: OfficeContext, asked: AskedLog, tellers: Tellers) -> Wanted:
     since = until = None
     if asked.day:
-        since, until = (_midnight(desk, asked.day + timedelta(days=days)) for days in (0, 1))
+        since, until = (_midnight(context, asked.day + timedelta(days=days)) for days in (0, 1))
     return Wanted(
         kind=asked.kind,
         by="" if asked.person == NOBODY else asked.person,
         since=since,
         until=until,
-        also=_with_text(desk, tellers, asked.text) if asked.text else None,
+        also=_with_text(context, tellers, asked.text) if asked.text else None,
     )
 
 
-def _midnight(desk: Desk, day: date) -> datetime:
-    return datetime.combine(day, time(), desk.farm.zone)
+def _midnight(context: OfficeContext, day: date) -> datetime:
+    return datetime.combine(day, time(), context.farm.zone)
 
 
-def _with_text(desk: Desk, tellers: Tellers, text: str) -> Callable[[Sequence[Revision]], Iterable[Revision]]:
+def _with_text(
+    context: OfficeContext, tellers: Tellers, text: str
+) -> Callable[[Sequence[Revision]], Iterable[Revision]]:
     """Those lines whose record is called so, or that say so."""
     wanted = text.casefold()
 
     def among(lines: Sequence[Revision]) -> Iterable[Revision]:
-        records = standing(desk.session, desk.farm.id, {RecordKey(line.kind, line.record) for line in lines})
-        words = words_for(desk.session, desk.farm.id, desk.speech, records.values())
+        records = standing(context.session, context.farm.id, {RecordKey(line.kind, line.record) for line in lines})
+        words = words_for(context.session, context.farm.id, context.localizer, records.values())
         called = {key: title(entry, words).casefold() for key, entry in records.items()}
         for line in lines:
             hidden = tellers.hidden(line.kind)
@@ -127,19 +131,19 @@ def _with_text(desk: Desk, tellers: Tellers, text: str) -> Callable[[Sequence[Re
     return among
 
 
-def _flagged(desk: Desk) -> Iterable[Flag]:
-    found = entries.flagged(desk.session, desk.farm.id, MOST_FLAGGED)
-    words = words_for(desk.session, desk.farm.id, desk.speech, found)
+def _flagged(context: OfficeContext) -> Iterable[Flag]:
+    found = entries.flagged(context.session, context.farm.id, MOST_FLAGGED)
+    words = words_for(context.session, context.farm.id, context.localizer, found)
     for entry in found:
-        sheet = Sheet(entry, fields_of(entry.key.kind, desk.office.role), words)
+        sheet = RecordForm(entry, fields_of(entry.key.kind, context.office.role), words)
         link = f"/log/{entry.key.kind}/{entry.key.id}"
         yield Flag(kind_name(entry.key.kind, words), title(entry, words), link, sheet.faults(entry.problems))
 
 
-def _people(desk: Desk, tellers: Tellers, asked: AskedLog) -> Iterable[Choice]:
+def _people(context: OfficeContext, tellers: Tellers, asked: AskedLog) -> Iterable[Choice]:
     for person, name in sorted(tellers.people.items(), key=lambda each: (each[1].casefold(), each[0])):
         yield Choice(person, name, person == asked.person)
-    yield Choice(NOBODY, desk.speech.say("nobody named"), asked.person == NOBODY)
+    yield Choice(NOBODY, context.localizer.t("nobody named"), asked.person == NOBODY)
 
 
 def _phones(tellers: Tellers, asked: AskedLog) -> Iterable[Choice]:

@@ -16,7 +16,7 @@ from server.farms.edits import edit
 from server.office.forms.fields import OWNERS_KINDS, may_change
 from server.office.log.entry import entry_page, sheet_of
 from server.office.log.page import AskedLog, log_page
-from server.office.shell.context import Desk, DeskOf
+from server.office.shell.context import ContextOf, OfficeContext
 from server.office.shell.query import Day, Word
 from shared_models.core.ids import is_id
 from shared_models.core.vocabulary import Role
@@ -61,24 +61,24 @@ def asked_log(
 
 
 @router.get("/log")
-def show_log(desk: DeskOf, asked: Annotated[AskedLog, Depends(asked_log)]) -> HTMLResponse:
+def show_log(context: ContextOf, asked: Annotated[AskedLog, Depends(asked_log)]) -> HTMLResponse:
     """Every change, the newest first."""
-    return desk.show("log/log.html", page=log_page(desk, asked))
+    return context.show("log/log.html", page=log_page(context, asked))
 
 
 @router.get("/log/{kind}/{record}")
-def show_entry(desk: DeskOf, kind: KindOf, record: RecordOf, done: str = "") -> HTMLResponse:
+def show_entry(context: ContextOf, kind: KindOf, record: RecordOf, done: str = "") -> HTMLResponse:
     """One record: its fields, the form that corrects them, and its history."""
-    page = entry_page(desk, known_key(kind, record))
-    return desk.show("log/entry.html", page=page, done=desk.speech.say(DONE.get(done, "")), address=page.path)
+    page = entry_page(context, known_key(kind, record))
+    return context.show("log/entry.html", page=page, done=context.localizer.t(DONE.get(done, "")), address=page.path)
 
 
 @router.post("/log/{kind}/{record}")
 def correct(
-    desk: DeskOf,
+    context: ContextOf,
     grower: GrowerOf,
     engine: EngineOf,
-    surroundings: SurroundingsOf,
+    providers: SurroundingsOf,
     typed: TypedIn,
     kind: KindOf,
     record: RecordOf,
@@ -86,25 +86,25 @@ def correct(
     """Write what was corrected as a further line; when it breaks a rule, show the form again."""
     key = known_key(kind, record)
     check_role(kind, grower)
-    sheet = sheet_of(desk, entry_of(desk.session, desk.farm.id, key))
+    sheet = sheet_of(context, entry_of(context.session, context.farm.id, key))
     asked = sheet.changes(typed)
     fields, problems = asked.fields, asked.problems
     if not problems and fields:
         try:
-            edit(engine, grower.farm, kind, record, fields, grower.by, surroundings.now())
+            edit(engine, grower.farm, kind, record, fields, grower.by, providers.now())
         except BadEntry as refusal:
             problems = sheet.broken(refusal.problems, typed)
     if problems:
-        return _again(desk, key, typed, problems)
+        return _again(context, key, typed, problems)
     return RedirectResponse(f"/log/{kind}/{record}?done={'saved' if fields else 'same'}", status_code=303)
 
 
 @router.post("/log/{kind}/{record}/void")
 def void(
-    desk: DeskOf,
+    context: ContextOf,
     grower: GrowerOf,
     engine: EngineOf,
-    surroundings: SurroundingsOf,
+    providers: SurroundingsOf,
     kind: KindOf,
     record: RecordOf,
     voided: Annotated[bool, Form()],
@@ -114,8 +114,8 @@ def void(
     check_role(kind, grower)
     if kind == "farm":
         raise HTTPException(HTTPStatus.NOT_FOUND)  # nothing would be left to put it back in
-    if entry_of(desk.session, desk.farm.id, key).voided != voided:
-        edit(engine, grower.farm, kind, record, {"voided": voided}, grower.by, surroundings.now())
+    if entry_of(context.session, context.farm.id, key).voided != voided:
+        edit(engine, grower.farm, kind, record, {"voided": voided}, grower.by, providers.now())
     return RedirectResponse(f"/log/{kind}/{record}?done={'deleted' if voided else 'back'}", status_code=303)
 
 
@@ -140,9 +140,9 @@ def known_key(kind: str, record: str) -> RecordKey:
     return RecordKey(kind, record)
 
 
-def _again(desk: Desk, key: RecordKey, typed: FormData, problems: Mapping[str, str]) -> HTMLResponse:
-    sentence = problems.get("") or desk.speech.say(NOT_SAVED)
-    page = entry_page(desk, key, typed, problems, sentence)
-    answer = desk.show("log/entry.html", page=page, done="", address=page.path)
+def _again(context: OfficeContext, key: RecordKey, typed: FormData, problems: Mapping[str, str]) -> HTMLResponse:
+    sentence = problems.get("") or context.localizer.t(NOT_SAVED)
+    page = entry_page(context, key, typed, problems, sentence)
+    answer = context.show("log/entry.html", page=page, done="", address=page.path)
     answer.status_code = status_of(BadEntry(key.kind, {}))
     return answer

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.render.tables import Column, Table
 from shared_models.methods import Check, Topic, topics, two_digits
 
@@ -73,16 +73,16 @@ def stages() -> Iterable[Stage]:
     return (Stage(name, tuple(found[module] for module in modules)) for name, modules in STAGES.items())
 
 
-def checks_table(checks: Sequence[Check], speech: Speech) -> Table:
+def checks_table(checks: Sequence[Check], localizer: Localizer) -> Table:
     """One line for each source."""
-    say = speech.say
+    t = localizer.t
     columns = (
-        Column(say("source"), words=True),
-        Column(say("seen"), words=True),
-        Column(say("on"), words=True),
-        Column(say("cases")),
-        Column(say("largest\ndeviation")),
-        Column(say("allowed")),
+        Column(t("source"), words=True),
+        Column(t("seen"), words=True),
+        Column(t("on"), words=True),
+        Column(t("cases")),
+        Column(t("largest\ndeviation")),
+        Column(t("allowed")),
     )
     rows = tuple(
         (

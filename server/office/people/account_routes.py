@@ -16,7 +16,7 @@ from server.error_handlers import status_of
 from server.farms.qr import pairing_qr_svg
 from server.office.people.accounts import ROLES, access_page
 from server.office.people.sign_in_routes import Typed
-from server.office.shell.context import Desk, DeskOf
+from server.office.shell.context import ContextOf, OfficeContext
 from server.office.shell.visitor import in_words
 from server.runtime.address import known_address, only_this_machine
 from shared_models.core.vocabulary import Role
@@ -36,23 +36,27 @@ DONE = {
 
 
 @router.get("/account")
-def show_account(desk: DeskOf, done: str = "") -> HTMLResponse:
+def show_account(context: ContextOf, done: str = "") -> HTMLResponse:
     """Who is signed in, with what there is to change."""
-    return _account(desk, done=desk.speech.say(DONE.get(done, "")))
+    return _account(context, done=context.localizer.t(DONE.get(done, "")))
 
 
 @router.post("/account/password")
-def change_password(desk: DeskOf, door: DoorOf, password: Typed = "", again: Typed = "", now: Typed = "") -> Response:
+def change_password(
+    context: ContextOf, door: DoorOf, password: Typed = "", again: Typed = "", now: Typed = ""
+) -> Response:
     """Let another password open the account."""
-    office, say = desk.office, desk.speech.say
+    office, t = context.office, context.localizer.t
     try:
         door.change_password(office.account, office.session, now, password, again)
     except BadEntry as problem:
-        return _account(desk, problem, {name: desk.speech.told(why) for name, why in problem.problems.items()})
+        return _account(
+            context, problem, {name: context.localizer.t_lazy(why) for name, why in problem.problems.items()}
+        )
     except WrongPassword as problem:
-        return _account(desk, problem, {"now": say("this is not the password so far")})
+        return _account(context, problem, {"now": t("this is not the password so far")})
     except TooManyTries as problem:
-        return _account(desk, problem, sentence=in_words(desk.speech, problem))
+        return _account(context, problem, sentence=in_words(context.localizer, problem))
     return _go("/account?done=password")
 
 
@@ -64,21 +68,24 @@ def sign_out_elsewhere(office: OfficeOf, door: DoorOf) -> Response:
 
 
 @router.get("/access")
-def show_access(desk: DeskOf, _owner: OwnerOf, done: str = "") -> HTMLResponse:
+def show_access(context: ContextOf, _owner: OwnerOf, done: str = "") -> HTMLResponse:
     """Who may sign in, and with which role."""
-    return desk.show(
-        "people/accounts.html", page=access_page(desk), done=desk.speech.say(DONE.get(done, "")), address="/access"
+    return context.show(
+        "people/accounts.html",
+        page=access_page(context),
+        done=context.localizer.t(DONE.get(done, "")),
+        address="/access",
     )
 
 
 @router.post("/access")
 def invite(
-    desk: DeskOf, owner: OwnerOf, engine: EngineOf, surroundings: SurroundingsOf, role: Annotated[Role, Form()]
+    context: ContextOf, owner: OwnerOf, engine: EngineOf, providers: SurroundingsOf, role: Annotated[Role, Form()]
 ) -> HTMLResponse:
     """Make a link that lets one person in, and show it this once."""
-    key = invitations.invite(engine, owner.account, role, surroundings)
-    told = desk.speech.say("A link for one person: {role}", role=desk.speech.say(ROLES[role]))
-    return _fresh_link(desk, engine, told, key)
+    key = invitations.invite(engine, owner.account, role, providers)
+    told = context.localizer.t("A link for one person: {role}", role=context.localizer.t(ROLES[role]))
+    return _fresh_link(context, engine, told, key)
 
 
 @router.post("/access/links/{link}/withdraw")
@@ -103,18 +110,18 @@ def change(
 
 @router.post("/access/{account}/password-link")
 def link_for_password(
-    desk: DeskOf, owner: OwnerOf, engine: EngineOf, surroundings: SurroundingsOf, account: str
+    context: ContextOf, owner: OwnerOf, engine: EngineOf, providers: SurroundingsOf, account: str
 ) -> HTMLResponse:
     """Make a link with which somebody chooses a new password, and show it this once."""
-    meant, key = invitations.link_for_password(engine, owner.account, account, surroundings)
-    told = desk.speech.say("A link for {name} to choose a new password", name=meant.name)
-    return _fresh_link(desk, engine, told, key)
+    meant, key = invitations.link_for_password(engine, owner.account, account, providers)
+    told = context.localizer.t("A link for {name} to choose a new password", name=meant.name)
+    return _fresh_link(context, engine, told, key)
 
 
 @router.post("/access/{account}/end")
-def end(owner: OwnerOf, engine: EngineOf, surroundings: SurroundingsOf, account: str) -> Response:
+def end(owner: OwnerOf, engine: EngineOf, providers: SurroundingsOf, account: str) -> Response:
     """Let an account open nothing any more."""
-    invitations.end(engine, owner.account, account, surroundings)
+    invitations.end(engine, owner.account, account, providers)
     return _go("/access?done=ended")
 
 
@@ -122,11 +129,11 @@ def _go(path: str) -> Response:
     return RedirectResponse(path, status_code=303)
 
 
-def _fresh_link(desk: Desk, engine: Engine, title: str, key: str) -> HTMLResponse:
+def _fresh_link(context: OfficeContext, engine: Engine, title: str, key: str) -> HTMLResponse:
     with reading(engine) as connection:
         address = known_address(connection)
     url, only_here = f"{address}/enter/{key}", only_this_machine(address)
-    answer = desk.show(
+    answer = context.show(
         "people/fresh_link.html", title=title, url=url, qr=pairing_qr_svg(url), only_here=only_here, address="/access"
     )
     answer.headers["Cache-Control"] = "private, no-store"
@@ -134,14 +141,14 @@ def _fresh_link(desk: Desk, engine: Engine, title: str, key: str) -> HTMLRespons
 
 
 def _account(
-    desk: Desk,
+    context: OfficeContext,
     problem: RowendError | None = None,
     problems: Mapping[str, str] | None = None,
     sentence: str = "",
     done: str = "",
 ) -> HTMLResponse:
-    role = desk.speech.say(ROLES[desk.office.role])
-    answer = desk.show(
+    role = context.localizer.t(ROLES[context.office.role])
+    answer = context.show(
         "people/account.html",
         role=role,
         problems=defaultdict(str, problems or {}),

@@ -10,7 +10,7 @@ from sqlmodel import col, select
 
 from server.auth.accounts import accounts_of
 from server.auth.one_time_links import open_invitations
-from server.office.shell.context import Desk
+from server.office.shell.context import OfficeContext
 from shared_models.core.vocabulary import Role
 from shared_models.records.tables import Person
 
@@ -53,32 +53,34 @@ class AccessPage:
     may_do: dict[Role, str]
 
 
-def access_page(desk: Desk) -> AccessPage:
+def access_page(context: OfficeContext) -> AccessPage:
     """Who may sign in to the farm's office."""
-    say = desk.speech.say
-    people = select(Person).where(Person.farm_id == desk.farm.id, ~col(Person.voided)).order_by(Person.name, Person.id)
+    t = context.localizer.t
+    people = (
+        select(Person).where(Person.farm_id == context.farm.id, ~col(Person.voided)).order_by(Person.name, Person.id)
+    )
     return AccessPage(
-        tuple(_lines(desk)),
-        tuple(_waiting(desk)),
-        tuple((person.id, person.name) for person in desk.session.exec(people)),
-        {role: say(words) for role, words in ROLES.items()},
-        {role: say(words) for role, words in MAY_DO.items()},
+        tuple(_lines(context)),
+        tuple(_waiting(context)),
+        tuple((person.id, person.name) for person in context.session.exec(people)),
+        {role: t(words) for role, words in ROLES.items()},
+        {role: t(words) for role, words in MAY_DO.items()},
     )
 
 
-def _lines(desk: Desk) -> Iterable[Line]:
-    for account, seen in accounts_of(desk.session.connection(), desk.farm.id):
+def _lines(context: OfficeContext) -> Iterable[Line]:
+    for account, seen in accounts_of(context.session.connection(), context.farm.id):
         at = (
-            desk.speech.say("last here {at}", at=desk.speech.stamp(seen))
+            context.localizer.t("last here {at}", at=context.localizer.stamp(seen))
             if seen
-            else desk.speech.say("not here lately")
+            else context.localizer.t("not here lately")
         )
-        is_you = account.id == desk.office.account.id
+        is_you = account.id == context.office.account.id
         yield Line(account.id, account.name, account.sign_in, account.role, account.person, at, is_you)
 
 
-def _waiting(desk: Desk) -> Iterable[Waiting]:
-    for link in open_invitations(desk.session.connection(), desk.farm.id, desk.now):
+def _waiting(context: OfficeContext) -> Iterable[Waiting]:
+    for link in open_invitations(context.session.connection(), context.farm.id, context.now):
         if link.role is not None:
-            until = desk.speech.say("good until {at}", at=desk.speech.stamp(link.expires_at))
+            until = context.localizer.t("good until {at}", at=context.localizer.stamp(link.expires_at))
             yield Waiting(link.id, link.role, until)

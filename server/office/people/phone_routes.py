@@ -11,7 +11,7 @@ from server.auth.dependencies import EngineOf, OwnerOf, SurroundingsOf
 from server.farms.pairing import CODE_LIFE
 from server.farms.phones import begin_pairing, remove
 from server.office.people.phones import pairing_page, phone_lines
-from server.office.shell.context import DeskOf
+from server.office.shell.context import ContextOf
 
 router = APIRouter(include_in_schema=False)
 
@@ -21,19 +21,19 @@ DONE = {"removed": "Removed. Its lines stay; it syncs no more, and says so when 
 
 
 @router.get("/phones")
-def show_phones(desk: DeskOf, _owner: OwnerOf, done: str = "") -> HTMLResponse:
+def show_phones(context: ContextOf, _owner: OwnerOf, done: str = "") -> HTMLResponse:
     """Every phone, and how to pair one."""
-    told = desk.speech.say(DONE.get(done, ""))
-    return desk.show("people/phones.html", phones=phone_lines(desk), done=told, address="/phones")
+    told = context.localizer.t(DONE.get(done, ""))
+    return context.show("people/phones.html", phones=phone_lines(context), done=told, address="/phones")
 
 
 @router.post("/phones/pair")
-def pair(request: Request, owner: OwnerOf, engine: EngineOf, surroundings: SurroundingsOf) -> Response:
+def pair(request: Request, owner: OwnerOf, engine: EngineOf, providers: SurroundingsOf) -> Response:
     """Make a one-time code, and wait for the phone that uses it."""
     answer = RedirectResponse("/phones/pair", status_code=303)
     answer.set_cookie(
         PAIRING_COOKIE,
-        begin_pairing(engine, owner.farm, surroundings),
+        begin_pairing(engine, owner.farm, providers),
         max_age=int(CODE_LIFE.total_seconds()),
         path="/phones",
         secure=request.url.scheme == "https",
@@ -45,21 +45,21 @@ def pair(request: Request, owner: OwnerOf, engine: EngineOf, surroundings: Surro
 
 @router.get("/phones/pair")
 def show_pairing(
-    desk: DeskOf, _owner: OwnerOf, code: Annotated[str, Cookie(alias=PAIRING_COOKIE)] = "", watch: str = ""
+    context: ContextOf, _owner: OwnerOf, code: Annotated[str, Cookie(alias=PAIRING_COOKIE)] = "", watch: str = ""
 ) -> Response:
     """The code, the link and the QR code, until a phone has used them; with `watch` the page looks by itself."""
-    page = pairing_page(desk, code) if code else None
+    page = pairing_page(context, code) if code else None
     if page is None:
         return RedirectResponse("/phones", status_code=303)
-    answer = desk.show("people/pairing.html", page=page, watching=bool(watch))
+    answer = context.show("people/pairing.html", page=page, watching=bool(watch))
     answer.headers["Cache-Control"] = "private, no-store"  # the code stands on it
     return answer
 
 
 @router.post("/phones/{phone}/remove")
 def take_off(
-    owner: OwnerOf, engine: EngineOf, surroundings: SurroundingsOf, phone: Annotated[str, Path(max_length=40)]
+    owner: OwnerOf, engine: EngineOf, providers: SurroundingsOf, phone: Annotated[str, Path(max_length=40)]
 ) -> Response:
     """Let a phone sync no more."""
-    remove(engine, owner.farm, phone, surroundings.now())
+    remove(engine, owner.farm, phone, providers.now())
     return RedirectResponse("/phones?done=removed", status_code=303)

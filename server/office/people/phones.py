@@ -12,7 +12,7 @@ from server.farms.phones import PairedPhone, Waiting, phones_of, waiting_for
 from server.farms.qr import pairing_link, pairing_qr_svg
 from server.farms.tokens import for_people
 from server.office.reports.planting_history import Fact
-from server.office.shell.context import Desk
+from server.office.shell.context import OfficeContext
 from server.runtime.address import known_address, known_pin, only_this_machine
 from shared_models.errors import BadLink
 from shared_models.log import log
@@ -31,7 +31,7 @@ class PhoneLine:
     name: str
     removed: bool
     facts: tuple[Fact, ...]
-    looks: tuple[str, ...]
+    issues: tuple[str, ...]
     log: str
 
 
@@ -50,70 +50,70 @@ class PairingPage:
     joined: str
 
 
-def phone_lines(desk: Desk) -> list[PhoneLine]:
+def phone_lines(context: OfficeContext) -> list[PhoneLine]:
     """Every phone that was paired."""
-    connection = desk.session.connection()
-    heads = {head.device: head for head in log.heads(connection, desk.farm.id)}
-    phones = phones_of(connection, desk.farm.id)
+    connection = context.session.connection()
+    heads = {head.device: head for head in log.heads(connection, context.farm.id)}
+    phones = phones_of(connection, context.farm.id)
     names = {phone.id: phone.name for phone in phones}
-    return [_line(desk, phone, heads.get(phone.id), names) for phone in phones]
+    return [_line(context, phone, heads.get(phone.id), names) for phone in phones]
 
 
-def _line(desk: Desk, phone: PairedPhone, head: Head | None, names: dict[str, str]) -> PhoneLine:
-    speech, say = desk.speech, desk.speech.say
-    clock = phone_clock(desk.session, desk.farm.id, head) if head else None
-    seen = speech.stamp(phone.last_seen_at) if phone.last_seen_at else say("never")
+def _line(context: OfficeContext, phone: PairedPhone, head: Head | None, names: dict[str, str]) -> PhoneLine:
+    localizer, t = context.localizer, context.localizer.t
+    clock = phone_clock(context.session, context.farm.id, head) if head else None
+    seen = localizer.stamp(phone.last_seen_at) if phone.last_seen_at else t("never")
     lines = head.seq if head else 0
-    person = desk.session.get(Person, (desk.farm.id, clock.by)) if clock and clock.by else None
+    person = context.session.get(Person, (context.farm.id, clock.by)) if clock and clock.by else None
     facts = [
-        Fact(say("Last sync"), seen),
-        Fact(say("Used by"), person.name if person else say("nobody named")),
-        Fact(say("Lines here"), speech.number(lines)),
-        Fact(say("Paired"), speech.stamp(phone.paired_at)),
+        Fact(t("Last sync"), seen),
+        Fact(t("Used by"), person.name if person else t("nobody named")),
+        Fact(t("Lines here"), localizer.number(lines)),
+        Fact(t("Paired"), localizer.stamp(phone.paired_at)),
     ]
     if clock and clock.last_written:
-        facts.insert(3, Fact(say("Wrote last"), say("{at} by its own clock", at=speech.stamp(clock.last_written))))
+        facts.insert(3, Fact(t("Wrote last"), t("{at} by its own clock", at=localizer.stamp(clock.last_written))))
     if phone.removed_at:
-        facts.append(Fact(say("Removed"), speech.stamp(phone.removed_at)))
-    looks = list(_looks(desk, phone, clock.last_written if clock else None, names))
+        facts.append(Fact(t("Removed"), localizer.stamp(phone.removed_at)))
+    issues = list(_looks(context, phone, clock.last_written if clock else None, names))
     if clock and clock.off and clock.seen_at:
-        how_far = _span(desk, abs(clock.off))
-        at = speech.stamp(clock.seen_at)
-        looks.append(
-            say("Its clock was ahead by {span} at {at}; reports put that right.", span=how_far, at=at)
+        how_far = _span(context, abs(clock.off))
+        at = localizer.stamp(clock.seen_at)
+        issues.append(
+            t("Its clock was ahead by {span} at {at}; reports put that right.", span=how_far, at=at)
             if clock.off > timedelta()
-            else say("Its clock was behind by {span} at {at}; reports put that right.", span=how_far, at=at)
+            else t("Its clock was behind by {span} at {at}; reports put that right.", span=how_far, at=at)
         )
     return PhoneLine(
-        phone.id, phone.name, phone.removed_at is not None, tuple(facts), tuple(looks), f"/log?phone={phone.id}"
+        phone.id, phone.name, phone.removed_at is not None, tuple(facts), tuple(issues), f"/log?phone={phone.id}"
     )
 
 
-def _looks(desk: Desk, phone: PairedPhone, wrote: datetime | None, names: dict[str, str]) -> Iterable[str]:
-    say = desk.speech.say
+def _looks(context: OfficeContext, phone: PairedPhone, wrote: datetime | None, names: dict[str, str]) -> Iterable[str]:
+    t = context.localizer.t
     if phone.continues:
-        was = names.get(phone.continues) or say("another phone")
-        yield say(
+        was = names.get(phone.continues) or t("another phone")
+        yield t(
             "It wrote on from a backup or a copy of {name}: two histories began under one id. Each stands in a log of "
             "its own now; nothing was lost.",
             name=was,
         )
     if wrote and phone.last_seen_at and wrote > phone.last_seen_at + timedelta(minutes=2):
-        ahead = _span(desk, wrote - phone.last_seen_at)
-        yield say("Its clock is ahead by at least {span}. Set it right in the phone's settings.", span=ahead)
+        ahead = _span(context, wrote - phone.last_seen_at)
+        yield t("Its clock is ahead by at least {span}. Set it right in the phone's settings.", span=ahead)
 
 
-def _span(desk: Desk, time: timedelta) -> str:
-    seconds, speech = time.total_seconds(), desk.speech
+def _span(context: OfficeContext, time: timedelta) -> str:
+    seconds, localizer = time.total_seconds(), context.localizer
     if seconds < 2 * _S_PER_HOUR:
-        return speech.count("{n} minute", "{n} minutes", round(seconds / _S_PER_MINUTE))
-    return speech.span(seconds / _S_PER_HOUR)
+        return localizer.tn("{n} minute", "{n} minutes", round(seconds / _S_PER_MINUTE))
+    return localizer.span(seconds / _S_PER_HOUR)
 
 
-def pairing_page(desk: Desk, code: str) -> PairingPage | None:
+def pairing_page(context: OfficeContext, code: str) -> PairingPage | None:
     """The code and all that goes with it; None where there is no such code any more."""
-    connection, say = desk.session.connection(), desk.speech.say
-    waiting: Waiting | None = waiting_for(connection, desk.farm.id, code, desk.now)
+    connection, t = context.session.connection(), context.localizer.t
+    waiting: Waiting | None = waiting_for(connection, context.farm.id, code, context.now)
     if waiting is None:
         return None
     address = known_address(connection)
@@ -123,7 +123,7 @@ def pairing_page(desk: Desk, code: str) -> PairingPage | None:
         link = ""
     joined = ""
     if waiting.phone:
-        joined = say("{name} is paired.", name=waiting.phone.name)
+        joined = t("{name} is paired.", name=waiting.phone.name)
     return PairingPage(
         code=for_people(code),
         link=link,
@@ -131,7 +131,7 @@ def pairing_page(desk: Desk, code: str) -> PairingPage | None:
         address=address,
         only_here=only_this_machine(address),
         plain=known_pin(connection) is None and not address.startswith("https://"),
-        until=f"{desk.speech.local(waiting.until):%H:%M}",
+        until=f"{context.localizer.local(waiting.until):%H:%M}",
         over=waiting.is_over,
         joined=joined,
     )

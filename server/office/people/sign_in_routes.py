@@ -12,13 +12,13 @@ from server.auth import sessions
 from server.auth.accounts import Wanted
 from server.auth.dependencies import OFFICE_COOKIE, DoorOf, EngineOf, OfficeAsking, OfficeOf, SealsOf
 from server.auth.one_time_links import Link
-from server.auth.sign_in import Door
-from server.auth.signing import Seals
+from server.auth.sign_in import SignIn
+from server.auth.signing import CookieSigner
 from server.db.tables import LinkPurpose
 from server.error_handlers import status_of
 from server.farms.registry import farm_with_id
 from server.office.shell.visitor import local_path, sign_in_page, visitor_page
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.web.language import language_of
 from shared_models.errors import BadEntry, TooManyTries, WrongPassword
 from shared_models.log.store import reading
@@ -88,7 +88,7 @@ def use_link(
     return _let_in(request, seals, session, "/")
 
 
-def _through(door: Door, link: Link, key: str, wanted: Wanted) -> str:
+def _through(door: SignIn, link: Link, key: str, wanted: Wanted) -> str:
     match link.purpose:
         case LinkPurpose.JOIN:
             return door.join(key, wanted)
@@ -112,7 +112,7 @@ def _go(back: str) -> Response:
     return RedirectResponse(local_path(back), status_code=303, headers={"Cache-Control": "no-store"})
 
 
-def _let_in(request: Request, seals: Seals, session: str, back: str) -> Response:
+def _let_in(request: Request, seals: CookieSigner, session: str, back: str) -> Response:
     answer = _go(back)
     # Not Strict: a browser keeps a strict cookie back right after a click in somebody's web mail, and the door stays
     # shut. Lax still sends it with no request of another site but a page that somebody opens.
@@ -130,7 +130,7 @@ def _let_in(request: Request, seals: Seals, session: str, back: str) -> Response
 def _link_page(
     request: Request, engine: EngineOf, link: Link, typed: Wanted | None = None, problem: BadEntry | None = None
 ) -> Response:
-    speech = Speech(language_of(request))
+    localizer = Localizer(language_of(request))
     with reading(engine) as connection:
         farm = farm_with_id(connection, link.farm)
     reasons = problem.problems if problem else {}
@@ -140,9 +140,9 @@ def _link_page(
         status_of(problem) if problem else 200,
         farm=(farm and farm.name) or "",
         purpose=link.purpose.value,
-        title=speech.say(TITLES[link.purpose]),
-        told=speech.say(TOLD[link.purpose]),
+        title=localizer.t(TITLES[link.purpose]),
+        told=localizer.t(TOLD[link.purpose]),
         typed=typed or Wanted("", "", "", ""),
-        problems=defaultdict(str, {field: speech.told(reason) for field, reason in reasons.items()}),
+        problems=defaultdict(str, {field: localizer.t_lazy(reason) for field, reason in reasons.items()}),
         sentence="",
     )

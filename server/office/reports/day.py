@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import NamedTuple
 
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.render.tables import (
     BY,
     STOPS,
@@ -52,7 +52,7 @@ class Check(NamedTuple):
     factor: str
     seen: str
     note: str
-    looks: tuple[str, ...]
+    issues: tuple[str, ...]
 
 
 class BedNow(NamedTuple):
@@ -104,109 +104,108 @@ class DayPage:
     fill: tuple[ToFill, ...]
     soil: tuple[BedNow, ...]
     heat: tuple[str, ...]
-    looks: tuple[ToLookAt, ...]
+    issues: tuple[ToLookAt, ...]
 
 
-def day_page(sheet: DaySheet, days: PlantingDays, now: datetime, speech: Speech) -> DayPage:
+def day_page(sheet: DaySheet, days: PlantingDays, now: datetime, localizer: Localizer) -> DayPage:
     """Turn a day's sheet into its page."""
-    farm, say = sheet.farm, speech.say
+    farm, t = sheet.farm, localizer.t
     by_row = sheet.rates[By.ROW]
     return DayPage(
         day=sheet.day,
-        day_words=speech.day_in_full(sheet.day),
+        day_words=localizer.day_in_full(sheet.day),
         before=days.before(sheet.day),
         after=days.after(sheet.day),
         any_rows=bool(by_row.rows),
-        figures=tuple(day_figures(by_row.total, speech)),
-        rates=tuple(_rates(sheet, speech)),
-        person_rate=say("{far} per person-h", far=speech.unit),
-        time=time_table(by_row, speech),
-        rows=rows_table(by_row, speech),
-        how_to_check=how_to_check(farm, speech),
-        stands=stands_table(sheet.stands, speech),
+        figures=tuple(day_figures(by_row.total, localizer)),
+        rates=tuple(_rates(sheet, localizer)),
+        person_rate=t("{far} per person-h", far=localizer.unit),
+        time=time_table(by_row, localizer),
+        rows=rows_table(by_row, localizer),
+        how_to_check=how_to_check(farm, localizer),
+        stands=stands_table(sheet.stands, localizer),
         stand_looks=tuple(
-            f"{speech.name(stand.label)}: {speech.told(look)}"
+            f"{localizer.name(stand.label)}: {localizer.t_lazy(look)}"
             for stand in sheet.stands.plantings
-            for look in stand.looks
+            for look in stand.issues
         ),
-        fill=tuple(to_fill(sheet.stands.plantings, speech)),
-        soil=tuple(bed_now(bed, speech) for bed in sheet.soil.beds if bed.checks or not bed.retired),
-        heat=heat_said(sheet.heat, speech) if sheet.heat else (),
-        looks=tuple(_looks(sheet, days, farm.day(now), speech)),
+        fill=tuple(to_fill(sheet.stands.plantings, localizer)),
+        soil=tuple(bed_now(bed, localizer) for bed in sheet.soil.beds if bed.checks or not bed.retired),
+        heat=heat_said(sheet.heat, localizer) if sheet.heat else (),
+        issues=tuple(_looks(sheet, days, farm.day(now), localizer)),
     )
 
 
-def day_figures(total: RateLine, speech: Speech) -> Iterable[Figure]:
+def day_figures(total: RateLine, localizer: Localizer) -> Iterable[Figure]:
     """The few big figures of some work."""
-    done, far, say = total.work, speech.unit, speech.say
-    row, per_h = speech.short(in_farm_units(done.length_mm, speech.units)), say("{far}/h", far=far)
-    yield Figure(say("Row planted"), row, far, say("{n} rows", n=speech.short(done.rows)))
-    yield Figure(say("Plants set"), speech.fixed(total.plants), "", _misses(total, speech))
-    person_hours = speech.fixed(done.person_s / SECONDS_PER_HOUR, 1)
+    done, far, t = total.work, localizer.unit, localizer.t
+    row, per_h = localizer.short(in_farm_units(done.length_mm, localizer.units)), t("{far}/h", far=far)
+    yield Figure(t("Row planted"), row, far, t("{n} rows", n=localizer.short(done.rows)))
+    yield Figure(t("Plants set"), localizer.fixed(total.plants), "", _misses(total, localizer))
+    person_hours = localizer.fixed(done.person_s / SECONDS_PER_HOUR, 1)
     yield Figure(
-        say("In the field"),
-        speech.fixed(done.field_time_s / SECONDS_PER_HOUR, 1),
+        t("In the field"),
+        localizer.fixed(done.field_time_s / SECONDS_PER_HOUR, 1),
         "h",
-        say("{n} person-hours", n=person_hours),
+        t("{n} person-hours", n=person_hours),
     )
     yield Figure(
-        say("Effective rate"),
-        speech.far(done.effective_mm_per_h),
+        t("Effective rate"),
+        localizer.far(done.effective_mm_per_h),
         per_h,
-        say(
+        t(
             "working {rate} {far}/h, field efficiency {share}",
-            rate=speech.far(done.working_mm_per_h),
+            rate=localizer.far(done.working_mm_per_h),
             far=far,
-            share=speech.percent(done.field_efficiency, 0),
+            share=localizer.percent(done.field_efficiency, 0),
         ),
     )
-    plants = say("{n} plants", n=speech.fixed(total.plants_per_person_h))
-    yield Figure(say("Per person and hour"), speech.far(done.mm_per_person_h), far, plants)
-    yield Figure(say("Planted stand"), _planted(total, speech), "", say("of the places set"))
+    plants = t("{n} plants", n=localizer.fixed(total.plants_per_person_h))
+    yield Figure(t("Per person and hour"), localizer.far(done.mm_per_person_h), far, plants)
+    yield Figure(t("Planted stand"), _planted(total, localizer), "", t("of the places set"))
 
 
-def _misses(total: RateLine, speech: Speech) -> str:
-    counts = {name: speech.short(getattr(total, name)) for name in ("misses", "filled", "doubles")}
-    return speech.say("misses {misses}, filled {filled}, doubles {doubles}", **counts)
+def _misses(total: RateLine, localizer: Localizer) -> str:
+    counts = {name: localizer.short(getattr(total, name)) for name in ("misses", "filled", "doubles")}
+    return localizer.t("misses {misses}, filled {filled}, doubles {doubles}", **counts)
 
 
-def _planted(total: RateLine, speech: Speech) -> str:
+def _planted(total: RateLine, localizer: Localizer) -> str:
     if not total.plants:
         return NOT_TOLD
     try:
-        return speech.percent(planted_stand(total.plants, round(total.misses), round(total.filled)))
+        return localizer.percent(planted_stand(total.plants, round(total.misses), round(total.filled)))
     except BadQuantity:
         return NOT_TOLD
 
 
-def _rates(sheet: DaySheet, speech: Speech) -> Iterable[tuple[str, Table]]:
+def _rates(sheet: DaySheet, localizer: Localizer) -> Iterable[tuple[str, Table]]:
     for by in (By.BED, By.CREW, By.PERSON, By.HOUR):
-        yield speech.say("By {what}", what=speech.say(BY[by])), rates_table(sheet.rates[by], speech)
+        yield localizer.t("By {what}", what=localizer.t(BY[by])), rates_table(sheet.rates[by], localizer)
 
 
-def time_table(report: RatesReport, speech: Speech) -> Table:
+def time_table(report: RatesReport, localizer: Localizer) -> Table:
     """Where the field time went: pulling, each reason for stops, turning."""
-    done, say = report.total.work, speech.say
+    done, t = report.total.work, localizer.t
     stops = [
-        (say("stop: {reason}", reason=say(STOPS[reason])), stop.seconds, str(stop.count))
-        for reason, stop in report.stops
+        (t("stop: {reason}", reason=t(STOPS[reason])), stop.seconds, str(stop.count)) for reason, stop in report.stops
     ]
     spent = [
-        (say("pulling"), done.row_time_s, ""),
+        (t("pulling"), done.row_time_s, ""),
         *stops,
-        (say("turning at the headland"), done.turn_time_s, ""),
+        (t("turning at the headland"), done.turn_time_s, ""),
     ]
     columns = (
-        Column(say("time for"), words=True),
-        Column(say("times")),
-        Column(say("min")),
-        Column(say("of field\ntime")),
+        Column(t("time for"), words=True),
+        Column(t("times")),
+        Column(t("min")),
+        Column(t("of field\ntime")),
     )
     rows = tuple(
-        (what, count, speech.minutes(seconds), speech.percent(_share(seconds, done.field_time_s), 0))
+        (what, count, localizer.minutes(seconds), localizer.percent(_share(seconds, done.field_time_s), 0))
         for what, seconds, count in spent
     )
-    total = (say("field time"), "", speech.minutes(done.field_time_s), speech.percent(1.0, 0))
+    total = (t("field time"), "", localizer.minutes(done.field_time_s), localizer.percent(1.0, 0))
     return Table(columns, rows, total, shares_of([seconds for _, seconds, _ in spent]))
 
 
@@ -214,47 +213,47 @@ def _share(part: float, whole: float) -> float | None:
     return part / whole if whole else None
 
 
-def to_fill(stands: Iterable[PlantingStand], speech: Speech) -> Iterable[ToFill]:
+def to_fill(stands: Iterable[PlantingStand], localizer: Localizer) -> Iterable[ToFill]:
     """The plantings that have misses left."""
     for stand in stands:
         if stand.fill.to_fill:
             rows = tuple((line.row, line.to_fill) for line in stand.fill.lines)
-            yield ToFill(speech.name(stand.label), rows, stand.fill.spares)
+            yield ToFill(localizer.name(stand.label), rows, stand.fill.spares)
 
 
-def bed_now(bed: BedSoil, speech: Speech) -> BedNow:
+def bed_now(bed: BedSoil, localizer: Localizer) -> BedNow:
     """A bed's soil, and the last looks at it."""
     checks = tuple(
         Check(
-            speech.stamp(check.at),
+            localizer.stamp(check.at),
             check.verdict.readiness.value,
-            speech.say(READINESS[check.verdict.readiness]),
-            limiting_factor(check.verdict, speech),
-            seen(check.look, speech),
+            localizer.t(READINESS[check.verdict.readiness]),
+            limiting_factor(check.verdict, localizer),
+            seen(check.look, localizer),
             check.note,
-            tuple(speech.told(look) for look in check.looks),
+            tuple(localizer.t_lazy(look) for look in check.issues),
         )
         for check in bed.checks[:HISTORY]
     )
-    name, now = speech.name(bed.bed), bed.now
+    name, now = localizer.name(bed.bed), bed.now
     if now is None:
-        return BedNow(bed.bed_id, name, "look", state(bed, speech), speech.say(NOBODY_LOOKED), "", checks)
-    checked = speech.say("checked {ago}", ago=ago(bed.checked_h_ago or 0.0, speech))
+        return BedNow(bed.bed_id, name, "look", state(bed, localizer), localizer.t(NOBODY_LOOKED), "", checks)
+    checked = localizer.t("checked {ago}", ago=ago(bed.checked_h_ago or 0.0, localizer))
     sign = "look" if bed.stale else now.readiness.value
-    return BedNow(bed.bed_id, name, sign, state(bed, speech), why(now, speech), checked, checks)
+    return BedNow(bed.bed_id, name, sign, state(bed, localizer), why(now, localizer), checked, checks)
 
 
-def _looks(sheet: DaySheet, days: PlantingDays, today: date, speech: Speech) -> Iterable[ToLookAt]:
-    say, day = speech.say, sheet.day
-    for look in sheet.looks:
-        reasons = tuple(speech.told(reason) for reason in look.reasons)
-        label, link = speech.name(speech.told(look.label)), f"/log/{look.kind}/{look.id}"
+def _looks(sheet: DaySheet, days: PlantingDays, today: date, localizer: Localizer) -> Iterable[ToLookAt]:
+    t, day = localizer.t, sheet.day
+    for look in sheet.issues:
+        reasons = tuple(localizer.t_lazy(reason) for reason in look.reasons)
+        label, link = localizer.name(localizer.t_lazy(look.label)), f"/log/{look.kind}/{look.id}"
         yield ToLookAt(label, reasons, look.day if look.day != day else None, link)
     for other in days.with_open_rows():
         if other != day:
-            rows = say("Rows of {day}", day=speech.day_in_full(other))
-            yield ToLookAt(rows, (say("Some were started but not ended."),), other)
+            rows = t("Rows of {day}", day=localizer.day_in_full(other))
+            yield ToLookAt(rows, (t("Some were started but not ended."),), other)
     for future in days.open_rows:
         if future > today and future != day:
-            rows = say("Rows of {day}", day=speech.day_in_full(future))
-            yield ToLookAt(rows, (say("They are dated in the future."),), future)
+            rows = t("Rows of {day}", day=localizer.day_in_full(future))
+            yield ToLookAt(rows, (t("They are dated in the future."),), future)

@@ -9,7 +9,7 @@ from server.office.reports.charts.base import Chart
 from server.office.reports.charts.misses import Dot, miss_chart
 from server.office.reports.day import Figure
 from server.office.shell.query import AskedForm
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.render.tables import Column, Table
 from shared_models.core.vocabulary import Feel
 from shared_models.i18n.formats import NOT_TOLD
@@ -60,49 +60,49 @@ class MissesPage:
     to_try: ToTry | None
 
 
-def misses_page(sheet: MissesSheet, form: AskedForm, speech: Speech) -> MissesPage:
+def misses_page(sheet: MissesSheet, form: AskedForm, localizer: Localizer) -> MissesPage:
     """Turn the sheet into its page."""
-    insight, say = sheet.insight, speech.say
-    dots = tuple(_dot(each, speech) for each in sheet.effects)
+    insight, t = sheet.insight, localizer.t
+    dots = tuple(_dot(each, localizer) for each in sheet.effects)
     return MissesPage(
         form=form,
         any_rows=bool(insight.rows or sheet.unusable),
-        sentence=say(insight.sentence),
-        lacking=_lacking(sheet, speech),
-        figures=tuple(_figures(sheet, speech)),
-        chart=miss_chart(dots, speech) if dots else None,
-        says=tuple(_said(each, speech) for each in sheet.effects),
-        effects=_effects(sheet.effects, speech),
-        left_out=tuple((say(FACTOR_NAMES[left.factor]), say(left.sentence)) for left in insight.left_out),
-        unusable=_unusable(sheet.unusable, speech),
-        to_try=_to_try(sheet.next, speech) if sheet.next else None,
+        sentence=t(insight.sentence),
+        lacking=_lacking(sheet, localizer),
+        figures=tuple(_figures(sheet, localizer)),
+        chart=miss_chart(dots, localizer) if dots else None,
+        says=tuple(_said(each, localizer) for each in sheet.effects),
+        effects=_effects(sheet.effects, localizer),
+        left_out=tuple((t(FACTOR_NAMES[left.factor]), t(left.sentence)) for left in insight.left_out),
+        unusable=_unusable(sheet.unusable, localizer),
+        to_try=_to_try(sheet.next, localizer) if sheet.next else None,
     )
 
 
-def _figures(sheet: MissesSheet, speech: Speech) -> Iterable[Figure]:
-    insight, say = sheet.insight, speech.say
-    plantings = speech.count("of {n} planting", "of {n} plantings", insight.plantings)
-    yield Figure(say("Rows compared"), speech.fixed(insight.rows), "", plantings)
+def _figures(sheet: MissesSheet, localizer: Localizer) -> Iterable[Figure]:
+    insight, t = sheet.insight, localizer.t
+    plantings = localizer.tn("of {n} planting", "of {n} plantings", insight.plantings)
+    yield Figure(t("Rows compared"), localizer.fixed(insight.rows), "", plantings)
     each = 1000 * insight.misses / insight.positions if insight.positions else None
-    beside = say("{n} per {thousand} plants", n=speech.fixed(each, 1), thousand=speech.fixed(1000))
-    yield Figure(say("Misses in them"), speech.fixed(insight.misses), "", beside)
+    beside = t("{n} per {thousand} plants", n=localizer.fixed(each, 1), thousand=localizer.fixed(1000))
+    yield Figure(t("Misses in them"), localizer.fixed(insight.misses), "", beside)
 
 
-def _lacking(sheet: MissesSheet, speech: Speech) -> str:
+def _lacking(sheet: MissesSheet, localizer: Localizer) -> str:
     """How much more is needed before anything can be said."""
     insight = sheet.insight
     if insight.enough:
         return ""
     if insight.rows_lacking is None:
-        return speech.say("No miss was noted in these rows, so there is nothing to compare.")
+        return localizer.t("No miss was noted in these rows, so there is nothing to compare.")
     parts = []
     if insight.rows_lacking:
-        more = speech.count("{n} more row", "{n} more rows", insight.rows_lacking)
-        parts.append(speech.say("It takes about {more} like these before a first thing can be looked at.", more=more))
+        more = localizer.tn("{n} more row", "{n} more rows", insight.rows_lacking)
+        parts.append(localizer.t("It takes about {more} like these before a first thing can be looked at.", more=more))
     if insight.plantings_lacking:
-        more = speech.count("{n} more planting", "{n} more plantings", insight.plantings_lacking)
+        more = localizer.tn("{n} more planting", "{n} more plantings", insight.plantings_lacking)
         parts.append(
-            speech.say(
+            localizer.t(
                 "It takes {more} before what is the same in all rows of a planting can be: moisture, age, tillage.",
                 more=more,
             )
@@ -110,111 +110,111 @@ def _lacking(sheet: MissesSheet, speech: Speech) -> str:
     return " ".join(parts)
 
 
-def _dot(told: MissEffect, speech: Speech) -> Dot:
+def _dot(told: MissEffect, localizer: Localizer) -> Dot:
     effect = told.effect
     clear = effect.direction is not Direction.UNCLEAR
-    return Dot(_compared(told, speech), effect.odds_ratio, effect.low, effect.high, clear)
+    return Dot(_compared(told, localizer), effect.odds_ratio, effect.low, effect.high, clear)
 
 
-def _compared(told: MissEffect, speech: Speech) -> str:
+def _compared(told: MissEffect, localizer: Localizer) -> str:
     """What is compared: a step more of a figure, or a class or crew with the usual one."""
-    effect, say = told.effect, speech.say
+    effect, t = told.effect, localizer.t
     if effect.factor in STEPS:
-        step = _setting(effect.factor, STEPS[effect.factor], speech)
+        step = _setting(effect.factor, STEPS[effect.factor], localizer)
         steps = {
-            Factor.DEPTH: say("{step} deeper", step=step),
-            Factor.PLANT_AGE: say("{step} older", step=step),
-            Factor.TILLAGE_AGE: say("{step} longer since tillage", step=step),
-            Factor.SPACING: say("{step} wider", step=step),
+            Factor.DEPTH: t("{step} deeper", step=step),
+            Factor.PLANT_AGE: t("{step} older", step=step),
+            Factor.TILLAGE_AGE: t("{step} longer since tillage", step=step),
+            Factor.SPACING: t("{step} wider", step=step),
         }
         return steps[effect.factor]
-    sides = (_setting(effect.factor, each or "", speech) for each in (told.level, told.usual))
-    return say("{level} against {usual}", **dict(zip(("level", "usual"), sides, strict=True)))
+    sides = (_setting(effect.factor, each or "", localizer) for each in (told.level, told.usual))
+    return t("{level} against {usual}", **dict(zip(("level", "usual"), sides, strict=True)))
 
 
-def _setting(factor: Factor, value: float | str, speech: Speech) -> str:
+def _setting(factor: Factor, value: float | str, localizer: Localizer) -> str:
     """A setting in words: a depth, an age, a class, a crew."""
     if isinstance(value, str):
-        return speech.say(FEELS[Feel(value)]) if factor is Factor.MOISTURE else speech.name(value)
+        return localizer.t(FEELS[Feel(value)]) if factor is Factor.MOISTURE else localizer.name(value)
     if factor is Factor.PLANT_AGE:
-        return speech.count("{n} day", "{n} days", round(value))
+        return localizer.tn("{n} day", "{n} days", round(value))
     if factor is Factor.TILLAGE_AGE:
-        return speech.count("{n} hour", "{n} hours", round(value))
-    return speech.spacing(value)
+        return localizer.tn("{n} hour", "{n} hours", round(value))
+    return localizer.spacing(value)
 
 
-def _odds(value: float | None, speech: Speech) -> str:
+def _odds(value: float | None, localizer: Localizer) -> str:
     if value is None:
         return NOT_TOLD
     if value < LEAST_SAID:
-        return f"< {speech.fixed(LEAST_SAID, 2)}"
-    return f"> {speech.fixed(MOST_SAID)}" if value > MOST_SAID else speech.fixed(value, 2)
+        return f"< {localizer.fixed(LEAST_SAID, 2)}"
+    return f"> {localizer.fixed(MOST_SAID)}" if value > MOST_SAID else localizer.fixed(value, 2)
 
 
-def _said(told: MissEffect, speech: Speech) -> str:
+def _said(told: MissEffect, localizer: Localizer) -> str:
     """An effect as a sentence of its own, with its figures."""
     effect = told.effect
-    return speech.say(
+    return localizer.t(
         "{what}: {sentence} {odds} times the odds of a miss, 95 % interval {low} to {high}.",
-        what=_compared(told, speech),
-        sentence=speech.say(effect.sentence),
-        odds=_odds(effect.odds_ratio, speech),
-        low=_odds(effect.low, speech),
-        high=_odds(effect.high, speech),
+        what=_compared(told, localizer),
+        sentence=localizer.t(effect.sentence),
+        odds=_odds(effect.odds_ratio, localizer),
+        low=_odds(effect.low, localizer),
+        high=_odds(effect.high, localizer),
     )
 
 
-def _effects(effects: Iterable[MissEffect], speech: Speech) -> Table:
-    say = speech.say
+def _effects(effects: Iterable[MissEffect], localizer: Localizer) -> Table:
+    t = localizer.t
     columns = (
-        Column(say("compared"), words=True),
-        Column(say("odds of a\nmiss, times")),
-        Column(say("95 %\ninterval"), words=True),
-        Column(say("sure of the\ndirection")),
-        Column(say("like against\nlike, times")),
-        Column(say("its 95 %\ninterval"), words=True),
+        Column(t("compared"), words=True),
+        Column(t("odds of a\nmiss, times")),
+        Column(t("95 %\ninterval"), words=True),
+        Column(t("sure of the\ndirection")),
+        Column(t("like against\nlike, times")),
+        Column(t("its 95 %\ninterval"), words=True),
     )
-    return Table(columns, tuple(_effect(each, speech) for each in effects))
+    return Table(columns, tuple(_effect(each, localizer) for each in effects))
 
 
-def _effect(told: MissEffect, speech: Speech) -> tuple[str, ...]:
+def _effect(told: MissEffect, localizer: Localizer) -> tuple[str, ...]:
     effect, alike = told.effect, told.alike
     return (
-        _compared(told, speech),
-        _odds(effect.odds_ratio, speech),
-        _interval(effect.low, effect.high, speech),
-        _sure(effect.sure, speech),
-        _odds(alike.odds_ratio if alike else None, speech),
-        _interval(alike.low, alike.high, speech) if alike else NOT_TOLD,
+        _compared(told, localizer),
+        _odds(effect.odds_ratio, localizer),
+        _interval(effect.low, effect.high, localizer),
+        _sure(effect.sure, localizer),
+        _odds(alike.odds_ratio if alike else None, localizer),
+        _interval(alike.low, alike.high, localizer) if alike else NOT_TOLD,
     )
 
 
-def _sure(chance: float, speech: Speech) -> str:
+def _sure(chance: float, localizer: Localizer) -> str:
     """How sure something is; nothing of this is ever quite sure."""
-    return f">\N{NO-BREAK SPACE}{speech.percent(SUREST, 0)}" if chance > SUREST else speech.percent(chance, 0)
+    return f">\N{NO-BREAK SPACE}{localizer.percent(SUREST, 0)}" if chance > SUREST else localizer.percent(chance, 0)
 
 
-def _interval(low: float | None, high: float | None, speech: Speech) -> str:
+def _interval(low: float | None, high: float | None, localizer: Localizer) -> str:
     if low is None or high is None:
         return NOT_TOLD
-    return speech.say("{low} to {high}", low=_odds(low, speech), high=_odds(high, speech))
+    return localizer.t("{low} to {high}", low=_odds(low, localizer), high=_odds(high, localizer))
 
 
-def _unusable(rows: int, speech: Speech) -> str:
+def _unusable(rows: int, localizer: Localizer) -> str:
     if not rows:
         return ""
-    left_out = speech.count("{n} row is left out.", "{n} rows are left out.", rows)
-    why = speech.say("They are not ended, their spacing is not known, or they have more misses than places.")
+    left_out = localizer.tn("{n} row is left out.", "{n} rows are left out.", rows)
+    why = localizer.t("They are not ended, their spacing is not known, or they have more misses than places.")
     return f"{left_out} {why}"
 
 
-def _to_try(suggestion: Suggestion, speech: Speech) -> ToTry:
-    say = speech.say
-    settings = [_setting(suggestion.factor, each, speech) for each in suggestion.settings]
-    told = {name: _odds(getattr(suggestion, name), speech) for name in ("odds_ratio", "low", "high")}
-    sure = _sure(suggestion.sure, speech)
+def _to_try(suggestion: Suggestion, localizer: Localizer) -> ToTry:
+    t = localizer.t
+    settings = [_setting(suggestion.factor, each, localizer) for each in suggestion.settings]
+    told = {name: _odds(getattr(suggestion, name), localizer) for name in ("odds_ratio", "low", "high")}
+    sure = _sure(suggestion.sure, localizer)
     if suggestion.proposal is Proposal.STEP:
-        text = say(
+        text = t(
             "If it is the cause, a miss should then have {odds_ratio} times the odds it had in the middle of what was "
             "tried, 95 % interval {low} to {high}. That misses fall at all is {sure} sure."
             if suggestion.factor in STEPS
@@ -223,11 +223,9 @@ def _to_try(suggestion: Suggestion, speech: Speech) -> ToTry:
             sure=sure,
             **told,
         )
-        beyond = (
-            say("This lies outside of what was tried so far: try it in one row first.") if suggestion.beyond else ""
-        )
-        return ToTry(say(suggestion.sentence), ", ".join(settings), text, beyond)
-    text = say(
+        beyond = t("This lies outside of what was tried so far: try it in one row first.") if suggestion.beyond else ""
+        return ToTry(t(suggestion.sentence), ", ".join(settings), text, beyond)
+    text = t(
         "So far the second has {odds_ratio} times the odds of the first, 95 % interval {low} to {high}; the direction "
         "is {sure} sure.",
         sure=sure,
@@ -235,10 +233,10 @@ def _to_try(suggestion: Suggestion, speech: Speech) -> ToTry:
     )
     more = ""
     if suggestion.more_rows:
-        more = speech.count(
+        more = localizer.tn(
             "If the difference is as large as it looks, {n} more row should make it clear.",
             "If the difference is as large as it looks, {n} more rows should make it clear.",
             suggestion.more_rows,
         )
     first, second = settings
-    return ToTry(say(suggestion.sentence), say("{first} and {second}", first=first, second=second), text, more)
+    return ToTry(t(suggestion.sentence), t("{first} and {second}", first=first, second=second), text, more)

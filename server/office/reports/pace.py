@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from server.office.reports.charts.base import Bar, Chart, bars
 from server.office.reports.day import Figure, day_figures, time_table
 from server.office.shell.query import Asked, AskedForm, Choice
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.render.tables import BY, Column, Table, line_label, rates_table
 from shared_models.reports.pace.compare import ENOUGH_PLANTINGS, Comparison, Side
 from shared_models.reports.pace.rates import By, RateLine
@@ -53,136 +53,142 @@ class PacePage:
     baseline: str
 
 
-def pace_page(sheet: PaceSheet, asked: Asked, form: AskedForm, speech: Speech, *, marked: bool = False) -> PacePage:
+def pace_page(
+    sheet: PaceSheet, asked: Asked, form: AskedForm, localizer: Localizer, *, marked: bool = False
+) -> PacePage:
     """Turn the sheet into its page; the two that are compared can be marked in the pictures."""
-    say, report = speech.say, sheet.report
+    t, report = localizer.t, sheet.report
     lines = report.lines[-MOST_BARS:]
     left_out = len(report.lines) - len(lines)
     keys = sheet.compared_keys
     return PacePage(
         form=form,
         kept=(*asked.pairs(), ("by", report.by.value)),
-        by=tuple(Choice(by.value, say(BY[by]), by is report.by) for by in CHOICES),
-        days=speech.date_range(sheet.first, sheet.last),
-        figures=tuple(day_figures(report.total, speech)),
-        charts=tuple(_charts(lines, sheet, keys if marked else (), speech)),
-        left_out=say("The picture has the last {n}; the table has all.", n=MOST_BARS) if left_out > 0 else "",
-        table=rates_table(report, speech),
-        heading=say("By {what}", what=say(BY[report.by])),
-        person_rate=say("{far} per person-h", far=speech.unit),
-        first=tuple(_choices(sheet, keys[0], speech)),
-        second=tuple(_choices(sheet, keys[1], speech)),
-        compared=_compared(sheet.comparison, report.by, speech) if sheet.comparison else None,
-        time=time_table(report, speech),
-        baseline=_baseline(sheet, speech),
+        by=tuple(Choice(by.value, t(BY[by]), by is report.by) for by in CHOICES),
+        days=localizer.date_range(sheet.first, sheet.last),
+        figures=tuple(day_figures(report.total, localizer)),
+        charts=tuple(_charts(lines, sheet, keys if marked else (), localizer)),
+        left_out=t("The picture has the last {n}; the table has all.", n=MOST_BARS) if left_out > 0 else "",
+        table=rates_table(report, localizer),
+        heading=t("By {what}", what=t(BY[report.by])),
+        person_rate=t("{far} per person-h", far=localizer.unit),
+        first=tuple(_choices(sheet, keys[0], localizer)),
+        second=tuple(_choices(sheet, keys[1], localizer)),
+        compared=_compared(sheet.comparison, report.by, localizer) if sheet.comparison else None,
+        time=time_table(report, localizer),
+        baseline=_baseline(sheet, localizer),
     )
 
 
-def _charts(lines: Iterable[RateLine], sheet: PaceSheet, marked: Collection[str], speech: Speech) -> Iterable[Chart]:
+def _charts(
+    lines: Iterable[RateLine], sheet: PaceSheet, marked: Collection[str], localizer: Localizer
+) -> Iterable[Chart]:
     """Row length, and plants, of one person's hour. The line of the plug trays stands where plants are drawn."""
-    labels = {line.key: line_label(sheet.report.by, line, speech) for line in lines}
+    labels = {line.key: line_label(sheet.report.by, line, localizer) for line in lines}
     far = [
-        Bar(labels[line.key], speech.in_units(rate), speech.far(rate), line.key in marked)
+        Bar(labels[line.key], localizer.in_units(rate), localizer.far(rate), line.key in marked)
         for line in lines
         if (rate := line.work.mm_per_person_h) is not None
     ]
     plants = [
-        Bar(labels[line.key], rate, speech.fixed(rate), line.key in marked)
+        Bar(labels[line.key], rate, localizer.fixed(rate), line.key in marked)
         for line in lines
         if (rate := line.plants_per_person_h) is not None
     ]
     if far:
-        yield bars(tuple(far), speech.say("row {far} per person and hour", far=speech.unit), speech)
+        yield bars(tuple(far), localizer.t("row {far} per person and hour", far=localizer.unit), localizer)
     if plants:
-        line = (sheet.plug_tray, speech.say("plug trays by hand")) if sheet.plug_tray else None
-        yield bars(tuple(plants), speech.say("plants per person and hour"), speech, line)
+        line = (sheet.plug_tray, localizer.t("plug trays by hand")) if sheet.plug_tray else None
+        yield bars(tuple(plants), localizer.t("plants per person and hour"), localizer, line)
 
 
-def _choices(sheet: PaceSheet, chosen: str, speech: Speech) -> Iterable[Choice]:
+def _choices(sheet: PaceSheet, chosen: str, localizer: Localizer) -> Iterable[Choice]:
     for line in sheet.report.lines:
-        yield Choice(line.key, line_label(sheet.report.by, line, speech), line.key == chosen)
+        yield Choice(line.key, line_label(sheet.report.by, line, localizer), line.key == chosen)
 
 
-def _compared(comparison: Comparison, by: By, speech: Speech) -> Compared:
-    say, sides = speech.say, (comparison.first, comparison.second)
+def _compared(comparison: Comparison, by: By, localizer: Localizer) -> Compared:
+    t, sides = localizer.t, (comparison.first, comparison.second)
     columns = (
-        Column(say(BY[by]), words=True),
-        Column(say("plantings")),
-        Column(say("rows")),
-        Column(say("row\n{far}", far=speech.unit)),
-        Column(say("{far} per\nperson-h", far=speech.unit)),
-        Column(say("plants per\nperson-h")),
-        Column(say("field\nefficiency")),
-        Column(say("misses per\n{thousand} plants", thousand=speech.fixed(1000))),
+        Column(t(BY[by]), words=True),
+        Column(t("plantings")),
+        Column(t("rows")),
+        Column(t("row\n{far}", far=localizer.unit)),
+        Column(t("{far} per\nperson-h", far=localizer.unit)),
+        Column(t("plants per\nperson-h")),
+        Column(t("field\nefficiency")),
+        Column(t("misses per\n{thousand} plants", thousand=localizer.fixed(1000))),
     )
-    names = tuple(line_label(by, side.line, speech) for side in sides)
-    rows = tuple(_side(name, side, speech) for name, side in zip(names, sides, strict=True))
-    return Compared(Table(columns, rows), _sentence(comparison, names, speech), tuple(_caveats(comparison, speech)))
+    names = tuple(line_label(by, side.line, localizer) for side in sides)
+    rows = tuple(_side(name, side, localizer) for name, side in zip(names, sides, strict=True))
+    return Compared(
+        Table(columns, rows), _sentence(comparison, names, localizer), tuple(_caveats(comparison, localizer))
+    )
 
 
-def _side(name: str, side: Side, speech: Speech) -> tuple[str, ...]:
+def _side(name: str, side: Side, localizer: Localizer) -> tuple[str, ...]:
     line, done = side.line, side.line.work
     misses = 1000 * line.misses / line.plants if line.plants else None
     return (
         name,
         str(side.plantings),
-        speech.short(done.rows),
-        speech.far(done.length_mm),
-        speech.far(done.mm_per_person_h),
-        speech.fixed(line.plants_per_person_h),
-        speech.percent(done.field_efficiency, 0),
-        speech.fixed(misses, 1),
+        localizer.short(done.rows),
+        localizer.far(done.length_mm),
+        localizer.far(done.mm_per_person_h),
+        localizer.fixed(line.plants_per_person_h),
+        localizer.percent(done.field_efficiency, 0),
+        localizer.fixed(misses, 1),
     )
 
 
-def _sentence(comparison: Comparison, names: tuple[str, ...], speech: Speech) -> str:
+def _sentence(comparison: Comparison, names: tuple[str, ...], localizer: Localizer) -> str:
     """What the comparison comes to, in row length of one person's hour, with its range."""
-    ratio, say = comparison.ratio, speech.say
+    ratio, t = comparison.ratio, localizer.t
     if ratio is None:
-        return say("There is too little work to compare.")
-    told = {"first": names[0], "second": names[1], "ratio": speech.fixed(ratio.ratio, 2)}
+        return t("There is too little work to compare.")
+    told = {"first": names[0], "second": names[1], "ratio": localizer.fixed(ratio.ratio, 2)}
     if ratio.low is None or ratio.high is None:
-        return say("{first} did {ratio} times the row length of {second} in one person's hour.", **told)
-    told |= {"low": speech.fixed(ratio.low, 2), "high": speech.fixed(ratio.high, 2)}
+        return t("{first} did {ratio} times the row length of {second} in one person's hour.", **told)
+    told |= {"low": localizer.fixed(ratio.low, 2), "high": localizer.fixed(ratio.high, 2)}
     if ratio.tells_apart:
-        return say(
+        return t(
             "{first} did {ratio} times the row length of {second} in one person's hour; 95 % interval {low} to {high}. "
             "That is more than plantings scatter by themselves.",
             **told,
         )
-    return say(
+    return t(
         "{first} did {ratio} times the row length of {second} in one person's hour; 95 % interval {low} to {high}. "
         "The interval holds 1, so this may be no more than scatter.",
         **told,
     )
 
 
-def _caveats(comparison: Comparison, speech: Speech) -> Iterable[str]:
-    say = speech.say
+def _caveats(comparison: Comparison, localizer: Localizer) -> Iterable[str]:
+    t = localizer.t
     if not comparison.enough:
-        yield say(
+        yield t(
             "Too few plantings for a firm answer: rows of one planting share soil, plants and weather, so plantings "
             "count, and there should be at least {n} on each side.",
             n=ENOUGH_PLANTINGS,
         )
     if comparison.shared:
-        yield say("{n} rows stand on both sides.", n=comparison.shared)
-    yield say("Crop, spacing, soil and length of row differ too; compare like with like by asking for one crop.")
+        yield t("{n} rows stand on both sides.", n=comparison.shared)
+    yield t("Crop, spacing, soil and length of row differ too; compare like with like by asking for one crop.")
 
 
-def _baseline(sheet: PaceSheet, speech: Speech) -> str:
+def _baseline(sheet: PaceSheet, localizer: Localizer) -> str:
     """Against setting plug trays by hand, by the farm's own figure."""
-    say, rate = speech.say, sheet.report.total.plants_per_person_h
+    t, rate = localizer.t, sheet.report.total.plants_per_person_h
     if not sheet.plug_tray:
-        return say(
+        return t(
             "The farm has not told how many plants one person sets in an hour from plug trays by hand. "
             "With that figure in the farm's settings, it stands here beside the chain's."
         )
     if rate is None:
-        return say("Plug trays by hand: {hand} plants per person and hour.", hand=speech.fixed(sheet.plug_tray))
-    return say(
+        return t("Plug trays by hand: {hand} plants per person and hour.", hand=localizer.fixed(sheet.plug_tray))
+    return t(
         "Plug trays by hand: {hand} plants per person and hour. With the chain: {chain}, {ratio} times as many.",
-        hand=speech.fixed(sheet.plug_tray),
-        chain=speech.fixed(rate),
-        ratio=speech.fixed(rate / sheet.plug_tray, 1),
+        hand=localizer.fixed(sheet.plug_tray),
+        chain=localizer.fixed(rate),
+        ratio=localizer.fixed(rate / sheet.plug_tray, 1),
     )

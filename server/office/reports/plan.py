@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from server.office.reports.charts.base import Bar, Chart, bars
 from server.office.reports.day import Figure
 from server.office.shell.query import AskedForm
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.render.plan_tables import (
     ahead_table,
     conflict_said,
@@ -45,69 +45,69 @@ class PlanPage:
     goes_by: tuple[str, ...]
 
 
-def plan_page(sheet: PlanSheet, form: AskedForm, speech: Speech) -> PlanPage:
+def plan_page(sheet: PlanSheet, form: AskedForm, localizer: Localizer) -> PlanPage:
     """Turn the plan into its page."""
     left_out = len(sheet.weeks) > MOST_WEEKS
     return PlanPage(
         form=form,
-        conflicts=tuple(conflict_said(each, speech) for each in sheet.conflicts),
-        figures=tuple(_figures(sheet, speech)) if sheet.plantings else (),
-        plantings=plantings_table(sheet.plantings, speech),
-        charts=tuple(_charts(sheet, speech)),
-        left_out=speech.say("The picture has the first {n}; the table has all.", n=MOST_WEEKS) if left_out else "",
-        weeks=weeks_table(sheet, speech),
-        order=order_said(sheet, speech) if sheet.plantings else "",
-        seeds=seeds_table(sheet, speech),
-        waiting=waiting_table(sheet.waiting, speech),
-        ahead=ahead_table(sheet.successions, speech),
-        goes_by=tuple(goes_by(sheet, speech)),
+        conflicts=tuple(conflict_said(each, localizer) for each in sheet.conflicts),
+        figures=tuple(_figures(sheet, localizer)) if sheet.plantings else (),
+        plantings=plantings_table(sheet.plantings, localizer),
+        charts=tuple(_charts(sheet, localizer)),
+        left_out=localizer.t("The picture has the first {n}; the table has all.", n=MOST_WEEKS) if left_out else "",
+        weeks=weeks_table(sheet, localizer),
+        order=order_said(sheet, localizer) if sheet.plantings else "",
+        seeds=seeds_table(sheet, localizer),
+        waiting=waiting_table(sheet.waiting, localizer),
+        ahead=ahead_table(sheet.successions, localizer),
+        goes_by=tuple(goes_by(sheet, localizer)),
     )
 
 
-def _figures(sheet: PlanSheet, speech: Speech) -> Iterable[Figure]:
+def _figures(sheet: PlanSheet, localizer: Localizer) -> Iterable[Figure]:
     """The few big figures of the plan."""
-    say, count = speech.say, speech.count
+    t, tn = localizer.t, localizer.tn
     beds = len({line.place.bed_id for line in sheet.plantings})
-    in_beds = count("{n} bed", "{n} beds", beds)
-    yield Figure(say("Plantings to come"), speech.fixed(len(sheet.plantings)), "", in_beds)
-    yield Figure(say("Plants to set"), speech.fixed(sheet.total.plants), "", "")
-    to_sow = count("{n} tray still to sow", "{n} trays still to sow", sheet.to_sow.trays)
-    yield Figure(say("Trays for them"), speech.fixed(sheet.total.trays), "", to_sow)
+    in_beds = tn("{n} bed", "{n} beds", beds)
+    yield Figure(t("Plantings to come"), localizer.fixed(len(sheet.plantings)), "", in_beds)
+    yield Figure(t("Plants to set"), localizer.fixed(sheet.total.plants), "", "")
+    to_sow = tn("{n} tray still to sow", "{n} trays still to sow", sheet.to_sow.trays)
+    yield Figure(t("Trays for them"), localizer.fixed(sheet.total.trays), "", to_sow)
     hours = [line.person_h for line in sheet.plantings]
     if sheet.rates:
         told = sum(each for each in hours if each is not None)
-        yield Figure(say("To plant them"), speech.fixed(told, 1), "h", say("of one person, by the farm's own rows"))
+        yield Figure(t("To plant them"), localizer.fixed(told, 1), "h", t("of one person, by the farm's own rows"))
 
 
-def _charts(sheet: PlanSheet, speech: Speech) -> Iterable[Chart]:
+def _charts(sheet: PlanSheet, localizer: Localizer) -> Iterable[Chart]:
     """Trays on the bench and hours week by week, each with the farm's own limit where it has told one."""
-    say, figures = speech.say, sheet.figures
+    t, figures = localizer.t, sheet.figures
     kinds: tuple[tuple[Callable[[PlanWeek], float | None], int, str, float | None, str], ...] = (
         (
             lambda week: week.trays,
             0,
-            say("trays on the bench, in the week from"),
+            t("trays on the bench, in the week from"),
             figures.bench_room_trays,
-            say("room on the bench"),
+            t("room on the bench"),
         ),
         (
             lambda week: week.hours,
             1,
-            say("hours of one person, in the week from"),
+            t("hours of one person, in the week from"),
             figures.hours_a_week,
-            say("hours there are"),
+            t("hours there are"),
         ),
     )
     for told, digits, title, limit, name in kinds:
         lines = tuple(
             Bar(
-                speech.date_figures(week.monday),
+                localizer.date_figures(week.monday),
                 value,
-                speech.fixed(value, digits),
+                localizer.fixed(value, digits),
                 limit is not None and value > limit,
             )
             for week in sheet.weeks[:MOST_WEEKS]
             if (value := told(week)) is not None
         )
         if any(bar.value for bar in lines):
-            yield bars(lines, title, speech, (limit, name) if limit is not None else None)
+            yield bars(lines, title, localizer, (limit, name) if limit is not None else None)

@@ -11,13 +11,13 @@ from server.office.reports.charts.base import Chart
 from server.office.reports.day import BedNow, Figure, ToFill, bed_now, day_figures, to_fill
 from server.office.reports.soil import Drying, drying, moisture_picture
 from server.office.reports.stand import evenness_table, odd_table, tapes_picture
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.render.tables import Column, Table, rows_table
 from shared_models.core.vocabulary import Texture
 from shared_models.i18n.formats import NOT_TOLD
 from shared_models.records.tables import Bed, Sowing, TrayCheck
 from shared_models.reports.common.farm import FarmFacts
-from shared_models.reports.sheets.planting_history import PlantingLife
+from shared_models.reports.sheets.planting_history import PlantingHistory
 from shared_models.reports.soil.beds import BedSoil, SoilReading
 from shared_models.reports.soil.history import SoilHistory
 from shared_models.reports.soil.wording import READINESS, seen, why
@@ -48,7 +48,7 @@ class Life(NamedTuple):
     rows: Table
     counts: Table
     fill: tuple[ToFill, ...]
-    looks: tuple[str, ...]
+    issues: tuple[str, ...]
     odd: Table
     evenness: Table
     tapes: Chart | None
@@ -78,32 +78,37 @@ class SowingPage:
 
 
 def bed_page(
-    bed: Bed, soil: BedSoil, history: SoilHistory, lived: Sequence[PlantingLife], farm: FarmFacts, speech: Speech
+    bed: Bed,
+    soil: BedSoil,
+    history: SoilHistory,
+    lived: Sequence[PlantingHistory],
+    farm: FarmFacts,
+    localizer: Localizer,
 ) -> BedPage:
     """Turn a bed, its soil and its plantings, latest first, into its page."""
-    name = speech.name(soil.bed)
+    name = localizer.name(soil.bed)
     looked = bool(soil.checks or history.planted.get(bed.id))
     outlook = history.outlooks.get(bed.id)
     return BedPage(
         bed_id=bed.id,
         name=name,
-        facts=tuple(bed_facts(bed, speech)),
-        soil=bed_now(soil, speech),
-        picture=moisture_picture(history, soil, farm, speech) if looked else None,
-        drying=drying(name, outlook, speech) if outlook else None,
-        lives=tuple(_life(each, speech, of_bed=True) for each in reversed(lived)),
+        facts=tuple(bed_facts(bed, localizer)),
+        soil=bed_now(soil, localizer),
+        picture=moisture_picture(history, soil, farm, localizer) if looked else None,
+        drying=drying(name, outlook, localizer) if outlook else None,
+        lives=tuple(_life(each, localizer, of_bed=True) for each in reversed(lived)),
     )
 
 
 def sowing_page(
-    sowing: Sowing, trays: Sequence[TrayCheck], lived: Sequence[PlantingLife], speech: Speech
+    sowing: Sowing, trays: Sequence[TrayCheck], lived: Sequence[PlantingHistory], localizer: Localizer
 ) -> SowingPage:
     """Turn a sowing and its plantings, latest first, into its page."""
     return SowingPage(
         name=sowing_name(sowing),
-        facts=tuple(sowing_facts(sowing, speech)),
-        trays=_trays(trays, speech),
-        lives=tuple(_life(each, speech, of_bed=False) for each in reversed(lived)),
+        facts=tuple(sowing_facts(sowing, localizer)),
+        trays=_trays(trays, localizer),
+        lives=tuple(_life(each, localizer, of_bed=False) for each in reversed(lived)),
     )
 
 
@@ -112,151 +117,155 @@ def sowing_name(sowing: Sowing) -> str:
     return " ".join(part for part in (sowing.crop, sowing.variety, sowing.code) if part)
 
 
-def bed_facts(bed: Bed, speech: Speech) -> Iterable[Fact]:
+def bed_facts(bed: Bed, localizer: Localizer) -> Iterable[Fact]:
     """A bed's measures, and whether it is still planted."""
-    say = speech.say
-    yield Fact(say("Length"), f"{speech.far(bed.length_mm, 1)} {speech.unit}")
-    yield Fact(say("Rows"), str(bed.rows))
-    yield Fact(say("Soil texture"), say(TEXTURES[Texture(bed.texture)]) if bed.texture else say("not told"))
+    t = localizer.t
+    yield Fact(t("Length"), f"{localizer.far(bed.length_mm, 1)} {localizer.unit}")
+    yield Fact(t("Rows"), str(bed.rows))
+    yield Fact(t("Soil texture"), t(TEXTURES[Texture(bed.texture)]) if bed.texture else t("not told"))
     if bed.retired or bed.voided:
-        yield Fact(say("State"), say("deleted") if bed.voided else say("no longer planted"))
+        yield Fact(t("State"), t("deleted") if bed.voided else t("no longer planted"))
 
 
-def sowing_facts(sowing: Sowing, speech: Speech) -> Iterable[Fact]:
+def sowing_facts(sowing: Sowing, localizer: Localizer) -> Iterable[Fact]:
     """From the seed lot to when its plants are ready."""
-    say = speech.say
-    yield Fact(say("Seed lot"), sowing.seed_lot or say("not told"))
-    yield Fact(say("Supplier"), sowing.supplier or say("not told"))
-    yield Fact(say("Sown on"), speech.date_figures(sowing.sown_on))
-    trays = speech.fixed(sowing.trays)
-    yield Fact(say("Trays"), say("{trays} of {cells} cells", trays=trays, cells=sowing.cells_per_tray))
-    yield Fact(say("Seeds per cell"), str(sowing.seeds_per_cell))
-    yield Fact(say("Spacing"), speech.spacing(sowing.spacing_mm))
-    yield Fact(say("Germination on the label"), speech.percent(sowing.label_germination, 0))
+    t = localizer.t
+    yield Fact(t("Seed lot"), sowing.seed_lot or t("not told"))
+    yield Fact(t("Supplier"), sowing.supplier or t("not told"))
+    yield Fact(t("Sown on"), localizer.date_figures(sowing.sown_on))
+    trays = localizer.fixed(sowing.trays)
+    yield Fact(t("Trays"), t("{trays} of {cells} cells", trays=trays, cells=sowing.cells_per_tray))
+    yield Fact(t("Seeds per cell"), str(sowing.seeds_per_cell))
+    yield Fact(t("Spacing"), localizer.spacing(sowing.spacing_mm))
+    yield Fact(t("Germination on the label"), localizer.percent(sowing.label_germination, 0))
     if sowing.ready_from or sowing.ready_until:
-        yield Fact(say("Ready to plant"), speech.date_range(sowing.ready_from, sowing.ready_until))
+        yield Fact(t("Ready to plant"), localizer.date_range(sowing.ready_from, sowing.ready_until))
     if sowing.voided:
-        yield Fact(say("State"), say("deleted"))
+        yield Fact(t("State"), t("deleted"))
 
 
-def _trays(checks: Iterable[TrayCheck], speech: Speech) -> Table:
-    say = speech.say
+def _trays(checks: Iterable[TrayCheck], localizer: Localizer) -> Table:
+    t = localizer.t
     columns = (
-        Column(say("day"), words=True),
-        Column(say("cells seen")),
-        Column(say("empty")),
-        Column(say("share empty")),
-        Column(say("leaves")),
-        Column(say("roots hold"), words=True),
-        Column(say("note"), words=True),
+        Column(t("day"), words=True),
+        Column(t("cells seen")),
+        Column(t("empty")),
+        Column(t("share empty")),
+        Column(t("leaves")),
+        Column(t("roots hold"), words=True),
+        Column(t("note"), words=True),
     )
-    return Table(columns, tuple(_tray(check, speech) for check in checks))
+    return Table(columns, tuple(_tray(check, localizer) for check in checks))
 
 
-def _tray(check: TrayCheck, speech: Speech) -> tuple[str, ...]:
+def _tray(check: TrayCheck, localizer: Localizer) -> tuple[str, ...]:
     share = check.cells_empty / check.cells_seen if check.cells_seen else None
-    hold = {None: NOT_TOLD, True: speech.say("yes"), False: speech.say("no")}[check.roots_hold]
+    hold = {None: NOT_TOLD, True: localizer.t("yes"), False: localizer.t("no")}[check.roots_hold]
     leaves = NOT_TOLD if check.leaves is None else str(check.leaves)
-    told = (str(check.cells_seen), str(check.cells_empty), speech.percent(share))
-    return speech.date_figures(check.on), *told, leaves, hold, check.note
+    told = (str(check.cells_seen), str(check.cells_empty), localizer.percent(share))
+    return localizer.date_figures(check.on), *told, leaves, hold, check.note
 
 
-def _life(lived: PlantingLife, speech: Speech, *, of_bed: bool) -> Life:
+def _life(lived: PlantingHistory, localizer: Localizer, *, of_bed: bool) -> Life:
     """One planting; on its bed's page the sowing is told, on its sowing's page the bed."""
     stand = lived.stand
     return Life(
         anchor=f"planting-{lived.planting.id}",
-        label=speech.name(lived.place.label),
-        facts=tuple(_facts(lived, speech, of_bed=of_bed)),
-        figures=tuple(day_figures(lived.rates.total, speech)) if lived.rates.rows else (),
-        rows=rows_table(lived.rates, speech),
-        counts=counts_table(lived, speech),
-        fill=tuple(to_fill([stand], speech)),
-        looks=tuple(speech.told(look) for look in stand.looks),
-        odd=odd_table(lived.odd_rows, speech),
-        evenness=evenness_table([lived.evenness] if lived.evenness else [], speech),
-        tapes=tapes_picture([lived.evenness] if lived.evenness else [], speech),
+        label=localizer.name(lived.place.label),
+        facts=tuple(_facts(lived, localizer, of_bed=of_bed)),
+        figures=tuple(day_figures(lived.rates.total, localizer)) if lived.rates.rows else (),
+        rows=rows_table(lived.rates, localizer),
+        counts=counts_table(lived, localizer),
+        fill=tuple(to_fill([stand], localizer)),
+        issues=tuple(localizer.t_lazy(look) for look in stand.issues),
+        odd=odd_table(lived.odd_rows, localizer),
+        evenness=evenness_table([lived.evenness] if lived.evenness else [], localizer),
+        tapes=tapes_picture([lived.evenness] if lived.evenness else [], localizer),
     )
 
 
-def _facts(lived: PlantingLife, speech: Speech, *, of_bed: bool) -> Iterable[Fact]:
-    say, sowing = speech.say, lived.sowing
+def _facts(lived: PlantingHistory, localizer: Localizer, *, of_bed: bool) -> Iterable[Fact]:
+    t, sowing = localizer.t, lived.sowing
     if of_bed and sowing is not None:
-        yield Fact(say("Seed lot"), sowing.seed_lot or say("not told"))
-        yield Fact(say("Sowing"), sowing_name(sowing), f"/sowing/{sowing.id}")
-        yield Fact(say("Sown on"), speech.date_figures(sowing.sown_on))
-        yield from (Fact(say("Tray check"), _tray_line(check, speech)) for check in lived.trays)
+        yield Fact(t("Seed lot"), sowing.seed_lot or t("not told"))
+        yield Fact(t("Sowing"), sowing_name(sowing), f"/sowing/{sowing.id}")
+        yield Fact(t("Sown on"), localizer.date_figures(sowing.sown_on))
+        yield from (Fact(t("Tray check"), _tray_line(check, localizer)) for check in lived.trays)
     if not of_bed:
-        yield Fact(say("Bed"), speech.name(lived.place.bed), f"/bed/{lived.place.bed_id}")
-    yield from planting_facts(lived, speech)
+        yield Fact(t("Bed"), localizer.name(lived.place.bed), f"/bed/{lived.place.bed_id}")
+    yield from planting_facts(lived, localizer)
 
 
-def planting_facts(lived: PlantingLife, speech: Speech) -> Iterable[Fact]:
+def planting_facts(lived: PlantingHistory, localizer: Localizer) -> Iterable[Fact]:
     """From the plan to the stand."""
-    say, sowing, stand = speech.say, lived.sowing, lived.stand
+    t, sowing, stand = localizer.t, lived.sowing, lived.stand
     if lived.planting.planned_on:
-        yield Fact(say("Planned for"), speech.date_figures(lived.planting.planned_on))
-    yield Fact(say("Soil before planting"), _soil(lived.soil, speech))
-    yield Fact(say("Planted"), _planted(stand.planted_from, stand.planted_until, sowing, speech))
+        yield Fact(t("Planned for"), localizer.date_figures(lived.planting.planned_on))
+    yield Fact(t("Soil before planting"), _soil(lived.soil, localizer))
+    yield Fact(t("Planted"), _planted(stand.planted_from, stand.planted_until, sowing, localizer))
     counted = stand.counted
     if stand.planted is not None:
-        yield Fact(say("Planted stand"), speech.percent(stand.planted))
+        yield Fact(t("Planted stand"), localizer.percent(stand.planted))
     if counted:
         interval = counted.stand.interval
-        shares = speech.percent(counted.stand.proportion), speech.span_of(interval.low, interval.high)
-        yield Fact(say("Counted stand"), say("{share} (95 % interval {range})", share=shares[0], range=shares[1]))
+        shares = localizer.percent(counted.stand.proportion), localizer.span_of(interval.low, interval.high)
+        yield Fact(t("Counted stand"), t("{share} (95 % interval {range})", share=shares[0], range=shares[1]))
     if lived.planting.note:
-        yield Fact(say("Note"), lived.planting.note)
+        yield Fact(t("Note"), lived.planting.note)
 
 
-def _tray_line(check: TrayCheck, speech: Speech) -> str:
-    told = {"day": speech.date_figures(check.on), "empty": check.cells_empty, "seen": check.cells_seen}
-    line = speech.say("{day}: {empty} of {seen} cells empty", **told)
+def _tray_line(check: TrayCheck, localizer: Localizer) -> str:
+    told = {"day": localizer.date_figures(check.on), "empty": check.cells_empty, "seen": check.cells_seen}
+    line = localizer.t("{day}: {empty} of {seen} cells empty", **told)
     if check.leaves is not None:
-        line += speech.say(", {n} leaves", n=check.leaves)
+        line += localizer.t(", {n} leaves", n=check.leaves)
     if check.roots_hold is not None:
-        line += speech.say(", roots hold") if check.roots_hold else speech.say(", roots do not hold yet")
+        line += localizer.t(", roots hold") if check.roots_hold else localizer.t(", roots do not hold yet")
     return f"{line}. {check.note}" if check.note else line
 
 
-def _soil(check: SoilReading | None, speech: Speech) -> str:
+def _soil(check: SoilReading | None, localizer: Localizer) -> str:
     if check is None:
-        return speech.say("nobody looked")
-    verdict = speech.say(READINESS[check.verdict.readiness])
-    told = f"{speech.stamp(check.at)}: {verdict} ({seen(check.look, speech)}).", why(check.verdict, speech), check.note
+        return localizer.t("nobody looked")
+    verdict = localizer.t(READINESS[check.verdict.readiness])
+    told = (
+        f"{localizer.stamp(check.at)}: {verdict} ({seen(check.look, localizer)}).",
+        why(check.verdict, localizer),
+        check.note,
+    )
     return " ".join(part for part in told if part)
 
 
-def _planted(first: date | None, last: date | None, sowing: Sowing | None, speech: Speech) -> str:
+def _planted(first: date | None, last: date | None, sowing: Sowing | None, localizer: Localizer) -> str:
     if first is None:
-        return speech.say("not yet")
-    days = speech.date_range(first, last)
+        return localizer.t("not yet")
+    days = localizer.date_range(first, last)
     if sowing is None or sowing.sown_on is None:
         return days
-    return speech.say("{days}, {n} days after sowing", days=days, n=(first - sowing.sown_on).days)
+    return localizer.t("{days}, {n} days after sowing", days=days, n=(first - sowing.sown_on).days)
 
 
-def counts_table(lived: PlantingLife, speech: Speech) -> Table:
+def counts_table(lived: PlantingHistory, localizer: Localizer) -> Table:
     """The stand counts of a planting, round by round."""
-    say = speech.say
+    t = localizer.t
     columns = (
-        Column(say("counted\non"), words=True),
-        Column(say("days after\nplanting")),
-        Column(say("samples")),
-        Column(say("plants")),
-        Column(say("places")),
-        Column(say("stand")),
-        Column(say("95 %\ninterval"), words=True),
+        Column(t("counted\non"), words=True),
+        Column(t("days after\nplanting")),
+        Column(t("samples")),
+        Column(t("plants")),
+        Column(t("places")),
+        Column(t("stand")),
+        Column(t("95 %\ninterval"), words=True),
     )
     rows = tuple(
         (
-            speech.date_figures(each.on),
+            localizer.date_figures(each.on),
             NOT_TOLD if each.days_after_planting is None else str(each.days_after_planting),
             str(each.stand.samples),
-            speech.fixed(each.stand.plants),
-            speech.fixed(each.stand.positions),
-            speech.percent(each.stand.proportion),
-            speech.span_of(each.stand.interval.low, each.stand.interval.high),
+            localizer.fixed(each.stand.plants),
+            localizer.fixed(each.stand.positions),
+            localizer.percent(each.stand.proportion),
+            localizer.span_of(each.stand.interval.low, each.stand.interval.high),
         )
         for each in lived.stand.rounds
     )

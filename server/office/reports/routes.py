@@ -16,7 +16,7 @@ from server.office.reports.planting_history import bed_page, sowing_page
 from server.office.reports.season import season_page
 from server.office.reports.soil import soil_page
 from server.office.reports.stand import stand_page
-from server.office.shell.context import DeskOf
+from server.office.shell.context import ContextOf
 from server.office.shell.query import AskedOf, Word, form
 from server.office.shell.render import stylesheet
 from shared_models.core.vocabulary import Role
@@ -30,7 +30,7 @@ from shared_models.reports.pace.sheet import pace_sheet
 from shared_models.reports.plan.sheet import plan
 from shared_models.reports.plan.trays import tray_checks
 from shared_models.reports.sheets.day import day_sheet, planting_days
-from shared_models.reports.sheets.planting_history import lives
+from shared_models.reports.sheets.planting_history import planting_histories
 from shared_models.reports.sheets.season import season_sheet
 from shared_models.reports.soil.beds import soil_of
 from shared_models.reports.soil.history import soil_history
@@ -42,153 +42,161 @@ _FOR_GOOD = {"Cache-Control": "public, max-age=31536000, immutable"}
 
 
 @router.get("/")
-def show_day(desk: DeskOf, day: Annotated[date | None, Query()] = None) -> HTMLResponse:
+def show_day(context: ContextOf, day: Annotated[date | None, Query()] = None) -> HTMLResponse:
     """One day of the farm; without a day asked for, the latest with planting."""
-    farm, session, now, say = desk.farm, desk.session, desk.now, desk.speech.say
+    farm, session, now, t = context.farm, context.session, context.now, context.localizer.t
     days = planting_days(session, farm)
     shown = Filters(day=day).day or days.latest(farm.day(now))
     if shown is None and not find.beds(session, farm.id):
-        here = say(
+        here = t(
             "What each day was worth: row feet and plants per hour, by bed, crew, person and hour; where the time "
             "went; every row to check by hand; how full the rows stand and what to fill; which bed is fit to plant and "
             "which must wait, and why."
         )
-        return desk.show("layout/empty.html", title=say("No planting yet"), here=here)
+        return context.show("layout/empty.html", title=t("No planting yet"), here=here)
     sheet = day_sheet(session, farm.id, shown or farm.day(now), now)
-    return desk.show("reports/day.html", page=day_page(sheet, days, now, desk.speech))
+    return context.show("reports/day.html", page=day_page(sheet, days, now, context.localizer))
 
 
 @router.get("/pace")
 def show_pace(
-    desk: DeskOf,
+    context: ContextOf,
     asked: AskedOf,
     by: Annotated[By, Query()] = By.CREW,
     first: Annotated[Word, Query()] = None,
     second: Annotated[Word, Query()] = None,
 ) -> HTMLResponse:
     """How fast rows went, by crew, hour, crop or whatever is asked; two compared; what slowed them."""
-    say, filters = desk.speech.say, asked.filters(desk.farm, desk.now)
-    if not desk.holds(RowPass):
-        here = say(
+    t, filters = context.localizer.t, asked.filters(context.farm, context.now)
+    if not context.holds(RowPass):
+        here = t(
             "How fast planting goes: row feet and plants per hour and person, by hour of the day, crew, person, crop, "
             "spacing, bed, week and season; any two compared; what slowed you; and how it stands against setting plug "
             "trays by hand."
         )
-        return desk.show("layout/empty.html", title=say("Pace"), here=here)
-    names = desk.names()
-    sheet = pace_sheet(desk.session, desk.farm, by, filters, names, (first, second))
+        return context.show("layout/empty.html", title=t("Pace"), here=here)
+    names = context.names()
+    sheet = pace_sheet(context.session, context.farm, by, filters, names, (first, second))
     asks = form("/pace", asked, filters, names)
-    return desk.show("reports/pace.html", page=pace_page(sheet, asked, asks, desk.speech, marked=bool(first or second)))
+    return context.show(
+        "reports/pace.html", page=pace_page(sheet, asked, asks, context.localizer, marked=bool(first or second))
+    )
 
 
 @router.get("/soil")
-def show_soil(desk: DeskOf, asked: AskedOf) -> HTMLResponse:
+def show_soil(context: ContextOf, asked: AskedOf) -> HTMLResponse:
     """Readiness of each bed over time, what limited it, and when a wet one will be fit again."""
-    say, filters = desk.speech.say, asked.filters(desk.farm, desk.now)
-    if not desk.holds(Bed):
-        here = say(
+    t, filters = context.localizer.t, asked.filters(context.farm, context.now)
+    if not context.holds(Bed):
+        here = t(
             "How each bed was and is: every look at its soil with verdict, moisture and reason, the rain, and when it "
             "was planted; and for a bed that is too wet, when it will be fit again."
         )
-        return desk.show("layout/empty.html", title=say("Soil"), here=here)
-    names = desk.names()
-    history = soil_history(desk.session, desk.farm, desk.now, names, filters)
+        return context.show("layout/empty.html", title=t("Soil"), here=here)
+    names = context.names()
+    history = soil_history(context.session, context.farm, context.now, names, filters)
     asks = form("/soil", asked, filters, names, crops=False)
-    return desk.show("reports/soil.html", page=soil_page(history, asks, desk.farm, desk.speech))
+    return context.show("reports/soil.html", page=soil_page(history, asks, context.farm, context.localizer))
 
 
 @router.get("/stand")
-def show_stand(desk: DeskOf, asked: AskedOf) -> HTMLResponse:
+def show_stand(context: ContextOf, asked: AskedOf) -> HTMLResponse:
     """How full and how evenly the rows stand, what to fill, and which rows to look at."""
-    say, filters = desk.speech.say, asked.filters(desk.farm, desk.now)
-    if not (desk.holds(RowPass) or desk.holds(StandCount)):
-        here = say(
+    t, filters = context.localizer.t, asked.filters(context.farm, context.now)
+    if not (context.holds(RowPass) or context.holds(StandCount)):
+        here = t(
             "How full the rows stand: by the misses noted while planting, and by the stand counts with their range; "
             "how evenly, by tape samples; what is left to fill and how many plants to carry; and the rows with too "
             "many misses."
         )
-        return desk.show("layout/empty.html", title=say("Stand"), here=here)
-    names = desk.names()
-    sheet = stand_sheet(desk.session, desk.farm, filters, names)
-    return desk.show("reports/stand.html", page=stand_page(sheet, form("/stand", asked, filters, names), desk.speech))
+        return context.show("layout/empty.html", title=t("Stand"), here=here)
+    names = context.names()
+    sheet = stand_sheet(context.session, context.farm, filters, names)
+    return context.show(
+        "reports/stand.html", page=stand_page(sheet, form("/stand", asked, filters, names), context.localizer)
+    )
 
 
 @router.get("/season")
-def show_season(desk: DeskOf, asked: AskedOf) -> HTMLResponse:
+def show_season(context: ContextOf, asked: AskedOf) -> HTMLResponse:
     """Totals, crops, successions and beds of a season; for an owner, what each living plant cost."""
-    say, filters = desk.speech.say, asked.filters(desk.farm, desk.now)
-    names = desk.names()
-    if not (desk.holds(RowPass) or names.plantings):
-        here = say(
+    t, filters = context.localizer.t, asked.filters(context.farm, context.now)
+    names = context.names()
+    if not (context.holds(RowPass) or names.plantings):
+        here = t(
             "What the season came to: beds, crops and successions with their totals, what is planned and not planted "
             "yet, and what each living plant cost."
         )
-        return desk.show("layout/empty.html", title=say("Season"), here=here)
-    with_costs = desk.office.role.covers(Role.OWNER)
-    sheet = season_sheet(desk.session, desk.farm, filters, names, with_costs=with_costs)
-    return desk.show(
-        "reports/season.html", page=season_page(sheet, form("/season", asked, filters, names), desk.speech)
+        return context.show("layout/empty.html", title=t("Season"), here=here)
+    with_costs = context.office.role.covers(Role.OWNER)
+    sheet = season_sheet(context.session, context.farm, filters, names, with_costs=with_costs)
+    return context.show(
+        "reports/season.html", page=season_page(sheet, form("/season", asked, filters, names), context.localizer)
     )
 
 
 @router.get("/misses")
-def show_misses(desk: DeskOf, asked: AskedOf) -> HTMLResponse:
+def show_misses(context: ContextOf, asked: AskedOf) -> HTMLResponse:
     """What went with misses, how sure that is, and the next setting to try."""
-    say, filters = desk.speech.say, asked.filters(desk.farm, desk.now)
-    if not desk.holds(RowPass):
-        here = say(
+    t, filters = context.localizer.t, asked.filters(context.farm, context.now)
+    if not context.holds(RowPass):
+        here = t(
             "What went with misses: depth of the furrow, moisture, age of the plants, time since tillage, spacing and "
             "crew, each with the others held equal and with how sure it is; and the next setting to try. It takes ten "
             "rows and ten misses for each thing that is looked at, with depth, soil checks and days of sowing noted."
         )
-        return desk.show("layout/empty.html", title=say("What goes with misses"), here=here)
-    names = desk.names()
-    sheet = misses(desk.session, desk.farm.id, desk.now, filters)
-    return desk.show(
-        "reports/misses.html", page=misses_page(sheet, form("/misses", asked, filters, names), desk.speech)
+        return context.show("layout/empty.html", title=t("What goes with misses"), here=here)
+    names = context.names()
+    sheet = misses(context.session, context.farm.id, context.now, filters)
+    return context.show(
+        "reports/misses.html", page=misses_page(sheet, form("/misses", asked, filters, names), context.localizer)
     )
 
 
 @router.get("/plan")
-def show_plan(desk: DeskOf, asked: AskedOf) -> HTMLResponse:
+def show_plan(context: ContextOf, asked: AskedOf) -> HTMLResponse:
     """What is to be planted and sown when, what it takes week by week, and what of it cannot be done."""
-    say, filters = desk.speech.say, asked.filters(desk.farm, desk.now)
-    names = desk.names()
+    t, filters = context.localizer.t, asked.filters(context.farm, context.now)
+    names = context.names()
     if not (names.sowings or names.plantings):
-        here = say(
+        here = t(
             "The plan, worked back from the day of each planting: when to sow, trays, seed, chain and mix, the bench "
             "and the hours week by week, what comes next, and what cannot be done as it stands. A planting with a "
             "planned day is all it takes."
         )
-        return desk.show("layout/empty.html", title=say("Plan"), here=here)
-    sheet = plan(desk.session, desk.farm.id, desk.farm.day(desk.now), filters)
-    return desk.show("reports/plan.html", page=plan_page(sheet, form("/plan", asked, filters, names), desk.speech))
+        return context.show("layout/empty.html", title=t("Plan"), here=here)
+    sheet = plan(context.session, context.farm.id, context.farm.day(context.now), filters)
+    return context.show(
+        "reports/plan.html", page=plan_page(sheet, form("/plan", asked, filters, names), context.localizer)
+    )
 
 
 @router.get("/bed/{bed}")
-def show_bed(desk: DeskOf, bed: Annotated[str, Path(max_length=300)]) -> HTMLResponse:
+def show_bed(context: ContextOf, bed: Annotated[str, Path(max_length=300)]) -> HTMLResponse:
     """The whole life of a bed, by its id or name: its soil, and each planting from seed lot to stand."""
-    found = find.find_bed(desk.session, desk.farm.id, bed)
-    names = desk.names()
-    history = soil_history(desk.session, desk.farm, desk.now, names, Filters(bed=found))
+    found = find.find_bed(context.session, context.farm.id, bed)
+    names = context.names()
+    history = soil_history(context.session, context.farm, context.now, names, Filters(bed=found))
     soil = next(each for each in history.beds if each.bed_id == found)
     planted = [planting.id for planting in names.plantings.values() if planting.bed == found]
-    lived = lives(desk.session, desk.farm, names, planted, {found: soil})
-    return desk.show("reports/bed.html", page=bed_page(names.beds[found], soil, history, lived, desk.farm, desk.speech))
+    lived = planting_histories(context.session, context.farm, names, planted, {found: soil})
+    return context.show(
+        "reports/bed.html", page=bed_page(names.beds[found], soil, history, lived, context.farm, context.localizer)
+    )
 
 
 @router.get("/sowing/{sowing}")
-def show_sowing(desk: DeskOf, sowing: Annotated[str, Path(max_length=300)]) -> HTMLResponse:
+def show_sowing(context: ContextOf, sowing: Annotated[str, Path(max_length=300)]) -> HTMLResponse:
     """The whole life of a sowing, by its id: trays, and each planting of it to its stand."""
-    names = desk.names()
+    names = context.names()
     found = names.sowings.get(sowing)
     if found is None:
         raise UnknownRecord("sowing", sowing)
     planted = [planting.id for planting in names.plantings.values() if planting.sowing == sowing]
-    soil = soil_of(desk.session, desk.farm, desk.now, names, Filters())
-    lived = lives(desk.session, desk.farm, names, planted, {bed.bed_id: bed for bed in soil.beds})
-    trays = tray_checks(desk.session, desk.farm.id, [sowing])[sowing]
-    return desk.show("reports/sowing.html", page=sowing_page(found, trays, lived, desk.speech))
+    soil = soil_of(context.session, context.farm, context.now, names, Filters())
+    lived = planting_histories(context.session, context.farm, names, planted, {bed.bed_id: bed for bed in soil.beds})
+    trays = tray_checks(context.session, context.farm.id, [sowing])[sowing]
+    return context.show("reports/sowing.html", page=sowing_page(found, trays, lived, context.localizer))
 
 
 @router.get("/pages/office.css")

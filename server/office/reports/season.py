@@ -10,7 +10,7 @@ from server.office.reports.charts.base import Bar, Chart, bars
 from server.office.reports.day import Figure, day_figures
 from server.office.reports.planting_history import sowing_name
 from server.office.shell.query import AskedForm
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.render.tables import BY, Column, Table, line_label, rates_table, stands_table
 from shared_models.reports.pace.rates import By, RatesReport
 from shared_models.reports.sheets.costs import CostSheet, PlantingCost
@@ -55,51 +55,51 @@ class SeasonPage:
     costs: CostPart | None
 
 
-def season_page(sheet: SeasonSheet, form: AskedForm, speech: Speech) -> SeasonPage:
+def season_page(sheet: SeasonSheet, form: AskedForm, localizer: Localizer) -> SeasonPage:
     """Turn the sheet into its page."""
     return SeasonPage(
         form=form,
-        figures=tuple(day_figures(sheet.total.total, speech)),
-        weeks=_weeks(sheet.total, speech),
-        crops=rates_table(sheet.by_crop, speech),
-        successions=_successions(sheet.successions, speech),
-        beds=rates_table(sheet.by_bed, speech),
-        stands=stands_table(StandsReport(sheet.stands, ()), speech),
-        unplanted=tuple((speech.name(label), speech.date_figures(on)) for label, on in sheet.unplanted),
-        costs=_costs(sheet.costs, speech) if sheet.costs else None,
+        figures=tuple(day_figures(sheet.total.total, localizer)),
+        weeks=_weeks(sheet.total, localizer),
+        crops=rates_table(sheet.by_crop, localizer),
+        successions=_successions(sheet.successions, localizer),
+        beds=rates_table(sheet.by_bed, localizer),
+        stands=stands_table(StandsReport(sheet.stands, ()), localizer),
+        unplanted=tuple((localizer.name(label), localizer.date_figures(on)) for label, on in sheet.unplanted),
+        costs=_costs(sheet.costs, localizer) if sheet.costs else None,
     )
 
 
-def _weeks(report: RatesReport, speech: Speech) -> Chart | None:
+def _weeks(report: RatesReport, localizer: Localizer) -> Chart | None:
     lines = [line for line in report.lines if line.plants is not None][-MOST_WEEKS:]
     told = tuple(
-        Bar(line_label(By.WEEK, line, speech), line.plants or 0.0, speech.fixed(line.plants)) for line in lines
+        Bar(line_label(By.WEEK, line, localizer), line.plants or 0.0, localizer.fixed(line.plants)) for line in lines
     )
-    return bars(told, speech.say("plants set in the week from"), speech) if told else None
+    return bars(told, localizer.t("plants set in the week from"), localizer) if told else None
 
 
-def _successions(found: Iterable[Succession], speech: Speech) -> Table:
-    say = speech.say
+def _successions(found: Iterable[Succession], localizer: Localizer) -> Table:
+    t = localizer.t
     columns = (
-        Column(say("sowing"), words=True),
-        Column(say("seed lot"), words=True),
-        Column(say("sown"), words=True),
-        Column(say("planted"), words=True),
-        Column(say("days after\nthe one before")),
-        Column(say("beds")),
-        Column(say("plants")),
-        Column(say("misses")),
-        Column(say("filled")),
+        Column(t("sowing"), words=True),
+        Column(t("seed lot"), words=True),
+        Column(t("sown"), words=True),
+        Column(t("planted"), words=True),
+        Column(t("days after\nthe one before")),
+        Column(t("beds")),
+        Column(t("plants")),
+        Column(t("misses")),
+        Column(t("filled")),
     )
     rows = tuple(
         (
             sowing_name(each.sowing),
             each.sowing.seed_lot,
-            speech.date_figures(each.sowing.sown_on),
-            speech.date_range(each.planted_from, each.planted_until),
-            speech.fixed(each.days_after),
+            localizer.date_figures(each.sowing.sown_on),
+            localizer.date_range(each.planted_from, each.planted_until),
+            localizer.fixed(each.days_after),
             str(len(each.beds)),
-            speech.fixed(each.plants),
+            localizer.fixed(each.plants),
             str(each.misses),
             str(each.filled),
         )
@@ -109,12 +109,12 @@ def _successions(found: Iterable[Succession], speech: Speech) -> Table:
     return Table(columns, rows, links=links)
 
 
-def _costs(sheet: CostSheet, speech: Speech) -> CostPart:
-    say, nothing = speech.say, Table((), ())
+def _costs(sheet: CostSheet, localizer: Localizer) -> CostPart:
+    t, nothing = localizer.t, Table((), ())
     if sheet.lacking:
-        names = ", ".join(say(PRICE_NAMES[name]) for name in sheet.lacking)
+        names = ", ".join(t(PRICE_NAMES[name]) for name in sheet.lacking)
         return CostPart(
-            say(
+            t(
                 "The farm has not told its price of: {names}. "
                 "With its prices, the cost of each living plant stands here.",
                 names=names,
@@ -124,68 +124,70 @@ def _costs(sheet: CostSheet, speech: Speech) -> CostPart:
             nothing,
         )
     if sheet.each is None or sheet.total is None:
-        return CostPart(say("No planting has both a stand and a spacing yet."), "", nothing, nothing)
-    sentence = say(
+        return CostPart(t("No planting has both a stand and a spacing yet."), "", nothing, nothing)
+    sentence = t(
         "Each of {n} living plants cost {cost}.",
-        n=speech.fixed(sheet.established),
-        cost=_money(sheet.each.total, speech),
+        n=localizer.fixed(sheet.established),
+        cost=_money(sheet.each.total, localizer),
     )
     if sheet.by_hand:
-        sentence += " " + say(
-            "Set from plug trays by hand it would be {cost}.", cost=_money(sheet.by_hand.total, speech)
+        sentence += " " + t(
+            "Set from plug trays by hand it would be {cost}.", cost=_money(sheet.by_hand.total, localizer)
         )
-    beside = say(
+    beside = t(
         "In the farm's own money. Hours are those in the field; sowing and filling are not logged. A stand that was "
         "not counted goes by the misses noted. By hand, every plug is taken to live."
     )
     if sheet.left_out:
-        left_out = speech.count("{n} planting is left out.", "{n} plantings are left out.", sheet.left_out)
-        beside += f" {left_out} " + say("Their stand or spacing is not known.")
-    return CostPart(sentence, beside, _parts(sheet.total, sheet.each, speech), _by_planting(sheet.plantings, speech))
+        left_out = localizer.tn("{n} planting is left out.", "{n} plantings are left out.", sheet.left_out)
+        beside += f" {left_out} " + t("Their stand or spacing is not known.")
+    return CostPart(
+        sentence, beside, _parts(sheet.total, sheet.each, localizer), _by_planting(sheet.plantings, localizer)
+    )
 
 
-def _parts(total: Costs, each: Costs, speech: Speech) -> Table:
-    say = speech.say
+def _parts(total: Costs, each: Costs, localizer: Localizer) -> Table:
+    t = localizer.t
     names = {
-        "labour": say("labour"),
-        "seed": say("seed"),
-        "chain": say("chain"),
-        "mix": say("mix"),
-        "plugs": say("fill plugs"),
+        "labour": t("labour"),
+        "seed": t("seed"),
+        "chain": t("chain"),
+        "mix": t("mix"),
+        "plugs": t("fill plugs"),
     }
-    columns = (Column(say("for"), words=True), Column(say("altogether")), Column(say("each living\nplant")))
+    columns = (Column(t("for"), words=True), Column(t("altogether")), Column(t("each living\nplant")))
     rows = tuple(
-        (name, speech.fixed(getattr(total, part), 2), _money(getattr(each, part), speech))
+        (name, localizer.fixed(getattr(total, part), 2), _money(getattr(each, part), localizer))
         for part, name in names.items()
     )
     shares = tuple(getattr(total, part) / total.total if total.total else 0.0 for part in names)
-    return Table(columns, rows, (say("total"), speech.fixed(total.total, 2), _money(each.total, speech)), shares)
+    return Table(columns, rows, (t("total"), localizer.fixed(total.total, 2), _money(each.total, localizer)), shares)
 
 
-def _by_planting(found: Iterable[PlantingCost], speech: Speech) -> Table:
-    say = speech.say
+def _by_planting(found: Iterable[PlantingCost], localizer: Localizer) -> Table:
+    t = localizer.t
     columns = (
-        Column(say(BY[By.PLANTING]), words=True),
-        Column(say("living\nplants")),
-        Column(say("stand by"), words=True),
-        Column(say("altogether")),
-        Column(say("each living\nplant")),
+        Column(t(BY[By.PLANTING]), words=True),
+        Column(t("living\nplants")),
+        Column(t("stand by"), words=True),
+        Column(t("altogether")),
+        Column(t("each living\nplant")),
     )
     rows = tuple(
         (
-            speech.name(cost.label),
-            speech.fixed(cost.established),
-            say("count") if cost.counted else say("misses noted"),
-            speech.fixed(cost.costs.total, 2),
-            _money(cost.each.total, speech),
+            localizer.name(cost.label),
+            localizer.fixed(cost.established),
+            t("count") if cost.counted else t("misses noted"),
+            localizer.fixed(cost.costs.total, 2),
+            _money(cost.each.total, localizer),
         )
         for cost in found
     )
     return Table(columns, rows)
 
 
-def _money(amount: float, speech: Speech) -> str:
+def _money(amount: float, localizer: Localizer) -> str:
     """A price of one plant, which is a small figure."""
     if 0 < amount < SMALLEST / 2:
-        return f"< {speech.fixed(SMALLEST, 4)}"
-    return speech.fixed(amount, 4)
+        return f"< {localizer.fixed(SMALLEST, 4)}"
+    return localizer.fixed(amount, 4)

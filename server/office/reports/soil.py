@@ -11,7 +11,7 @@ from server.office.reports.charts.base import Chart
 from server.office.reports.charts.soil import DryingDay, History, Mark, drying_chart, history_chart
 from server.office.reports.day import BedNow, bed_now
 from server.office.shell.query import AskedForm
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.render.tables import Column, Table
 from shared_models.core.vocabulary import Readiness
 from shared_models.reports.common.farm import FarmFacts
@@ -59,147 +59,149 @@ class SoilPage:
     drying: tuple[Drying, ...]
 
 
-def soil_page(history: SoilHistory, form: AskedForm, farm: FarmFacts, speech: Speech) -> SoilPage:
+def soil_page(history: SoilHistory, form: AskedForm, farm: FarmFacts, localizer: Localizer) -> SoilPage:
     """Turn the history into its page."""
     shown = [bed for bed in history.beds if bed.checks or not bed.retired]
     pictured = [bed for bed in shown if bed.checks or history.planted.get(bed.bed_id)]
     left_out = len(pictured) - MOST_LINES
     return SoilPage(
         form=form,
-        days=speech.date_range(history.first, history.last),
-        beds=tuple(bed_now(bed, speech) for bed in shown),
-        picture=picture(history, pictured[:MOST_LINES], farm, speech),
-        left_out=speech.say("{n} more beds are not in the picture; ask for one to see it.", n=left_out)
+        days=localizer.date_range(history.first, history.last),
+        beds=tuple(bed_now(bed, localizer) for bed in shown),
+        picture=picture(history, pictured[:MOST_LINES], farm, localizer),
+        left_out=localizer.t("{n} more beds are not in the picture; ask for one to see it.", n=left_out)
         if left_out > 0
         else "",
-        limits=_limits(shown, speech),
+        limits=_limits(shown, localizer),
         drying=tuple(
-            drying(speech.name(bed.bed), history.outlooks[bed.bed_id], speech)
+            drying(localizer.name(bed.bed), history.outlooks[bed.bed_id], localizer)
             for bed in shown
             if bed.bed_id in history.outlooks
         ),
     )
 
 
-def picture(history: SoilHistory, beds: Sequence[BedSoil], farm: FarmFacts, speech: Speech) -> Chart | None:
+def picture(history: SoilHistory, beds: Sequence[BedSoil], farm: FarmFacts, localizer: Localizer) -> Chart | None:
     """Several beds have a line each; one bed has a line for each class of moisture."""
     if not beds:
         return None
     if len(beds) == 1:
-        return moisture_picture(history, beds[0], farm, speech)
-    looks = tuple(
-        Mark(speech.name(bed.bed), farm.local(check.at), speech.say(READINESS[check.verdict.readiness]))
+        return moisture_picture(history, beds[0], farm, localizer)
+    checks = tuple(
+        Mark(localizer.name(bed.bed), farm.local(check.at), localizer.t(READINESS[check.verdict.readiness]))
         for bed in beds
         for check in bed.checks
     )
     planted = tuple(
-        Mark(speech.name(bed.bed), _midday(day), speech.say("planted"))
+        Mark(localizer.name(bed.bed), _midday(day), localizer.t("planted"))
         for bed in beds
         for day in history.planted.get(bed.bed_id, ())
     )
-    says = speech.say(
-        "{looks} looks at {beds} beds over time, a shape for each verdict, with the days of planting and the water "
+    says = localizer.t(
+        "{checks} looks at {beds} beds over time, a shape for each verdict, with the days of planting and the water "
         "that fell. The same looks stand under each bed.",
-        looks=len(looks),
+        checks=len(checks),
         beds=len(beds),
     )
-    return history_chart(_history(history, [speech.name(bed.bed) for bed in beds], looks, planted), says, speech)
+    return history_chart(_history(history, [localizer.name(bed.bed) for bed in beds], checks, planted), says, localizer)
 
 
-def moisture_picture(history: SoilHistory, bed: BedSoil, farm: FarmFacts, speech: Speech) -> Chart:
+def moisture_picture(history: SoilHistory, bed: BedSoil, farm: FarmFacts, localizer: Localizer) -> Chart:
     """One bed: how wet it was felt, and the verdict, over time."""
-    classes = [speech.say(word) for word in reversed([*FEELS.values()])]
-    planted_line = speech.say("planted")
-    lines = [*classes, speech.say(NOT_FELT), planted_line]
-    looks = tuple(
+    classes = [localizer.t(word) for word in reversed([*FEELS.values()])]
+    planted_line = localizer.t("planted")
+    lines = [*classes, localizer.t(NOT_FELT), planted_line]
+    checks = tuple(
         Mark(
-            speech.say(FEELS[check.look.feel] if check.look.feel else NOT_FELT),
+            localizer.t(FEELS[check.look.feel] if check.look.feel else NOT_FELT),
             farm.local(check.at),
-            speech.say(READINESS[check.verdict.readiness]),
+            localizer.t(READINESS[check.verdict.readiness]),
         )
         for check in bed.checks
     )
     planted = tuple(Mark(planted_line, _midday(day), planted_line) for day in history.planted.get(bed.bed_id, ()))
-    says = speech.say(
+    says = localizer.t(
         "How wet {bed} was felt at {n} looks, a shape for each verdict, with the days of planting and the water that "
         "fell. The same looks stand beside it.",
-        bed=speech.name(bed.bed),
-        n=len(looks),
+        bed=localizer.name(bed.bed),
+        n=len(checks),
     )
-    used = {mark.line for mark in (*looks, *planted)}
+    used = {mark.line for mark in (*checks, *planted)}
     kept = [line for line in lines if line in classes or line in used]
-    return history_chart(_history(history, kept, looks, planted), says, speech)
+    return history_chart(_history(history, kept, checks, planted), says, localizer)
 
 
-def _history(history: SoilHistory, lines: Iterable[str], looks: tuple[Mark, ...], planted: tuple[Mark, ...]) -> History:
-    return History(tuple(lines), looks, planted, tuple(history.water_mm.items()), history.first, history.last)
+def _history(
+    history: SoilHistory, lines: Iterable[str], checks: tuple[Mark, ...], planted: tuple[Mark, ...]
+) -> History:
+    return History(tuple(lines), checks, planted, tuple(history.water_mm.items()), history.first, history.last)
 
 
 def _midday(day: date) -> datetime:
     return datetime.combine(day, time(12))
 
 
-def _limits(beds: Iterable[BedSoil], speech: Speech) -> Table:
+def _limits(beds: Iterable[BedSoil], localizer: Localizer) -> Table:
     """What stood in the way, how often, on the looks shown."""
-    say, counts = speech.say, dict.fromkeys(FACTORS, 0)
-    looks = ready = 0
+    t, counts = localizer.t, dict.fromkeys(FACTORS, 0)
+    checks = ready = 0
     for bed in beds:
         for check in bed.checks:
-            looks += 1
+            checks += 1
             limiting = check.verdict.limiting
             ready += check.verdict.readiness is Readiness.READY
             if limiting:
                 counts[limiting.factor] += 1
-    columns = (Column(say("what limited it"), words=True), Column(say("looks")), Column(say("of all\nlooks")))
-    told = [(say(FACTORS[factor]), count) for factor, count in counts.items() if count]
-    told = [*sorted(told, key=lambda each: -each[1]), (say("nothing: ready"), ready)]
-    rows = tuple((name, str(count), speech.percent(count / looks, 0)) for name, count in told) if looks else ()
-    return Table(columns, rows, shares=tuple(count / looks for _, count in told) if looks else ())
+    columns = (Column(t("what limited it"), words=True), Column(t("looks")), Column(t("of all\nlooks")))
+    told = [(t(FACTORS[factor]), count) for factor, count in counts.items() if count]
+    told = [*sorted(told, key=lambda each: -each[1]), (t("nothing: ready"), ready)]
+    rows = tuple((name, str(count), localizer.percent(count / checks, 0)) for name, count in told) if checks else ()
+    return Table(columns, rows, shares=tuple(count / checks for _, count in told) if checks else ())
 
 
-def drying(bed: str, outlook: Outlook, speech: Speech) -> Drying:
+def drying(bed: str, outlook: Outlook, localizer: Localizer) -> Drying:
     """The outlook of a wet bed."""
-    say = speech.say
+    t = localizer.t
     if outlook.lacking or outlook.window is None:
-        return Drying(bed, say(LACKING[outlook.lacking or Lacking.TEMPERATURES]), None, None, "")
-    sentence = _window(outlook.window, speech)
-    says = say("Available water in the top soil day by day. {sentence}", sentence=sentence)
+        return Drying(bed, t(LACKING[outlook.lacking or Lacking.TEMPERATURES]), None, None, "")
+    sentence = _window(outlook.window, localizer)
+    says = t("Available water in the top soil day by day. {sentence}", sentence=sentence)
     days = tuple(DryingDay(day.on, day.least, day.likely, day.most) for day in outlook.days)
-    columns = (Column(say("day"), words=True), Column(say("likely")), Column(say("least")), Column(say("most")))
+    columns = (Column(t("day"), words=True), Column(t("likely")), Column(t("least")), Column(t("most")))
     rows = tuple(
-        (speech.date_figures(day.on), *(speech.percent(share, 0) for share in (day.likely, day.least, day.most)))
+        (localizer.date_figures(day.on), *(localizer.percent(share, 0) for share in (day.likely, day.least, day.most)))
         for day in outlook.days
     )
-    chart = drying_chart(days, outlook.fit_below, says, speech)
-    return Drying(bed, sentence, chart, Table(columns, rows), " ".join(_rests_on(outlook, speech)))
+    chart = drying_chart(days, outlook.fit_below, says, localizer)
+    return Drying(bed, sentence, chart, Table(columns, rows), " ".join(_rests_on(outlook, localizer)))
 
 
-def _rests_on(outlook: Outlook, speech: Speech) -> Iterable[str]:
+def _rests_on(outlook: Outlook, localizer: Localizer) -> Iterable[str]:
     """What the outlook goes by."""
-    say = speech.say
-    yield say(
-        "It starts from the look on {day} ({feel}).", day=speech.date(outlook.looked_on), feel=say(FEELS[outlook.felt])
+    t = localizer.t
+    yield t(
+        "It starts from the look on {day} ({feel}).", day=localizer.date(outlook.looked_on), feel=t(FEELS[outlook.felt])
     )
     if outlook.known_days:
-        yield speech.count("{n} day since has weather noted.", "{n} days since have weather noted.", outlook.known_days)
+        yield localizer.tn("{n} day since has weather noted.", "{n} days since have weather noted.", outlook.known_days)
     if outlook.dry_days:
-        yield speech.count(
+        yield localizer.tn(
             "{n} day since has none, and counts as dry.",
             "{n} days since have none, and count as dry.",
             outlook.dry_days,
         )
-    yield say(
+    yield t(
         "The days to come count as dry, with the drying of the days that are known; rain puts it off. The range is "
         "that of the soil, of the feel test and of the weather."
     )
 
 
-def _window(window: FitWindow, speech: Speech) -> str:
-    say = speech.say
+def _window(window: FitWindow, localizer: Localizer) -> str:
+    t = localizer.t
     if window.likely is None:
-        return say("It will likely not be fit within 30 dry days.")
-    told = {"likely": speech.date(window.likely), "earliest": speech.date(window.earliest or window.likely)}
+        return t("It will likely not be fit within 30 dry days.")
+    told = {"likely": localizer.date(window.likely), "earliest": localizer.date(window.earliest or window.likely)}
     if window.latest is None:
-        return say("Likely fit on {likely}, at the earliest on {earliest}; the latest day cannot be told.", **told)
-    told["latest"] = speech.date(window.latest)
-    return say("Likely fit on {likely}, at the earliest on {earliest}, at the latest on {latest}.", **told)
+        return t("Likely fit on {likely}, at the earliest on {earliest}; the latest day cannot be told.", **told)
+    told["latest"] = localizer.date(window.latest)
+    return t("Likely fit on {likely}, at the earliest on {earliest}, at the latest on {latest}.", **told)

@@ -9,7 +9,7 @@ from server.office.reports.charts.base import Chart
 from server.office.reports.charts.stand import Full, Tape, stand_chart, tape_chart
 from server.office.reports.day import ToFill, to_fill
 from server.office.shell.query import AskedForm
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.render.tables import Column, Table, stands_table
 from shared_models.core.units import mm_to_inches
 from shared_models.reports.rows.rows import BED_AND_ROW
@@ -29,7 +29,7 @@ class StandPage:
 
     form: AskedForm
     stands: Table
-    looks: tuple[str, ...]
+    issues: tuple[str, ...]
     picture: Chart | None
     left_out: str
     evenness: Table
@@ -38,109 +38,111 @@ class StandPage:
     odd: Table
 
 
-def stand_page(sheet: StandSheet, form: AskedForm, speech: Speech) -> StandPage:
+def stand_page(sheet: StandSheet, form: AskedForm, localizer: Localizer) -> StandPage:
     """Turn the sheet into its page."""
     plantings = sheet.stands.plantings
     drawn = [stand for stand in plantings if stand.planted is not None or stand.counted]
     left_out = len(drawn) - MOST_LINES
     return StandPage(
         form=form,
-        stands=stands_table(sheet.stands, speech),
-        looks=tuple(f"{speech.name(stand.label)}: {speech.told(look)}" for stand in plantings for look in stand.looks),
-        picture=stands_picture(drawn[-MOST_LINES:], speech),
-        left_out=speech.say("The picture has the last {n}; the table has all.", n=MOST_LINES) if left_out > 0 else "",
-        evenness=evenness_table(sheet.evenness, speech),
-        tapes=tapes_picture(sheet.evenness, speech),
-        fill=tuple(to_fill(plantings, speech)),
-        odd=odd_table(sheet.odd_rows, speech),
+        stands=stands_table(sheet.stands, localizer),
+        issues=tuple(
+            f"{localizer.name(stand.label)}: {localizer.t_lazy(look)}" for stand in plantings for look in stand.issues
+        ),
+        picture=stands_picture(drawn[-MOST_LINES:], localizer),
+        left_out=localizer.t("The picture has the last {n}; the table has all.", n=MOST_LINES) if left_out > 0 else "",
+        evenness=evenness_table(sheet.evenness, localizer),
+        tapes=tapes_picture(sheet.evenness, localizer),
+        fill=tuple(to_fill(plantings, localizer)),
+        odd=odd_table(sheet.odd_rows, localizer),
     )
 
 
-def stands_picture(stands: Iterable[PlantingStand], speech: Speech) -> Chart | None:
+def stands_picture(stands: Iterable[PlantingStand], localizer: Localizer) -> Chart | None:
     """How full each planting is."""
-    lines = tuple(_full(stand, speech) for stand in stands)
-    return stand_chart(lines, speech) if lines else None
+    lines = tuple(_full(stand, localizer) for stand in stands)
+    return stand_chart(lines, localizer) if lines else None
 
 
-def _full(stand: PlantingStand, speech: Speech) -> Full:
-    label, counted = speech.name(f"{stand.bed}, {stand.crop}"), stand.counted
+def _full(stand: PlantingStand, localizer: Localizer) -> Full:
+    label, counted = localizer.name(f"{stand.bed}, {stand.crop}"), stand.counted
     if counted is None:
         return Full(label, stand.planted)
     interval = counted.stand.interval
     return Full(label, stand.planted, counted.stand.proportion, interval.low, interval.high)
 
 
-def evenness_table(found: Iterable[PlantingEvenness], speech: Speech) -> Table:
+def evenness_table(found: Iterable[PlantingEvenness], localizer: Localizer) -> Table:
     """The indices of the tape samples, planting by planting."""
-    say = speech.say
+    t = localizer.t
     columns = (
-        Column(say("planting"), words=True),
-        Column(say("samples")),
-        Column(say("gaps")),
-        Column(say("singles\n(feed quality)")),
-        Column(say("skips\n(miss index)")),
-        Column(say("doubles\n(multiples index)")),
-        Column(say("missing\nplants")),
-        Column(say("spread of\nsingles")),
+        Column(t("planting"), words=True),
+        Column(t("samples")),
+        Column(t("gaps")),
+        Column(t("singles\n(feed quality)")),
+        Column(t("skips\n(miss index)")),
+        Column(t("doubles\n(multiples index)")),
+        Column(t("missing\nplants")),
+        Column(t("spread of\nsingles")),
     )
     rows = tuple(
         (
-            speech.name(each.label),
+            localizer.name(each.label),
             str(len(each.samples)),
             str(each.evenness.gaps),
-            speech.percent(each.evenness.quality_of_feed),
-            speech.percent(each.evenness.miss_index),
-            speech.percent(each.evenness.multiples_index),
+            localizer.percent(each.evenness.quality_of_feed),
+            localizer.percent(each.evenness.miss_index),
+            localizer.percent(each.evenness.multiples_index),
             str(each.evenness.missing_plants),
-            speech.percent(each.evenness.precision),
+            localizer.percent(each.evenness.precision),
         )
         for each in found
     )
     return Table(columns, rows)
 
 
-def tapes_picture(found: Sequence[PlantingEvenness], speech: Speech) -> Chart | None:
+def tapes_picture(found: Sequence[PlantingEvenness], localizer: Localizer) -> Chart | None:
     """The latest tape samples, plant by plant."""
-    tapes = [_tape(each, sample, speech) for each in found for sample in each.samples]
-    unit = speech.say("inches along the tape" if speech.feet else "cm along the tape")
-    return tape_chart(tuple(tapes[-MOST_TAPES:]), unit, speech) if tapes else None
+    tapes = [_tape(each, sample, localizer) for each in found for sample in each.samples]
+    unit = localizer.t("inches along the tape" if localizer.feet else "cm along the tape")
+    return tape_chart(tuple(tapes[-MOST_TAPES:]), unit, localizer) if tapes else None
 
 
-def _tape(planting: PlantingEvenness, sample: TapeSample, speech: Speech) -> Tape:
-    shown = [_on_tape(place, speech) for place in sample.places_mm]
+def _tape(planting: PlantingEvenness, sample: TapeSample, localizer: Localizer) -> Tape:
+    shown = [_on_tape(place, localizer) for place in sample.places_mm]
     skips = [
         (shown[number], shown[number + 1], missing)
         for number, gap in enumerate(sample.gaps_mm)
         if (missing := missing_plants(gap, planting.spacing_mm))
     ]
-    label = speech.say(BED_AND_ROW, bed=speech.name(planting.bed), row=sample.row)
-    return Tape(label, _on_tape(sample.length_mm, speech), tuple(shown), tuple(skips))
+    label = localizer.t(BED_AND_ROW, bed=localizer.name(planting.bed), row=sample.row)
+    return Tape(label, _on_tape(sample.length_mm, localizer), tuple(shown), tuple(skips))
 
 
-def _on_tape(mm: float, speech: Speech) -> float:
-    return mm_to_inches(mm) if speech.feet else mm / MM_PER_CM
+def _on_tape(mm: float, localizer: Localizer) -> float:
+    return mm_to_inches(mm) if localizer.feet else mm / MM_PER_CM
 
 
-def odd_table(found: Iterable[OddRow], speech: Speech) -> Table:
+def odd_table(found: Iterable[OddRow], localizer: Localizer) -> Table:
     """The rows with more misses than luck gives them."""
-    say = speech.say
+    t = localizer.t
     columns = (
-        Column(say("row"), words=True),
-        Column(say("day"), words=True),
-        Column(say("places")),
-        Column(say("misses")),
-        Column(say("as the\nother rows")),
-        Column(say("crew"), words=True),
-        Column(say("note"), words=True),
+        Column(t("row"), words=True),
+        Column(t("day"), words=True),
+        Column(t("places")),
+        Column(t("misses")),
+        Column(t("as the\nother rows")),
+        Column(t("crew"), words=True),
+        Column(t("note"), words=True),
     )
     rows = tuple(
         (
-            speech.row(odd.row),
-            speech.date_figures(speech.local(odd.row.start).date()),
-            speech.fixed(odd.places),
+            localizer.row(odd.row),
+            localizer.date_figures(localizer.local(odd.row.start).date()),
+            localizer.fixed(odd.places),
             str(odd.row.misses),
-            speech.fixed(odd.expected, 1),
-            speech.name(" + ".join(odd.row.crew)),
+            localizer.fixed(odd.expected, 1),
+            localizer.name(" + ".join(odd.row.crew)),
             odd.row.note,
         )
         for odd in found

@@ -8,9 +8,9 @@ from typing import Any
 
 from starlette.datastructures import FormData
 
-from server.office.forms.record_form import Sheet
+from server.office.forms.record_form import RecordForm
 from server.office.setup.duplicates import SAME_BY, is_here
-from server.office.shell.context import Desk
+from server.office.shell.context import OfficeContext
 from shared_models.core.ids import is_id
 from shared_models.errors import UnknownRecord
 from shared_models.log.projection import RecordKey
@@ -29,7 +29,7 @@ class Added:
     is_written: bool = False
 
 
-def added(desk: Desk, sheet: Sheet, typed: FormData, new_id: str) -> Added:
+def added(context: OfficeContext, sheet: RecordForm, typed: FormData, new_id: str) -> Added:
     """What was typed into the form of a new record.
 
     The form brings the id that it was made with. Where that is taken, the same form was sent once more; or somebody
@@ -37,21 +37,21 @@ def added(desk: Desk, sheet: Sheet, typed: FormData, new_id: str) -> Added:
     """
     kind, asked, sent = sheet.entry.key.kind, sheet.changes(typed), typed.get("record")
     record = sent if isinstance(sent, str) and is_id(sent) else new_id
-    stands = standing(desk, RecordKey(kind, record))
+    stands = standing(context, RecordKey(kind, record))
     if stands is not None and not asked.problems:
         if not stands.voided and _says(stands, asked.fields):
             return Added(record, {}, {}, is_written=True)
         record = new_id
     problems = dict(asked.problems) or sheet.missing(typed)
-    if not problems and is_here(desk.session.connection(), desk.farm.id, kind, asked.fields):
-        problems = {SAME_BY[kind][0]: desk.speech.say(HERE_ALREADY)}
+    if not problems and is_here(context.session.connection(), context.farm.id, kind, asked.fields):
+        problems = {SAME_BY[kind][0]: context.localizer.t(HERE_ALREADY)}
     return Added(record, asked.fields, problems)
 
 
-def standing(desk: Desk, key: RecordKey) -> Entry | None:
+def standing(context: OfficeContext, key: RecordKey) -> Entry | None:
     """A record as it stands; None where no line of it has come here."""
     try:
-        return entry_of(desk.session, desk.farm.id, key)
+        return entry_of(context.session, context.farm.id, key)
     except UnknownRecord:
         return None
 

@@ -12,13 +12,13 @@ from starlette.datastructures import FormData
 from server.office.forms.field_kinds import Chosen, Written
 from server.office.forms.fields import fields_of
 from server.office.forms.limits import GROUPS, PRICES, filled_limits, limits_in
-from server.office.forms.names import Words, all_names
-from server.office.forms.record_form import Filled, Sheet
+from server.office.forms.names import RecordNames, all_names
+from server.office.forms.record_form import FormField, RecordForm
 from server.office.forms.titles import title
 from server.office.log.lines import brief
 from server.office.setup.paste import Pasted, PastedLine
 from server.office.setup.paste_headings import PASTED_KINDS, names_of
-from server.office.shell.context import Desk
+from server.office.shell.context import OfficeContext
 from server.render.tables import Column, Table
 from shared_models.core.vocabulary import Role
 from shared_models.log.projection import RecordKey
@@ -89,7 +89,7 @@ class ListPage:
     what: str
     table: Table
     count: int
-    filled: tuple[Filled, ...]
+    filled: tuple[FormField, ...]
     pastes: bool
     #: the id of what the form adds: sent twice, it is added once
     record: str
@@ -121,40 +121,40 @@ class PastePage:
 class FarmPage:
     """The farm's own fields; its limits by group, and for an owner its prices."""
 
-    filled: tuple[Filled, ...]
-    limits: Mapping[str, list[Filled]]
+    filled: tuple[FormField, ...]
+    limits: Mapping[str, list[FormField]]
     sentence: str
 
 
-def words_of(desk: Desk) -> Words:
+def words_of(context: OfficeContext) -> RecordNames:
     """How to say things, with everything there is to choose from."""
-    return Words(desk.speech, all_names(desk.session, desk.farm.id))
+    return RecordNames(context.localizer, all_names(context.session, context.farm.id))
 
 
-def cards(desk: Desk) -> Iterable[Card]:
+def cards(context: OfficeContext) -> Iterable[Card]:
     """The parts of the set-up that this person may change."""
-    say = desk.speech.say
-    yield Card("/setup/farm", say("The farm"), say("Name, time zone, units, position, and the limits it works by."), "")
+    t = context.localizer.t
+    yield Card("/setup/farm", t("The farm"), t("Name, time zone, units, position, and the limits it works by."), "")
     for path, listed in LISTS.items():
-        if desk.office.role.covers(listed.role):
+        if context.office.role.covers(listed.role):
             yield Card(
-                f"/setup/{path}", say(listed.name), say(listed.what), desk.speech.number(_count(desk, listed.kind))
+                f"/setup/{path}", t(listed.name), t(listed.what), context.localizer.number(_count(context, listed.kind))
             )
 
 
-def _count(desk: Desk, kind: str) -> int:
+def _count(context: OfficeContext, kind: str) -> int:
     table = table_of(PROJECTIONS[kind])
-    query = select(func.count()).select_from(table).where(table.c.farm_id == desk.farm.id, table.c.voided.is_(False))
-    return desk.session.connection().execute(query).scalar_one()
+    query = select(func.count()).select_from(table).where(table.c.farm_id == context.farm.id, table.c.voided.is_(False))
+    return context.session.connection().execute(query).scalar_one()
 
 
-def blank_sheet(desk: Desk, kind: str, words: Words) -> Sheet:
+def blank_sheet(context: OfficeContext, kind: str, words: RecordNames) -> RecordForm:
     """The form for a record that is not there yet."""
-    return Sheet(Entry(RecordKey(kind, ""), {}), fields_of(kind, desk.office.role), words)
+    return RecordForm(Entry(RecordKey(kind, ""), {}), fields_of(kind, context.office.role), words)
 
 
 def list_page(
-    desk: Desk,
+    context: OfficeContext,
     path: str,
     record: str,
     typed: FormData | None = None,
@@ -162,56 +162,56 @@ def list_page(
     sentence: str = "",
 ) -> ListPage:
     """A list with its form; with what was typed, where that could not be saved."""
-    listed, words = LISTS[path], words_of(desk)
-    count = _count(desk, listed.kind)
+    listed, words = LISTS[path], words_of(context)
+    count = _count(context, listed.kind)
     return ListPage(
         path=f"/setup/{path}",
-        name=desk.speech.say(listed.name),
-        what=desk.speech.say(listed.what),
-        table=_table(desk, listed, words),
+        name=context.localizer.t(listed.name),
+        what=context.localizer.t(listed.what),
+        table=_table(context, listed, words),
         count=count,
-        filled=tuple(blank_sheet(desk, listed.kind, words).filled(typed, problems)),
+        filled=tuple(blank_sheet(context, listed.kind, words).filled(typed, problems)),
         pastes=listed.kind in PASTED_KINDS,
         record=record,
-        first=tuple(_first(desk, listed.kind)),
+        first=tuple(_first(context, listed.kind)),
         sentence=sentence,
         is_open=typed is not None or count == 0,
     )
 
 
-def _first(desk: Desk, kind: str) -> Iterable[tuple[str, str]]:
+def _first(context: OfficeContext, kind: str) -> Iterable[tuple[str, str]]:
     """What the records of a kind name, where the farm has none of it yet."""
     for path in ("beds", "sowings") if kind == "planting" else ():
-        if not _count(desk, LISTS[path].kind):
-            yield f"/setup/{path}", desk.speech.say(LISTS[path].name)
+        if not _count(context, LISTS[path].kind):
+            yield f"/setup/{path}", context.localizer.t(LISTS[path].name)
 
 
-def _table(desk: Desk, listed: SetupList, words: Words) -> Table:
-    say = desk.speech.say
-    fields = {field.name: field for field in fields_of(listed.kind, desk.office.role)}
+def _table(context: OfficeContext, listed: SetupList, words: RecordNames) -> Table:
+    t = context.localizer.t
+    fields = {field.name: field for field in fields_of(listed.kind, context.office.role)}
     shown = [fields[name] for name in listed.shown if name in fields]
-    entries = _entries(desk, listed.kind)
-    sheets = [Sheet(entry, shown, words) for entry in sorted(entries, key=_order(listed.kind, words))]
+    entries = _entries(context, listed.kind)
+    sheets = [RecordForm(entry, shown, words) for entry in sorted(entries, key=_order(listed.kind, words))]
     return Table(
         (
-            Column(say(KIND_NAMES[listed.kind][0]), words=True),
-            *(Column(say(field.label), words=isinstance(field.way, Written | Chosen)) for field in shown),
+            Column(t(KIND_NAMES[listed.kind][0]), words=True),
+            *(Column(t(field.label), words=isinstance(field.way, Written | Chosen)) for field in shown),
         ),
         tuple((title(sheet.entry, words), *(brief(sheet.said(field)) for field in shown)) for sheet in sheets),
         links=tuple(f"/log/{listed.kind}/{sheet.entry.key.id}" for sheet in sheets),
     )
 
 
-def _entries(desk: Desk, kind: str) -> list[Entry]:
+def _entries(context: OfficeContext, kind: str) -> list[Entry]:
     """The records of a kind that were not deleted; where there are many, the latest made."""
     table = table_of(PROJECTIONS[kind])
-    query = select(table).where(table.c.farm_id == desk.farm.id, table.c.voided.is_(False))
+    query = select(table).where(table.c.farm_id == context.farm.id, table.c.voided.is_(False))
     by = table.c.on if kind == "weather" else table.c.id
-    rows = desk.session.connection().execute(query.order_by(by.desc()).limit(MOST_LISTED)).mappings()
+    rows = context.session.connection().execute(query.order_by(by.desc()).limit(MOST_LISTED)).mappings()
     return [Entry(RecordKey(kind, row["id"]), dict(row)) for row in rows]
 
 
-def _order(kind: str, words: Words) -> Callable[[Entry], Any]:
+def _order(kind: str, words: RecordNames) -> Callable[[Entry], Any]:
     if kind == "weather":
         return lambda entry: -entry.fields["on"].toordinal()
     if kind == "planting":
@@ -221,16 +221,16 @@ def _order(kind: str, words: Words) -> Callable[[Entry], Any]:
     return lambda entry: in_order(title(entry, words))
 
 
-def paste_page(desk: Desk, path: str, text: str = "", pasted: Pasted | None = None) -> PastePage:
+def paste_page(context: OfficeContext, path: str, text: str = "", pasted: Pasted | None = None) -> PastePage:
     """The form that takes a table, and what was found in it."""
-    listed, words = LISTS[path], words_of(desk)
+    listed, words = LISTS[path], words_of(context)
     return PastePage(
         path=f"/setup/{path}/csv",
-        name=desk.speech.say(listed.name),
+        name=context.localizer.t(listed.name),
         columns=tuple(names_of(listed.kind, words)),
         text=text,
         pasted=pasted,
-        sample=_SAMPLES[listed.kind][0 if desk.speech.feet else 1],
+        sample=_SAMPLES[listed.kind][0 if context.localizer.feet else 1],
     )
 
 
@@ -251,22 +251,22 @@ _SAMPLES = {
 }
 
 
-def farm_sheet(desk: Desk, entry: Entry) -> Sheet:
+def farm_sheet(context: OfficeContext, entry: Entry) -> RecordForm:
     """The form of the farm itself."""
-    return Sheet(entry, fields_of("farm", desk.office.role), words_of(desk))
+    return RecordForm(entry, fields_of("farm", context.office.role), words_of(context))
 
 
 def farm_page(
-    desk: Desk,
+    context: OfficeContext,
     entry: Entry,
     typed: FormData | None = None,
     problems: Mapping[str, str] | None = None,
     sentence: str = "",
 ) -> FarmPage:
     """The farm as it stands; with what was typed, where that could not be saved."""
-    sheet = farm_sheet(desk, entry)
+    sheet = farm_sheet(context, entry)
     limits = filled_limits(GROUPS, limits_in(entry.fields.get("thresholds")), sheet.words, typed, problems)
-    if desk.office.role is Role.OWNER:
+    if context.office.role is Role.OWNER:
         limits |= filled_limits(PRICES, limits_in(entry.fields.get("prices")), sheet.words, typed, problems)
     return FarmPage(
         filled=tuple(sheet.filled(typed, problems)),

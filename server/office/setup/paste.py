@@ -11,17 +11,17 @@ from server.exports.spreadsheets.cells import unguarded
 from server.exports.spreadsheets.records import records
 from server.exports.spreadsheets.text import SheetLine, sheet_lines
 from server.office.forms.fields import FIELDS, RULES, Field
-from server.office.forms.names import Words
-from server.office.forms.parse_numbers import UnfitError
-from server.office.forms.record_form import Sheet
+from server.office.forms.names import RecordNames
+from server.office.forms.parse_numbers import FieldError
+from server.office.forms.record_form import RecordForm
 from server.office.forms.titles import title
 from server.office.setup.duplicates import same_key
 from server.office.setup.paste_headings import Heading, column_name, heading
 from server.office.setup.paste_text import is_text
-from server.office.shell.context import Desk
+from server.office.shell.context import OfficeContext
 from shared_models.core.fold import whole
 from shared_models.core.ids import is_id
-from shared_models.log.projection import RecordKey, judge
+from shared_models.log.projection import RecordKey, validate
 from shared_models.records.models import UNITS
 from shared_models.reports.audit.entries import Entry
 
@@ -64,26 +64,26 @@ class Pasted:
         return [line.found for line in self.lines if line.found]
 
 
-def read_pasted(desk: Desk, kind: str, text: str, words: Words, new_ids: Iterator[str]) -> Pasted:
+def read_pasted(context: OfficeContext, kind: str, text: str, words: RecordNames, new_ids: Iterator[str]) -> Pasted:
     """Look at a table, line by line."""
-    say = desk.speech.say
+    t = context.localizer.t
     if not is_text(text):
-        return _refused(1, "", say("This is no text. Save the table as CSV in the spreadsheet, and choose that file."))
+        return _refused(1, "", t("This is no text. Save the table as CSV in the spreadsheet, and choose that file."))
     try:
         header, *lines = _even(sheet_lines(text.lstrip("\ufeff"), _comma(text)))
     except ValueError:
-        return _refused(1, "", say("This is no table: a quotation mark is not closed. Close it, or take it out."))
+        return _refused(1, "", t("This is no table: a quotation mark is not closed. Close it, or take it out."))
     if not lines:
-        return _refused(1, "", say("Paste the headings in the first line, and below them a line for each record."))
+        return _refused(1, "", t("Paste the headings in the first line, and below them a line for each record."))
     if len(lines) > MOST_LINES:
         return _refused(
-            lines[MOST_LINES].number, "", say("Paste at most {n} lines at once.", n=words.speech.number(MOST_LINES))
+            lines[MOST_LINES].number, "", t("Paste at most {n} lines at once.", n=words.localizer.number(MOST_LINES))
         )
     columns = [None if _is_id_column(told) else heading(kind, told, words) for told in header.cells]
     wrong = list(_wrong_headings(kind, header.cells, columns, words))
     if wrong:
         return Pasted((PastedLine(header.number, "", "", tuple(wrong), None),))
-    return Pasted(tuple(_Reader(desk, kind, words, header.cells, columns, new_ids).lines(lines)))
+    return Pasted(tuple(_Reader(context, kind, words, header.cells, columns, new_ids).lines(lines)))
 
 
 def _even(lines: Sequence[SheetLine]) -> list[SheetLine]:
@@ -120,25 +120,25 @@ def _is_id_column(told: str) -> bool:
 
 
 def _wrong_headings(
-    kind: str, cells: Sequence[str], columns: Sequence[Heading | None], words: Words
+    kind: str, cells: Sequence[str], columns: Sequence[Heading | None], words: RecordNames
 ) -> Iterable[Wrong]:
-    say = words.speech.say
+    t = words.localizer.t
     seen: set[str] = set()
     for place, (told, column) in enumerate(zip(cells, columns, strict=True), 1):
         if column is None:
             if not _is_id_column(told):
                 yield Wrong(
                     told.strip() or str(place),
-                    say("no column is called that; take a name from the list, or leave it out"),
+                    t("no column is called that; take a name from the list, or leave it out"),
                 )
         elif column.field.name in seen:
-            yield Wrong(told, say("it stands there twice; leave one of the two out"))
+            yield Wrong(told, t("it stands there twice; leave one of the two out"))
         else:
             seen.add(column.field.name)
     needed = [field for field in FIELDS[kind] if field.needed and field.name not in seen]
     if needed and not any(_is_id_column(told) for told in cells):
         named = ", ".join(column_name(field, words) for field in needed)
-        yield Wrong("", say("these columns are missing: {names}", names=named))
+        yield Wrong("", t("these columns are missing: {names}", names=named))
 
 
 class _Reader:
@@ -146,15 +146,15 @@ class _Reader:
 
     def __init__(
         self,
-        desk: Desk,
+        context: OfficeContext,
         kind: str,
-        words: Words,
+        words: RecordNames,
         told: Sequence[str],
         columns: Sequence[Heading | None],
         new_ids: Iterator[str],
     ) -> None:
         self._kind, self._words, self._told, self._columns, self._new_ids = kind, words, told, columns, new_ids
-        here = records(desk.session.connection(), desk.farm.id, kind, private=False)
+        here = records(context.session.connection(), context.farm.id, kind, private=False)
         self._here = {record["id"]: record for record in here}
         self._called: dict[tuple[str, ...], str] = {
             key: record["id"] for record in here if not record["voided"] and (key := same_key(kind, record))
@@ -168,9 +168,9 @@ class _Reader:
                 yield self._line(line)
 
     def _line(self, line: SheetLine) -> PastedLine:
-        say = self._words.speech.say
+        t = self._words.localizer.t
         if len(line.cells) != len(self._told):
-            told = say(
+            told = t(
                 "it has {n} cells under {of} headings; put quotation marks around a cell that holds a comma",
                 n=len(line.cells),
                 of=len(self._told),
@@ -180,7 +180,7 @@ class _Reader:
         record = self._record(line, fields, wrong)
         was = self._here.get(record)
         if record in self._seen:
-            wrong.append(Wrong("", say("line {n} is about the same; leave one of the two out", n=self._seen[record])))
+            wrong.append(Wrong("", t("line {n} is about the same; leave one of the two out", n=self._seen[record])))
         self._seen[record] = line.number
         key = RecordKey(self._kind, record)
         changed = {name: value for name, value in fields.items() if was is None or was.get(name) != value}
@@ -201,7 +201,7 @@ class _Reader:
                 continue
             try:
                 fields[column.field.name] = column.way.read(text, self._words)
-            except UnfitError as unfit:
+            except FieldError as unfit:
                 wrong.append(Wrong(told, str(unfit)))
         return fields, wrong
 
@@ -209,7 +209,7 @@ class _Reader:
         ids = [cell.strip() for told, cell in zip(self._told, line.cells, strict=True) if _is_id_column(told)]
         if ids and ids[0]:
             if not is_id(ids[0]):
-                wrong.append(Wrong("id", self._words.speech.say("it is no id; leave the cell empty for a new one")))
+                wrong.append(Wrong("id", self._words.localizer.t("it is no id; leave the cell empty for a new one")))
             return ids[0]
         key = same_key(self._kind, fields) or ("", str(line.number))
         if key not in self._called:
@@ -217,26 +217,24 @@ class _Reader:
         return self._called[key]
 
     def _rules(self, entry: Entry) -> Iterable[Wrong]:
-        say = self._words.speech.say
+        t = self._words.localizer.t
         by_name = {column.field.name: column.told for column in self._columns if column}
-        for name, reason in judge(self._kind, entry.fields).problems.items():
+        for name, reason in validate(self._kind, entry.fields).problems.items():
             place = RULES.get(reason, name.partition(".")[0])
             empty = entry.fields.get(place) in (None, "")
-            told = (
-                say(reason) if reason in RULES else say("this cannot be left empty" if empty else "this cannot be so")
-            )
+            told = t(reason) if reason in RULES else t("this cannot be left empty" if empty else "this cannot be so")
             yield Wrong(by_name.get(place, place), told)
 
     def _does(self, was: Mapping[str, Any] | None, changed: Mapping[str, Any], entry: Entry) -> str:
-        say = self._words.speech.say
+        t = self._words.localizer.t
         if was is None:
-            return say("new")
+            return t("new")
         if not changed:
-            return say("as it is")
+            return t("as it is")
         fields = [field for field in FIELDS[self._kind] if field.name in changed]
         return "; ".join(self._change(field, was, entry) for field in fields)
 
     def _change(self, field: Field, was: Mapping[str, Any], entry: Entry) -> str:
-        before, after = (Sheet(each, (field,), self._words).said(field) for each in (Entry(entry.key, was), entry))
-        nothing = self._words.speech.say("not told")
-        return f"{self._words.speech.say(field.label)}: {before or nothing} → {after or nothing}"
+        before, after = (RecordForm(each, (field,), self._words).said(field) for each in (Entry(entry.key, was), entry))
+        nothing = self._words.localizer.t("not told")
+        return f"{self._words.localizer.t(field.label)}: {before or nothing} → {after or nothing}"

@@ -7,11 +7,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from server.office.forms.field_kinds import Chosen, Figure, Measured, Warmth, Way, YesNo
+from server.office.forms.field_kinds import Chosen, FieldKind, Figure, Measured, Warmth, YesNo
 from server.office.forms.fields import FIELDS, Field
-from server.office.forms.names import Words
+from server.office.forms.names import RecordNames
 from server.office.forms.parse_lengths import MM_PER_CM
-from server.office.forms.parse_numbers import UnfitError, number_in, without_unit
+from server.office.forms.parse_numbers import FieldError, number_in, without_unit
 from shared_models.core.units import MM_PER_FOOT, MM_PER_INCH, MM_PER_METRE, fahrenheit_to_celsius
 
 #: kinds that can come as a table: they name no other record
@@ -26,7 +26,7 @@ class Heading:
 
     told: str
     field: Field
-    way: Way
+    way: FieldKind
 
 
 class Degrees(Warmth):
@@ -35,39 +35,39 @@ class Degrees(Warmth):
     def __init__(self, *, fahrenheit: bool) -> None:
         self._fahrenheit = fahrenheit
 
-    def read(self, typed: str, words: Words) -> Any:
+    def read(self, typed: str, words: RecordNames) -> Any:
         """In °C."""
         degrees = "F" if self._fahrenheit else "C"
-        number = number_in(without_unit(typed, f"°{degrees}", degrees), words.speech)
+        number = number_in(without_unit(typed, f"°{degrees}", degrees), words.localizer)
         return round(fahrenheit_to_celsius(number), 4) if self._fahrenheit else number
 
 
 class InWords(Chosen):
     """One of the trade's words, as it is stored or as it is called here."""
 
-    def read(self, typed: str, words: Words) -> Any:
+    def read(self, typed: str, words: RecordNames) -> Any:
         """The stored word."""
-        said = {words.speech.say(text).casefold(): str(word) for word, text in self.words.items()}
+        said = {words.localizer.t(text).casefold(): str(word) for word, text in self.words.items()}
         said |= {str(word): str(word) for word in self.words}
         found = said.get(typed.casefold())
         if found is None:
             choices = ", ".join(sorted({str(word) for word in self.words}))
-            raise UnfitError(words.speech.say("write one of: {choices}", choices=choices))
+            raise FieldError(words.localizer.t("write one of: {choices}", choices=choices))
         return found
 
 
 class InAnyWord(YesNo):
     """Yes or no, in any of the words that spreadsheets have for it."""
 
-    def read(self, typed: str, words: Words) -> Any:
+    def read(self, typed: str, words: RecordNames) -> Any:
         """True or false."""
         word = typed.casefold()
         if word not in _YES | _NO:
-            raise UnfitError(words.speech.say("write yes or no"))
+            raise FieldError(words.localizer.t("write yes or no"))
         return word in _YES
 
 
-def heading(kind: str, told: str, words: Words) -> Heading | None:
+def heading(kind: str, told: str, words: RecordNames) -> Heading | None:
     """The column that a heading names: by its stored name, by that with another unit, or by what the forms call it.
 
     Under what the forms call it, cells are in the farm's units.
@@ -80,8 +80,8 @@ def _plain(told: str) -> str:
     return " ".join(re.sub(r"[_()]", " ", told).split()).casefold()
 
 
-def _headings(kind: str, words: Words) -> Mapping[str, tuple[Field, Way]]:
-    found: dict[str, tuple[Field, Way]] = {}
+def _headings(kind: str, words: RecordNames) -> Mapping[str, tuple[Field, FieldKind]]:
+    found: dict[str, tuple[Field, FieldKind]] = {}
     for field in FIELDS[kind]:
         way = field.way
         stored = way
@@ -100,7 +100,7 @@ def _headings(kind: str, words: Words) -> Mapping[str, tuple[Field, Way]]:
             way = stored = InWords(way.words)
         elif isinstance(way, YesNo):
             way = stored = InAnyWord()
-        for label in {field.label, words.speech.say(field.label)}:
+        for label in {field.label, words.localizer.t(field.label)}:
             found.setdefault(_plain(label), (field, way))
             unit = way.unit(words)
             if unit:
@@ -109,25 +109,25 @@ def _headings(kind: str, words: Words) -> Mapping[str, tuple[Field, Way]]:
     return found
 
 
-def names_of(kind: str, words: Words) -> list[tuple[str, str]]:
+def names_of(kind: str, words: RecordNames) -> list[tuple[str, str]]:
     """How the columns of a kind can be headed, each with what stands in it."""
     return [(column_name(field, words), _meaning(field, words)) for field in FIELDS[kind]]
 
 
-def column_name(field: Field, words: Words) -> str:
+def column_name(field: Field, words: RecordNames) -> str:
     """How the column of a field is headed, in the units of the farm."""
-    if words.speech.feet and isinstance(field.way, Measured):
+    if words.localizer.feet and isinstance(field.way, Measured):
         return f"{field.name.removesuffix('_mm')}_{field.way.feet[0]}"
-    if words.speech.feet and isinstance(field.way, Warmth):
+    if words.localizer.feet and isinstance(field.way, Warmth):
         return f"{field.name.removesuffix('_c')}_f"
     return field.name
 
 
-def _meaning(field: Field, words: Words) -> str:
-    called = words.speech.say(field.label)
+def _meaning(field: Field, words: RecordNames) -> str:
+    called = words.localizer.t(field.label)
     if isinstance(field.way, Measured):
         return called
     if isinstance(field.way, Chosen):
-        return f"{called} ({'; '.join(words.speech.say(text) for text in field.way.words.values())})"
+        return f"{called} ({'; '.join(words.localizer.t(text) for text in field.way.words.values())})"
     unit = "0–1" if isinstance(field.way, Figure) and field.way.of_one else field.way.unit(words)
     return f"{called} ({unit})" if unit else called

@@ -21,7 +21,7 @@ from server.office.setup.page import LISTS, blank_sheet, cards, farm_page, farm_
 from server.office.setup.paste import read_pasted
 from server.office.setup.paste_headings import PASTED_KINDS
 from server.office.setup.paste_text import is_text, text_of
-from server.office.shell.context import Desk, DeskOf
+from server.office.shell.context import ContextOf, OfficeContext
 from shared_models.core.vocabulary import Role
 from shared_models.errors import BadEntry, UnknownRecord
 from shared_models.log.projection import RecordKey
@@ -49,24 +49,24 @@ _UNPROCESSABLE = status_of(BadEntry("", {}))
 
 
 @router.get("/setup")
-def show_setup(desk: DeskOf, _grower: GrowerOf) -> HTMLResponse:
+def show_setup(context: ContextOf, _grower: GrowerOf) -> HTMLResponse:
     """The parts of the set-up."""
-    return desk.show("setup/setup.html", cards=tuple(cards(desk)))
+    return context.show("setup/setup.html", cards=tuple(cards(context)))
 
 
 @router.get("/setup/farm")
-def show_farm(desk: DeskOf, _grower: GrowerOf, done: str = "") -> HTMLResponse:
+def show_farm(context: ContextOf, _grower: GrowerOf, done: str = "") -> HTMLResponse:
     """The farm itself, and its limits."""
-    return _farm(desk, done=desk.speech.say(DONE.get(done, "")))
+    return _farm(context, done=context.localizer.t(DONE.get(done, "")))
 
 
 @router.post("/setup/farm")
 def change_farm(
-    desk: DeskOf, grower: GrowerOf, engine: EngineOf, surroundings: SurroundingsOf, typed: TypedIn
+    context: ContextOf, grower: GrowerOf, engine: EngineOf, providers: SurroundingsOf, typed: TypedIn
 ) -> Response:
     """Write what was changed of the farm."""
-    entry = _farm_entry(desk)
-    sheet = farm_sheet(desk, entry)
+    entry = _farm_entry(context)
+    sheet = farm_sheet(context, entry)
     asked = sheet.changes(typed)
     fields, problems = dict(asked.fields), dict(asked.problems)
     kept = [("thresholds", GROUPS)] + ([("prices", PRICES)] if grower.role is Role.OWNER else [])
@@ -77,56 +77,56 @@ def change_farm(
             fields[name] = limits
     if not problems and fields:
         try:
-            edit(engine, grower.farm, "farm", grower.farm, fields, grower.by, surroundings.now())
+            edit(engine, grower.farm, "farm", grower.farm, fields, grower.by, providers.now())
         except BadEntry as refusal:
             problems = sheet.broken(refusal.problems, typed)
     if problems:
-        return _farm(desk, typed, problems)
+        return _farm(context, typed, problems)
     return RedirectResponse(f"/setup/farm?done={'saved' if fields else 'same'}", status_code=303)
 
 
 @router.get("/setup/{part}")
 def show_list(
-    desk: DeskOf, grower: GrowerOf, surroundings: SurroundingsOf, part: PartOf, done: str = ""
+    context: ContextOf, grower: GrowerOf, providers: SurroundingsOf, part: PartOf, done: str = ""
 ) -> HTMLResponse:
     """A list, and the form that adds to it."""
     check_role(_kind(part), grower)
-    return _list(desk, part, surroundings.new_id(), done=desk.speech.say(DONE.get(done, "")))
+    return _list(context, part, providers.new_id(), done=context.localizer.t(DONE.get(done, "")))
 
 
 @router.post("/setup/{part}")
 def add(
-    desk: DeskOf, grower: GrowerOf, engine: EngineOf, surroundings: SurroundingsOf, typed: TypedIn, part: PartOf
+    context: ContextOf, grower: GrowerOf, engine: EngineOf, providers: SurroundingsOf, typed: TypedIn, part: PartOf
 ) -> Response:
     """Add a record."""
     kind = _kind(part)
     check_role(kind, grower)
-    sheet = blank_sheet(desk, kind, words_of(desk))
-    new = added(desk, sheet, typed, surroundings.new_id())
+    sheet = blank_sheet(context, kind, words_of(context))
+    new = added(context, sheet, typed, providers.new_id())
     problems = new.problems
     if not problems and not new.is_written:
         try:
-            edit(engine, grower.farm, kind, new.record, new.fields, grower.by, surroundings.now())
+            edit(engine, grower.farm, kind, new.record, new.fields, grower.by, providers.now())
         except BadEntry as refusal:
             problems = sheet.broken(refusal.problems, typed)
     if problems:
-        return _list(desk, part, new.record, typed, problems)
+        return _list(context, part, new.record, typed, problems)
     return RedirectResponse(f"/setup/{part}?done=saved", status_code=303)
 
 
 @router.get("/setup/{part}/csv")
-def show_paste(desk: DeskOf, grower: GrowerOf, part: PartOf) -> HTMLResponse:
+def show_paste(context: ContextOf, grower: GrowerOf, part: PartOf) -> HTMLResponse:
     """The form that takes a table."""
     check_role(_pasted_kind(part), grower)
-    return desk.show("setup/paste.html", page=paste_page(desk, part))
+    return context.show("setup/paste.html", page=paste_page(context, part))
 
 
 @router.post("/setup/{part}/csv")
 def paste(
-    desk: DeskOf,
+    context: ContextOf,
     grower: GrowerOf,
     engine: EngineOf,
-    surroundings: SurroundingsOf,
+    providers: SurroundingsOf,
     typed: TypedIn,
     text: Annotated[str, Depends(pasted_text)],
     part: PartOf,
@@ -134,14 +134,14 @@ def paste(
     """Look at a table line by line; save it where that is asked for and nothing is wrong with it."""
     kind = _pasted_kind(part)
     check_role(kind, grower)
-    pasted = read_pasted(desk, kind, text, words_of(desk), (surroundings.new_id() for _ in count()))
+    pasted = read_pasted(context, kind, text, words_of(context), (providers.new_id() for _ in count()))
     if "save" in typed and pasted.found and not pasted.wrong:
         with writing(engine, grower.farm) as connection:
-            left_out = write_in(connection, grower.farm, pasted.found, surroundings.now(), grower.by)
+            left_out = write_in(connection, grower.farm, pasted.found, providers.now(), grower.by)
             if left_out:  # changed by somebody else just now: nothing of it is kept
                 raise BadEntry(kind, {left_out[0].column: left_out[0].reason})
         return RedirectResponse(f"/setup/{part}?done=saved", status_code=303)
-    answer = desk.show("setup/paste.html", page=paste_page(desk, part, text if is_text(text) else "", pasted))
+    answer = context.show("setup/paste.html", page=paste_page(context, part, text if is_text(text) else "", pasted))
     if pasted.wrong:
         answer.status_code = _UNPROCESSABLE
     return answer
@@ -160,36 +160,36 @@ def _pasted_kind(part: str) -> str:
     return kind
 
 
-def _farm_entry(desk: Desk) -> Entry:
+def _farm_entry(context: OfficeContext) -> Entry:
     """The farm as it stands; one whose record has not arrived has none."""
-    key = RecordKey("farm", desk.farm.id)
-    return standing(desk, key) or Entry(key, {})
+    key = RecordKey("farm", context.farm.id)
+    return standing(context, key) or Entry(key, {})
 
 
 def _farm(
-    desk: Desk, typed: FormData | None = None, problems: Mapping[str, str] | None = None, done: str = ""
+    context: OfficeContext, typed: FormData | None = None, problems: Mapping[str, str] | None = None, done: str = ""
 ) -> HTMLResponse:
-    page = farm_page(desk, _farm_entry(desk), typed, problems, _sentence(desk, problems))
-    answer = desk.show("setup/farm.html", page=page, done=done, address="/setup/farm")
+    page = farm_page(context, _farm_entry(context), typed, problems, _sentence(context, problems))
+    answer = context.show("setup/farm.html", page=page, done=done, address="/setup/farm")
     return _with_status(answer, problems)
 
 
 def _list(
-    desk: Desk,
+    context: OfficeContext,
     part: str,
     record: str,
     typed: FormData | None = None,
     problems: Mapping[str, str] | None = None,
     done: str = "",
 ) -> HTMLResponse:
-    page = list_page(desk, part, record, typed, problems, _sentence(desk, problems))
-    return _with_status(desk.show("layout/record_list.html", page=page, done=done, address=page.path), problems)
+    page = list_page(context, part, record, typed, problems, _sentence(context, problems))
+    return _with_status(context.show("layout/record_list.html", page=page, done=done, address=page.path), problems)
 
 
-def _sentence(desk: Desk, problems: Mapping[str, str] | None) -> str:
+def _sentence(context: OfficeContext, problems: Mapping[str, str] | None) -> str:
     if not problems:
         return ""
-    return problems.get("") or desk.speech.say(NOT_SAVED)
+    return problems.get("") or context.localizer.t(NOT_SAVED)
 
 
 def _with_status(answer: HTMLResponse, problems: Mapping[str, str] | None) -> HTMLResponse:

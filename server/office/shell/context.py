@@ -13,7 +13,7 @@ from sqlmodel import Session, col, select
 from server.auth.dependencies import Office, OfficeOf, Reading, SurroundingsOf
 from server.office.shell.navigation import places_for
 from server.office.shell.response import page
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.web.language import LanguageOf
 from shared_models.records.tables import Bed, RowPass, StandCount
 from shared_models.reports.common.farm import FarmFacts, farm_facts
@@ -21,14 +21,14 @@ from shared_models.reports.common.references import References
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
+class OfficeContext:
     """Who is signed in, their farm, a session on its records, the time, how to talk, and what address was asked for."""
 
     office: Office
     farm: FarmFacts
     session: Session
     now: datetime
-    speech: Speech
+    localizer: Localizer
     address: str
 
     def names(self) -> References:
@@ -47,18 +47,18 @@ class Desk:
             "places": places_for(self.office.role),
             "farm": self.farm.name,
             "address": self.address,
-            "printed": self.speech.stamp(self.now),
+            "printed": self.localizer.stamp(self.now),
         }
-        return page(template, self.speech, **frame | told)
+        return page(template, self.localizer, **frame | told)
 
 
 def desk_of(
-    office: OfficeOf, session: Reading, surroundings: SurroundingsOf, language: LanguageOf, request: Request
-) -> Desk:
+    office: OfficeOf, session: Reading, providers: SurroundingsOf, language: LanguageOf, request: Request
+) -> OfficeContext:
     """The desk of whoever asks."""
     facts = farm_facts(session, office.farm)
     address = request.url.path + (f"?{request.url.query}" if request.url.query else "")
-    return Desk(office, facts, session, surroundings.now(), Speech.of(facts, language), address)
+    return OfficeContext(office, facts, session, providers.now(), Localizer.of(facts, language), address)
 
 
-DeskOf = Annotated[Desk, Depends(desk_of)]
+ContextOf = Annotated[OfficeContext, Depends(desk_of)]

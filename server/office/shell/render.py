@@ -8,15 +8,15 @@ from importlib.resources import files
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from shared_models.i18n.localizer import LANGUAGES
 
 
-def render(template: str, speech: Speech | None = None, **told: object) -> str:
+def render(template: str, localizer: Localizer | None = None, **told: object) -> str:
     """A page, in English unless told otherwise. Whatever people have typed is shown as text."""
-    talk = speech or Speech()
+    talk = localizer or Localizer()
     frame = {"farm": "", "address": "", "printed": "", "office": None, "places": (), "languages": LANGUAGES}
-    page = _templates().get_template(template).render(frame | told, speech=talk, _=talk.say, count=talk.count)
+    page = _templates().get_template(template).render(frame | told, localizer=talk, _=talk.t, tn=talk.tn)
     return page.encode(errors="backslashreplace").decode()  # a line of a log may hold half a letter, a page may not
 
 

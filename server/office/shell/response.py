@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi.responses import HTMLResponse
 
 from server.office.shell.render import render
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 
 #: Pages run no script, take nothing from elsewhere, and are kept by nobody in between.
 _GUARD = {
@@ -19,6 +19,6 @@ _GUARD = {
 }
 
 
-def page(template: str, speech: Speech | None = None, status: int = 200, **told: object) -> HTMLResponse:
+def page(template: str, localizer: Localizer | None = None, status: int = 200, **told: object) -> HTMLResponse:
     """A guarded page, for the farm that asked and nobody else."""
-    return HTMLResponse(render(template, speech, **told), status, headers=_GUARD)
+    return HTMLResponse(render(template, localizer, **told), status, headers=_GUARD)

@@ -6,7 +6,7 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse
 
 from server.office.shell.response import page
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.web.language import language_of
 from shared_models.errors import (
     LinkSpent,
@@ -35,41 +35,41 @@ def local_path(wanted: str) -> str:
     return wanted if here else "/"
 
 
-def in_words(speech: Speech, problem: RowendError) -> str:
+def in_words(localizer: Localizer, problem: RowendError) -> str:
     """What went wrong, in the visitor's language."""
     if isinstance(problem, RoleNeeded):
-        return speech.say(
+        return localizer.t(
             "This is for the {role}. Ask the farm's owner to do it, or to give you that role.",
-            role=speech.say(problem.role),
+            role=localizer.t(problem.role),
         )
     if isinstance(problem, TooManyTries):
-        return speech.say(
+        return localizer.t(
             "There were too many wrong tries. Wait {wait_s} seconds, then try again.", wait_s=problem.wait_s
         )
     if isinstance(problem, LinkSpent):
-        return f"{speech.say(str(problem))} {speech.say('If you have just made your account with it, sign in.')}"
+        return f"{localizer.t(str(problem))} {localizer.t('If you have just made your account with it, sign in.')}"
     if isinstance(problem, UnknownRecord):
-        return speech.say("It is not here. Check the address, or look for it under its name in the log.")
+        return localizer.t("It is not here. Check the address, or look for it under its name in the log.")
     if isinstance(problem, WrongMoment):
-        return f"{speech.told(problem.reason)} {speech.say(problem.next_step)}"
-    return speech.say(str(problem))
+        return f"{localizer.t_lazy(problem.reason)} {localizer.t(problem.next_step)}"
+    return localizer.t(str(problem))
 
 
 def visitor_page(request: Request, template: str, status: int = 200, **told: object) -> HTMLResponse:
     """A page in the language of the browser."""
-    speech = Speech(language_of(request))
-    return page(template, speech, status, **{"address": request.url.path} | told)
+    localizer = Localizer(language_of(request))
+    return page(template, localizer, status, **{"address": request.url.path} | told)
 
 
 def sign_in_page(
     request: Request, back: str, problem: RowendError | None = None, typed: str = "", status: int = 200
 ) -> HTMLResponse:
     """The page that asks for name and password, and goes on to `back`."""
-    speech, sentence = Speech(language_of(request)), ""
+    localizer, sentence = Localizer(language_of(request)), ""
     if problem:
-        sentence = in_words(speech, problem)
+        sentence = in_words(localizer, problem)
     elif request.method == "POST":
-        sentence = speech.say(
+        sentence = localizer.t(
             "You are not signed in any more, so nothing was saved. Sign in, then fill it in once more."
         )
     there = local_path(back)

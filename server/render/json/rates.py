@@ -95,7 +95,7 @@ class RowOut(BaseModel):
     filled: int
     depth_mm: int | None
     note: str
-    looks: list[str] = Field(description="Why somebody should look at this entry.")
+    issues: list[str] = Field(description="Why somebody should look at this entry.")
 
     @classmethod
     def of(cls, row: LoggedRow) -> Self:
@@ -119,7 +119,7 @@ class RowOut(BaseModel):
             filled=row.filled,
             depth_mm=row.depth_mm,
             note=row.note,
-            looks=list(row.looks),
+            issues=list(row.issues),
         )
 
 

@@ -77,7 +77,7 @@ class StandOut(ReadFromReport):
     counts: list[RoundOut] = Field(default_factory=list, description="Stand counts day by day, the latest last.")
     to_fill: list[FillLineOut] = Field(default_factory=list)
     spares: int = Field(default=0, description="Plants to carry for filling, with some to spare.")
-    looks: list[str] = Field(description="What could not be used, and why.")
+    issues: list[str] = Field(description="What could not be used, and why.")
 
     @classmethod
     def of(cls, stand: PlantingStand) -> Self:
@@ -150,7 +150,7 @@ class SoilCheckOut(BaseModel):
     soil_c: float | None
     note: str
     verdict: VerdictOut
-    looks: list[str]
+    issues: list[str]
 
     @classmethod
     def of(cls, reading: SoilReading) -> Self:
@@ -167,7 +167,7 @@ class SoilCheckOut(BaseModel):
             soil_c=look.soil_c,
             note=reading.note,
             verdict=VerdictOut.of(reading.verdict),
-            looks=list(reading.looks),
+            issues=list(reading.issues),
         )
 
 

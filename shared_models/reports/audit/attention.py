@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 
 from sqlmodel import Session, select
 
-from shared_models.i18n.lazy import Told
+from shared_models.i18n.lazy import LazyMessage
 from shared_models.records.models import KINDS
 from shared_models.records.tables import Flagged
 from shared_models.reports.common.farm import FarmFacts
@@ -23,7 +23,7 @@ LABELS = {kind: f"{kind.replace('_', ' ')} {{name}}" for kind in KINDS}
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class Issue:
     """An entry that somebody should look at: what it is, why, and the day it belongs to (None where unclear)."""
 
     kind: str
@@ -33,29 +33,29 @@ class Look:
     day: date | None
 
 
-def of_rows(rows: Iterable[LoggedRow], farm: FarmFacts, now: datetime) -> list[Look]:
+def of_rows(rows: Iterable[LoggedRow], farm: FarmFacts, now: datetime) -> list[Issue]:
     """The rows among these that need a look."""
-    looks = []
+    issues = []
     for row in rows:
-        reasons = row.looks
+        reasons = row.issues
         if row.start > now + AHEAD:
             reasons += (IN_THE_FUTURE,)
         if reasons:
-            looks.append(Look("row_pass", row.id, row.label, reasons, day_of(row, farm)))
-    return looks
+            issues.append(Issue("row_pass", row.id, row.label, reasons, day_of(row, farm)))
+    return issues
 
 
-def flagged(session: Session, farm: str) -> list[Look]:
+def flagged(session: Session, farm: str) -> list[Issue]:
     """The entries that break a rule and are left out of all reports until they are corrected."""
     query = select(Flagged).where(Flagged.farm_id == farm).order_by(Flagged.kind, Flagged.id)
     return [each for record in session.exec(query) if (each := _flagged(record))]
 
 
-def _flagged(record: Flagged) -> Look | None:
+def _flagged(record: Flagged) -> Issue | None:
     fields = json.loads(record.fields)
     if fields.get("voided") is True:
         return None
     problems: dict[str, str] = json.loads(record.problems)
     name = fields.get("name") or fields.get("crop") or fields.get("row") or fields.get("on") or record.id
     reasons = tuple(f"{field.replace('_', ' ')}: {reason}" for field, reason in problems.items())
-    return Look(record.kind, record.id, Told(LABELS[record.kind], name=str(name)[:60]), reasons, None)
+    return Issue(record.kind, record.id, LazyMessage(LABELS[record.kind], name=str(name)[:60]), reasons, None)

@@ -16,7 +16,7 @@ from shared_models.core.fold import fold
 from shared_models.core.ids import is_id
 from shared_models.core.moments import Moment, Timeline
 from shared_models.errors import UnknownRecord
-from shared_models.log.projection import RecordKey, history, judge
+from shared_models.log.projection import RecordKey, history, validate
 from shared_models.records.models import UNITS
 from shared_models.records.tables import PROJECTIONS, Bed, Flagged, Person, Planting, Sowing, table_of
 from shared_models.reports.rows.timelines import Seen, chunks, timeline_around
@@ -122,7 +122,7 @@ def entry_of(session: Session, farm: str, key: RecordKey) -> Entry:
     if not lines:
         raise UnknownRecord(key.kind, key.id)
     fields = fold(lines, UNITS.get(key.kind, {}))
-    row, problems = judge(key.kind, fields)
+    row, problems = validate(key.kind, fields)
     (entry,) = _on_their_clock(session, farm, [Entry(key, fields if row is None else row, problems)])
     return entry
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from typing import Any, NamedTuple
 
-from shared_models.core.clock import latest_wall_ms, told_by_the_wall
+from shared_models.core.clock import is_wall_time, latest_wall_ms
 from shared_models.core.fold import fold
 from shared_models.core.revision import Revision
 from shared_models.log.projection import RecordKey
@@ -78,7 +78,7 @@ def _written(key: RecordKey, revision: Revision, first: bool, changes: tuple[Fie
         order=revision.order,
         key=key,
         at=_EPOCH + timedelta(milliseconds=latest_wall_ms(revision.stamp)),
-        exact=told_by_the_wall(revision.stamp),
+        exact=is_wall_time(revision.stamp),
         by=revision.by,
         device=revision.device,
         seq=revision.seq,

@@ -16,7 +16,7 @@ from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
 from shared_models.reports.pace.rates import By, RateLine, RatesReport, rates_of
-from shared_models.reports.rows.rows import LoggedRow, day_of, gather
+from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows
 from shared_models.trade.pace.pace import Work
 from shared_models.trade.pace.usual import usual_of_mix, usual_rate
 
@@ -87,7 +87,7 @@ class AgainstUsual:
 
 def rows_before(session: Session, farm: FarmFacts, day: date, names: References) -> list[LoggedRow]:
     """What there is to compare a day with: the rows of the days before it, as far back as counts."""
-    return gather(session, farm, Filters(since=day - LOOK_BACK, until=day - timedelta(days=1)), names)
+    return load_rows(session, farm, Filters(since=day - LOOK_BACK, until=day - timedelta(days=1)), names)
 
 
 def beds_before(session: Session, farm: FarmFacts, rows: Sequence[LoggedRow], names: References) -> list[LoggedRow]:
@@ -96,7 +96,7 @@ def beds_before(session: Session, farm: FarmFacts, rows: Sequence[LoggedRow], na
         return []
     begun, planting = min(row.start for row in rows), rows[0].place.planting_id
     day = farm.day(begun)
-    earlier = gather(session, farm, Filters(since=day - LOOK_BACK, until=day), names)
+    earlier = load_rows(session, farm, Filters(since=day - LOOK_BACK, until=day), names)
     return [row for row in earlier if row.start < begun and row.place.planting_id != planting]
 
 

@@ -14,7 +14,7 @@ from shared_models.core.vocabulary import StopReason
 from shared_models.i18n.formats import spacing
 from shared_models.reports.common.farm import FarmFacts, farm_facts
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.rows.rows import LoggedRow, day_of, gather
+from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows
 from shared_models.trade.pace.pace import StopTotal, TimedRow, Work, by_hour, stops_by_reason, work
 
 UNKNOWN_SPACING = "unknown spacing"
@@ -91,7 +91,7 @@ class RatesReport:
 def rates(session: Session, farm: str, by: By, filters: Filters | None = None) -> RatesReport:
     """The rates of the rows asked about, one line for each row, bed, person or whatever `by` says."""
     facts = farm_facts(session, farm)
-    return rates_of(gather(session, facts, filters or Filters()), by, facts)
+    return rates_of(load_rows(session, facts, filters or Filters()), by, facts)
 
 
 def rates_of(rows: Sequence[LoggedRow], by: By, farm: FarmFacts) -> RatesReport:

@@ -13,7 +13,7 @@ from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
 from shared_models.reports.pace.compare import Comparison, compare
 from shared_models.reports.pace.rates import By, RateLine, RatesReport, rates_of
-from shared_models.reports.rows.rows import day_of, gather
+from shared_models.reports.rows.rows import day_of, load_rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ def pace_sheet(
     keys: tuple[str | None, str | None] = (None, None),
 ) -> PaceSheet:
     """The pace on the days asked about. Where it is not said which two lines to compare, the two with most work are."""
-    rows = gather(session, farm, filters, names)
+    rows = load_rows(session, farm, filters, names)
     report = rates_of(rows, by, farm)
     days = sorted(day_of(row, farm) for row in report.rows)
     chosen = _two(report, keys)

@@ -26,7 +26,7 @@ from shared_models.reports.plan.successions import SuccessionAhead, successions_
 from shared_models.reports.plan.trays import places_of, sowing_trays, tray_checks
 from shared_models.reports.plan.unplanned_trays import TraysWaiting, standing, trays_waiting
 from shared_models.reports.plan.weeks import PlanWeek, bench, hours, weeks_of
-from shared_models.reports.rows.rows import LoggedRow, day_of, gather
+from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows
 from shared_models.trade.planning.conflicts import Conflict
 from shared_models.trade.planning.sowing_plan import Totals, totals
 
@@ -55,7 +55,7 @@ def plan(session: Session, farm: str, today: date, filters: Filters | None = Non
     """The plan of the plantings asked about; without days asked for, of this season and the year to come."""
     facts, names = farm_facts(session, farm), References(session, farm)
     year = Filters(since=today - timedelta(days=LONGEST_DAYS), until=today + timedelta(days=1))  # a clock may be fast
-    rows = gather(session, facts, year, names)
+    rows = load_rows(session, facts, year, names)
     query = select(RowPass.planting).where(RowPass.farm_id == farm, col(RowPass.voided).is_(False)).distinct()
     begun = frozenset(session.exec(query))
     records = Gathered(names, rows, _planted(rows, facts), begun, tray_checks(session, farm))

@@ -9,7 +9,7 @@ from sqlalchemy import Connection, select
 from sqlmodel import Session, col
 from sqlmodel import select as select_records
 
-from shared_models.core.clock import latest_wall_ms, told_by_the_wall
+from shared_models.core.clock import is_wall_time, latest_wall_ms
 from shared_models.core.moments import SAME_SETTING
 from shared_models.core.revision import Revision, read
 from shared_models.errors import LineRefused
@@ -40,7 +40,7 @@ class PhoneClock:
 def phone_clock(session: Session, farm: str, log: Head) -> PhoneClock:
     """What the last lines of a phone's log tell of its clock."""
     lines = _latest(session.connection(), log)
-    exact = next((line for line in lines if told_by_the_wall(line.stamp)), None)
+    exact = next((line for line in lines if is_wall_time(line.stamp)), None)
     off, seen_at = _furthest_off(session, farm, {line.record for line in lines if line.kind == "row_pass"})
     by = next((line.by for line in lines if line.by), None)
     at = _EPOCH + timedelta(milliseconds=latest_wall_ms(exact.stamp)) if exact else None

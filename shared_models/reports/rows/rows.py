@@ -13,7 +13,7 @@ from sqlmodel import Session
 from shared_models.core.moments import Moment, Timeline, elapsed_s
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import BadQuantity
-from shared_models.i18n.lazy import Told
+from shared_models.i18n.lazy import LazyMessage
 from shared_models.records.models import StopEntry
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
@@ -62,7 +62,7 @@ class LoggedRow:
     depth_mm: int | None = None
     depth_notch: int | None = None
     note: str = ""
-    looks: tuple[str, ...] = ()
+    issues: tuple[str, ...] = ()
 
     @property
     def open(self) -> bool:
@@ -72,10 +72,10 @@ class LoggedRow:
     @property
     def label(self) -> str:
         """Bed and row."""
-        return Told(BED_AND_ROW, bed=self.place.bed, row=self.row)
+        return LazyMessage(BED_AND_ROW, bed=self.place.bed, row=self.row)
 
 
-def gather(
+def load_rows(
     session: Session, farm: FarmFacts, filters: Filters, references: References | None = None
 ) -> list[LoggedRow]:
     """The rows asked about, in the order of their starts; open ones and ones that cannot be counted among them."""
@@ -155,7 +155,7 @@ def _logged_row(row: _Row) -> LoggedRow:
         depth_mm=record.depth_mm,
         depth_notch=record.depth_notch,
         note=record.note,
-        looks=tuple(look for look in (row.place.missing, row.look) if look),
+        issues=tuple(look for look in (row.place.missing, row.look) if look),
     )
 
 

@@ -8,12 +8,12 @@ from datetime import date, datetime
 
 from sqlmodel import Session
 
-from shared_models.reports.audit.attention import Look, flagged, of_rows
+from shared_models.reports.audit.attention import Issue, flagged, of_rows
 from shared_models.reports.common.farm import FarmFacts, farm_facts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
 from shared_models.reports.pace.rates import By, RatesReport, rates_of
-from shared_models.reports.rows.rows import LoggedRow, gather
+from shared_models.reports.rows.rows import LoggedRow, load_rows
 from shared_models.reports.rows.timelines import believable, seen, timeline_of
 from shared_models.reports.sheets.heat import DayHeat, day_heat
 from shared_models.reports.soil.beds import SoilReport, soil_of
@@ -55,7 +55,7 @@ class DaySheet:
     stands: StandsReport
     soil: SoilReport
     heat: DayHeat | None
-    looks: tuple[Look, ...]
+    issues: tuple[Issue, ...]
 
 
 def planting_days(session: Session, farm: FarmFacts) -> PlantingDays:
@@ -78,7 +78,7 @@ def day_sheet(
 ) -> DaySheet:
     """Everything about one day: rows, rates, stands of what was planted or counted, all soil history, needs a look."""
     facts, names = farm_facts(session, farm), References(session, farm)
-    rows = gather(session, facts, Filters(day=day), names)
+    rows = load_rows(session, facts, Filters(day=day), names)
     stood = {row.place.planting_id for row in rows} | counted_then(session, facts, Filters(day=day), names)
     return DaySheet(
         farm=facts,
@@ -88,5 +88,5 @@ def day_sheet(
         stands=stands_of(session, facts, stood, names, rows),
         soil=soil_of(session, facts, now, names, Filters()),
         heat=day_heat(session, farm, day),
-        looks=(*of_rows(rows, facts, now), *flagged(session, farm)),
+        issues=(*of_rows(rows, facts, now), *flagged(session, farm)),
     )

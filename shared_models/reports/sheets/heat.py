@@ -10,7 +10,7 @@ from types import MappingProxyType
 from sqlmodel import Session, col, select
 
 from shared_models.errors import BadQuantity
-from shared_models.i18n.localizer import Speech
+from shared_models.i18n.localizer import Localizer
 from shared_models.records.tables import Weather
 from shared_models.reports.soil.wording import ENGLISH, temperature
 from shared_models.trade.weather.heat_index import HeatCaution, HeatLevel, HeatScale, heat_caution, heat_level
@@ -63,15 +63,15 @@ def _heat(air_c: float | None, humidity_pct: float | None) -> DayHeat | None:
         return None
 
 
-def heat_said(heat: DayHeat, speech: Speech = ENGLISH) -> tuple[str, ...]:
+def heat_said(heat: DayHeat, localizer: Localizer = ENGLISH) -> tuple[str, ...]:
     """The caution in sentences: how hot and which level, what to do, and what comes before it."""
-    caution, say = heat.caution, speech.say
-    told = say(
+    caution, t = heat.caution, localizer.t
+    told = t(
         HEAT,
-        air=temperature(heat.air_c, speech),
-        humidity=speech.number(heat.humidity_pct),
-        shade=temperature(caution.index_c, speech),
-        sun=temperature(caution.sun_index_c, speech),
-        level=say(LEVELS[caution.sun_level]),
+        air=temperature(heat.air_c, localizer),
+        humidity=localizer.number(heat.humidity_pct),
+        shade=temperature(caution.index_c, localizer),
+        sun=temperature(caution.sun_index_c, localizer),
+        level=t(LEVELS[caution.sun_level]),
     )
-    return told, say(caution.advice), say(caution.note), say(BESIDE)
+    return told, t(caution.advice), t(caution.note), t(BESIDE)

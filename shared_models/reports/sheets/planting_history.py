@@ -20,7 +20,7 @@ from shared_models.reports.stand.tape import OddRow, PlantingEvenness, rows_with
 
 
 @dataclass(frozen=True, slots=True)
-class PlantingLife:
+class PlantingHistory:
     """One planting from its seed on. What has not arrived, or was not done, is None or empty."""
 
     planting: Planting
@@ -34,9 +34,9 @@ class PlantingLife:
     odd_rows: tuple[OddRow, ...]
 
 
-def lives(
+def planting_histories(
     session: Session, farm: FarmFacts, names: References, plantings: Collection[str], soil: Mapping[str, BedSoil]
-) -> list[PlantingLife]:
+) -> list[PlantingHistory]:
     """The lives of these plantings in the order of their first rows, those to come at the end.
 
     `soil` has the beds with all their checks; the last before the first row is the one the planting went by.
@@ -53,7 +53,7 @@ def lives(
         planting = names.plantings[stand.planting_id]
         mine = rows[planting.id]
         told.append(
-            PlantingLife(
+            PlantingHistory(
                 planting=planting,
                 place=names.place(planting.id),
                 sowing=names.sowings.get(planting.sowing),

@@ -14,7 +14,7 @@ from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References, in_order
 from shared_models.reports.pace.rates import By, RatesReport, rates_of
-from shared_models.reports.rows.rows import gather
+from shared_models.reports.rows.rows import load_rows
 from shared_models.reports.sheets.costs import CostSheet, cost_sheet
 from shared_models.reports.stand.stands import PlantingStand, stands_of
 
@@ -50,7 +50,7 @@ def season_sheet(
     session: Session, farm: FarmFacts, filters: Filters, names: References, *, with_costs: bool
 ) -> SeasonSheet:
     """The season on the days asked about, from one reading of its rows. Costs are for whoever may see wages."""
-    rows = gather(session, farm, filters, names)
+    rows = load_rows(session, farm, filters, names)
     planted = {row.place.planting_id for row in rows}
     stands = stands_of(session, farm, planted, names, rows).plantings
     return SeasonSheet(

@@ -29,7 +29,7 @@ class SoilReading:
     look: SoilLook
     verdict: Verdict
     note: str
-    looks: tuple[str, ...] = ()
+    issues: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,17 +94,17 @@ def _readings(
     for check in checks:
         tilled_at = check.tilled_at or tilled_at
         hours = _hours(check.at - tilled_at) if tilled_at else None
-        looks = (TILLED_AFTER,) if hours is not None and hours < 0 else ()
+        issues = (TILLED_AFTER,) if hours is not None and hours < 0 else ()
         look = SoilLook(
             texture=texture,
             feel=Feel(check.feel) if check.feel else None,
             residue_pct=check.residue_pct,
             stones=Amount(check.stones) if check.stones else None,
             clods=Amount(check.clods) if check.clods else None,
-            hours_since_tillage=None if looks else hours,
+            hours_since_tillage=None if issues else hours,
             soil_c=check.soil_c,
         )
-        readings.append(SoilReading(check.id, check.at, look, verdict(look, thresholds), check.note, looks))
+        readings.append(SoilReading(check.id, check.at, look, verdict(look, thresholds), check.note, issues))
     return readings
 
 

@@ -13,7 +13,7 @@ from shared_models.records.tables import Farm
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
-from shared_models.reports.rows.rows import day_of, gather
+from shared_models.reports.rows.rows import day_of, load_rows
 from shared_models.reports.soil.beds import BedSoil, soil_of
 from shared_models.reports.soil.dry_down import DAYS_BEFORE, OLDEST_LOOK, Outlook, outlook, position_of, weather_of
 
@@ -34,7 +34,7 @@ def soil_history(session: Session, farm: FarmFacts, now: datetime, names: Refere
     """The soil of the beds asked about over the days asked about; what a bed is now goes by its latest look."""
     beds = soil_of(session, farm, now, names, filters).beds
     planted: dict[str, set[date]] = defaultdict(set)
-    for row in gather(session, farm, filters, names):
+    for row in load_rows(session, farm, filters, names):
         planted[row.place.bed_id or ""].add(day_of(row, farm))
     today = farm.day(now)
     looked = [farm.day(bed.latest.at) for bed in beds if bed.latest]

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from shared_models.core.units import celsius_to_fahrenheit
 from shared_models.core.vocabulary import Amount, Feel, Readiness
-from shared_models.i18n.localizer import Speech
+from shared_models.i18n.localizer import Localizer
 from shared_models.reports.soil.beds import BedSoil
 from shared_models.trade.soil.readiness import SoilLook, Verdict
 
@@ -36,62 +36,62 @@ NOTHING_IN_THE_WAY = "Nothing that was looked at stands in the way."
 HOURS_A_DAY = 24
 #: From so many hours on, time that has passed is said in days.
 SAID_IN_DAYS_H = 48
-ENGLISH = Speech()
+ENGLISH = Localizer()
 
 
-def why(verdict: Verdict, speech: Speech = ENGLISH) -> str:
+def why(verdict: Verdict, localizer: Localizer = ENGLISH) -> str:
     """The reason for a verdict, and what would change it."""
     limiting = verdict.limiting
     if limiting is None:
-        return speech.say(NOTHING_IN_THE_WAY)
-    return f"{speech.say(limiting.reason)} {speech.say(limiting.change)}"
+        return localizer.t(NOTHING_IN_THE_WAY)
+    return f"{localizer.t(limiting.reason)} {localizer.t(limiting.change)}"
 
 
-def limiting_factor(verdict: Verdict, speech: Speech = ENGLISH) -> str:
+def limiting_factor(verdict: Verdict, localizer: Localizer = ENGLISH) -> str:
     """The factor that decides, in words; empty when the bed is ready."""
-    return speech.say(FACTORS[verdict.limiting.factor]) if verdict.limiting else ""
+    return localizer.t(FACTORS[verdict.limiting.factor]) if verdict.limiting else ""
 
 
-def ago(hours: float, speech: Speech = ENGLISH) -> str:
+def ago(hours: float, localizer: Localizer = ENGLISH) -> str:
     """How long ago, roughly."""
     if hours < 0:
-        return speech.say("in the future")
+        return localizer.t("in the future")
     if hours >= SAID_IN_DAYS_H:
-        return speech.say("{n} days ago", n=f"{hours / HOURS_A_DAY:.0f}")
-    return speech.say("{n} h ago", n=f"{hours:.0f}") if hours >= 1 else speech.say("within the hour")
+        return localizer.t("{n} days ago", n=f"{hours / HOURS_A_DAY:.0f}")
+    return localizer.t("{n} h ago", n=f"{hours:.0f}") if hours >= 1 else localizer.t("within the hour")
 
 
-def state(bed: BedSoil, speech: Speech = ENGLISH) -> str:
+def state(bed: BedSoil, localizer: Localizer = ENGLISH) -> str:
     """The verdict in a word or two; an old check asks for a new one."""
     if bed.now is None:
-        return speech.say("not looked at")
-    verdict = speech.say(READINESS[bed.now.readiness])
-    return speech.say("look again (was {verdict})", verdict=verdict) if bed.stale else verdict
+        return localizer.t("not looked at")
+    verdict = localizer.t(READINESS[bed.now.readiness])
+    return localizer.t("look again (was {verdict})", verdict=verdict) if bed.stale else verdict
 
 
-def seen(look: SoilLook, speech: Speech) -> str:
+def seen(look: SoilLook, localizer: Localizer) -> str:
     """What was seen, in a line."""
-    return ", ".join(_seen(look, speech)) or speech.say("nothing noted")
+    return ", ".join(_seen(look, localizer)) or localizer.t("nothing noted")
 
 
-def _seen(look: SoilLook, speech: Speech) -> Iterable[str]:
-    say = speech.say
+def _seen(look: SoilLook, localizer: Localizer) -> Iterable[str]:
+    t = localizer.t
     if look.feel is not None:
-        yield say("feels {feel}", feel=say(FEELS[look.feel]))
+        yield t("feels {feel}", feel=t(FEELS[look.feel]))
     if look.residue_pct is not None:
-        yield say("residue {n} %", n=speech.number(look.residue_pct, 1))
+        yield t("residue {n} %", n=localizer.number(look.residue_pct, 1))
     if look.stones is not None:
-        yield say("stones {amount}", amount=say(AMOUNTS[look.stones]))
+        yield t("stones {amount}", amount=t(AMOUNTS[look.stones]))
     if look.clods is not None:
-        yield say("clods {amount}", amount=say(AMOUNTS[look.clods]))
+        yield t("clods {amount}", amount=t(AMOUNTS[look.clods]))
     if look.hours_since_tillage is not None:
-        yield say("tilled {ago}", ago=ago(look.hours_since_tillage, speech))
+        yield t("tilled {ago}", ago=ago(look.hours_since_tillage, localizer))
     if look.soil_c is not None:
-        yield say("soil {temperature}", temperature=temperature(look.soil_c, speech))
+        yield t("soil {temperature}", temperature=temperature(look.soil_c, localizer))
 
 
-def temperature(celsius: float, speech: Speech) -> str:
+def temperature(celsius: float, localizer: Localizer) -> str:
     """A temperature in the degrees that go with the farm's units."""
-    if speech.feet:
-        return f"{speech.number(celsius_to_fahrenheit(celsius))} °F"
-    return f"{speech.number(celsius, 1)} °C"
+    if localizer.feet:
+        return f"{localizer.number(celsius_to_fahrenheit(celsius))} °F"
+    return f"{localizer.number(celsius, 1)} °C"

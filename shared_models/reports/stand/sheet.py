@@ -9,7 +9,7 @@ from sqlmodel import Session
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
-from shared_models.reports.rows.rows import gather
+from shared_models.reports.rows.rows import load_rows
 from shared_models.reports.stand.stands import StandsReport, counted_then, stands_of
 from shared_models.reports.stand.tape import OddRow, PlantingEvenness, rows_with_many_misses, tape_samples
 
@@ -25,7 +25,7 @@ class StandSheet:
 
 def stand_sheet(session: Session, farm: FarmFacts, filters: Filters, names: References) -> StandSheet:
     """The stand of the plantings with a row or a count on the days asked about."""
-    rows = gather(session, farm, filters, names)
+    rows = load_rows(session, farm, filters, names)
     chosen = {row.place.planting_id for row in rows} | counted_then(session, farm, filters, names)
     stands = stands_of(session, farm, chosen, names, rows)
     order = [stand.planting_id for stand in stands.plantings]

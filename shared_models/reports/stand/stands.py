@@ -10,12 +10,12 @@ from datetime import date, timedelta
 from sqlmodel import Session, col, select
 
 from shared_models.errors import BadQuantity
-from shared_models.i18n.lazy import Told
+from shared_models.i18n.lazy import LazyMessage
 from shared_models.records.tables import StandCount
 from shared_models.reports.common.farm import FarmFacts, farm_facts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References, in_order
-from shared_models.reports.rows.rows import LoggedRow, day_of, gather, whole_plantings
+from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows, whole_plantings
 from shared_models.reports.rows.timelines import chunks
 from shared_models.trade.stand.stand import FillList, Stand, counted_stand, fill_list, planted_stand, positions
 
@@ -60,7 +60,7 @@ class PlantingStand:
     planted: float | None
     rounds: tuple[Round, ...]
     fill: FillList
-    looks: tuple[str, ...]
+    issues: tuple[str, ...]
 
     @property
     def counted(self) -> Round | None:
@@ -94,7 +94,7 @@ def stands(session: Session, farm: str, filters: Filters | None = None) -> Stand
     """The stands of the plantings with a row or a count on the days asked about, each over all its rows and counts."""
     facts, asked = farm_facts(session, farm), filters or Filters()
     names = References(session, farm)
-    gathered = gather(session, facts, asked, names)
+    gathered = load_rows(session, facts, asked, names)
     chosen = {row.place.planting_id for row in gathered} | counted_then(session, facts, asked, names)
     return stands_of(session, facts, chosen, names, gathered)
 
@@ -150,7 +150,7 @@ def _planting_stand(
     length_mm = sum(row.length_mm for row in rows)
     misses, filled = sum(row.misses for row in rows), sum(row.filled for row in rows)
     places = positions(length_mm, place.spacing_mm) if place.spacing_mm else None
-    looks = [place.missing] if place.missing else []
+    issues = [place.missing] if place.missing else []
     return PlantingStand(
         planting_id=planting,
         label=place.label,
@@ -166,25 +166,25 @@ def _planting_stand(
         misses=misses,
         filled=filled,
         doubles=sum(row.doubles for row in rows),
-        planted=_planted(places, misses, filled, looks),
-        rounds=_rounds(farm, counts, place.spacing_mm, days, looks),
+        planted=_planted(places, misses, filled, issues),
+        rounds=_rounds(farm, counts, place.spacing_mm, days, issues),
         fill=_to_fill(rows, farm.setting("spare_fraction")),
-        looks=tuple(looks),
+        issues=tuple(issues),
     )
 
 
-def _planted(places: float | None, misses: int, filled: int, looks: list[str]) -> float | None:
+def _planted(places: float | None, misses: int, filled: int, issues: list[str]) -> float | None:
     if not places:
         return None
     try:
         return planted_stand(places, misses, filled)
     except BadQuantity:
-        looks.append(Told(MORE_MISSES, misses=misses, places=f"{places:.0f}"))
+        issues.append(LazyMessage(MORE_MISSES, misses=misses, places=f"{places:.0f}"))
         return None
 
 
 def _rounds(
-    farm: FarmFacts, counts: Sequence[StandCount], spacing_mm: float | None, days: Sequence[date], looks: list[str]
+    farm: FarmFacts, counts: Sequence[StandCount], spacing_mm: float | None, days: Sequence[date], issues: list[str]
 ) -> tuple[Round, ...]:
     if spacing_mm is None:
         return ()
@@ -194,7 +194,7 @@ def _rounds(
         try:
             counted_stand([(count.plants, places)])
         except BadQuantity:
-            looks.append(Told(MORE_PLANTS, plants=count.plants, row=count.row, on=on, places=f"{places:.0f}"))
+            issues.append(LazyMessage(MORE_PLANTS, plants=count.plants, row=count.row, on=on, places=f"{places:.0f}"))
         else:
             samples[on].append((count.plants, places))
     return tuple(

@@ -131,7 +131,7 @@ def test_what_came_by_file_is_handed_on_to_the_service(barn: Barn, phone: FieldP
     phone.add_beds(2)
     Table(other.phone).reads(Table(phone.phone).shared())
 
-    other.courier.sync()
+    other.sync_client.sync()
 
     assert len(barn.records()["bed"]) == 2
 
@@ -206,10 +206,10 @@ def test_a_phone_of_no_farm_yet_may_join_by_file(barn: Barn, phone: FieldPhone, 
     elsewhere = Barn(tmp_path / "elsewhere")
     fresh.reopen(elsewhere)
     with pytest.raises(OtherFarm):
-        fresh.courier.pair(ADDRESS, elsewhere.code(), "Fresh")
+        fresh.sync_client.pair(ADDRESS, elsewhere.code(), "Fresh")
     fresh.reopen(barn)
-    fresh.courier.pair(ADDRESS, barn.code(), "Fresh")
-    fresh.courier.sync()
+    fresh.sync_client.pair(ADDRESS, barn.code(), "Fresh")
+    fresh.sync_client.sync()
     assert len(barn.records()["bed"]) == 3
 
 

@@ -55,9 +55,9 @@ def test_whatever_hits_a_request_nothing_is_lost_or_stored_twice(
     phone.meets(*[nothing] * request_hit, mishap)
 
     with contextlib.suppress(Unreachable):
-        phone.courier.sync()
+        phone.sync_client.sync()
     phone.meets()
-    phone.courier.sync()
+    phone.sync_client.sync()
 
     assert phone.phone.notebook.only_here == 0
     assert len(barn.records()["bed"]) == 20
@@ -68,11 +68,11 @@ def test_whatever_hits_a_request_nothing_is_lost_or_stored_twice(
 def test_a_sync_with_nothing_to_exchange_writes_nothing_on_the_phone(phone: FieldPhone) -> None:
     """The phone asks every few minutes; its disk is only woken when there was something to say."""
     phone.add_beds(1)
-    phone.courier.sync()
+    phone.sync_client.sync()
     with closing(sqlite3.connect(phone.folder / FILE_NAME)) as onlooker:
         before = onlooker.execute("PRAGMA data_version").fetchall()
 
-        phone.courier.sync()
+        phone.sync_client.sync()
 
         assert onlooker.execute("PRAGMA data_version").fetchall() == before
 
@@ -85,7 +85,7 @@ def test_a_password_kept_for_the_host_is_not_sent_in_place_of_the_phones_secret(
     monkeypatch.setenv("NETRC", str(netrc))
     phone.add_beds(1)
 
-    phone.courier.sync()
+    phone.sync_client.sync()
 
     assert phone.phone.notebook.only_here == 0
 
@@ -101,9 +101,9 @@ def test_an_entry_made_during_a_sync_keeps_the_mark_on(phone: FieldPhone) -> Non
 
     phone.meets(meanwhile, no_signal)
     with pytest.raises(Unreachable, match="safe on this phone"):
-        phone.courier.sync()
+        phone.sync_client.sync()
     only_here = phone.phone.notebook.only_here
-    phone.courier.sync()
+    phone.sync_client.sync()
 
     assert (only_here, phone.phone.notebook.only_here) == (1, 0)
 
@@ -116,7 +116,7 @@ def test_pages_shrink_on_trouble_and_progress_is_kept(barn: Barn, phone: FieldPh
         return status(413)(request, deliver) if len(request.body or b"") > 6_000 else deliver(request)
 
     phone.meets(*[narrow] * 200)
-    phone.courier.sync()
+    phone.sync_client.sync()
 
     assert len(barn.records()["bed"]) == 400
 
@@ -126,7 +126,7 @@ def test_a_connection_too_weak_for_the_smallest_page_says_so(phone: FieldPhone) 
     phone.meets(*[too_slow] * 20)
 
     with pytest.raises(Unreachable, match="too weak"):
-        phone.courier.sync()
+        phone.sync_client.sync()
 
     assert phone.phone.notebook.only_here == 1
 
@@ -134,11 +134,11 @@ def test_a_connection_too_weak_for_the_smallest_page_says_so(phone: FieldPhone) 
 def test_one_new_entry_costs_one_small_request(barn: Barn, phone: FieldPhone) -> None:
     """Both sides hold the same but for one entry: one request, at most 1.2 kB both ways."""
     phone.add_beds(50)
-    phone.courier.sync()
+    phone.sync_client.sync()
     phone.network.requests = phone.network.bytes_sent = phone.network.bytes_received = 0
     phone.add_beds(1)
 
-    phone.courier.sync()
+    phone.sync_client.sync()
 
     assert phone.network.requests == 1
     assert phone.network.bytes_sent + phone.network.bytes_received <= 1200
@@ -149,16 +149,16 @@ def test_two_phones_and_the_office_edit_one_bed_and_all_see_the_same(barn: Barn,
     """Edited offline in three places; after syncing in any order all three show the same."""
     one = FieldPhone.paired(barn, tmp_path / "one", seed=1)
     (bed,) = one.add_beds(1)
-    one.courier.sync()
+    one.sync_client.sync()
     two = FieldPhone.paired(barn, tmp_path / "two", seed=2)
 
     one.phone.notebook.write("bed", bed, {"name": "North one", "rows": 5})
     two.phone.clock.wait(10)
     two.phone.notebook.write("bed", bed, {"name": "North uno", "block": "N"})
     barn.edit("bed", bed, rows=6)
-    two.courier.sync()
-    one.courier.sync()
-    two.courier.sync()
+    two.sync_client.sync()
+    one.sync_client.sync()
+    two.sync_client.sync()
 
     assert one.records() == two.records() == barn.records()
     assert one.faults() == two.faults() == barn.faults() == []
@@ -166,15 +166,15 @@ def test_two_phones_and_the_office_edit_one_bed_and_all_see_the_same(barn: Barn,
 
 def test_a_service_restored_from_last_week_gets_its_week_back(barn: Barn, phone: FieldPhone, tmp_path: Path) -> None:
     phone.add_beds(5)
-    phone.courier.sync()
+    phone.sync_client.sync()
     barn.copy_to(tmp_path / "backup")
     phone.add_beds(7, "Since")
-    phone.courier.sync()
+    phone.sync_client.sync()
     before = barn.records()
 
     barn.restore(tmp_path / "backup")
     phone.reopen(barn)
-    phone.courier.sync()
+    phone.sync_client.sync()
 
     assert barn.records() == before == phone.records()
     assert barn.faults() == []
@@ -183,16 +183,16 @@ def test_a_service_restored_from_last_week_gets_its_week_back(barn: Barn, phone:
 def test_a_restored_service_that_wrote_on_loses_neither_history(barn: Barn, phone: FieldPhone, tmp_path: Path) -> None:
     """The office's own log forks: what it wrote before the loss comes back, what it wrote since stays."""
     (bed,) = phone.add_beds(1)
-    phone.courier.sync()
+    phone.sync_client.sync()
     barn.copy_to(tmp_path / "backup")
     barn.edit("bed", bed, block="written before the loss")
-    phone.courier.sync()
+    phone.sync_client.sync()
 
     barn.restore(tmp_path / "backup")
     barn.edit("bed", bed, rows=9)
     phone.reopen(barn)
-    phone.courier.sync()
-    phone.courier.sync()
+    phone.sync_client.sync()
+    phone.sync_client.sync()
 
     (row,) = barn.records()["bed"]
     assert "written before the loss" in row
@@ -205,21 +205,21 @@ def test_a_phone_restored_from_a_backup_that_wrote_on_gets_a_new_identity(barn: 
     """A cloned phone is noticed as a fork, goes on under a new id, and neither history loses a line."""
     phone = FieldPhone.paired(barn, tmp_path / "phone", seed=1)
     phone.add_beds(3, "Before")
-    phone.courier.sync()
+    phone.sync_client.sync()
     clone = phone.cloned(barn, tmp_path / "clone")
     phone.add_beds(2, "On the old phone")
-    phone.courier.sync()
+    phone.sync_client.sync()
 
     clone.add_beds(4, "On the clone")
-    clone.courier.sync()
-    phone.courier.sync()
+    clone.sync_client.sync()
+    phone.sync_client.sync()
 
     assert clone.phone.notebook.device != phone.phone.notebook.device
     assert len(barn.records()["bed"]) == 9
     assert barn.records() == phone.records() == clone.records()
     assert barn.faults() == phone.faults() == clone.faults() == []
     clone.add_beds(1, "Later")
-    clone.courier.sync()
+    clone.sync_client.sync()
     assert len(barn.records()["bed"]) == 10
 
 
@@ -228,15 +228,15 @@ def test_two_clones_with_the_same_unsynced_lines_keep_them_once_and_both_go_on(b
     phone = FieldPhone.paired(barn, tmp_path / "phone", seed=1)
     one = phone.cloned(barn, tmp_path / "one", seed=2)
     phone.add_beds(1, "On the old phone")
-    phone.courier.sync()
+    phone.sync_client.sync()
     one.add_beds(3, "Before the second copy")
     two = one.cloned(barn, tmp_path / "two", seed=3)
 
     for clone in (one, two, one, two):
-        clone.courier.sync()
+        clone.sync_client.sync()
         clone.add_beds(1, "Since")
-        clone.courier.sync()
-    one.courier.sync()
+        clone.sync_client.sync()
+    one.sync_client.sync()
 
     assert len({each.phone.notebook.device for each in (phone, one, two)}) == 3
     assert len(barn.records()["bed"]) == 8
@@ -247,14 +247,14 @@ def test_two_clones_with_the_same_unsynced_lines_keep_them_once_and_both_go_on(b
 def test_a_phone_merely_behind_its_own_log_gets_its_lines_back(barn: Barn, tmp_path: Path) -> None:
     phone = FieldPhone.paired(barn, tmp_path / "phone", seed=1)
     phone.add_beds(3)
-    phone.courier.sync()
+    phone.sync_client.sync()
     restored = phone.cloned(barn, tmp_path / "restored")
     phone.add_beds(2, "Since")
-    phone.courier.sync()
+    phone.sync_client.sync()
 
-    restored.courier.sync()
+    restored.sync_client.sync()
     restored.add_beds(1, "After")
-    restored.courier.sync()
+    restored.sync_client.sync()
 
     assert restored.phone.notebook.device == phone.phone.notebook.device
     assert len(barn.records()["bed"]) == 6
@@ -263,16 +263,16 @@ def test_a_phone_merely_behind_its_own_log_gets_its_lines_back(barn: Barn, tmp_p
 def test_a_row_that_was_open_at_the_fork_is_still_open(barn: Barn, tmp_path: Path) -> None:
     phone = FieldPhone.paired(barn, tmp_path / "phone", seed=1)
     (bed,) = phone.add_beds(1)
-    phone.courier.sync()
+    phone.sync_client.sync()
     clone = phone.cloned(barn, tmp_path / "clone")
     phone.add_beds(1, "Old")
-    phone.courier.sync()
+    phone.sync_client.sync()
     notebook = clone.phone.notebook
     sowing = notebook.add("sowing", crop="leek", spacing_mm=101.6)
     planting = notebook.add("planting", bed=bed, sowing=sowing)
     notebook.start_row(planting)
 
-    clone.courier.sync()
+    clone.sync_client.sync()
 
     assert notebook.current_planting() == planting
     assert notebook.row_state(planting).open is not None
@@ -285,9 +285,9 @@ def test_a_line_damaged_on_the_phone_holds_up_no_other(barn: Barn, phone: FieldP
         connection.exec_driver_sql("UPDATE line SET text = replace(text, 'Bed 2', 'B') WHERE text LIKE '%Bed 2%'")
         connection.exec_driver_sql("UPDATE line SET text = substr(text, 1, 40) WHERE text LIKE '%Bed 4%'")
 
-    phone.courier.sync()
+    phone.sync_client.sync()
     phone.add_beds(1, "After")
-    phone.courier.sync()
+    phone.sync_client.sync()
 
     names = {row[3] for row in barn.records()["bed"]}
     assert {"Bed 0", "Bed 1", "Bed 3", "Bed 5", "After 0"} <= names
@@ -297,10 +297,10 @@ def test_a_line_damaged_on_the_phone_holds_up_no_other(barn: Barn, phone: FieldP
 
 def test_a_code_pairs_one_phone_once(barn: Barn, tmp_path: Path) -> None:
     code = barn.code()
-    FieldPhone.at(barn, tmp_path / "one", seed=1).courier.pair(ADDRESS, code, "One")
+    FieldPhone.at(barn, tmp_path / "one", seed=1).sync_client.pair(ADDRESS, code, "One")
 
     with pytest.raises(CodeSpent, match="new one"):
-        FieldPhone.at(barn, tmp_path / "two", seed=2).courier.pair(ADDRESS, code, "Two")
+        FieldPhone.at(barn, tmp_path / "two", seed=2).sync_client.pair(ADDRESS, code, "Two")
 
 
 def test_a_phone_that_logs_for_one_farm_does_not_join_another(barn: Barn, phone: FieldPhone, tmp_path: Path) -> None:
@@ -309,7 +309,7 @@ def test_a_phone_that_logs_for_one_farm_does_not_join_another(barn: Barn, phone:
     phone.reopen(other)
 
     with pytest.raises(OtherFarm, match="another farm"):
-        phone.courier.pair(ADDRESS, other.code(), "Lost")
+        phone.sync_client.pair(ADDRESS, other.code(), "Lost")
 
     assert other.records()["bed"] == []
     assert phone.phone.notebook.farm == barn.farm
@@ -317,7 +317,7 @@ def test_a_phone_that_logs_for_one_farm_does_not_join_another(barn: Barn, phone:
 
 def test_a_phone_that_is_not_paired_says_what_to_do(barn: Barn, tmp_path: Path) -> None:
     with pytest.raises(WrongMoment, match="Pair it"):
-        FieldPhone.at(barn, tmp_path / "new", seed=3).courier.sync()
+        FieldPhone.at(barn, tmp_path / "new", seed=3).sync_client.sync()
 
 
 def test_a_wrong_secret_says_pair_again_and_keeps_the_entries(phone: FieldPhone) -> None:
@@ -326,7 +326,7 @@ def test_a_wrong_secret_says_pair_again_and_keeps_the_entries(phone: FieldPhone)
     notebook.change_settings(credentials={"device": notebook.device, "secret": "wrong"})
 
     with pytest.raises(WrongSecret, match="Pair it again"):
-        phone.courier.sync()
+        phone.sync_client.sync()
 
     assert notebook.only_here == 1
 

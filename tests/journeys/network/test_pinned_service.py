@@ -16,7 +16,7 @@ import pytest
 import requests
 
 from mobile.demo.fake_phone import PretendPhone
-from mobile.sync.client import Courier
+from mobile.sync.client import SyncClient
 from server.farms.qr import pairing_link
 from server.runtime.address import note_address
 from server.runtime.certificate import Certificate, certificate_in
@@ -124,7 +124,7 @@ class Carried:
     phone: PretendPhone
     neighbours: Hearsay
     session: requests.Session
-    courier: Courier
+    sync_client: SyncClient
 
     def bed(self, name: str) -> None:
         self.phone.notebook.add("bed", name=name, length_mm=30_480, rows=4)
@@ -135,15 +135,15 @@ def carried(tmp_path: Path) -> Iterator[Carried]:
     phone, neighbours = PretendPhone(tmp_path / "phone", MORNING), Hearsay()
     with requests.Session() as session:
         session.headers["Connection"] = "close"  # the service ends before the phone does
-        yield Carried(phone, neighbours, session, Courier(phone.notebook, session, neighbours=neighbours))
+        yield Carried(phone, neighbours, session, SyncClient(phone.notebook, session, neighbours=neighbours))
     phone.notebook.close()
 
 
 def test_a_phone_pairs_by_the_link_and_syncs_over_tls(spot: Spot, carried: Carried) -> None:
     carried.bed("North 1")
     with spot.at() as address:
-        carried.courier.pair_by(spot.link(), "Ines")
-        carried.courier.sync()
+        carried.sync_client.pair_by(spot.link(), "Ines")
+        carried.sync_client.sync()
 
     assert len(spot.barn.records()["bed"]) == 1
     assert carried.phone.notebook.only_here == 0
@@ -157,16 +157,16 @@ def test_a_service_with_another_certificate_hears_no_code(spot: Spot, stranger: 
     with spot.at():
         link = spot.link()
     with stranger.at() as address, pytest.raises(CertificateChanged, match="Nothing was sent"):
-        carried.courier.pair_by(PairingLink((address,), link.code, link.pin), "Ines")
+        carried.sync_client.pair_by(PairingLink((address,), link.code, link.pin), "Ines")
 
     assert (stranger.calls, stranger.heard) == (1, b"")
-    assert not carried.courier.paired
+    assert not carried.sync_client.paired
 
 
 def test_a_paired_phone_gives_its_log_to_no_other_farm(tmp_path: Path, spot: Spot, carried: Carried) -> None:
     """Not even when a service, against the rules, says yes to it."""
     with spot.at():
-        carried.courier.pair_by(spot.link(), "Ines")
+        carried.sync_client.pair_by(spot.link(), "Ines")
 
     def says_yes(request: requests.PreparedRequest, _: Deliver) -> requests.Response:
         told = {"farm": carried.phone.notebook.new_id(), "device": carried.phone.notebook.device, "secret": "s"}
@@ -174,7 +174,7 @@ def test_a_paired_phone_gives_its_log_to_no_other_farm(tmp_path: Path, spot: Spo
 
     network = Network(Barn(tmp_path / "other").client, iter([says_yes]))
     with pytest.raises(OtherFarm):
-        Courier(carried.phone.notebook, session_over(network)).pair(ADDRESS, "BCDFGHJK", "Ines")
+        SyncClient(carried.phone.notebook, session_over(network)).pair(ADDRESS, "BCDFGHJK", "Ines")
 
     assert carried.phone.notebook.farm == spot.barn.farm
     assert carried.phone.notebook.setting("pin") == spot.certificate.pin
@@ -184,11 +184,11 @@ def test_a_service_that_was_replaced_hears_no_entry_and_no_secret(
     spot: Spot, stranger: Listener, carried: Carried
 ) -> None:
     with spot.at() as address:
-        carried.courier.pair_by(spot.link(), "Ines")
+        carried.sync_client.pair_by(spot.link(), "Ines")
     carried.bed("North 1")
 
     with stranger.at(int(address.rpartition(":")[2])), pytest.raises(CertificateChanged):
-        carried.courier.sync()
+        carried.sync_client.sync()
 
     assert stranger.calls >= 1
     assert stranger.heard == b""
@@ -197,14 +197,14 @@ def test_a_service_that_was_replaced_hears_no_entry_and_no_secret(
 
 def test_a_service_whose_address_changed_is_found_by_its_certificate(spot: Spot, carried: Carried) -> None:
     with spot.at():
-        carried.courier.pair_by(spot.link(), "Ines")
+        carried.sync_client.pair_by(spot.link(), "Ines")
     carried.bed("North 1")
     with spot.at() as moved:
         carried.neighbours.addresses = [moved]
-        carried.courier.sync()
+        carried.sync_client.sync()
         carried.neighbours.addresses = []
         carried.bed("North 2")
-        carried.courier.sync()
+        carried.sync_client.sync()
 
     assert carried.phone.notebook.only_here == 0
     assert len(spot.barn.records()["bed"]) == 2
@@ -217,11 +217,11 @@ def test_a_neighbour_who_only_says_it_is_the_service_hears_nothing(
 ) -> None:
     """The real one is found behind it all the same."""
     with spot.at():
-        carried.courier.pair_by(spot.link(), "Ines")
+        carried.sync_client.pair_by(spot.link(), "Ines")
     carried.bed("North 1")
     with stranger.at() as false, spot.at() as moved:
         carried.neighbours.addresses = [false, moved.replace("https", "http"), moved]
-        carried.courier.sync()
+        carried.sync_client.sync()
 
     assert (stranger.calls, stranger.heard) == (1, b"")
     assert carried.phone.notebook.only_here == 0
@@ -229,10 +229,10 @@ def test_a_neighbour_who_only_says_it_is_the_service_hears_nothing(
 
 def test_nobody_to_be_found_leaves_the_first_problem(spot: Spot, carried: Carried) -> None:
     with spot.at():
-        carried.courier.pair_by(spot.link(), "Ines")
+        carried.sync_client.pair_by(spot.link(), "Ines")
 
     with pytest.raises(Unreachable, match="cannot be reached"):
-        carried.courier.sync()
+        carried.sync_client.sync()
 
     assert carried.neighbours.asked == [spot.certificate.pin]
 
@@ -242,7 +242,7 @@ def test_a_service_without_a_certificate_is_not_looked_for(carried: Carried) -> 
     carried.phone.notebook.change_settings(server="http://127.0.0.1:9", credentials={"device": "x", "secret": "y"})
 
     with pytest.raises(Unreachable):
-        carried.courier.sync()
+        carried.sync_client.sync()
 
     assert carried.neighbours.asked == []
 
@@ -253,19 +253,19 @@ def test_a_pin_is_never_given_up_for_plain_http(carried: Carried) -> None:
     )
 
     with pytest.raises(CertificateChanged):
-        carried.courier.sync()
+        carried.sync_client.sync()
 
 
 def test_an_address_typed_without_the_link_does_not_pair_over_tls(spot: Spot, carried: Carried) -> None:
     """Nobody signed the certificate, and nobody named it to this phone."""
     with spot.at() as address, pytest.raises(Unreachable, match="pair by the office's link"):
-        carried.courier.pair(address, spot.barn.code(), "Ines")
+        carried.sync_client.pair(address, spot.barn.code(), "Ines")
 
 
 def test_of_several_addresses_the_first_that_answers_is_kept(spot: Spot, carried: Carried) -> None:
     with spot.at() as address:
         link = spot.link()
-        carried.courier.pair_by(PairingLink(("https://127.0.0.1:9", address), link.code, link.pin), "Ines")
+        carried.sync_client.pair_by(PairingLink(("https://127.0.0.1:9", address), link.code, link.pin), "Ines")
 
     assert carried.phone.notebook.setting("server") == address
 
@@ -273,10 +273,10 @@ def test_of_several_addresses_the_first_that_answers_is_kept(spot: Spot, carried
 def test_who_pairs_anew_without_a_pin_is_not_held_to_the_old_one(spot: Spot, carried: Carried) -> None:
     """Else a service that got a certificate which everybody trusts would be shut out for ever."""
     with spot.at() as address:
-        carried.courier.pair_by(spot.link(), "Ines")
+        carried.sync_client.pair_by(spot.link(), "Ines")
         assert carried.session.get_adapter(address + "/").pin == spot.certificate.pin  # type: ignore[attr-defined]
         with pytest.raises(Unreachable, match="link"):
-            carried.courier.pair(address, spot.barn.code(), "Ines")
+            carried.sync_client.pair(address, spot.barn.code(), "Ines")
 
 
 def test_no_proxy_and_no_other_authority_stands_in_between(
@@ -288,7 +288,7 @@ def test_no_proxy_and_no_other_authority_stands_in_between(
     monkeypatch.delenv("no_proxy", raising=False)
     monkeypatch.setenv("REQUESTS_CA_BUNDLE", str(spot.certificate.file.with_name("no-such-file")))
     with spot.at():
-        carried.courier.pair_by(spot.link(), "Ines")
-        carried.courier.sync()
+        carried.sync_client.pair_by(spot.link(), "Ines")
+        carried.sync_client.sync()
 
     assert carried.phone.notebook.only_here == 0

@@ -14,12 +14,12 @@ from starlette.testclient import TestClient
 
 from mobile.demo.fake_phone import PretendPhone
 from mobile.log.phone_log import FILE_NAME
-from mobile.sync.client import Courier
+from mobile.sync.client import SyncClient
 from server.app import create_app
 from server.farms.edits import edit
 from server.farms.pairing import new_code
 from server.farms.registry import make_farm
-from server.runtime.providers import Surroundings, real_surroundings
+from server.runtime.providers import Providers, real_providers
 from server.runtime.settings import DATABASE_FILE, Settings
 from shared_models.log.store import reading, writing
 from shared_models.log.verify import verify
@@ -36,23 +36,23 @@ class Barn:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.folder.mkdir(parents=True, exist_ok=True)
-        self.surroundings: Surroundings = real_surroundings()
+        self.providers: Providers = real_providers()
         self._open()
-        self.farm = make_farm(self.engine, "Heronbrook Farm", "America/New_York", self.surroundings)
+        self.farm = make_farm(self.engine, "Heronbrook Farm", "America/New_York", self.providers)
 
     def _open(self) -> None:
-        self.app = create_app(Settings.in_directory(self.folder), self.surroundings)
+        self.app = create_app(Settings.in_directory(self.folder), self.providers)
         self.client = TestClient(self.app, base_url=ADDRESS)
         self.engine = self.app.state.engine
 
     def code(self) -> str:
         """A one-time pairing code."""
         with writing(self.engine, self.farm) as connection:
-            return new_code(connection, self.farm, self.surroundings)
+            return new_code(connection, self.farm, self.providers)
 
     def edit(self, kind: str, record: str, **changed: Any) -> None:
         """The office changes a record."""
-        edit(self.engine, self.farm, kind, record, changed, None, self.surroundings.now())
+        edit(self.engine, self.farm, kind, record, changed, None, self.providers.now())
 
     def copy_to(self, folder: Path) -> None:
         """A backup: the database as it is now."""
@@ -81,21 +81,21 @@ class FieldPhone:
     folder: Path
     phone: PretendPhone
     network: Network
-    courier: Courier
+    sync_client: SyncClient
 
     @classmethod
     def at(cls, barn: Barn, folder: Path, seed: int, now: datetime = MORNING) -> FieldPhone:
         """A phone in `folder`, not paired yet."""
         phone = PretendPhone(folder, now, seed)
         network = Network(barn.client)
-        return cls(folder, phone, network, Courier(phone.notebook, session_over(network)))
+        return cls(folder, phone, network, SyncClient(phone.notebook, session_over(network)))
 
     @classmethod
     def paired(cls, barn: Barn, folder: Path, seed: int, now: datetime = MORNING) -> FieldPhone:
         """A phone in `folder`, paired with the barn and in step with it."""
         made = cls.at(barn, folder, seed, now)
-        made.courier.pair(ADDRESS, barn.code(), f"Phone {seed}")
-        made.courier.sync()
+        made.sync_client.pair(ADDRESS, barn.code(), f"Phone {seed}")
+        made.sync_client.sync()
         return made
 
     def cloned(self, barn: Barn, folder: Path, seed: int = 77) -> FieldPhone:
@@ -109,7 +109,7 @@ class FieldPhone:
         """The app is killed and opened again, near the barn as it is now."""
         self.phone.kill()
         self.network = Network(barn.client)
-        self.courier = Courier(self.phone.notebook, session_over(self.network))
+        self.sync_client = SyncClient(self.phone.notebook, session_over(self.network))
 
     def meets(self, *mishaps: Mishap) -> None:
         """What happens to the next requests."""

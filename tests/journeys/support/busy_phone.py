@@ -15,7 +15,7 @@ from sqlalchemy import Engine
 from server.db.database import open_database
 from server.farms.devices import authenticate
 from server.farms.exchange import exchange
-from server.runtime.providers import real_surroundings
+from server.runtime.providers import real_providers
 from shared_models.log import log
 from shared_models.log.log import Holds
 from shared_models.log.projection import RecordKey
@@ -37,7 +37,7 @@ class BusyPhone:
             self.known = authenticate(connection, self.credentials)
 
     def name_bed(self, name: str, bed: str | None) -> None:
-        around = real_surroundings()
+        around = real_providers()
         fields = {"name": name, "length_mm": 30_480, "rows": 4}
         with writing(self.own, self.farm) as connection:
             now_ms = round(around.now().timestamp() * 1000)
@@ -49,7 +49,7 @@ class BusyPhone:
         with reading(self.own) as connection:
             mine = log.holds(connection, self.farm)
             page = Page(self.farm, mine, log.lacking(connection, self.farm, theirs, 20_000))
-        answer = exchange(self.service, self.known, unpack(pack(page)), real_surroundings(), page_bytes=20_000)
+        answer = exchange(self.service, self.known, unpack(pack(page)), real_providers(), page_bytes=20_000)
         with writing(self.own, self.farm) as connection:
             outcome = log.ingest(connection, self.farm, answer.runs)
         assert not answer.refused, answer.refused

@@ -12,7 +12,7 @@ from playwright.sync_api import Page, expect
 from sqlmodel import Session, select
 
 from mobile.demo.fake_phone import PretendPhone
-from mobile.sync.client import Courier
+from mobile.sync.client import SyncClient
 from server.web.language import LANGUAGE_COOKIE
 from shared_models.core.vocabulary import Role
 from shared_models.log.store import reading
@@ -77,7 +77,7 @@ def test_a_phone_is_paired_from_the_page_and_its_work_arrives(
     phone = PretendPhone(tmp_path / "phone", EVENING, 7)
     with requests.Session() as session, service.served_to(page, farm) as address:
         session.headers["Connection"] = "close"  # the service ends before the phone does
-        courier = Courier(phone.notebook, session)
+        sync_client = SyncClient(phone.notebook, session)
         page.goto(f"{address}/phones")
         expect(page.get_by_text("No phone is paired yet.")).to_be_visible()
         page.get_by_role("button", name="Make a code").click()
@@ -85,10 +85,10 @@ def test_a_phone_is_paired_from_the_page_and_its_work_arrives(
         shown = page.locator(".code").inner_text()
         page.get_by_role("link", name="Look every 5 seconds").click()
 
-        courier.pair(link.addresses[0], link.code, "Ana's phone")
+        sync_client.pair(link.addresses[0], link.code, "Ana's phone")
         expect(page.get_by_role("status")).to_contain_text("Ana's phone is paired.", timeout=15_000)
         phone.notebook.add("bed", name="West 9", length_mm=30_480, rows=3)
-        courier.sync()
+        sync_client.sync()
         page.get_by_role("link", name="To the phones").click()
         lines = page.locator("dt", has_text="Lines here").locator("xpath=following-sibling::dd").inner_text()
         page.get_by_role("link", name="What was written on it").click()

@@ -197,7 +197,7 @@ def test_a_service_with_another_key_knows_none_of_these_cookies(home: str | URL,
         cookie = service.office_cookie(farm)
         with service.engine.begin() as connection:
             connection.exec_driver_sql("UPDATE meta SET value = 'another' WHERE name = 'sealing key'")
-    app = create_app(Settings(home), world.surroundings)
+    app = create_app(Settings(home), world.providers)
 
     assert app.state.seals.session(cookie) is None
     app.state.engine.dispose()

@@ -22,7 +22,7 @@ from shared_models.reports.common import find
 from shared_models.reports.soil.beds import soil
 from tests.fixtures.network import ADDRESS
 from tests.journeys.support.barn import Barn, FieldPhone
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 from tests.server.support.world import Service, World
 
 BEDS = ("East 1", "North 1", "North 2", "North 3")
@@ -53,9 +53,9 @@ def after(tmp_path_factory: pytest.TempPathFactory) -> After:
     for _ in script(field.phone):
         pass
     field.reopen(barn)
-    field.courier.sync()
+    field.sync_client.sync()
     world = World(datetime.combine(DAY, time(22), UTC))
-    app = create_app(Settings.in_directory(home / "barn"), world.surroundings)
+    app = create_app(Settings.in_directory(home / "barn"), world.providers)
     service = Service(app, TestClient(app, base_url=ADDRESS), world)
     service.open_office(barn.farm)
     return After(field.phone, service, home / "barn")
@@ -105,7 +105,7 @@ def test_the_rate_of_each_bed_is_the_same_on_phone_pages_api_and_command_line(
             assert [row[7], row[9], row[10]] == told
         row = columns(printed, label)
         assert [row[7], row[9], row[10]] == told
-        facts = [fact.figure for fact in FinishedPresenter(QuietKit(after.phone), plantings[label]).view.facts]
+        facts = [fact.figure for fact in FinishedPresenter(QuietContext(after.phone), plantings[label]).view.facts]
         assert facts[2:] == [told[0], told[2]]
     assert {label.split(" (")[0] for label in lines} == set(BEDS)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from types import SimpleNamespace
 from typing import Any
 
-from mobile.device.discovery import NoNeighbours, NsdNeighbours, listener_classes
+from mobile.device.discovery import NoDiscovery, NsdDiscovery, listener_classes
 
 PIN, OTHER = "9f" * 32, "11" * 32
 
@@ -86,8 +86,8 @@ class Jnius:
         return declared
 
 
-def around(*services: Service, starts: bool = True) -> NsdNeighbours:
-    return NsdNeighbours(Nsd([*services], starts), listener_classes(Jnius), patience_s=0.05)
+def around(*services: Service, starts: bool = True) -> NsdDiscovery:
+    return NsdDiscovery(Nsd([*services], starts), listener_classes(Jnius), patience_s=0.05)
 
 
 def test_the_one_with_the_certificate_is_told_by_its_address() -> None:
@@ -124,4 +124,4 @@ def test_a_phone_that_cannot_look_finds_nobody(caplog: Any) -> None:
 
 
 def test_a_desk_knows_nobody() -> None:
-    assert list(NoNeighbours().with_certificate(PIN)) == []
+    assert list(NoDiscovery().with_certificate(PIN)) == []

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import pytest
 
-from mobile.device.idle import LOOKS_A_SECOND, LOOKS_WHEN_STILL, SIGNS_OF_LIFE, STILL_AFTER_S, Stillness
+from mobile.device.idle import LOOKS_A_SECOND, LOOKS_WHEN_STILL, SIGNS_OF_LIFE, STILL_AFTER_S, IdleThrottle
 
 
 @dataclass
@@ -64,7 +64,7 @@ def clock() -> HandClock:
 
 
 def test_an_untouched_screen_is_looked_at_seldom(clock: HandClock) -> None:
-    Stillness(clock, Window())
+    IdleThrottle(clock, Window())
     fresh = clock.looks
 
     clock.pause()
@@ -75,7 +75,7 @@ def test_an_untouched_screen_is_looked_at_seldom(clock: HandClock) -> None:
 @pytest.mark.parametrize("sign", SIGNS_OF_LIFE)
 def test_the_first_touch_or_key_hurries_it_and_is_left_to_the_screen(clock: HandClock, sign: str) -> None:
     window = Window()
-    Stillness(clock, window)
+    IdleThrottle(clock, window)
     clock.pause()
 
     taken = window.heard[sign](window, object())

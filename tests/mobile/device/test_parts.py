@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from mobile.device import parts
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.device.parts import PhoneBuzzer, QuietAwake, QuietBuzzer, choose_parts
 from shared_models.core.moments import elapsed_s
 
@@ -37,33 +37,33 @@ class FakeVibrator:
 def test_every_pulse_is_different_from_the_others() -> None:
     """No two have the same number of buzzes of about the same length."""
 
-    def told(pulse: Pulse) -> tuple[int, int]:
-        buzzes = pulse.value[1::2]
+    def told(haptic: Haptic) -> tuple[int, int]:
+        buzzes = haptic.value[1::2]
         return len(buzzes), round(sum(buzzes) * 10)
 
-    assert len({told(pulse) for pulse in Pulse}) == len(Pulse)
+    assert len({told(haptic) for haptic in Haptic}) == len(Haptic)
 
 
-@pytest.mark.parametrize("pulse", Pulse)
-def test_a_pulse_starts_at_once_and_is_over_within_a_second(pulse: Pulse) -> None:
-    assert pulse.value[0] == 0
-    assert len(pulse.value) % 2 == 0
-    assert all(part > 0 for part in pulse.value[1:])
-    assert sum(pulse.value) <= 1
+@pytest.mark.parametrize("haptic", Haptic)
+def test_a_pulse_starts_at_once_and_is_over_within_a_second(haptic: Haptic) -> None:
+    assert haptic.value[0] == 0
+    assert len(haptic.value) % 2 == 0
+    assert all(part > 0 for part in haptic.value[1:])
+    assert sum(haptic.value) <= 1
 
 
 def test_the_phone_buzzes_the_pattern() -> None:
     vibrator = FakeVibrator(there=True)
 
-    PhoneBuzzer(vibrator).feel(Pulse.MISS)
+    PhoneBuzzer(vibrator).feel(Haptic.MISS)
 
-    assert vibrator.buzzed == [list(Pulse.MISS.value)]
+    assert vibrator.buzzed == [list(Haptic.MISS.value)]
 
 
 def test_a_phone_without_a_vibrator_stays_still() -> None:
     vibrator = FakeVibrator(there=False)
 
-    PhoneBuzzer(vibrator).feel(Pulse.MISS)
+    PhoneBuzzer(vibrator).feel(Haptic.MISS)
 
     assert vibrator.buzzed == []
 
@@ -71,10 +71,10 @@ def test_a_phone_without_a_vibrator_stays_still() -> None:
 def test_the_pretend_parts_remember() -> None:
     buzzer, awake = QuietBuzzer(), QuietAwake()
 
-    buzzer.feel(Pulse.START)
+    buzzer.feel(Haptic.START)
     awake.keep(on=True)
 
-    assert buzzer.felt == [Pulse.START]
+    assert buzzer.felt == [Haptic.START]
     assert awake.on
 
 

@@ -13,11 +13,11 @@ from typing import Any
 
 import pytest
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.device.parts import PhoneKeyTaker
 from mobile.device.speaker import DeskSpeaker, PhoneSpeaker
 from mobile.device.tts import PhoneVoice
-from mobile.device.worker import Aside
+from mobile.device.worker import BackgroundWorker
 
 SUCCESS, ERROR = 0, -1
 
@@ -34,7 +34,7 @@ def until(done: Callable[[], object]) -> None:
 
 
 def test_what_is_done_aside_is_done_in_order_and_a_failure_ends_nothing(caplog: pytest.LogCaptureFixture) -> None:
-    aside, done = Aside("test"), list[int]()
+    aside, done = BackgroundWorker("test"), list[int]()
 
     with caplog.at_level(logging.ERROR):
         aside.do(lambda: done.append(1))
@@ -47,7 +47,7 @@ def test_what_is_done_aside_is_done_in_order_and_a_failure_ends_nothing(caplog: 
 
 
 def test_whoever_asks_does_not_wait() -> None:
-    aside, slow = Aside("test"), threading.Event()
+    aside, slow = BackgroundWorker("test"), threading.Event()
 
     aside.do(slow.wait)
     asked = threading.Event()
@@ -102,8 +102,8 @@ def test_a_phone_loads_every_sound_once_and_plays_the_one_that_is_asked_for(tmp_
 
     speaker.make_ready()
     speaker.make_ready()
-    speaker.play(Pulse.MISS)
-    speaker.play(Pulse.END)
+    speaker.play(Haptic.MISS)
+    speaker.play(Haptic.END)
     until(lambda: len(pool.played) == 2)
 
     assert pool.loaded == ["start", "end", "miss", "stop", "undo", "refusal"]
@@ -115,9 +115,9 @@ def test_a_phone_that_has_no_sounds_yet_stays_quiet(tmp_path: Path) -> None:
     pool = FakePool()
     speaker = PhoneSpeaker(android_sound(pool), lambda: tmp_path)
 
-    speaker.play(Pulse.MISS)
+    speaker.play(Haptic.MISS)
     speaker.make_ready()
-    speaker.play(Pulse.END)
+    speaker.play(Haptic.END)
     until(lambda: pool.played)
 
     assert pool.played == [2]
@@ -125,12 +125,12 @@ def test_a_phone_that_has_no_sounds_yet_stays_quiet(tmp_path: Path) -> None:
 
 def test_a_desk_plays_its_sounds_where_kivy_can() -> None:
     speaker = DeskSpeaker()
-    speaker.play(Pulse.MISS)
+    speaker.play(Haptic.MISS)
 
     speaker.make_ready()
 
-    for pulse in Pulse:
-        speaker.play(pulse)
+    for haptic in Haptic:
+        speaker.play(haptic)
 
 
 # the voice

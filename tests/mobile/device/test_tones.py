@@ -10,7 +10,7 @@ import wave
 
 import pytest
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.device.tones import LOUDEST, RATE, SOUNDS, wav
 
 STEP = RATE // 200  # five milliseconds
@@ -19,9 +19,9 @@ QUIET = 0.02
 PITCHES = [300 * 2 ** (step / 24) for step in range(66)]
 
 
-def heard(pulse: Pulse) -> list[float]:
+def heard(haptic: Haptic) -> list[float]:
     """The samples of a sound, from -1 to 1."""
-    with wave.open(io.BytesIO(wav(pulse))) as file:
+    with wave.open(io.BytesIO(wav(haptic))) as file:
         assert (file.getnchannels(), file.getsampwidth(), file.getframerate()) == (1, 2, RATE)
         return [sample / 32_768 for sample in array.array("h", file.readframes(file.getnframes()))]
 
@@ -31,9 +31,9 @@ def loud(samples: list[float]) -> list[bool]:
     return [max(map(abs, samples[at : at + STEP])) > QUIET for at in range(0, len(samples), STEP)]
 
 
-def beats(pulse: Pulse) -> list[int]:
+def beats(haptic: Haptic) -> list[int]:
     """How long it sounds, is silent, sounds …, in five milliseconds."""
-    return [len(list(run)) for _, run in itertools.groupby(loud(heard(pulse)))]
+    return [len(list(run)) for _, run in itertools.groupby(loud(heard(haptic)))]
 
 
 def pitch(samples: list[float]) -> float:
@@ -47,27 +47,27 @@ def pitch(samples: list[float]) -> float:
     return max(PITCHES, key=strength)
 
 
-def first_and_last_pitch(pulse: Pulse) -> tuple[float, float]:
-    samples, length = heard(pulse), RATE // 25
+def first_and_last_pitch(haptic: Haptic) -> tuple[float, float]:
+    samples, length = heard(haptic), RATE // 25
     return pitch(samples[:length]), pitch(samples[-length:])
 
 
-@pytest.mark.parametrize("pulse", Pulse)
-def test_a_sound_lasts_from_a_tenth_to_four_tenths_of_a_second(pulse: Pulse) -> None:
-    assert 0.1 <= len(heard(pulse)) / RATE <= 0.4
+@pytest.mark.parametrize("haptic", Haptic)
+def test_a_sound_lasts_from_a_tenth_to_four_tenths_of_a_second(haptic: Haptic) -> None:
+    assert 0.1 <= len(heard(haptic)) / RATE <= 0.4
 
 
-@pytest.mark.parametrize("pulse", Pulse)
-def test_a_sound_is_as_loud_as_it_can_be_without_breaking(pulse: Pulse) -> None:
+@pytest.mark.parametrize("haptic", Haptic)
+def test_a_sound_is_as_loud_as_it_can_be_without_breaking(haptic: Haptic) -> None:
     """Overtones never add up beyond what a sample holds, which would crackle."""
-    loudest = max(map(abs, heard(pulse)))
+    loudest = max(map(abs, heard(haptic)))
 
     assert abs(loudest - LOUDEST) < 0.05
 
 
-@pytest.mark.parametrize("pulse", Pulse)
-def test_a_sound_begins_at_once_and_does_not_click(pulse: Pulse) -> None:
-    samples = heard(pulse)
+@pytest.mark.parametrize("haptic", Haptic)
+def test_a_sound_begins_at_once_and_does_not_click(haptic: Haptic) -> None:
+    samples = heard(haptic)
 
     assert loud(samples)[:2] == [True, True]
     assert abs(samples[0]) < 0.01
@@ -75,7 +75,7 @@ def test_a_sound_begins_at_once_and_does_not_click(pulse: Pulse) -> None:
 
 
 def test_each_sound_has_its_own_pitches() -> None:
-    told = {pulse: first_and_last_pitch(pulse) for pulse in Pulse}
+    told = {haptic: first_and_last_pitch(haptic) for haptic in Haptic}
 
     for one, other in itertools.combinations(told.values(), 2):
         apart = max(abs(math.log2(mine / theirs)) for mine, theirs in zip(one, other, strict=True))
@@ -83,7 +83,7 @@ def test_each_sound_has_its_own_pitches() -> None:
 
 
 def test_a_start_rises_and_an_end_falls() -> None:
-    rising, falling = first_and_last_pitch(Pulse.START), first_and_last_pitch(Pulse.END)
+    rising, falling = first_and_last_pitch(Haptic.START), first_and_last_pitch(Haptic.END)
 
     assert rising[1] > rising[0] * 1.4
     assert falling[1] < falling[0] / 1.4
@@ -91,10 +91,10 @@ def test_a_start_rises_and_an_end_falls() -> None:
 
 def test_rhythms_differ_where_hands_are_full_and_the_wind_takes_the_pitch() -> None:
     """No two sounds have as many beats and sound for about as long."""
-    told = {pulse: (len(beats(pulse)), round(sum(beats(pulse)[::2]) / 12)) for pulse in Pulse}
+    told = {haptic: (len(beats(haptic)), round(sum(beats(haptic)[::2]) / 12)) for haptic in Haptic}
 
-    assert len(set(told.values())) == len(Pulse), told
+    assert len(set(told.values())) == len(Haptic), told
 
 
 def test_every_pulse_has_a_sound() -> None:
-    assert SOUNDS.keys() == set(Pulse)
+    assert SOUNDS.keys() == set(Haptic)

@@ -31,15 +31,15 @@ SPANISH = messages(po_file(catalog.FOLDER, "es").read_text("utf-8"))
 
 
 def in_calls() -> Iterator[str]:
-    """Texts that stand in a call of `say` or `count`, or are the reasons of an error that a screen can show."""
+    """Texts that stand in a call of `t` or `tn`, or are the reasons of an error that a screen can show."""
     for source in SOURCES:
         for node in ast.walk(ast.parse(source.read_text("utf-8"))):
             name = getattr(node.func, "attr", getattr(node.func, "id", "")) if isinstance(node, ast.Call) else ""
             if not isinstance(node, ast.Call) or not node.args:
                 continue
-            if name == "say":
+            if name == "t":
                 yield from literal(node.args[0])
-            elif name == "count" and len(node.args) == 3:
+            elif name == "tn" and len(node.args) == 3:
                 yield "\0".join(text for each in node.args[:2] for text in literal(each))
             elif name in ("WrongMoment", "Unreachable", "TooLarge"):
                 yield from (text for each in node.args for text in literal(each))
@@ -79,7 +79,7 @@ def in_tables() -> Iterator[str]:
     yield from (name for both in entries.KIND_NAMES.values() for name in both)
     refusals: list[type[Refused]] = [Refused, *Refused.__subclasses__()]
     yield from (refusal.sentence for refusal in refusals)
-    for presenter, _ in rooms.ROOMS.values():
+    for presenter, _ in rooms.ROUTES.values():
         if isinstance(presenter, type) and issubclass(presenter, Form):
             yield from (presenter.title, presenter.saves)
 

@@ -7,11 +7,11 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from mobile.i18n.localizer import Speech
+from mobile.i18n.localizer import Localizer
 from shared_models.core.vocabulary import LengthUnits
 
-ENGLISH = Speech("en", LengthUnits.FEET, ZoneInfo("America/New_York"))
-SPANISH = Speech("es", LengthUnits.METRES, ZoneInfo("Europe/Madrid"))
+ENGLISH = Localizer("en", LengthUnits.FEET, ZoneInfo("America/New_York"))
+SPANISH = Localizer("es", LengthUnits.METRES, ZoneInfo("Europe/Madrid"))
 TODAY = date(2026, 5, 14)
 EVENING = datetime(2026, 5, 14, 22, 5, tzinfo=UTC)
 

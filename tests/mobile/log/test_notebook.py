@@ -417,9 +417,9 @@ def test_a_tap_while_the_phone_joins_a_farm_waits_and_is_kept(crew: Crew) -> Non
 def test_a_farm_is_not_joined_in_the_middle_of_a_look(crew: Crew) -> None:
     farm = crew.notebook.new_id()
 
-    with ThreadPoolExecutor(1) as courier:
+    with ThreadPoolExecutor(1) as sync_client:
         with crew.notebook.reading() as session:
-            joining = courier.submit(crew.notebook.join_farm, farm)
+            joining = sync_client.submit(crew.notebook.join_farm, farm)
             waited = not wait([joining], timeout=0.1).done
             seen = session.get(Bed, (crew.notebook.farm, crew.bed))
         joining.result(timeout=5)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from tests.mobile.conftest import Crew
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 
 @pytest.fixture
-def kit(crew: Crew) -> QuietKit:
+def context(crew: Crew) -> QuietContext:
     crew.wait(1)  # what is written from now on comes after the crew's records
-    return QuietKit(crew.phone)
+    return QuietContext(crew.phone)

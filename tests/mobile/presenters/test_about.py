@@ -7,7 +7,7 @@ from pathlib import Path
 
 from mobile.presenters.about import CAUTIONS, VERSION, AboutPresenter
 from tests.mobile.conftest import Crew
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 ROOT = Path(__file__).parents[3]
 
@@ -16,11 +16,11 @@ def test_the_version_is_the_projects() -> None:
     assert tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["version"] == VERSION
 
 
-def test_it_says_which_phone_and_farm_this_is(kit: QuietKit, crew: Crew) -> None:
-    before = AboutPresenter(kit).view.facts
+def test_it_says_which_phone_and_farm_this_is(context: QuietContext, crew: Crew) -> None:
+    before = AboutPresenter(context).view.facts
     crew.notebook.write("farm", crew.notebook.farm, {"name": "Heronbrook Farm"})
 
-    facts = AboutPresenter(kit).view.facts.split("\n")
+    facts = AboutPresenter(context).view.facts.split("\n")
 
     assert before.startswith("Farm: not paired\n")
     assert facts[:3] == [
@@ -32,21 +32,21 @@ def test_it_says_which_phone_and_farm_this_is(kit: QuietKit, crew: Crew) -> None
     assert (ROOT / "LICENSE").read_text().startswith("MIT License")
 
 
-def test_every_caution_is_there_in_the_persons_language(kit: QuietKit, crew: Crew) -> None:
-    english = AboutPresenter(kit).view.cautions
+def test_every_caution_is_there_in_the_persons_language(context: QuietContext, crew: Crew) -> None:
+    english = AboutPresenter(context).view.cautions
     crew.notebook.change_settings(language="es")
-    kit.tune()
+    context.tune()
 
-    spanish = AboutPresenter(kit).view.cautions
+    spanish = AboutPresenter(context).view.cautions
 
     assert all(caution in english for caution in CAUTIONS)
     assert len(spanish.split("\n\n")) == len(CAUTIONS)
     assert not any(caution in spanish for caution in CAUTIONS)
 
 
-def test_back_leads_back(kit: QuietKit) -> None:
-    about = AboutPresenter(kit)
+def test_back_leads_back(context: QuietContext) -> None:
+    about = AboutPresenter(context)
 
     about.attempt(about.back)
 
-    assert kit.ways.last == "back"
+    assert context.navigator.last == "back"

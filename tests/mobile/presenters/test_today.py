@@ -9,19 +9,19 @@ import pytest
 
 from mobile.presenters.base.options import Option
 from mobile.presenters.today import TodayPresenter
-from mobile.sync.scheduler import News
+from mobile.sync.scheduler import SyncStatus
 from shared_models.core.vocabulary import Feel
 from shared_models.errors import OtherFarm, Unreachable
 from tests.mobile.conftest import MORNING, Crew
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 
-def sections(kit: QuietKit) -> dict[str, list[Option]]:
-    return {section.title: list(section.options) for section in TodayPresenter(kit).view.sections}
+def sections(context: QuietContext) -> dict[str, list[Option]]:
+    return {section.title: list(section.options) for section in TodayPresenter(context).view.sections}
 
 
-def told(kit: QuietKit) -> dict[str, list[tuple[str, str]]]:
-    return {title: [(each.text, each.detail) for each in options] for title, options in sections(kit).items()}
+def told(context: QuietContext) -> dict[str, list[tuple[str, str]]]:
+    return {title: [(each.text, each.detail) for each in options] for title, options in sections(context).items()}
 
 
 def plant(crew: Crew, rows: int) -> None:
@@ -32,70 +32,70 @@ def plant(crew: Crew, rows: int) -> None:
         crew.wait(60)
 
 
-def test_a_planting_says_how_large_it_is_and_whether_the_soil_was_checked(kit: QuietKit) -> None:
-    assert told(kit) == {"To plant": [("North 1 · scallion", "5 rows of 100 ft · soil not checked")]}
+def test_a_planting_says_how_large_it_is_and_whether_the_soil_was_checked(context: QuietContext) -> None:
+    assert told(context) == {"To plant": [("North 1 · scallion", "5 rows of 100 ft · soil not checked")]}
 
 
-def test_the_soil_is_ready_until_its_check_is_old(kit: QuietKit, crew: Crew) -> None:
+def test_the_soil_is_ready_until_its_check_is_old(context: QuietContext, crew: Crew) -> None:
     crew.notebook.check_soil(crew.bed, feel=Feel.MOIST)
-    fresh = told(kit)["To plant"][0][1]
+    fresh = told(context)["To plant"][0][1]
     crew.wait(30 * 3600)
 
-    assert (fresh, told(kit)["To plant"][0][1]) == (
+    assert (fresh, told(context)["To plant"][0][1]) == (
         "5 rows of 100 ft · soil ready",
         "5 rows of 100 ft · soil check is old",
     )
 
 
-def test_a_wet_bed_waits_and_says_why(kit: QuietKit, crew: Crew) -> None:
+def test_a_wet_bed_waits_and_says_why(context: QuietContext, crew: Crew) -> None:
     crew.notebook.check_soil(crew.bed, feel=Feel.WET)
 
-    (name, why), *_ = told(kit)["Waiting"]
+    (name, why), *_ = told(context)["Waiting"]
 
     assert name == "North 1 · scallion"
     assert why.startswith("The soil is too wet")
 
 
-def test_a_bed_that_is_begun_waits_no_more(kit: QuietKit, crew: Crew) -> None:
+def test_a_bed_that_is_begun_waits_no_more(context: QuietContext, crew: Crew) -> None:
     plant(crew, 2)
     crew.notebook.check_soil(crew.bed, feel=Feel.WET)
 
-    assert told(kit) == {"In progress": [("North 1 · scallion", "2 of 5 rows planted")]}
+    assert told(context) == {"In progress": [("North 1 · scallion", "2 of 5 rows planted")]}
 
 
-def test_the_open_row_comes_first(kit: QuietKit, crew: Crew) -> None:
+def test_the_open_row_comes_first(context: QuietContext, crew: Crew) -> None:
     other = crew.notebook.add("planting", bed=crew.bed, sowing=crew.sowing)
     plant(crew, 1)
     crew.notebook.start_row(other)
 
-    assert [detail for _, detail in told(kit)["In progress"]] == ["row 1 of 5 is open", "1 of 5 rows planted"]
+    assert [detail for _, detail in told(context)["In progress"]] == ["row 1 of 5 is open", "1 of 5 rows planted"]
 
 
-def test_a_finished_bed_shows_its_rate_on_its_day_only(kit: QuietKit, crew: Crew) -> None:
+def test_a_finished_bed_shows_its_rate_on_its_day_only(context: QuietContext, crew: Crew) -> None:
     plant(crew, 5)
-    on_its_day = told(kit)
+    on_its_day = told(context)
     crew.wait(24 * 3600)
 
     assert on_its_day == {"Done today": [("North 1 · scallion", "500 ft · 556 ft/h")]}
-    assert told(kit) == {}
+    assert told(context) == {}
 
 
-def test_plantings_of_other_days(kit: QuietKit, crew: Crew) -> None:
+def test_plantings_of_other_days(context: QuietContext, crew: Crew) -> None:
     crew.notebook.void("planting", crew.planting)
     for days in (-2, 0, 3):
         planned = (MORNING + timedelta(days=days)).date().isoformat()
         crew.notebook.add("planting", bed=crew.bed, sowing=crew.sowing, planned_on=planned)
 
-    assert [detail for _, detail in told(kit)["To plant"]] == [
+    assert [detail for _, detail in told(context)["To plant"]] == [
         "5 rows of 100 ft · soil not checked · planned May 12",
         "5 rows of 100 ft · soil not checked",
     ]
 
 
-def test_a_day_without_plantings_says_what_to_do(kit: QuietKit, crew: Crew) -> None:
+def test_a_day_without_plantings_says_what_to_do(context: QuietContext, crew: Crew) -> None:
     crew.notebook.void("planting", crew.planting)
 
-    view = TodayPresenter(kit).view
+    view = TodayPresenter(context).view
 
     assert (view.title, view.nothing) == (
         "Today, May 14",
@@ -103,66 +103,68 @@ def test_a_day_without_plantings_says_what_to_do(kit: QuietKit, crew: Crew) -> N
     )
 
 
-def test_a_paired_phone_is_not_told_to_pair(kit: QuietKit, crew: Crew) -> None:
+def test_a_paired_phone_is_not_told_to_pair(context: QuietContext, crew: Crew) -> None:
     crew.notebook.void("planting", crew.planting)
     crew.notebook.change_settings(server="http://barn.test")
 
-    assert TodayPresenter(kit).view.nothing == "No planting is planned. Make one under New."
+    assert TodayPresenter(context).view.nothing == "No planting is planned. Make one under New."
 
 
-def test_a_touch_leads_to_the_row_and_to_the_summary_when_all_is_planted(kit: QuietKit, crew: Crew) -> None:
-    TodayPresenter(kit).pick(crew.planting)
+def test_a_touch_leads_to_the_row_and_to_the_summary_when_all_is_planted(context: QuietContext, crew: Crew) -> None:
+    TodayPresenter(context).pick(crew.planting)
     plant(crew, 5)
-    TodayPresenter(kit).pick(crew.planting)
+    TodayPresenter(context).pick(crew.planting)
 
     asked = {"planting": crew.planting}
-    assert kit.ways.went == [("row", asked), ("finished", asked)]
+    assert context.navigator.went == [("row", asked), ("finished", asked)]
 
 
-def test_the_other_rooms(kit: QuietKit) -> None:
+def test_the_other_rooms(context: QuietContext) -> None:
     for place in ("check", "begin", "look", "hand_over"):
-        TodayPresenter(kit).visit(place)
+        TodayPresenter(context).visit(place)
 
-    assert [place for place, _ in kit.ways.went] == ["check", "begin", "look", "hand_over"]
+    assert [place for place, _ in context.navigator.went] == ["check", "begin", "look", "hand_over"]
 
 
 @pytest.mark.parametrize(
     ("news", "said"),
     [
-        (News(), "not handed over yet"),
-        (News(under_way=True), "handing over now"),
-        (News(problem=Unreachable("No.")), "handing over failed"),
-        (News(success=datetime(2026, 5, 13, 22, 5, tzinfo=UTC)), "last handed over yesterday, 10:05 pm"),
-        (News(success=MORNING, problem=Unreachable("No.")), "last handed over 11:00 am"),
-        (News(success=MORNING, problem=OtherFarm()), "handing over failed"),
-        (News(success=MORNING), "last handed over 11:00 am"),
+        (SyncStatus(), "not handed over yet"),
+        (SyncStatus(under_way=True), "handing over now"),
+        (SyncStatus(problem=Unreachable("No.")), "handing over failed"),
+        (SyncStatus(success=datetime(2026, 5, 13, 22, 5, tzinfo=UTC)), "last handed over yesterday, 10:05 pm"),
+        (SyncStatus(success=MORNING, problem=Unreachable("No.")), "last handed over 11:00 am"),
+        (SyncStatus(success=MORNING, problem=OtherFarm()), "handing over failed"),
+        (SyncStatus(success=MORNING), "last handed over 11:00 am"),
     ],
 )
-def test_the_strip_counts_what_only_this_phone_holds(kit: QuietKit, crew: Crew, news: News, said: str) -> None:
+def test_the_strip_counts_what_only_this_phone_holds(
+    context: QuietContext, crew: Crew, news: SyncStatus, said: str
+) -> None:
     crew.notebook.change_settings(server="http://barn.test")
-    kit.post.news = news
+    context.sync.news = news
 
-    held = TodayPresenter(kit).view.held
+    held = TodayPresenter(context).view.held
 
     assert (held.sign, held.text, held.tone) == ("▲", f"3 entries only on this phone · {said}", "caution")
 
 
-def test_the_strip_rests_when_all_is_handed_over(kit: QuietKit, crew: Crew) -> None:
+def test_the_strip_rests_when_all_is_handed_over(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test", handed_over={crew.notebook.device: 3})
-    kit.post.news = replace(kit.post.news, success=MORNING)
+    context.sync.news = replace(context.sync.news, success=MORNING)
 
-    held = TodayPresenter(kit).view.held
+    held = TodayPresenter(context).view.held
 
     assert (held.sign, held.text, held.tone) == ("✓", "Nothing only on this phone · last handed over 11:00 am", "plain")
 
 
-def test_an_unpaired_phone_says_so(kit: QuietKit) -> None:
-    assert TodayPresenter(kit).view.held.text == "3 entries only on this phone · not paired"
+def test_an_unpaired_phone_says_so(context: QuietContext) -> None:
+    assert TodayPresenter(context).view.held.text == "3 entries only on this phone · not paired"
 
 
-def test_metres_and_spanish(kit: QuietKit, crew: Crew) -> None:
+def test_metres_and_spanish(context: QuietContext, crew: Crew) -> None:
     crew.notebook.write("farm", crew.notebook.farm, {"name": "Granja", "zone": "America/New_York", "units": "metres"})
     crew.notebook.change_settings(language="es")
-    kit.tune()
+    context.tune()
 
-    assert told(kit) == {"Por plantar": [("North 1 · scallion", "5 hileras de 30,5 m · suelo sin revisar")]}
+    assert told(context) == {"Por plantar": [("North 1 · scallion", "5 hileras de 30,5 m · suelo sin revisar")]}

@@ -7,23 +7,23 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from mobile.demo.fake_phone import PretendPhone
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.device.location import NoLocator
 from mobile.device.parts import Parts, QuietAwake, QuietBuzzer
 from mobile.device.speaker import QuietSpeaker
 from mobile.device.tts import QuietVoice
-from mobile.presenters.base.presenter import Kit
-from mobile.presenters.base.routes import Place
-from mobile.sync.scheduler import News
+from mobile.presenters.base.presenter import AppContext
+from mobile.presenters.base.routes import Route
+from mobile.sync.scheduler import SyncStatus
 from shared_models.core.moments import Moment
 from shared_models.sync.pairing_link import PairingLink
 
 
 @dataclass
-class QuietPost:
+class QuietSync:
     """Stands where the rounds do; goes nowhere."""
 
-    news: News = field(default_factory=News)
+    news: SyncStatus = field(default_factory=SyncStatus)
     nudges: int = 0
     pairings: list[tuple[PairingLink, str]] = field(default_factory=list)
 
@@ -33,7 +33,7 @@ class QuietPost:
     def end(self) -> None:
         """Nothing to end."""
 
-    def nudge(self) -> None:
+    def wake(self) -> None:
         self.nudges += 1
 
     def pair(self, link: PairingLink, name: str) -> None:
@@ -41,12 +41,12 @@ class QuietPost:
 
 
 @dataclass
-class QuietWays:
+class QuietNavigator:
     """Remembers where a presenter wanted to go; "back" is the way back."""
 
     went: list[tuple[str, dict[str, Any]]] = field(default_factory=list)
 
-    def go(self, place: Place, *, instead: bool = False, **asked: Any) -> None:  # noqa: ARG002 - the app's own matter
+    def go(self, place: Route, *, instead: bool = False, **asked: Any) -> None:  # noqa: ARG002 - the app's own matter
         self.went.append((place.value, asked))
 
     def back(self) -> None:
@@ -74,20 +74,20 @@ def parts_of(phone: PretendPhone) -> Parts:
     return Parts(QuietBuzzer(), QuietAwake(), NoLocator(), PhoneClock(phone))
 
 
-class QuietKit(Kit):
+class QuietContext(AppContext):
     """A kit on a pretend phone that remembers what was felt and where the way led."""
 
-    ways: QuietWays
-    post: QuietPost
+    navigator: QuietNavigator
+    sync: QuietSync
 
     def __init__(self, phone: PretendPhone) -> None:
         self.buzzer, self.screen = QuietBuzzer(), QuietAwake()
         self.speaker, self.voice = QuietSpeaker(), QuietVoice()
         clock = PhoneClock(phone)
         parts = Parts(self.buzzer, self.screen, NoLocator(), clock, speaker=self.speaker, voice=self.voice)
-        super().__init__(phone.notebook, parts, QuietWays(), QuietPost())
+        super().__init__(phone.notebook, parts, QuietNavigator(), QuietSync())
         self.tune()
 
     @property
-    def felt(self) -> list[Pulse]:
+    def felt(self) -> list[Haptic]:
         return self.buzzer.felt

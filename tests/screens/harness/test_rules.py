@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from kivy.uix.scrollview import ScrollView
 
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.routes import Route
 from tests.screens.conftest import RunApp
 from tests.screens.harness import rules
 from tests.screens.harness.field import app_on
@@ -44,14 +44,14 @@ def test_every_screen_keeps_the_rules(run_app: RunApp, field: Field, glass: Glas
     units = "feet" if language == "en" else "metres"
     field.phone.notebook.change_settings(language=language, units=units, light="sun")
 
-    assert faults_of_a_walk(run_app(app_on(field.phone, field.post), glass), field) == {}
+    assert faults_of_a_walk(run_app(app_on(field.phone, field.sync), glass), field) == {}
 
 
 def test_every_screen_can_be_read_at_dusk(run_app: RunApp, field: Field) -> None:
     """The other colours; sizes are the same."""
     field.phone.notebook.change_settings(language="en", units="feet", light="dusk")
 
-    assert faults_of_a_walk(run_app(app_on(field.phone, field.post), SMALL), field) == {}
+    assert faults_of_a_walk(run_app(app_on(field.phone, field.sync), SMALL), field) == {}
 
 
 def faults_of_a_walk(probe: Probe, field: Field) -> dict[str, list[str]]:
@@ -75,8 +75,8 @@ def scrolling(probe: Probe) -> list[ScrollView]:
 def test_the_walk_leads_through_every_room() -> None:
     """A room that is added is measured, and photographed."""
     first_names = {stop.name.replace("-", "_") for stop in STOPS}
-    called = {Place.BEGIN: "new", Place.BED: "new_bed", Place.SOWING: "new_sowing", Place.PLANTING: "new_planting"}
-    called |= {Place.PERSON: "new_person", Place.PHONE: "this_phone", Place.SOIL: "soil_bed"}
-    called |= {Place.STAND: "stand_planting"}
+    called = {Route.BEGIN: "new", Route.BED: "new_bed", Route.SOWING: "new_sowing", Route.PLANTING: "new_planting"}
+    called |= {Route.PERSON: "new_person", Route.PHONE: "this_phone", Route.SOIL: "soil_bed"}
+    called |= {Route.STAND: "stand_planting"}
 
-    assert {called.get(place, place.value) for place in Place} <= first_names
+    assert {called.get(place, place.value) for place in Route} <= first_names

@@ -14,14 +14,14 @@ from mobile.demo import story
 from mobile.demo.fake_phone import PretendPhone
 from mobile.device.location import Fix, Search
 from mobile.presenters.base.error_messages import in_words
-from mobile.presenters.base.routes import Place
+from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.tape_draft import drop
 from mobile.sync.bundles import BundleNews, Taken
-from mobile.sync.scheduler import News
+from mobile.sync.scheduler import SyncStatus
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import BadBody, CertificateChanged, RowendError, StoreTrouble, Unreachable
 from shared_models.records.tables import Bed, Person, Planting, Sowing
-from tests.mobile.support.quiet_phone import QuietPost
+from tests.mobile.support.quiet_phone import QuietSync
 from tests.screens.harness.probe import Probe
 
 PAIRING_LINK = f"rowend://pair?at=https://192.168.1.20:8000&code=BCDFGHJK&pin={'9f' * 32}"
@@ -32,7 +32,7 @@ class Field:
     """A farm at half past four: beds done today, one that waits, one under way, one stopped, one between rows."""
 
     phone: PretendPhone
-    post: QuietPost
+    sync: QuietSync
     #: plantings by what is going on in them
     open: str
     stopped: str
@@ -89,10 +89,10 @@ def farm_at_half_past_four(folder: Path) -> Field:
     notebook.miss(now)
     notebook.change_settings(server="http://barn.local:8000", phone_name="Field phone")
     last_success = phone.clock.true - timedelta(hours=20)
-    post = QuietPost(News(success=last_success, problem=Unreachable("The service cannot be reached from here.")))
+    sync = QuietSync(SyncStatus(success=last_success, problem=Unreachable("The service cannot be reached from here.")))
     to_fill = next(row.id for row in notebook.row_state(finished).passes if row.misses)
     places = (now, stopped, between, waiting, finished, beds["East 1"], plain, to_fill)
-    return Field(phone, post, *places, slow, slow_row, runs_on, crew[0], " ".join(crew[1:]), sowings["SC-0318"])
+    return Field(phone, sync, *places, slow, slow_row, runs_on, crew[0], " ".join(crew[1:]), sowings["SC-0318"])
 
 
 def _slow_rows(phone: PretendPhone, sowing: str) -> tuple[str, str, str]:
@@ -130,7 +130,7 @@ class Stop:
     in_row: bool = False
 
 
-def _to(place: Place, **asked: Callable[[Field], Any]) -> Callable[[Probe, Field], None]:
+def _to(place: Route, **asked: Callable[[Field], Any]) -> Callable[[Probe, Field], None]:
     def arrive(probe: Probe, field: Field) -> None:
         probe.app.go(place, **{name: of(field) for name, of in asked.items()})
 
@@ -156,24 +156,24 @@ def _post_told(problem: RowendError) -> Callable[[Probe, Field], None]:
     """The same room, after another round; the post is as it was when the way leads on."""
 
     def arrive(probe: Probe, field: Field) -> None:
-        before = field.post.news
-        field.post.news = replace(before, problem=problem)
+        before = field.sync.news
+        field.sync.news = replace(before, problem=problem)
         probe.app.room.look_again()
-        field.post.news = before
+        field.sync.news = before
 
     return arrive
 
 
 def _bundle_told(news: BundleNews) -> Callable[[Probe, Field], None]:
     def arrive(probe: Probe, _field: Field) -> None:
-        probe.app._kit.bundles.news = news
+        probe.app._context.bundles.news = news
         probe.app.room.look_again()
 
     return arrive
 
 
 def _storage_full(probe: Probe, _field: Field) -> None:
-    probe.app.room.presenter.trouble = in_words(probe.app._kit.speech, StoreTrouble("database or disk is full"))
+    probe.app.room.presenter.trouble = in_words(probe.app._context.localizer, StoreTrouble("database or disk is full"))
     probe.app.room.refresh()
 
 
@@ -184,7 +184,7 @@ def _first_day(probe: Probe, _field: Field) -> None:
 
 def _bed(text: str) -> Callable[[Probe, Field], None]:
     def arrive(probe: Probe, _field: Field) -> None:
-        probe.app.go(Place.BEDS)
+        probe.app.go(Route.BEDS)
         room = probe.app.room
         room.do(room.presenter.pick, next(option.key for option in room.view.options if option.text.startswith(text)))
 
@@ -194,7 +194,7 @@ def _bed(text: str) -> Callable[[Probe, Field], None]:
 def _to_the_tape(probe: Probe, field: Field) -> None:
     """An empty one, 3 m long."""
     drop(field.phone.notebook)
-    probe.app.go(Place.STRIP, planting=field.finished, row=2, length_mm=3_000)
+    probe.app.go(Route.STRIP, planting=field.finished, row=2, length_mm=3_000)
 
 
 def _plants_on_the_tape(probe: Probe) -> None:
@@ -209,7 +209,7 @@ def _plants_on_the_tape(probe: Probe) -> None:
 
 
 def _at_an_end(probe: Probe, field: Field) -> None:
-    probe.app.go(Place.LENGTH, planting=field.open)
+    probe.app.go(Route.LENGTH, planting=field.open)
     probe.app.room.do(probe.app.room.presenter.pick, "fixes")
 
 
@@ -230,29 +230,29 @@ def _fix_both_ends(probe: Probe) -> None:
 
 
 STOPS = [
-    Stop("row", _to(Place.ROW, planting=lambda field: field.open), in_row=True),
-    Stop("row-stopped", _to(Place.ROW, planting=lambda field: field.stopped), in_row=True),
-    Stop("row-between", _to(Place.ROW, planting=lambda field: field.between), in_row=True),
-    Stop("row-not-begun", _to(Place.ROW, planting=lambda field: field.waiting), in_row=True),
+    Stop("row", _to(Route.ROW, planting=lambda field: field.open), in_row=True),
+    Stop("row-stopped", _to(Route.ROW, planting=lambda field: field.stopped), in_row=True),
+    Stop("row-between", _to(Route.ROW, planting=lambda field: field.between), in_row=True),
+    Stop("row-not-begun", _to(Route.ROW, planting=lambda field: field.waiting), in_row=True),
     Stop("row-trouble", _then("miss"), in_row=True),
     Stop("row-storage-full", _storage_full, in_row=True),
-    Stop("locked", _to(Place.LOCKED, planting=lambda field: field.open), in_row=True),
+    Stop("locked", _to(Route.LOCKED, planting=lambda field: field.open), in_row=True),
     Stop("locked-half-open", _then("hold_lower"), in_row=True),
-    Stop("stop", _to(Place.STOP, planting=lambda field: field.open), in_row=True),
-    Stop("depth-crew", _to(Place.DEPTH_CREW, planting=lambda field: field.open)),
+    Stop("stop", _to(Route.STOP, planting=lambda field: field.open), in_row=True),
+    Stop("depth-crew", _to(Route.DEPTH_CREW, planting=lambda field: field.open)),
     Stop("depth-crew-changed", _then(("pick_crew", lambda field: field.other_crew))),
-    Stop("finished", _to(Place.FINISHED, planting=lambda field: field.finished)),
-    Stop("fill", _to(Place.FILL, planting=lambda field: field.finished, row_pass=lambda field: field.to_fill)),
-    Stop("row-forgotten", _to(Place.ROW, planting=lambda field: field.slow), in_row=True),
-    Stop("row-runs-on", _to(Place.ROW, planting=lambda field: field.runs_on), in_row=True),
-    Stop("forgotten", _to(Place.FORGOTTEN, row_pass=lambda field: field.slow_row)),
-    Stop("finished-to-look", _to(Place.FINISHED, planting=lambda field: field.between, looked=lambda _: True)),
-    Stop("finished-forgotten", _to(Place.FINISHED, planting=lambda field: field.slow)),
-    Stop("people", _to(Place.PEOPLE)),
-    Stop("known-person", _to(Place.KNOWN_PERSON, person=lambda field: field.person)),
-    Stop("about", _to(Place.ABOUT)),
-    Stop("today", _to(Place.TODAY)),
-    Stop("soil-bed", _to(Place.SOIL)),
+    Stop("finished", _to(Route.FINISHED, planting=lambda field: field.finished)),
+    Stop("fill", _to(Route.FILL, planting=lambda field: field.finished, row_pass=lambda field: field.to_fill)),
+    Stop("row-forgotten", _to(Route.ROW, planting=lambda field: field.slow), in_row=True),
+    Stop("row-runs-on", _to(Route.ROW, planting=lambda field: field.runs_on), in_row=True),
+    Stop("forgotten", _to(Route.FORGOTTEN, row_pass=lambda field: field.slow_row)),
+    Stop("finished-to-look", _to(Route.FINISHED, planting=lambda field: field.between, looked=lambda _: True)),
+    Stop("finished-forgotten", _to(Route.FINISHED, planting=lambda field: field.slow)),
+    Stop("people", _to(Route.PEOPLE)),
+    Stop("known-person", _to(Route.KNOWN_PERSON, person=lambda field: field.person)),
+    Stop("about", _to(Route.ABOUT)),
+    Stop("today", _to(Route.TODAY)),
+    Stop("soil-bed", _to(Route.SOIL)),
     Stop("soil-texture", _then(("pick", lambda field: field.plain_bed))),
     Stop("soil-feel", _then("back", ("pick", lambda field: field.bed))),
     Stop("soil-how", _then(("pick", "how"))),
@@ -260,12 +260,12 @@ STOPS = [
     Stop("soil-tilled", _then(("put", 15), ("pick", "some"), ("pick", "few"))),
     Stop("soil-warmth", _first_day),
     Stop("soil-review", _then(("put", 52))),
-    Stop("stand-planting", _to(Place.STAND)),
+    Stop("stand-planting", _to(Route.STAND)),
     Stop("stand-row", _then(("pick", lambda field: field.finished))),
     Stop("stand-plants", _then(("put", 2), ("put", 10))),
     Stop("stand-review", _then(("put", 57))),
-    Stop("check", _to(Place.CHECK)),
-    Stop("trays", _to(Place.TRAYS)),
+    Stop("check", _to(Route.CHECK)),
+    Stop("trays", _to(Route.TRAYS)),
     Stop("trays-cells", _then(("pick", lambda field: field.trays))),
     Stop("trays-roots", _then(("put", 264), ("put", 60), ("put", 3))),
     Stop("trays-review", _then(("pick", "yes"))),
@@ -273,57 +273,57 @@ STOPS = [
     Stop("strip-begun", lambda probe, _field: _plants_on_the_tape(probe)),
     Stop("strip-trouble", _then("next_plant")),
     Stop("tape-result", _then("done")),
-    Stop("tape", _to(Place.TAPE)),
-    Stop("length", _to(Place.LENGTH)),
+    Stop("tape", _to(Route.TAPE)),
+    Stop("length", _to(Route.LENGTH)),
     Stop("length-how", _then(("pick", lambda field: field.bed))),
     Stop("length-tape", _then(("pick", "tape"))),
     Stop("length-end", _at_an_end),
     Stop("length-nowhere", lambda probe, _field: _look_for_an_end(probe)),
     Stop("length-looking", lambda probe, _field: _half_found(probe)),
     Stop("length-proposal", lambda probe, _field: _fix_both_ends(probe)),
-    Stop("look", _to(Place.LOOK)),
-    Stop("pace", _to(Place.PACE)),
+    Stop("look", _to(Route.LOOK)),
+    Stop("pace", _to(Route.PACE)),
     Stop("pace-choose", _then(("choose", "by"))),
     Stop("pace-crew", _then(("pick", "crew"))),
     Stop("pace-days", _then(("choose", "by"), ("pick", "day"))),
     Stop("pace-measure", _then(("choose", "measure"))),
-    Stop("beds", _to(Place.BEDS)),
+    Stop("beds", _to(Route.BEDS)),
     Stop("bed-life", _bed("Creek 1")),
     Stop("bed-life-planted", _bed("West 1")),
-    Stop("entries", _to(Place.ENTRIES)),
+    Stop("entries", _to(Route.ENTRIES)),
     Stop("entries-which", _then("by_kind")),
-    Stop("entry", _to(Place.ENTRY, kind=lambda _: "row_pass", record=lambda field: field.to_fill)),
+    Stop("entry", _to(Route.ENTRY, kind=lambda _: "row_pass", record=lambda field: field.to_fill)),
     Stop("entry-deleted", _then("void")),
     Stop("entry-put-back", _then("void")),
     Stop("field", _then(("pick", "started_at"))),
     Stop(
         "field-or-none",
         _to(
-            Place.FIELD,
+            Route.FIELD,
             kind=lambda _: "row_pass",
             record=lambda field: field.to_fill,
             field=lambda _: "depth_notch",
         ),
     ),
-    Stop("move", _to(Place.MOVE, planting=lambda field: field.between)),
+    Stop("move", _to(Route.MOVE, planting=lambda field: field.between)),
     Stop("move-review", _then(("pick", lambda field: field.open))),
-    Stop("new", _to(Place.BEGIN)),
-    Stop("new-bed", _to(Place.BED)),
+    Stop("new", _to(Route.BEGIN)),
+    Stop("new-bed", _to(Route.BED)),
     Stop("new-bed-review", _then(("put", "South 2"), ("put", 120), ("put", 4))),
-    Stop("new-sowing", _to(Place.SOWING)),
-    Stop("new-planting", _to(Place.PLANTING)),
+    Stop("new-sowing", _to(Route.SOWING)),
+    Stop("new-planting", _to(Route.PLANTING)),
     Stop("new-planting-sowing", _then(("pick", lambda field: field.bed))),
-    Stop("new-person", _to(Place.PERSON)),
-    Stop("hand-over", _to(Place.HAND_OVER)),
+    Stop("new-person", _to(Route.PERSON)),
+    Stop("hand-over", _to(Route.HAND_OVER)),
     Stop("hand-over-to-a-stranger", _post_told(CertificateChanged())),
-    Stop("bundle", _to(Place.BUNDLE)),
+    Stop("bundle", _to(Route.BUNDLE)),
     Stop("bundle-shared", _bundle_told(BundleNews(shared="Download/Rowend", entries=1204))),
     Stop("bundle-read-in", _bundle_told(BundleNews(taken=Taken(412, refused={"another phone's"})))),
     Stop("bundle-refused", _bundle_told(BundleNews(problem=BadBody("it was cut on the way")))),
     Stop("bundle-asks", _bundle_told(BundleNews(stranger=True))),
-    Stop("pair", _to(Place.PAIR)),
-    Stop("pair-by-link", _to(Place.PAIR, link=lambda _: PAIRING_LINK)),
-    Stop("this-phone", _to(Place.PHONE)),
+    Stop("pair", _to(Route.PAIR)),
+    Stop("pair-by-link", _to(Route.PAIR, link=lambda _: PAIRING_LINK)),
+    Stop("this-phone", _to(Route.PHONE)),
     Stop("this-phone-language", _then(("pick", "language"))),
 ]
 

@@ -10,7 +10,7 @@ from argon2 import PasswordHasher
 
 from server.auth.dependencies import OFFICE_COOKIE
 from server.auth.passwords import Passwords
-from server.auth.sign_in import Door
+from server.auth.sign_in import SignIn
 from server.db.tables import Account, OfficeSession
 from shared_models.core.vocabulary import Role
 from tests.server.support.sign_in import BETTER, GOOD, hash_cheaply, rows, sign_in
@@ -97,7 +97,7 @@ def test_an_unknown_name_costs_as_much_work_as_a_wrong_password(service: Service
 
     assert ana
     counting = Passwords(Counting(time_cost=1, memory_cost=8, parallelism=1))
-    service.app.state.door = Door(service.engine, service.world.surroundings, counting)
+    service.app.state.door = SignIn(service.engine, service.world.providers, counting)
     sign_in(service, "ana", BETTER)
     sign_in(service, "nobody", BETTER)
 
@@ -157,7 +157,7 @@ def test_a_hash_made_in_an_older_way_is_made_again_at_the_next_sign_in(service: 
     service.account(farm, Role.CREW, "Ana", GOOD)
     (before,) = rows(service, Account)
     stronger = Passwords(PasswordHasher(time_cost=2, memory_cost=8, parallelism=1))
-    service.app.state.door = Door(service.engine, service.world.surroundings, stronger)
+    service.app.state.door = SignIn(service.engine, service.world.providers, stronger)
 
     sign_in(service)
 

@@ -6,23 +6,23 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from server.auth.rate_limit import MOST, WITHIN, Tries, place_of
+from server.auth.rate_limit import MOST, WITHIN, RateLimiter, place_of
 from shared_models.errors import CodeSpent, TooManyTries
 
 NOON = datetime(2026, 5, 14, 12, tzinfo=UTC)
 
 
-def fail(tries: Tries, *places: str, now: datetime = NOON) -> None:
+def fail(tries: RateLimiter, *places: str, now: datetime = NOON) -> None:
     with pytest.raises(CodeSpent), tries.counted(places, now, CodeSpent):
         raise CodeSpent
 
 
-def pass_by(tries: Tries, *places: str, now: datetime = NOON) -> None:
+def pass_by(tries: RateLimiter, *places: str, now: datetime = NOON) -> None:
     with tries.counted(places, now, CodeSpent):
         """It was the right one."""
 
 
-def wait_of(tries: Tries, *places: str, now: datetime = NOON) -> int:
+def wait_of(tries: RateLimiter, *places: str, now: datetime = NOON) -> int:
     """How long the next try from there has to wait."""
     with pytest.raises(TooManyTries) as refused, tries.counted(places, now, CodeSpent):
         pytest.fail("the try was let in")
@@ -30,7 +30,7 @@ def wait_of(tries: Tries, *places: str, now: datetime = NOON) -> int:
 
 
 def test_one_place_waits_and_others_do_not() -> None:
-    tries = Tries()
+    tries = RateLimiter()
     for second in range(MOST):
         fail(tries, "barn", now=NOON + timedelta(seconds=second))
 
@@ -39,7 +39,7 @@ def test_one_place_waits_and_others_do_not() -> None:
 
 
 def test_after_the_wait_the_next_try_passes() -> None:
-    tries = Tries()
+    tries = RateLimiter()
     for _ in range(MOST):
         fail(tries, "barn")
 
@@ -47,7 +47,7 @@ def test_after_the_wait_the_next_try_passes() -> None:
 
 
 def test_places_of_long_ago_take_no_memory() -> None:
-    tries = Tries()
+    tries = RateLimiter()
     for place in range(1000):
         fail(tries, str(place))
 
@@ -58,7 +58,7 @@ def test_places_of_long_ago_take_no_memory() -> None:
 
 def test_many_at_once_do_not_all_pass_before_the_first_has_failed() -> None:
     """A try counts as failed while nobody knows yet."""
-    tries = Tries(most=1)
+    tries = RateLimiter(most=1)
 
     with tries.counted(("barn",), NOON, CodeSpent):
         assert wait_of(tries, "barn") > 0
@@ -67,7 +67,7 @@ def test_many_at_once_do_not_all_pass_before_the_first_has_failed() -> None:
 
 def test_what_went_wrong_otherwise_is_no_wrong_try() -> None:
     """A full disk says nothing of the code."""
-    tries = Tries(most=1)
+    tries = RateLimiter(most=1)
 
     with pytest.raises(OSError, match="full"), tries.counted(("barn",), NOON, CodeSpent):
         raise OSError("full")
@@ -77,7 +77,7 @@ def test_what_went_wrong_otherwise_is_no_wrong_try() -> None:
 
 def test_a_try_that_is_not_let_in_counts_nowhere() -> None:
     """Who is locked out in one place locks nobody out in another."""
-    tries = Tries(most=1)
+    tries = RateLimiter(most=1)
     fail(tries, "name ana")
 
     wait_of(tries, "address barn", "name ana")
@@ -86,7 +86,7 @@ def test_a_try_that_is_not_let_in_counts_nowhere() -> None:
 
 
 def test_how_many_tries_in_which_time_is_chosen() -> None:
-    tries = Tries(most=2, within=timedelta(hours=1))
+    tries = RateLimiter(most=2, within=timedelta(hours=1))
     for _ in range(2):
         fail(tries, "barn")
 
@@ -95,7 +95,7 @@ def test_how_many_tries_in_which_time_is_chosen() -> None:
 
 def test_a_clock_that_is_set_back_locks_nobody_out() -> None:
     """What was noted by a clock years ahead is not waited for."""
-    tries = Tries(most=1)
+    tries = RateLimiter(most=1)
     fail(tries, "barn", now=NOON + timedelta(days=365))
 
     pass_by(tries, "barn", now=NOON)

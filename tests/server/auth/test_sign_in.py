@@ -11,7 +11,7 @@ from argon2 import PasswordHasher
 from server.auth import invitations
 from server.auth.accounts import account_named
 from server.auth.passwords import Passwords
-from server.auth.sign_in import Door
+from server.auth.sign_in import SignIn
 from server.db.tables import OfficeSession
 from shared_models.core.vocabulary import Role
 from shared_models.errors import WrongPassword
@@ -42,15 +42,15 @@ def slow() -> Meanwhile:
 
 
 @pytest.fixture
-def door(service: Service, farm: str, slow: Meanwhile) -> Door:
+def door(service: Service, farm: str, slow: Meanwhile) -> SignIn:
     """A door that Ana may come in by."""
-    service.app.state.door = Door(service.engine, service.world.surroundings, slow)
+    service.app.state.door = SignIn(service.engine, service.world.providers, slow)
     service.account(farm, Role.CREW, "Ana", GOOD)
-    door: Door = service.app.state.door
+    door: SignIn = service.app.state.door
     return door
 
 
-def change_password(service: Service, door: Door) -> None:
+def change_password(service: Service, door: SignIn) -> None:
     with reading(service.engine) as connection:
         ana = account_named(connection, "ana")
     assert ana is not None
@@ -61,11 +61,11 @@ def end_account(service: Service, farm: str) -> None:
     with reading(service.engine) as connection:
         ana = account_named(connection, "ana")
     assert ana is not None
-    invitations.end(service.engine, ana._replace(farm=farm), ana.id, service.world.surroundings)
+    invitations.end(service.engine, ana._replace(farm=farm), ana.id, service.world.providers)
 
 
 def test_an_old_password_lets_nobody_in_who_came_while_it_was_changed(
-    service: Service, door: Door, slow: Meanwhile
+    service: Service, door: SignIn, slow: Meanwhile
 ) -> None:
     """Else that session would outlive the change, which ends all others."""
     slow.happens = lambda: change_password(service, door)
@@ -78,7 +78,7 @@ def test_an_old_password_lets_nobody_in_who_came_while_it_was_changed(
 
 
 def test_an_account_that_ends_lets_nobody_in_who_came_meanwhile(
-    service: Service, farm: str, door: Door, slow: Meanwhile
+    service: Service, farm: str, door: SignIn, slow: Meanwhile
 ) -> None:
     slow.happens = lambda: end_account(service, farm)
 
@@ -88,7 +88,9 @@ def test_an_account_that_ends_lets_nobody_in_who_came_meanwhile(
     assert rows(service, OfficeSession) == []
 
 
-def test_of_two_who_change_a_password_at_once_the_second_is_told(service: Service, door: Door, slow: Meanwhile) -> None:
+def test_of_two_who_change_a_password_at_once_the_second_is_told(
+    service: Service, door: SignIn, slow: Meanwhile
+) -> None:
     slow.happens = lambda: change_password(service, door)
 
     with pytest.raises(WrongPassword):

@@ -22,7 +22,7 @@ Run = Callable[..., tuple[int, str, str]]
 def report(tmp_path: Path, world: World, capsys: pytest.CaptureFixture[str]) -> Run:
     """Run a report on the hand day; status, what was said and what was complained of."""
     engine = open_database(Settings.in_directory(tmp_path).database_url)
-    HandDay(FarmBook(engine, id=make_farm(engine, "Heronbrook", ZONE, world.surroundings)))
+    HandDay(FarmBook(engine, id=make_farm(engine, "Heronbrook", ZONE, world.providers)))
     engine.dispose()
 
     def run(*words: str) -> tuple[int, str, str]:

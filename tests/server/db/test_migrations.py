@@ -98,7 +98,7 @@ def test_a_database_of_the_version_before_is_taken_over_without_loss(any_url: st
         with reading(service.engine) as connection:
             told, tables = differences(connection), inspect(connection).get_table_names()
         with writing(service.engine, farm) as connection:
-            add_account(connection, farm, Role.OWNER, "Ines", "ines", None, service.world.surroundings)
+            add_account(connection, farm, Role.OWNER, "Ines", "ines", None, service.world.providers)
 
     assert [bed["name"] for bed in beds] == ["North 1"]
     assert told == []

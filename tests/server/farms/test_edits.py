@@ -71,7 +71,7 @@ def test_after_a_fork_the_office_goes_on_under_a_new_id(service: Service, farm: 
     _hire(service, farm, {"name": "Ines"})
 
     with writing(service.engine, farm) as connection:
-        go_on_elsewhere(connection, farm, 1, service.world.surroundings)
+        go_on_elsewhere(connection, farm, 1, service.world.providers)
         new = office_device(connection, farm)
     _hire(service, farm, {"role": "owner"})
 

@@ -28,7 +28,7 @@ def test_a_new_farm_stands_in_the_offices_log(any_service: Service) -> None:
 def test_a_farm_with_no_name_or_zone_is_not_made(service: Service, name: str, zone: str) -> None:
     """A farm that cannot be leaves nothing behind."""
     with pytest.raises(BadEntry):
-        make_farm(service.engine, name, zone, service.world.surroundings)
+        make_farm(service.engine, name, zone, service.world.providers)
 
     with reading(service.engine) as connection:
         assert every_farm(connection) == []

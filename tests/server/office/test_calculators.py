@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from playwright.sync_api import Page, expect
 
-from server.office.methods.calculators.calculator import Here, Reckoning, Worked, work_out
+from server.office.methods.calculators.calculator import Calculator, CalculatorContext, Result, work_out
 from server.office.methods.calculators.raising import CROPS
-from server.office.methods.calculators.registry import RECKONINGS
-from server.render.localizer import Speech
+from server.office.methods.calculators.registry import CALCULATORS
+from server.render.localizer import Localizer
 from server.web.language import LANGUAGE_COOKIE
 from shared_models.core.vocabulary import LengthUnits, Role
 from shared_models.methods import topics
@@ -22,17 +22,17 @@ from shared_models.trade.raising.emergence import Basis, emergence, sprouting_ra
 from tests.fixtures.axe import grave_findings
 from tests.server.support.world import Service
 
-ENGLISH, METRIC = Speech("en"), Speech("en", LengthUnits.METRES)
-SPANISH = Speech("es", LengthUnits.METRES)
-HERE = Here(FarmFacts("f"), Speech("en"))
-BY_NAME = {each.name: each for several in RECKONINGS.values() for each in several}
+ENGLISH, METRIC = Localizer("en"), Localizer("en", LengthUnits.METRES)
+SPANISH = Localizer("es", LengthUnits.METRES)
+HERE = CalculatorContext(FarmFacts("f"), Localizer("en"))
+BY_NAME = {each.name: each for several in CALCULATORS.values() for each in several}
 BROWSER = {"Accept": "text/html"}
 
 
-def reckoned(asked: str, speech: Speech = ENGLISH, farm: FarmFacts | None = None) -> Worked:
+def reckoned(asked: str, localizer: Localizer = ENGLISH, farm: FarmFacts | None = None) -> Result:
     """What is shown for a reckoning and its figures, written as in `bed?length=100&rows=5`."""
     name, _, query = asked.partition("?")
-    return work_out(BY_NAME[name], address(name, query), Here(farm or FarmFacts("f"), speech))
+    return work_out(BY_NAME[name], address(name, query), CalculatorContext(farm or FarmFacts("f"), localizer))
 
 
 def address(name: str, query: str) -> dict[str, str]:
@@ -40,14 +40,14 @@ def address(name: str, query: str) -> dict[str, str]:
     return {f"{name}.{field}": text for field, text in parse_qsl(query, keep_blank_values=True)}
 
 
-def told(worked: Worked) -> str:
+def told(worked: Result) -> str:
     """The answer in one text; no-break spaces as spaces."""
     assert worked.answer is not None, problems(worked)
     facts = (f"{fact.name}: {fact.told}" for fact in worked.answer.facts)
     return "; ".join([worked.answer.says, *facts]).replace("\N{NO-BREAK SPACE}", " ")
 
 
-def problems(worked: Worked) -> dict[str, str]:
+def problems(worked: Result) -> dict[str, str]:
     """Why there is no answer, by field."""
     beside = {each.name.partition(".")[2]: each.problem for each in worked.filled if each.problem}
     return beside | ({"": worked.problem} if worked.problem else {})
@@ -63,7 +63,7 @@ PAYS = (
     "&by_hand=400&stand_by_hand=100"
 )
 #: figures known from outside, as tests/published has them with their sources; what is worked out by hand says so
-KNOWN: Mapping[Speech, Mapping[str, str]] = {
+KNOWN: Mapping[Localizer, Mapping[str, str]] = {
     ENGLISH: {
         EXAMPLE_4 + "&weight=30": "how far it is from the body. | Lift at most: 34.8 lb; Put down at most: 15.3 lb",
         # by hand: 30, 55 and 15 lb by 15.25; beyond 25 in the multiplier of the reach is 0
@@ -146,12 +146,12 @@ KNOWN: Mapping[Speech, Mapping[str, str]] = {
         "spaced?spacing=0,2+m&between=60,0&rows=1": "83 333 plantas por hectárea.",
     },
 }
-CASES = [(asked, speech, answer) for speech, known in KNOWN.items() for asked, answer in known.items()]
+CASES = [(asked, localizer, answer) for localizer, known in KNOWN.items() for asked, answer in known.items()]
 
 
-@pytest.mark.parametrize(("asked", "speech", "answer"), CASES)
-def test_an_answer_is_the_figure_known_from_outside(asked: str, speech: Speech, answer: str) -> None:
-    got = told(reckoned(asked, speech))
+@pytest.mark.parametrize(("asked", "localizer", "answer"), CASES)
+def test_an_answer_is_the_figure_known_from_outside(asked: str, localizer: Localizer, answer: str) -> None:
+    got = told(reckoned(asked, localizer))
 
     assert [part for part in answer.split(" | ") if part not in got] == [], got
 
@@ -221,9 +221,9 @@ def test_what_cannot_be_is_refused_beside_its_field_and_kept(asked: str) -> None
 
 
 @pytest.mark.parametrize("reckoning", BY_NAME.values(), ids=lambda reckoning: reckoning.name)
-def test_nothing_typed_shows_the_usual_figures_and_nothing_worked_out(reckoning: Reckoning) -> None:
-    for speech in (ENGLISH, SPANISH):
-        worked = work_out(reckoning, {}, Here(FarmFacts("f"), speech))
+def test_nothing_typed_shows_the_usual_figures_and_nothing_worked_out(reckoning: Calculator) -> None:
+    for localizer in (ENGLISH, SPANISH):
+        worked = work_out(reckoning, {}, CalculatorContext(FarmFacts("f"), localizer))
 
         assert worked.answer is None
         assert problems(worked) == {}
@@ -231,9 +231,9 @@ def test_nothing_typed_shows_the_usual_figures_and_nothing_worked_out(reckoning:
 
 
 @pytest.mark.parametrize("reckoning", BY_NAME.values(), ids=lambda reckoning: reckoning.name)
-def test_a_usual_figure_can_be_sent_as_it_stands(reckoning: Reckoning) -> None:
-    for speech in (ENGLISH, SPANISH):
-        here = Here(FarmFacts("f"), speech)
+def test_a_usual_figure_can_be_sent_as_it_stands(reckoning: Calculator) -> None:
+    for localizer in (ENGLISH, SPANISH):
+        here = CalculatorContext(FarmFacts("f"), localizer)
         for ask in (ask for ask in reckoning.asks if ask.usual is not None):
             assert ask.way.read(ask.way.text(ask.usual, here.words), here.words) == pytest.approx(ask.usual)
 
@@ -249,7 +249,7 @@ FIGURES = st.one_of(
 @pytest.mark.parametrize("reckoning", BY_NAME.values(), ids=lambda reckoning: reckoning.name)
 @settings(max_examples=settings().max_examples // 2)
 @given(data=st.data())
-def test_whatever_is_typed_gets_an_answer_or_a_reason(reckoning: Reckoning, data: st.DataObject) -> None:
+def test_whatever_is_typed_gets_an_answer_or_a_reason(reckoning: Calculator, data: st.DataObject) -> None:
     chosen = {ask.name: [each.value for each in ask.way.choices("", HERE.words)] for ask in reckoning.asks}
     typed = {
         reckoning.key(ask): data.draw(st.sampled_from(chosen[ask.name]) if chosen[ask.name] else FIGURES)
@@ -262,8 +262,8 @@ def test_whatever_is_typed_gets_an_answer_or_a_reason(reckoning: Reckoning, data
 
 
 def test_every_reckoning_belongs_to_a_question_and_has_a_name_of_its_own() -> None:
-    assert {topic.module for topic in topics()} >= RECKONINGS.keys()
-    assert len(BY_NAME) == sum(map(len, RECKONINGS.values()))
+    assert {topic.module for topic in topics()} >= CALCULATORS.keys()
+    assert len(BY_NAME) == sum(map(len, CALCULATORS.values()))
 
 
 def test_every_crop_to_choose_is_in_a_table() -> None:
@@ -350,7 +350,7 @@ def test_a_lift_always_carries_its_caution(opened: Callable[..., Page]) -> None:
 def test_the_questions_that_can_be_worked_out_are_marked(opened: Callable[..., Page]) -> None:
     marked = opened("/methods").get_by_role("listitem").filter(has_text="with your figures").get_by_role("link")
 
-    wanted = {topic.question for topic in topics() if topic.module in RECKONINGS}
+    wanted = {topic.question for topic in topics() if topic.module in CALCULATORS}
     assert set(marked.all_inner_texts()) == wanted
 
 

@@ -11,9 +11,9 @@ from server.office.reports.charts import base as charts
 from server.office.reports.charts.base import ACCENT, NARROW, WIDE, Bar, Chart, bars
 from server.office.reports.charts.soil import DryingDay, History, Mark, drying_chart, history_chart
 from server.office.reports.charts.stand import Full, Tape, stand_chart, tape_chart
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 
-ENGLISH, SPANISH = Speech("en"), Speech("es")
+ENGLISH, SPANISH = Localizer("en"), Localizer("es")
 NASTY = "<b>Bed</b> & <script>alert(1)</script>"
 LINES = (Bar("Ana + Ben", 1234.5, "1,235"), Bar("Cy", 800, "800", marked=True), Bar("Cy", 1500, "1,500"))
 HISTORY = History(
@@ -124,7 +124,7 @@ def test_a_chart_says_what_it_shows() -> None:
 def test_the_same_chart_is_drawn_once() -> None:
     lines = (Bar("once", 1.0, "1"),)
 
-    assert bars(lines, "ft", ENGLISH) is bars(lines, "ft", Speech("en"))
+    assert bars(lines, "ft", ENGLISH) is bars(lines, "ft", Localizer("en"))
     assert bars(lines, "ft", ENGLISH) is not bars(lines, "ft", SPANISH)
 
 

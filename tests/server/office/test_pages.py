@@ -14,8 +14,8 @@ from playwright.sync_api import Page
 from sqlmodel import select
 
 from server.auth.dependencies import OfficeOf, Reading, SurroundingsOf
-from server.office.shell.context import Desk, desk_of
-from server.render.localizer import Speech
+from server.office.shell.context import OfficeContext, desk_of
+from server.render.localizer import Localizer
 from server.web.language import LANGUAGE_COOKIE
 from shared_models.core.vocabulary import Role
 from shared_models.records.tables import Bed, Person, RowPass, SoilCheck, Sowing
@@ -176,16 +176,16 @@ class Marked(NullTranslations):
         return f"«{msgid1 if n == 1 else msgid2}»"
 
 
-class MarkedSpeech(Speech):
+class MarkedSpeech(Localizer):
     """Talks so that every text which passed the catalogue is in marks."""
 
     def catalogue(self) -> NullTranslations:
         return Marked()
 
 
-def marked_desk(office: OfficeOf, session: Reading, surroundings: SurroundingsOf, request: Request) -> Desk:
-    desk = desk_of(office, session, surroundings, "en", request)
-    return replace(desk, speech=MarkedSpeech("en", desk.farm.units, desk.farm.zone))
+def marked_desk(office: OfficeOf, session: Reading, providers: SurroundingsOf, request: Request) -> OfficeContext:
+    desk = desk_of(office, session, providers, "en", request)
+    return replace(desk, localizer=MarkedSpeech("en", desk.farm.units, desk.farm.zone))
 
 
 def in_greek(book: FarmBook) -> None:

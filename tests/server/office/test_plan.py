@@ -143,7 +143,7 @@ def test_the_plan_is_described_with_an_example(service: Service) -> None:
 
 def test_the_command_prints_the_plan(tmp_path: Path, world: World, capsys: pytest.CaptureFixture[str]) -> None:
     engine = open_database(Settings.in_directory(tmp_path).database_url)
-    book = FarmBook(engine, id=make_farm(engine, "Heronbrook", ZONE, world.surroundings))
+    book = FarmBook(engine, id=make_farm(engine, "Heronbrook", ZONE, world.providers))
     nothing = cli.run(["report", "plan", "--data", str(tmp_path)]), capsys.readouterr().out
     beds = [book.bed(f"Bed {number}") for number in range(3)]
     today = datetime.now(ZoneInfo(ZONE)).date()

@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Locator, Page
 
 from server.office.reports.soil import drying
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from shared_models.core.vocabulary import Feel
 from shared_models.reports.soil.dry_down import Outlook
 from shared_models.trade.soil.drydown import FitWindow, Moisture
@@ -340,7 +340,7 @@ def test_prices_without_any_stand_cost_nothing_yet(office: Service, full_day: Fu
 def test_a_window_that_stays_open_is_told(window: FitWindow, told: str) -> None:
     outlook = Outlook(date(2026, 5, 4), Feel.WET, window=window, days=(Moisture(date(2026, 5, 5), 0.7, 0.8, 1.0),))
 
-    assert drying("Bed 2", outlook, Speech()).sentence == told
+    assert drying("Bed 2", outlook, Localizer()).sentence == told
 
 
 def test_days_without_weather_are_told_to_count_as_dry(office: Service, full_day: FullDay) -> None:

@@ -53,7 +53,7 @@ def test_by_row_each_row_comes_with_what_was_logged(service: Service, hand_day: 
     assert (second["id"], second["crew"], second["misses"]) == (hand_day.second, ["Ana", "Ben"], 6)
     assert (second["start"], second["end"]) == ("2026-05-04T12:15:00Z", "2026-05-04T12:30:00Z")
     assert (second["duration_s"], second["stop_time_s"], second["turn_time_s"]) == (900, 180, 180)
-    assert [row["looks"] for row in told["not_counted"]] == [["It was started but not ended."]]
+    assert [row["issues"] for row in told["not_counted"]] == [["It was started but not ended."]]
 
 
 @pytest.mark.usefixtures("hand_day")

@@ -8,21 +8,21 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 _SAID = re.compile(r'_\(\s*("(?:[^"\\]|\\.)*")')
-_COUNTED = re.compile(r'count\(\s*("(?:[^"\\]|\\.)*"),\s*("(?:[^"\\]|\\.)*")')
+_COUNTED = re.compile(r'tn\(\s*("(?:[^"\\]|\\.)*"),\s*("(?:[^"\\]|\\.)*")')
 _CODE = re.compile(r"{%.*?%}|{{.*?}}|{#.*?#}", flags=re.DOTALL)
 _SPOKEN = re.compile(r'(?:aria-label|title|placeholder|alt)="([^"]*)"')
 
 
 def in_calls(sources: Iterable[Path]) -> Iterator[str]:
-    """Texts that stand in a call of `say` or `count`, or in a sentence to be said later."""
+    """Texts that stand in a call of `t` or `tn`, or in a sentence to be said later."""
     for source in sources:
         for node in ast.walk(ast.parse(source.read_text("utf-8"))):
             name = getattr(node.func, "attr", getattr(node.func, "id", "")) if isinstance(node, ast.Call) else ""
             if not isinstance(node, ast.Call) or not node.args:
                 continue
-            if name in {"say", "Told"}:
+            if name in {"t", "LazyMessage"}:
                 yield from literal(node.args[0])
-            elif name == "count" and len(node.args) == 3:
+            elif name == "tn" and len(node.args) == 3:
                 yield "\0".join(text for each in node.args[:2] for text in literal(each))
 
 
@@ -42,7 +42,7 @@ def constants(source: Path) -> Iterator[str]:
 
 
 def in_templates(templates: Iterable[Path]) -> Iterator[str]:
-    """Texts that stand in a call of `_` or `count`."""
+    """Texts that stand in a call of `_` or `tn`."""
     for template in templates:
         text = template.read_text("utf-8")
         yield from (ast.literal_eval(found) for found in _SAID.findall(text))

@@ -9,7 +9,7 @@ from argon2 import PasswordHasher
 from sqlalchemy import select
 
 from server.auth.passwords import Passwords
-from server.auth.sign_in import Door
+from server.auth.sign_in import SignIn
 from shared_models.log.store import reading
 from shared_models.records.tables import table_of
 from tests.server.support.world import Service
@@ -22,7 +22,7 @@ JOINED = {"name": "Ana", "sign_in": "ana", "password": GOOD, "again": GOOD}
 def hash_cheaply(service: Service) -> None:
     """Hashes that take no time; `test_passwords` looks at the real ones."""
     cheap = Passwords(PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
-    service.app.state.door = Door(service.engine, service.world.surroundings, cheap)
+    service.app.state.door = SignIn(service.engine, service.world.providers, cheap)
 
 
 def post(service: Service, path: str, **typed: str) -> httpx2.Response:

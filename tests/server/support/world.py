@@ -25,7 +25,7 @@ from server.farms.pairing import new_code
 from server.farms.registry import make_farm
 from server.farms.tokens import bearer
 from server.runtime.address import note_address
-from server.runtime.providers import Surroundings, milliseconds
+from server.runtime.providers import Providers, milliseconds
 from server.runtime.settings import Settings
 from server.runtime.uvicorn_server import listen, serving
 from shared_models.core.vocabulary import Role
@@ -61,8 +61,8 @@ class World:
         return hashlib.sha256(str(next(self.numbers)).encode()).digest()
 
     @property
-    def surroundings(self) -> Surroundings:
-        return Surroundings(now=lambda: self.time, new_id=self.new_id, token=self.token)
+    def providers(self) -> Providers:
+        return Providers(now=lambda: self.time, new_id=self.new_id, token=self.token)
 
 
 @dataclass
@@ -79,18 +79,18 @@ class Service:
         return engine
 
     def make_farm(self, name: str = "Heronbrook") -> str:
-        return make_farm(self.engine, name, ZONE, self.world.surroundings)
+        return make_farm(self.engine, name, ZONE, self.world.providers)
 
     def code(self, farm: str | None) -> str:
         with writing(self.engine, farm or "") as connection:
-            return new_code(connection, farm, self.world.surroundings)
+            return new_code(connection, farm, self.world.providers)
 
     def account(self, farm: str, role: Role = Role.OWNER, name: str = "", password: str | None = None) -> str:
         """A new account; its id. Its sign-in name is its name in small letters."""
         called = name or f"{role.value} {next(self.world.numbers)}".replace(" ", "-")
         kept = None if password is None else self.app.state.door.passwords.hash_of(password)
         with writing(self.engine, farm) as connection:
-            return add_account(connection, farm, role, called, called, kept, self.world.surroundings)
+            return add_account(connection, farm, role, called, called, kept, self.world.providers)
 
     def office_cookie(self, farm: str, role: Role = Role.OWNER, account: str | None = None) -> str:
         """What the browser of somebody keeps who is signed in to the farm's office."""
@@ -131,11 +131,11 @@ class Service:
         """The path of a one-time link: for the first owner, for a role, or to sign an account in."""
         with writing(self.engine, farm) as connection:
             if account:
-                key = sign_in_link(connection, farm, account, self.world.surroundings)
+                key = sign_in_link(connection, farm, account, self.world.providers)
             elif role:
-                key = invitation(connection, farm, role, made_by, self.world.surroundings)
+                key = invitation(connection, farm, role, made_by, self.world.providers)
             else:
-                key = owner_link(connection, farm, self.world.surroundings)
+                key = owner_link(connection, farm, self.world.providers)
         return f"/enter/{key}"
 
     def pair(self, **asked: Any) -> httpx2.Response:
@@ -162,7 +162,7 @@ class Service:
 @contextmanager
 def running_service(database_url: str | URL, world: World) -> Iterator[Service]:
     """A service on this database, until the block ends."""
-    app = create_app(Settings(database_url), world.surroundings)
+    app = create_app(Settings(database_url), world.providers)
     with TestClient(app, base_url=ADDRESS, raise_server_exceptions=False) as client:
         yield Service(app, client, world)
 

@@ -18,8 +18,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from server.auth.dependencies import FORM_TOKEN, OFFICE_COOKIE
-from server.auth.rate_limit import Tries
-from server.auth.sign_in import Door
+from server.auth.rate_limit import RateLimiter
+from server.auth.sign_in import SignIn
 from server.runtime.settings import Settings
 from server.web.security_headers import GUARD
 from shared_models.core.vocabulary import Role
@@ -113,9 +113,9 @@ def asker(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Asker]:
     with running_service(database, world) as service:
         service.client._transport.raise_server_exceptions = True  # type: ignore[attr-defined]  # to see what broke
         hash_cheaply(service)
-        door: Door = service.app.state.door
-        service.app.state.door = Door(door.engine, door.surroundings, door.passwords, Tries(most=10**9))
-        service.app.state.tries = Tries(most=10**9)
+        door: SignIn = service.app.state.door
+        service.app.state.door = SignIn(door.engine, door.providers, door.passwords, RateLimiter(most=10**9))
+        service.app.state.tries = RateLimiter(most=10**9)
         farm = service.make_farm()
         day = FullDay(HandDay(FarmBook(service.engine, id=farm)))
         phone = service.phone(farm)

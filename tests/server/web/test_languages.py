@@ -16,7 +16,7 @@ from server.office.log import routes as log
 from server.office.methods import page as methods_page
 from server.office.methods.calculators import labour, money, raising
 from server.office.methods.calculators import soil as soil_reckonings
-from server.office.methods.calculators.registry import RECKONINGS
+from server.office.methods.calculators.registry import CALCULATORS
 from server.office.people import phone_routes
 from server.office.reports import misses, planting_history, season, soil
 from server.office.reports.charts import base as charts
@@ -24,14 +24,14 @@ from server.office.setup import page as setup_page
 from server.office.setup import routes as setup
 from server.office.shell import navigation
 from server.render import localizer, plan_tables
-from server.render.localizer import FOLDER, Speech
+from server.render.localizer import FOLDER, Localizer
 from server.render.tables import BY, STOPS, TOTAL
 from server.web.language import preferred
 from shared_models import errors
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.i18n import localizer as shared_speech
 from shared_models.i18n.catalog import messages, po_file
-from shared_models.i18n.lazy import Told
+from shared_models.i18n.lazy import LazyMessage
 from shared_models.methods import topics
 from shared_models.reports.audit import attention, entries
 from shared_models.reports.common import references
@@ -99,7 +99,7 @@ def in_forms() -> Iterator[str]:
 
 def in_reckonings() -> Iterator[str]:
     """Texts of what can be worked out: titles, cautions, fields and their hints, what is said of a lift or of soil."""
-    for reckoning in (each for several in RECKONINGS.values() for each in several):
+    for reckoning in (each for several in CALCULATORS.values() for each in several):
         yield from (reckoning.title, reckoning.caution)
         for ask in reckoning.asks:
             yield from (ask.label, ask.hint)
@@ -165,16 +165,16 @@ def test_a_browser_is_answered_in_the_language_it_likes_best(accepted: str, lang
 
 
 def test_figures_are_written_the_local_way() -> None:
-    english, spanish = Speech("en"), Speech("es", LengthUnits.METRES)
+    english, spanish = Localizer("en"), Localizer("es", LengthUnits.METRES)
 
     assert (english.fixed(1234.5, 1), spanish.fixed(1234.5, 1)) == ("1,234.5", "1\N{NO-BREAK SPACE}234,5")
     assert (english.percent(0.9999), spanish.percent(0.9999)) == ("99.9\N{NO-BREAK SPACE}%", "99,9\N{NO-BREAK SPACE}%")
     assert (english.fixed(None), spanish.far(30_480, 1)) == ("–", "30,5")
-    assert (english.unit, Speech("es").unit, spanish.spacing(50.8)) == ("ft", "pies", "5,1 cm")
+    assert (english.unit, Localizer("es").unit, spanish.spacing(50.8)) == ("ft", "pies", "5,1 cm")
 
 
 def test_days_are_said_the_local_way() -> None:
-    english, spanish, day = Speech("en"), Speech("es"), date(2026, 5, 4)
+    english, spanish, day = Localizer("en"), Localizer("es"), date(2026, 5, 4)
 
     assert english.day_in_full(day) == "Monday, 4 May 2026"
     assert spanish.day_in_full(day) == "lunes 4 de mayo de 2026"
@@ -184,13 +184,13 @@ def test_days_are_said_the_local_way() -> None:
 
 
 def test_a_sentence_of_a_report_is_translated_with_its_figures() -> None:
-    told = Told(stands.MORE_MISSES, misses=7, places="5")
+    told = LazyMessage(stands.MORE_MISSES, misses=7, places="5")
 
     assert told == "There are 7 misses on 5 places; check the rows' lengths and misses."
-    assert Speech("es").told(told) == "Hay 7 fallas en 5 lugares; revise largos y fallas de las hileras."
-    assert Speech("es").told("what somebody typed") == "what somebody typed"
+    assert Localizer("es").t_lazy(told) == "Hay 7 fallas en 5 lugares; revise largos y fallas de las hileras."
+    assert Localizer("es").t_lazy("what somebody typed") == "what somebody typed"
 
 
 def test_what_is_not_known_has_a_name_in_every_language_and_names_stay() -> None:
-    assert Speech("es").name("Ana + unknown person") == "Ana + persona desconocida"
-    assert Speech("es").name("Bed 1") == "Bed 1"
+    assert Localizer("es").name("Ana + unknown person") == "Ana + persona desconocida"
+    assert Localizer("es").name("Bed 1") == "Bed 1"

@@ -13,7 +13,7 @@ from sqlmodel import SQLModel
 from shared_models.core.clock import to_text
 from shared_models.core.revision import Revision, digest, read, root
 from shared_models.log import log
-from shared_models.log.fork import move_on
+from shared_models.log.fork import reassign_tail
 from shared_models.log.log import Holds, Ingested, Run
 from shared_models.log.projection import RecordKey
 from shared_models.log.store import reading, writing
@@ -72,9 +72,9 @@ class Device:
         other.take(*self.lacking(other.holds()))
         self.take(*other.lacking(self.holds()))
 
-    def move_on(self, common: int, device: str | None = None) -> str | None:
+    def reassign_tail(self, common: int, device: str | None = None) -> str | None:
         with writing(self.engine, self.farm) as connection:
-            return move_on(connection, self.farm, device or self.id, common)
+            return reassign_tail(connection, self.farm, device or self.id, common)
 
     def rows(self, model: type[SQLModel]) -> list[dict[str, Any]]:
         """All rows of a table, of whatever farm."""

@@ -21,8 +21,8 @@ from shared_models.core.clock import LATEST
 from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, read, text_of
 from shared_models.errors import BadEntry
-from shared_models.log.log import Run, append, farm_clock, find_or_open, holds, ingest, lacking, write_line
-from shared_models.log.projection import RecordKey, histories, judge, project
+from shared_models.log.log import Run, append, farm_clock, get_or_create, holds, ingest, lacking, write_line
+from shared_models.log.projection import RecordKey, histories, project, validate
 from shared_models.log.store import open_store
 from shared_models.log.verify import verify
 from shared_models.records.models import KINDS, UNITS
@@ -86,7 +86,7 @@ class Side:
         try:
             append(self.connection, FARM, self.device, now_ms, RecordKey(kind, record), changed, None)
         except BadEntry:
-            log = find_or_open(self.connection, FARM, self.device)
+            log = get_or_create(self.connection, FARM, self.device)
             stamp = clock.tick(farm_clock(self.connection, FARM), now_ms)
             revision = Revision(self.device, log.seq + 1, stamp, kind, record, changed)
             write_line(self.connection, log, revision, text_of(revision))
@@ -121,7 +121,7 @@ class Side:
             fields = fold(
                 [each for each in revisions if (each.kind, each.record) == (kind, record)], UNITS.get(kind, {})
             )
-            judged, key = judge(kind, fields), {"farm_id": FARM, "id": record}
+            judged, key = validate(kind, fields), {"farm_id": FARM, "id": record}
             if judged.row is not None:
                 tables[kind].append(key | judged.row)
             else:

@@ -36,7 +36,7 @@ def test_a_clone_loses_nothing_and_both_sides_come_to_hold_the_same(device: Devi
     (fork,) = service.take(phone.run()).refused
     assert isinstance(fork, Fork)
 
-    new = phone.move_on(fork.common)
+    new = phone.reassign_tail(fork.common)
     phone.meet(service)
 
     assert new is not None
@@ -51,7 +51,7 @@ def test_what_moves_says_the_same_and_its_record_stays_as_it_is(device: Device) 
     device.take(run_of(PHONE, *COMMON, *OURS))
     before, records = device.said(PHONE), device.rows(Bed)
 
-    new = device.move_on(2)
+    new = device.reassign_tail(2)
 
     assert new is not None
     assert device.said(PHONE) == before[:2]
@@ -63,7 +63,7 @@ def test_what_moves_says_the_same_and_its_record_stays_as_it_is(device: Device) 
 def test_what_a_newer_program_wrote_beside_the_fields_moves_too(device: Device) -> None:
     device.take(run_of(PHONE, line(1, signed={"by": "a key of next year"}, set={"colour": "red"}, by=ANA)))
 
-    new = device.move_on(0)
+    new = device.reassign_tail(0)
 
     moved = json.loads(device.run(device=new).texts[0])
     assert moved == json.loads(line(1, signed={"by": "a key of next year"}, set={"colour": "red"}, by=ANA))
@@ -72,7 +72,7 @@ def test_what_a_newer_program_wrote_beside_the_fields_moves_too(device: Device) 
 def test_a_log_that_moved_whole_is_empty_and_told_to_nobody(device: Device) -> None:
     device.take(run_of(PHONE, *COMMON))
 
-    new = device.move_on(0)
+    new = device.reassign_tail(0)
 
     assert device.holds().keys() == {new}
     assert device.complaints() == []
@@ -80,7 +80,7 @@ def test_a_log_that_moved_whole_is_empty_and_told_to_nobody(device: Device) -> N
 
 def test_the_old_log_goes_on_with_what_the_other_side_holds(device: Device) -> None:
     device.take(run_of(PHONE, *COMMON, *OURS))
-    device.move_on(2)
+    device.reassign_tail(2)
 
     outcome = device.take(run_of(PHONE, *COMMON, *THEIRS))
 
@@ -92,12 +92,12 @@ def test_where_nothing_lies_after_the_common_line_nothing_moves(device: Device, 
     device.take(run_of(PHONE, *COMMON, *OURS))
     before = device.holds()
 
-    assert device.move_on(common) is None
+    assert device.reassign_tail(common) is None
     assert device.holds() == before
 
 
 def test_of_a_log_that_is_not_held_nothing_moves(device: Device) -> None:
-    assert device.move_on(0, TABLET) is None
+    assert device.reassign_tail(0, TABLET) is None
     assert device.holds() == {}
 
 
@@ -106,7 +106,7 @@ def test_whoever_moves_the_same_lines_makes_the_same_log(device: Device, memory:
     for each in (device, tablet):
         each.take(run_of(PHONE, *COMMON, *OURS))
 
-    names = {each.move_on(2, PHONE) for each in (device, tablet)}
+    names = {each.reassign_tail(2, PHONE) for each in (device, tablet)}
 
     assert len(names) == 1
     assert device.holds() == tablet.holds()
@@ -121,10 +121,10 @@ def test_lines_that_somebody_moved_before_are_not_written_twice(
     """Another clone moved all of them, or the first of them, and its new log is held here already."""
     clone = memory(TABLET)
     clone.take(run_of(PHONE, *COMMON, *OURS[:count]))
-    theirs = clone.move_on(2, PHONE)
+    theirs = clone.reassign_tail(2, PHONE)
     device.take(run_of(PHONE, *COMMON, *OURS), clone.run(device=theirs))
 
-    ours = device.move_on(2)
+    ours = device.reassign_tail(2)
 
     assert ours == theirs
     assert {held: seq for held, (seq, _) in device.holds().items()} == {PHONE: 2, ours: 2}
@@ -138,11 +138,11 @@ def test_a_third_history_loses_nothing(device: Device, memory: DeviceMaker) -> N
     other = line(4, stamp=3, set={"name": "Third"})
     clone = memory(TABLET)
     clone.take(run_of(PHONE, *COMMON, OURS[0], other))
-    first = clone.move_on(2, PHONE)
+    first = clone.reassign_tail(2, PHONE)
     assert first is not None
     device.take(run_of(PHONE, *COMMON, *OURS), clone.run(device=first))
 
-    second = device.move_on(2)
+    second = device.reassign_tail(2)
 
     assert second not in {None, first}
     assert second is not None
@@ -156,15 +156,15 @@ def test_a_third_history_makes_the_same_logs_in_either_order(device: Device, mem
     other = line(4, stamp=3, set={"name": "Third"})
     clone, late = memory(TABLET), memory(OFFICE)
     clone.take(run_of(PHONE, *COMMON, OURS[0], other))
-    first = clone.move_on(2, PHONE)
+    first = clone.reassign_tail(2, PHONE)
     device.take(run_of(PHONE, *COMMON, *OURS), clone.run(device=first))
     late.take(run_of(PHONE, *COMMON, *OURS))
 
-    device.move_on(2)
-    new = late.move_on(2, PHONE)
+    device.reassign_tail(2)
+    new = late.reassign_tail(2, PHONE)
     (fork,) = late.take(clone.run(device=first)).refused
     assert isinstance(fork, Fork)
-    late.move_on(fork.common, new)
+    late.reassign_tail(fork.common, new)
     late.take(clone.run(device=first))
 
     assert late.holds() == device.holds()
@@ -172,12 +172,12 @@ def test_a_third_history_makes_the_same_logs_in_either_order(device: Device, mem
 
 def test_a_private_log_stays_private(device: Device) -> None:
     with writing(device.engine, FARM) as connection:
-        log.find_or_open(connection, FARM, OFFICE, private=True)
+        log.get_or_create(connection, FARM, OFFICE, private=True)
         for wage in (21.0, 22.5):
             fields = {"name": "Ana", "wage_per_hour": wage}
             log.append(connection, FARM, OFFICE, 1, RecordKey("person", ANA), fields, None)
 
-    device.move_on(1, OFFICE)
+    device.reassign_tail(1, OFFICE)
 
     assert device.holds() == {}
     assert device.rows(Person)[0]["wage_per_hour"] == 22.5

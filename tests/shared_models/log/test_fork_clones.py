@@ -14,8 +14,8 @@ from sqlalchemy import Connection, Engine, delete, insert, select
 
 from shared_models.errors import Fork
 from shared_models.log import log
-from shared_models.log.fork import evidence, move_on
-from shared_models.log.log import Run, append, find_or_open, holds, ingest, lacking, parted, run_from
+from shared_models.log.fork import evidence, reassign_tail
+from shared_models.log.log import Run, append, diverged, get_or_create, holds, ingest, lacking, run_from
 from shared_models.log.projection import RecordKey, rebuild
 from shared_models.log.store import open_store
 from shared_models.log.verify import verify
@@ -59,19 +59,19 @@ class Clone:
         while before != (before := (self._holds(), holds(service, FARM))):
             theirs = holds(service, FARM)
             self._send(service, lacking(self.connection, FARM, theirs, PLENTY))
-            self._show(service, [head.device for head in parted(self.connection, FARM, theirs)])
+            self._show(service, [head.device for head in diverged(self.connection, FARM, theirs)])
             mine = self._holds()
             answer = [*lacking(service, FARM, mine, PLENTY), *evidence(service, FARM, mine)]
             self._show(service, [refusal.device for refusal in ingest(self.connection, FARM, answer).refused])
 
     def _show(self, service: Connection, devices: list[str]) -> None:
-        heads = [find_or_open(self.connection, FARM, device) for device in devices]
+        heads = [get_or_create(self.connection, FARM, device) for device in devices]
         self._send(service, [run_from(self.connection, head, 0, PLENTY) for head in heads])
 
     def _send(self, service: Connection, runs: list[Run]) -> None:
         for refusal in ingest(service, FARM, runs).refused:
             assert isinstance(refusal, Fork)
-            new = move_on(self.connection, FARM, refusal.device, refusal.common)
+            new = reassign_tail(self.connection, FARM, refusal.device, refusal.common)
             if new is not None and refusal.device == self.id:
                 self.id = new
 

@@ -24,7 +24,7 @@ def test_a_damaged_line_is_set_aside_and_the_others_move(device: Device, text: s
     device.take(run_of(PHONE, *COMMON, *OURS))
     damage(device, 3, text)
 
-    new = device.move_on(2)
+    new = device.reassign_tail(2)
 
     (aside,) = device.rows(SetAside)
     assert (aside["farm_id"], aside["device"], aside["seq"], aside["text"]) == (FARM, PHONE, 3, text)
@@ -39,7 +39,7 @@ def test_lines_after_a_missing_one_move(device: Device) -> None:
     with writing(device.engine, FARM) as connection:
         connection.execute(delete(LINES).where(LINES.c.seq == 3))
 
-    new = device.move_on(2)
+    new = device.reassign_tail(2)
 
     assert new is not None
     assert [fields for _, _, _, fields, _, _ in device.said(new)] == [{"name": "Ours"}]
@@ -53,7 +53,7 @@ def test_a_line_that_would_be_too_long_when_written_again_is_set_aside(device: D
     long = short.replace('"note": ""', '"note": "' + "é" * 8000 + '"')
     device.take(run_of(PHONE, long, line(2)))
 
-    device.move_on(0)
+    device.reassign_tail(0)
 
     (aside,) = device.rows(SetAside)
     assert (aside["text"], aside["reason"]) == (long, f"it is longer than {MAX_LINE_BYTES} bytes")
@@ -64,6 +64,6 @@ def test_the_same_line_can_be_set_aside_again(device: Device) -> None:
     for text in ("{", "["):
         device.take(run_of(PHONE, *COMMON, *OURS))
         damage(device, 3, text)
-        device.move_on(2)
+        device.reassign_tail(2)
 
     assert [aside["text"] for aside in device.rows(SetAside)] == ["{", "["]

@@ -28,7 +28,7 @@ from tests.shared_models.log.device import (
 
 def private_log(device: Device, private: str = OFFICE) -> None:
     with writing(device.engine, FARM) as connection:
-        log.find_or_open(connection, FARM, private, private=True)
+        log.get_or_create(connection, FARM, private, private=True)
         log.append(connection, FARM, PHONE, 1, RecordKey("person", ANA), {"name": "Ana"}, None)
         log.append(connection, FARM, private, 2, RecordKey("person", ANA), {"wage_per_hour": 22.5}, None)
 
@@ -37,7 +37,7 @@ def test_a_private_log_is_never_handed_out(device: Device) -> None:
     private_log(device)
 
     with reading(device.engine) as connection:
-        parted = log.parted(connection, FARM, {OFFICE: (1, "0" * 64)})
+        parted = log.diverged(connection, FARM, {OFFICE: (1, "0" * 64)})
 
     assert parted == []
     assert device.holds().keys() == {PHONE}

@@ -200,7 +200,7 @@ def test_a_log_that_parted_is_told_and_its_lines_are_not_mixed(device: Device, m
     device.take(run_of(TABLET, line(1), line(2, set={"rows": 3}), line(3)))
 
     with reading(device.engine) as connection:
-        parted = log.parted(connection, FARM, tablet.holds())
+        parted = log.diverged(connection, FARM, tablet.holds())
 
     assert [head.device for head in parted] == [TABLET]
     assert device.lacking(tablet.holds()) == []
@@ -211,7 +211,7 @@ def test_a_log_that_is_merely_behind_has_not_parted(device: Device) -> None:
 
     with reading(device.engine) as connection:
         behind = [{}, {TABLET: (1, run_of(TABLET, line(1)).digest)}, device.holds(), {TABLET: (9, "ahead")}]
-        parted = [log.parted(connection, FARM, theirs) for theirs in behind]
+        parted = [log.diverged(connection, FARM, theirs) for theirs in behind]
 
     assert parted == [[], [], [], []]
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.core.moments import Moment, elapsed_s
-from shared_models.log.projection import judge
+from shared_models.log.projection import validate
 from shared_models.records.models import KINDS, UNITS, RowPassFields, moment_fields, moment_json
 from shared_models.records.tables import PROJECTIONS, RowPass, table_of
 from tests.shared_models.log.device import A_BED, A_ROW, ANA, BED, PLANTING, SOWING
@@ -32,11 +32,11 @@ REQUIRED = [(kind, name) for kind, fields in SOUND.items() for name in fields]
 
 
 def problems(kind: str, **fields: Any) -> dict[str, str]:
-    return judge(kind, SOUND[kind] | fields).problems
+    return validate(kind, SOUND[kind] | fields).problems
 
 
 def row(kind: str, **fields: Any) -> dict[str, Any]:
-    judged = judge(kind, SOUND[kind] | fields)
+    judged = validate(kind, SOUND[kind] | fields)
     assert judged.row is not None, judged.problems
     return judged.row
 
@@ -70,7 +70,7 @@ def test_the_least_that_is_sound_fills_every_column_of_its_table(kind: str) -> N
 def test_what_a_kind_must_have_is_asked_for(kind: str, name: str) -> None:
     without = {field: value for field, value in SOUND[kind].items() if field != name}
 
-    assert judge(kind, without).problems == {name: "Field required"}
+    assert validate(kind, without).problems == {name: "Field required"}
 
 
 @pytest.mark.parametrize(("kind", "name"), REQUIRED)
@@ -336,7 +336,7 @@ def test_no_value_whatever_stops_the_judge(data: st.DataObject, kind: str) -> No
     """A line is judged in the middle of an ingest: what is raised here would hold up all the others."""
     changed = data.draw(st.dictionaries(st.sampled_from(sorted(KINDS[kind].model_fields)), anything, max_size=3))
 
-    judged = judge(kind, SOUND[kind] | changed)
+    judged = validate(kind, SOUND[kind] | changed)
 
     assert (judged.row is None) == bool(judged.problems)
     json.dumps(judged.problems)

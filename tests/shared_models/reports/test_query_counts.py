@@ -15,7 +15,7 @@ from shared_models.reports.common import find
 from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.pace.rates import By, rates
-from shared_models.reports.rows.rows import day_of, gather
+from shared_models.reports.rows.rows import day_of, load_rows
 from tests.shared_models.reports.support.big_season import big_season
 from tests.shared_models.reports.support.farmbook import DAY, FarmBook
 
@@ -30,7 +30,7 @@ def season() -> FarmBook:
     return book
 
 
-def ways(engine: Engine, book: FarmBook, by: By, asked: Filters) -> list[str]:
+def navigator(engine: Engine, book: FarmBook, by: By, asked: Filters) -> list[str]:
     """How the database looks up the large tables for a report of rates."""
     told: list[tuple[str, Any]] = []
 
@@ -58,7 +58,7 @@ def test_a_bed_a_planting_and_a_day_are_found_without_reading_all_rows(season: F
         planting = find.plantings(session, season.id)[7].planting
     asked = {"bed": Filters(bed=planting.bed), "planting": Filters(planting=planting.id), "day": Filters(day=DAY)}
 
-    steps = ways(season.engine, season, By.CREW, asked[what])
+    steps = navigator(season.engine, season, By.CREW, asked[what])
 
     assert any("row_pass" in step for step in steps)
     assert [step for step in steps if not step.startswith("SEARCH") or step.endswith("(farm_id=?)")] == []
@@ -86,10 +86,10 @@ def test_a_day_has_the_rows_that_all_days_together_have_on_it(settings: list[tup
 
     with book.reading() as session:
         facts = farm_facts(session, book.id)
-        every = gather(session, facts, Filters())
+        every = load_rows(session, facts, Filters())
         days = [DAY + timedelta(days=shift) for shift in range(-4, 5)]
         by_day: dict[date, list[tuple[str, object]]] = {
-            day: [(row.id, row.start) for row in gather(session, facts, Filters(day=day))] for day in days
+            day: [(row.id, row.start) for row in load_rows(session, facts, Filters(day=day))] for day in days
         }
     engine.dispose()
 

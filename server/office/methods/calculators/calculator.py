@@ -6,12 +6,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from server.office.forms.field_kinds import Way
-from server.office.forms.names import Words
-from server.office.forms.parse_numbers import UnfitError
-from server.office.forms.record_form import Filled
+from server.office.forms.field_kinds import FieldKind
+from server.office.forms.names import RecordNames
+from server.office.forms.parse_numbers import FieldError
+from server.office.forms.record_form import FormField
 from server.office.reports.planting_history import Fact
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from server.render.tables import Table
 from shared_models.errors import BadQuantity
 from shared_models.reports.audit.entries import Names
@@ -19,20 +19,20 @@ from shared_models.reports.common.farm import FarmFacts
 
 
 @dataclass(frozen=True, slots=True)
-class Here:
+class CalculatorContext:
     """Where somebody reckons: the farm with its limits, and how people there talk."""
 
     farm: FarmFacts
-    speech: Speech
+    localizer: Localizer
 
     @property
-    def words(self) -> Words:
+    def words(self) -> RecordNames:
         """What a way to fill in needs; nothing here refers to a record."""
-        return Words(self.speech, Names({}, {}, {}, {}))
+        return RecordNames(self.localizer, Names({}, {}, {}, {}))
 
 
 @dataclass(frozen=True, slots=True)
-class Ask:
+class Input:
     """One figure that is asked for: the answer's argument of that `name`, and what stands in its field at first.
 
     What is not `needed` may be left empty; its hint says what that means, and the answer gets no such argument.
@@ -40,7 +40,7 @@ class Ask:
 
     name: str
     label: str
-    way: Way
+    way: FieldKind
     usual: Any = None
     hint: str = ""
     needed: bool = True
@@ -56,21 +56,21 @@ class Answer(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Reckoning:
+class Calculator:
     """One question. `answer` is called with `Here` and the figures by name; `caution` always stands beside the form."""
 
     name: str
     title: str
-    asks: tuple[Ask, ...]
+    asks: tuple[Input, ...]
     answer: Callable[..., Answer]
     caution: str = ""
 
-    def key(self, ask: Ask) -> str:
+    def key(self, ask: Input) -> str:
         """The name of a field in the address; no two on a page are the same."""
         return f"{self.name}.{ask.name}"
 
 
-class UnfitTogetherError(UnfitError):
+class UnfitTogetherError(FieldError):
     """Figures that can be one by one, but not together; `name` is the one to change."""
 
     def __init__(self, name: str, sentence: str) -> None:
@@ -78,16 +78,16 @@ class UnfitTogetherError(UnfitError):
         self.name = name
 
 
-class Worked(NamedTuple):
+class Result(NamedTuple):
     """A reckoning as it is shown. `problem` is of no one field; there is no answer before anything was typed."""
 
-    reckoning: Reckoning
-    filled: tuple[Filled, ...]
+    reckoning: Calculator
+    filled: tuple[FormField, ...]
     answer: Answer | None
     problem: str
 
 
-def work_out(reckoning: Reckoning, typed: Mapping[str, str], here: Here) -> Worked:
+def work_out(reckoning: Calculator, typed: Mapping[str, str], here: CalculatorContext) -> Result:
     """Answer what stands in the address, or say beside each figure why it cannot be."""
     was_asked = any(reckoning.key(ask) in typed for ask in reckoning.asks)
     answer: Answer | None = None
@@ -98,49 +98,53 @@ def work_out(reckoning: Reckoning, typed: Mapping[str, str], here: Here) -> Work
         if not problems:
             answer, problems = _answer(reckoning, figures, here)
     filled = (_filled(reckoning, ask, texts[ask.name], problems.get(ask.name, ""), here) for ask in reckoning.asks)
-    return Worked(reckoning, tuple(filled), answer, problems.get("", ""))
+    return Result(reckoning, tuple(filled), answer, problems.get("", ""))
 
 
-def _text(ask: Ask, typed: str | None, was_asked: bool, here: Here) -> str:
+def _text(ask: Input, typed: str | None, was_asked: bool, here: CalculatorContext) -> str:
     if was_asked:
         return (typed or "").strip()
     return "" if ask.usual is None else ask.way.text(ask.usual, here.words)
 
 
-def _read(asks: tuple[Ask, ...], texts: Mapping[str, str], here: Here) -> tuple[dict[str, Any], dict[str, str]]:
-    empty = here.speech.say("this cannot be left empty")
+def _read(
+    asks: tuple[Input, ...], texts: Mapping[str, str], here: CalculatorContext
+) -> tuple[dict[str, Any], dict[str, str]]:
+    empty = here.localizer.t("this cannot be left empty")
     problems = {ask.name: empty for ask in asks if ask.needed and not texts[ask.name]}
     figures: dict[str, Any] = {}
     for ask in (ask for ask in asks if texts[ask.name]):
         try:
             figures[ask.name] = ask.way.read(texts[ask.name], here.words)
-        except UnfitError as unfit:
+        except FieldError as unfit:
             problems[ask.name] = str(unfit)
     return figures, problems
 
 
-def _answer(reckoning: Reckoning, figures: Mapping[str, Any], here: Here) -> tuple[Answer | None, dict[str, str]]:
+def _answer(
+    reckoning: Calculator, figures: Mapping[str, Any], here: CalculatorContext
+) -> tuple[Answer | None, dict[str, str]]:
     try:
         return reckoning.answer(here, **figures), {}
     except UnfitTogetherError as unfit:
         return None, {unfit.name: str(unfit)}
     except BadQuantity:
-        return None, {"": here.speech.say("These figures do not go together. Look at each once more.")}
+        return None, {"": here.localizer.t("These figures do not go together. Look at each once more.")}
 
 
-def _filled(reckoning: Reckoning, ask: Ask, text: str, problem: str, here: Here) -> Filled:
-    say = here.speech.say
-    return Filled(
+def _filled(reckoning: Calculator, ask: Input, text: str, problem: str, here: CalculatorContext) -> FormField:
+    t = here.localizer.t
+    return FormField(
         name=reckoning.key(ask),
-        label=say(ask.label),
+        label=t(ask.label),
         control=ask.way.control,
         inputmode=ask.way.inputmode,
         text=text,
         was="",
         unit=ask.way.unit(here.words),
-        hint=say(ask.hint),
+        hint=t(ask.hint),
         needed=ask.needed,
         choices=tuple(each._replace(chosen=each.value == text) for each in ask.way.choices(text, here.words)),
-        nothing=say("choose one" if ask.needed else "not told"),
+        nothing=t("choose one" if ask.needed else "not told"),
         problem=problem,
     )

@@ -6,11 +6,11 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
-from server.office.forms.field_kinds import Figure, Measured, Way
-from server.office.forms.names import Words
+from server.office.forms.field_kinds import FieldKind, Figure, Measured
+from server.office.forms.names import RecordNames
 from server.office.forms.parse_lengths import MM_PER_CM
-from server.office.forms.parse_numbers import UnfitError, without_unit
-from server.render.localizer import Speech
+from server.office.forms.parse_numbers import FieldError, without_unit
+from server.render.localizer import Localizer
 from shared_models.core.units import MM_PER_INCH
 
 MOST_FIGURES = 100
@@ -23,9 +23,9 @@ HOURS = Figure(0.5, 24, "h")
 GRAMS = Figure(0.1, 100_000, "g")
 
 
-def minutes_said(minutes: float, speech: Speech) -> str:
+def minutes_said(minutes: float, localizer: Localizer) -> str:
     """A time in minutes."""
-    return speech.say("{n} min", n=speech.number(minutes, 2 if minutes < 100 else 0))  # noqa: PLR2004 - enough digits
+    return localizer.t("{n} min", n=localizer.number(minutes, 2 if minutes < 100 else 0))  # noqa: PLR2004 - enough digits
 
 
 def of_all(lowest: float, highest: float) -> Figure:
@@ -36,30 +36,30 @@ def of_all(lowest: float, highest: float) -> Figure:
 class Weight(Figure):
     """A weight, kept in the unit that people here say."""
 
-    def unit(self, words: Words) -> str:
+    def unit(self, words: RecordNames) -> str:
         """Pounds or kilograms."""
-        return "lb" if words.speech.feet else "kg"
+        return "lb" if words.localizer.feet else "kg"
 
-    def read(self, typed: str, words: Words) -> Any:
+    def read(self, typed: str, words: RecordNames) -> Any:
         """As it is."""
         return super().read(without_unit(typed, self.unit(words)), words)
 
 
 @dataclass(frozen=True, slots=True)
-class Listed(Way):
+class Listed(FieldKind):
     """Several figures of one kind, with a space between them."""
 
-    each: Way
+    each: FieldKind
     least: int = 1
 
-    def unit(self, words: Words) -> str:
+    def unit(self, words: RecordNames) -> str:
         """That of each."""
         return self.each.unit(words)
 
-    def read(self, typed: str, words: Words) -> Any:
+    def read(self, typed: str, words: RecordNames) -> Any:
         """All of them, in their order."""
         parts = [part for part in _BETWEEN.split(typed) if part]
         if not self.least <= len(parts) <= MOST_FIGURES:
-            low, high = words.speech.number(self.least), words.speech.number(MOST_FIGURES)
-            raise UnfitError(words.speech.say("write from {low} to {high} numbers", low=low, high=high))
+            low, high = words.localizer.number(self.least), words.localizer.number(MOST_FIGURES)
+            raise FieldError(words.localizer.t("write from {low} to {high} numbers", low=low, high=high))
         return tuple(self.each.read(part, words) for part in parts)

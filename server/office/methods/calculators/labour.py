@@ -8,7 +8,7 @@ from dataclasses import asdict, replace
 
 from server.office.forms.field_kinds import Chosen, Counted, Figure
 from server.office.forms.parse_lengths import MM_PER_CM
-from server.office.methods.calculators.calculator import Answer, Ask, Here, Reckoning
+from server.office.methods.calculators.calculator import Answer, Calculator, CalculatorContext, Input
 from server.office.methods.calculators.field_kinds import HEIGHT, HOURS, MINUTES, Listed, Weight, minutes_said, of_all
 from server.office.reports.planting_history import Fact
 from shared_models.core.units import MM_PER_INCH
@@ -46,7 +46,7 @@ FOR_NOBODY = "For nearly everybody this is too heavy. Change first: {part}."
 
 
 def tray_lifted(
-    here: Here,
+    here: CalculatorContext,
     *,
     weight: float,
     reach: float,
@@ -59,8 +59,8 @@ def tray_lifted(
     reach_there: float | None = None,
 ) -> Answer:
     """The weight recommended where the lift starts and where it ends; the smaller one counts."""
-    speech, units = here.speech, LB_IN if here.speech.feet else KG_CM
-    size = MM_PER_INCH if speech.feet else MM_PER_CM
+    localizer, units = here.localizer, LB_IN if here.localizer.feet else KG_CM
+    size = MM_PER_INCH if localizer.feet else MM_PER_CM
     far, start, end = (mm / size for mm in (reach if reach_there is None else reach_there, low, high))
     taken = Lift(reach / size, start, abs(end - start), turn, lifts, hours, Coupling(grip))
     put = replace(taken, reach=far, height=end, origin_height=start)
@@ -68,11 +68,11 @@ def tray_lifted(
     shares = asdict(multipliers(worse, units))
     index = lifting_index(weight, worse, units)
     return Answer(
-        speech.say(_too_heavy(index), part=speech.say(PARTS[min(shares, key=shares.__getitem__)])),
+        localizer.t(_too_heavy(index), part=localizer.t(PARTS[min(shares, key=shares.__getitem__)])),
         (
-            Fact(speech.say("Lift at most"), _weight(here, recommended_weight(taken, units))),
-            Fact(speech.say("Put down at most"), _weight(here, recommended_weight(put, units))),
-            Fact(speech.say("Lifting index"), speech.number(index, 2) if math.isfinite(index) else "–"),
+            Fact(localizer.t("Lift at most"), _weight(here, recommended_weight(taken, units))),
+            Fact(localizer.t("Put down at most"), _weight(here, recommended_weight(put, units))),
+            Fact(localizer.t("Lifting index"), localizer.number(index, 2) if math.isfinite(index) else "–"),
         ),
     )
 
@@ -85,99 +85,103 @@ def _too_heavy(index: float) -> str:
     return FOR_SOME if index > SOME_AT_RISK else FOR_NEARLY_ALL
 
 
-def _weight(here: Here, weight: float) -> str:
-    return f"{here.speech.number(weight, 1)} {WEIGHT.unit(here.words)}"
+def _weight(here: CalculatorContext, weight: float) -> str:
+    return f"{here.localizer.number(weight, 1)} {WEIGHT.unit(here.words)}"
 
 
-def time_to_plan(here: Here, *, watched: float, pace: float, rest: float, shift: float) -> Answer:
+def time_to_plan(here: CalculatorContext, *, watched: float, pace: float, rest: float, shift: float) -> Answer:
     """The time to plan for a job that was watched, and how often it fits in a shift."""
-    speech, shift_min = here.speech, shift * 60
+    localizer, shift_min = here.localizer, shift * 60
     usual = normal_time(watched, pace)
     planned = standard_time(usual, rest)
     fit = math.floor(shift_min / planned + 1e-9)  # a hair, so that rounding loses no job that just fits
     return Answer(
-        speech.say("Plan {time} for each: {n} in a shift.", time=minutes_said(planned, speech), n=speech.number(fit)),
+        localizer.t(
+            "Plan {time} for each: {n} in a shift.", time=minutes_said(planned, localizer), n=localizer.number(fit)
+        ),
         (
-            Fact(speech.say("Rest and needs in a shift"), minutes_said(shift_min * rest, speech)),
-            Fact(speech.say("Work in a shift"), minutes_said(shift_min * (1 - rest), speech)),
-            Fact(speech.say("Rest as a share of the work"), minutes_said(standard_time_on_work(usual, rest), speech)),
+            Fact(localizer.t("Rest and needs in a shift"), minutes_said(shift_min * rest, localizer)),
+            Fact(localizer.t("Work in a shift"), minutes_said(shift_min * (1 - rest), localizer)),
+            Fact(
+                localizer.t("Rest as a share of the work"), minutes_said(standard_time_on_work(usual, rest), localizer)
+            ),
         ),
     )
 
 
-def row_to_come(here: Here, *, minutes: float, rate: float, row: int) -> Answer:
+def row_to_come(here: CalculatorContext, *, minutes: float, rate: float, row: int) -> Answer:
     """The time of a row to come, by that of the first."""
     return _ahead(here, minutes, rate, row, ())
 
 
-def learning_seen(here: Here, *, times: tuple[float, ...], row: int) -> Answer:
+def learning_seen(here: CalculatorContext, *, times: tuple[float, ...], row: int) -> Answer:
     """How fast a crew got better, and the time of a row to come."""
-    speech, seen = here.speech, fit_learning(range(1, len(times) + 1), times)
-    facts = [Fact(speech.say("Each doubling takes the time to"), speech.percent(seen.rate))]
+    localizer, seen = here.localizer, fit_learning(range(1, len(times) + 1), times)
+    facts = [Fact(localizer.t("Each doubling takes the time to"), localizer.percent(seen.rate))]
     if seen.r_squared is not None:
-        facts.append(Fact(speech.say("Share of the scatter explained"), speech.percent(seen.r_squared)))
+        facts.append(Fact(localizer.t("Share of the scatter explained"), localizer.percent(seen.r_squared)))
     return _ahead(here, seen.first_s, seen.rate, row, tuple(facts))
 
 
-def _ahead(here: Here, first: float, rate: float, row: int, facts: tuple[Fact, ...]) -> Answer:
-    speech, time = here.speech, crawford_unit(first, row, rate)
+def _ahead(here: CalculatorContext, first: float, rate: float, row: int, facts: tuple[Fact, ...]) -> Answer:
+    localizer, time = here.localizer, crawford_unit(first, row, rate)
     return Answer(
-        speech.say("Row {row} takes {time}.", row=speech.number(row), time=minutes_said(time, speech)),
+        localizer.t("Row {row} takes {time}.", row=localizer.number(row), time=minutes_said(time, localizer)),
         (
             *facts,
-            Fact(speech.say("Of the first row's time"), speech.percent(time / first)),
-            Fact(speech.say("All rows up to it"), minutes_said(crawford_total(first, row, rate), speech)),
+            Fact(localizer.t("Of the first row's time"), localizer.percent(time / first)),
+            Fact(localizer.t("All rows up to it"), minutes_said(crawford_total(first, row, rate), localizer)),
         ),
     )
 
 
 WEIGHT = Weight(0.1, 1000)
-ROW_TO_COME = Ask("row", "Row to come", Counted(1, 10_000), 10)
+ROW_TO_COME = Input("row", "Row to come", Counted(1, 10_000), 10)
 
-LIFTING = Reckoning(
+LIFTING = Calculator(
     "lift",
     "Is this tray too heavy?",
     (
-        Ask("weight", "Weight", WEIGHT),
-        Ask("grip", "Grip", Chosen(GRIPS), Coupling.FAIR),
-        Ask("turn", "Turn of the body", Figure(0, 180, "°"), 0),
-        Ask("reach", "Hands in front of the ankles", HEIGHT),
-        Ask("reach_there", "In front of the ankles at the end", HEIGHT, hint="Empty: as at the start.", needed=False),
-        Ask("low", "Hands above the ground at the start", HEIGHT),
-        Ask("high", "Hands above the ground at the end", HEIGHT),
-        Ask("lifts", "Lifts a minute", Figure(0, 60), 1),
-        Ask("hours", "Hours of lifting", Figure(0.1, 8, "h"), 1),
+        Input("weight", "Weight", WEIGHT),
+        Input("grip", "Grip", Chosen(GRIPS), Coupling.FAIR),
+        Input("turn", "Turn of the body", Figure(0, 180, "°"), 0),
+        Input("reach", "Hands in front of the ankles", HEIGHT),
+        Input("reach_there", "In front of the ankles at the end", HEIGHT, hint="Empty: as at the start.", needed=False),
+        Input("low", "Hands above the ground at the start", HEIGHT),
+        Input("high", "Hands above the ground at the end", HEIGHT),
+        Input("lifts", "Lifts a minute", Figure(0, 60), 1),
+        Input("hours", "Hours of lifting", Figure(0.1, 8, "h"), 1),
     ),
     tray_lifted,
     "This is a guess, for two hands, standing still, a steady load and firm ground. It does not hold for carrying, "
     "kneeling or pulling. Local rules and licensed practice come first.",
 )
-PLANNED = Reckoning(
+PLANNED = Calculator(
     "job",
     "How long to plan for a job?",
     (
-        Ask("watched", "Time that was watched", MINUTES),
-        Ask("pace", "Pace of who was watched", of_all(10, 300), 1.0, "110: a tenth faster than usual."),
-        Ask("rest", "Rest and personal needs", of_all(0, 90), PERSONAL_ALLOWANCE, "A share of the shift."),
-        Ask("shift", "Shift", HOURS, 8),
+        Input("watched", "Time that was watched", MINUTES),
+        Input("pace", "Pace of who was watched", of_all(10, 300), 1.0, "110: a tenth faster than usual."),
+        Input("rest", "Rest and personal needs", of_all(0, 90), PERSONAL_ALLOWANCE, "A share of the shift."),
+        Input("shift", "Shift", HOURS, 8),
     ),
     time_to_plan,
 )
-AHEAD = Reckoning(
+AHEAD = Calculator(
     "ahead",
     "How much faster will a later row go?",
     (
-        Ask("minutes", "Time of the first row", MINUTES),
-        Ask("rate", "Each doubling takes the time to", of_all(50, 100), hint="100: nobody gets faster."),
+        Input("minutes", "Time of the first row", MINUTES),
+        Input("rate", "Each doubling takes the time to", of_all(50, 100), hint="100: nobody gets faster."),
         ROW_TO_COME,
     ),
     row_to_come,
 )
-SEEN = Reckoning(
+SEEN = Calculator(
     "seen",
     "How fast does the crew get better?",
     (
-        Ask(
+        Input(
             "times",
             "Times of the first rows, in their order",
             Listed(MINUTES, least=2),
@@ -188,7 +192,7 @@ SEEN = Reckoning(
     learning_seen,
 )
 
-RECKONINGS: Mapping[str, tuple[Reckoning, ...]] = {
+RECKONINGS: Mapping[str, tuple[Calculator, ...]] = {
     "work.allowance": (PLANNED,),
     "work.learning": (AHEAD, SEEN),
     "work.lifting": (LIFTING,),

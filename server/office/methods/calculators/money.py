@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from server.office.forms.field_kinds import LENGTH, MONEY, SPACING, Counted
-from server.office.methods.calculators.calculator import Answer, Ask, Here, Reckoning
+from server.office.methods.calculators.calculator import Answer, Calculator, CalculatorContext, Input
 from server.office.methods.calculators.field_kinds import of_all
 from server.office.reports.planting_history import Fact
 from server.render.tables import Column, Table
@@ -29,7 +29,7 @@ MOVED: Mapping[str, str] = {
 
 
 def tool_pays(
-    here: Here,
+    here: CalculatorContext,
     *,
     season: int,
     spacing: float,
@@ -47,21 +47,23 @@ def tool_pays(
     tool: float,
 ) -> Answer:
     """After how many seasons the tool has earned its price, and by how much each figure moves that."""
-    speech, places = here.speech, season / spacing
+    localizer, places = here.localizer, season / spacing
     inputs = Inputs(season, places, stand, season / pace, places / cells, places * seeds)
     case = Case(inputs, Prices(hour, seed, chain, mix, plug), HandSetting(by_hand, stand_by_hand), tool)
     paid = pay_back(case, season, season)
     swings = sensitivity(case, {name: _around(case, name) for name in MOVED}, season, season)
     return Answer(
-        speech.say("At these prices it never pays.")
+        localizer.t("At these prices it never pays.")
         if paid.seasons is None
-        else speech.say("It has paid after {n} seasons.", n=speech.number(paid.seasons, 1)),
+        else localizer.t("It has paid after {n} seasons.", n=localizer.number(paid.seasons, 1)),
         (
-            Fact(speech.say("Saved in a season"), speech.number(paid.saved_per_established_plant * places * stand, 2)),
-            Fact(speech.say("Saved for each living plant"), speech.number(paid.saved_per_established_plant, 4)),
+            Fact(
+                localizer.t("Saved in a season"), localizer.number(paid.saved_per_established_plant * places * stand, 2)
+            ),
+            Fact(localizer.t("Saved for each living plant"), localizer.number(paid.saved_per_established_plant, 4)),
         ),
         _swings(swings, here),
-        speech.say("Seasons, if one figure were a fifth less or more"),
+        localizer.t("Seasons, if one figure were a fifth less or more"),
     )
 
 
@@ -73,38 +75,38 @@ def _around(case: Case, name: str) -> tuple[float, float]:
     return value * (1 - A_FIFTH), min(1.0, more) if field == "stand" else more
 
 
-def _swings(swings: tuple[Swing, ...], here: Here) -> Table:
-    say = here.speech.say
-    columns = (Column(say("figure"), words=True), Column(say("a fifth\nless")), Column(say("a fifth\nmore")))
-    rows = ((say(MOVED[each.figure]), _seasons(each.at_low, here), _seasons(each.at_high, here)) for each in swings)
+def _swings(swings: tuple[Swing, ...], here: CalculatorContext) -> Table:
+    t = here.localizer.t
+    columns = (Column(t("figure"), words=True), Column(t("a fifth\nless")), Column(t("a fifth\nmore")))
+    rows = ((t(MOVED[each.figure]), _seasons(each.at_low, here), _seasons(each.at_high, here)) for each in swings)
     return Table(columns, tuple(rows))
 
 
-def _seasons(paid: PayBack, here: Here) -> str:
-    return here.speech.say("never") if paid.seasons is None else here.speech.number(paid.seasons, 1)
+def _seasons(paid: PayBack, here: CalculatorContext) -> str:
+    return here.localizer.t("never") if paid.seasons is None else here.localizer.number(paid.seasons, 1)
 
 
-PAYS = Reckoning(
+PAYS = Calculator(
     "pays",
     "Does the tool pay against plugs set by hand?",
     (
-        Ask("season", "Row planted in a season", LENGTH),
-        Ask("spacing", "Spacing in the row", SPACING),
-        Ask("pace", "Row a person plants in an hour", LENGTH, hint="All hours, from sowing to filling."),
-        Ask("stand", MOVED["inputs.stand"], of_all(1, 100)),
-        Ask("seeds", "Seeds in a cell", Counted(1, 20), 1),
-        Ask("cells", "Cells in a tray", Counted(1, 2000), CELLS_PER_TRAY),
-        Ask("hour", MOVED["prices.hour"], MONEY),
-        Ask("seed", MOVED["prices.seed"], MONEY),
-        Ask("chain", MOVED["prices.chain"], MONEY),
-        Ask("mix", MOVED["prices.mix"], MONEY),
-        Ask("plug", MOVED["prices.plug"], MONEY),
-        Ask("by_hand", MOVED["hand.plants_per_person_hour"], Counted(1, 100_000)),
-        Ask("stand_by_hand", MOVED["hand.stand"], of_all(1, 100)),
-        Ask("tool", MOVED["tool_price"], MONEY),
+        Input("season", "Row planted in a season", LENGTH),
+        Input("spacing", "Spacing in the row", SPACING),
+        Input("pace", "Row a person plants in an hour", LENGTH, hint="All hours, from sowing to filling."),
+        Input("stand", MOVED["inputs.stand"], of_all(1, 100)),
+        Input("seeds", "Seeds in a cell", Counted(1, 20), 1),
+        Input("cells", "Cells in a tray", Counted(1, 2000), CELLS_PER_TRAY),
+        Input("hour", MOVED["prices.hour"], MONEY),
+        Input("seed", MOVED["prices.seed"], MONEY),
+        Input("chain", MOVED["prices.chain"], MONEY),
+        Input("mix", MOVED["prices.mix"], MONEY),
+        Input("plug", MOVED["prices.plug"], MONEY),
+        Input("by_hand", MOVED["hand.plants_per_person_hour"], Counted(1, 100_000)),
+        Input("stand_by_hand", MOVED["hand.stand"], of_all(1, 100)),
+        Input("tool", MOVED["tool_price"], MONEY),
     ),
     tool_pays,
     "Without interest, repairs and plants for filling. Prices stand in the address too: mind whom you send it to.",
 )
 
-RECKONINGS: Mapping[str, tuple[Reckoning, ...]] = {"planning.cost": (PAYS,)}
+RECKONINGS: Mapping[str, tuple[Calculator, ...]] = {"planning.cost": (PAYS,)}

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from server.office.methods.calculators import labour, money, planting, raising, soil
-from server.office.methods.calculators.calculator import Reckoning
+from server.office.methods.calculators.calculator import Calculator
 
-RECKONINGS: Mapping[str, tuple[Reckoning, ...]] = {
+CALCULATORS: Mapping[str, tuple[Calculator, ...]] = {
     **raising.RECKONINGS,
     **soil.RECKONINGS,
     **planting.RECKONINGS,

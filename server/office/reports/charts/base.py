@@ -20,7 +20,7 @@ import altair as alt
 import vl_convert
 from markupsafe import Markup
 
-from server.render.localizer import WEEKDAYS, Speech
+from server.render.localizer import WEEKDAYS, Localizer
 from shared_models.i18n.localizer import MONTHS
 
 WIDE, NARROW = 600, 322
@@ -81,19 +81,19 @@ class Chart:
 Declared = alt.Chart | alt.LayerChart | alt.VConcatChart
 
 
-def draw(declared: Callable[[int], Declared], says: str, speech: Speech) -> Chart:
+def draw(declared: Callable[[int], Declared], says: str, localizer: Localizer) -> Chart:
     """Draw what is declared for a width in pixels."""
-    return Chart(_picture(declared(WIDE), speech), _picture(declared(NARROW), speech), says)
+    return Chart(_picture(declared(WIDE), localizer), _picture(declared(NARROW), localizer), says)
 
 
-def _picture(declared: Declared, speech: Speech) -> Markup:
+def _picture(declared: Declared, localizer: Localizer) -> Markup:
     spec = json.dumps(_drawable(declared.to_dict()), ensure_ascii=False)
     svg = vl_convert.vegalite_to_svg(
         spec,
         config=_THEME,
         allowed_base_urls=[],
-        format_locale=_figures(speech),
-        time_format_locale=_days(speech),
+        format_locale=_figures(localizer),
+        time_format_locale=_days(localizer),
     )
     name = "hatch-" + sha256(spec.encode()).hexdigest()[:12]
     head, mark, rest = svg.partition(">")
@@ -115,24 +115,24 @@ def wake() -> None:
     vl_convert.vegalite_to_svg({"mark": "bar", "data": {"values": [{}]}}, allowed_base_urls=[])
 
 
-def day_format(speech: Speech) -> str:
+def day_format(localizer: Localizer) -> str:
     """How a day stands at an axis."""
-    return "%-d %b" if speech.manner.day_first else "%b %-d"
+    return "%-d %b" if localizer.conventions.day_first else "%b %-d"
 
 
-def _figures(speech: Speech) -> dict[str, Any]:
+def _figures(localizer: Localizer) -> dict[str, Any]:
     """How d3 writes figures here."""
-    manner = speech.manner
+    manner = localizer.conventions
     return {"decimal": manner.point, "thousands": manner.thousands, "grouping": [3], "currency": ["", ""]}
 
 
-def _days(speech: Speech) -> dict[str, Any]:
+def _days(localizer: Localizer) -> dict[str, Any]:
     """How d3 writes days here."""
-    weekdays = [speech.say(WEEKDAYS[(day - 1) % 7]) for day in range(7)]
-    months = [speech.say(month) for month in MONTHS]
+    weekdays = [localizer.t(WEEKDAYS[(day - 1) % 7]) for day in range(7)]
+    months = [localizer.t(month) for month in MONTHS]
     return {
         "dateTime": "%x %X",
-        "date": "%-d/%-m/%Y" if speech.manner.day_first else "%Y-%m-%d",
+        "date": "%-d/%-m/%Y" if localizer.conventions.day_first else "%Y-%m-%d",
         "time": "%H:%M:%S",
         "periods": ["", ""],
         "days": weekdays,
@@ -152,7 +152,7 @@ class Bar(NamedTuple):
 
 
 @lru_cache(maxsize=KEPT)
-def bars(lines: tuple[Bar, ...], title: str, speech: Speech, line: tuple[float, str] | None = None) -> Chart:
+def bars(lines: tuple[Bar, ...], title: str, localizer: Localizer, line: tuple[float, str] | None = None) -> Chart:
     """Bars one below the other, each with its figure; `line` is a figure to compare with, drawn across and named."""
 
     def declared(width: int) -> alt.LayerChart:
@@ -172,7 +172,7 @@ def bars(lines: tuple[Bar, ...], title: str, speech: Speech, line: tuple[float, 
             layers += _line_across(*line)
         return sized(alt.LayerChart(layer=layers), width, height=len(lines) * BAR_STEP)
 
-    return draw(declared, _said(lines, title, line, speech), speech)
+    return draw(declared, _said(lines, title, line, localizer), localizer)
 
 
 def _line_across(value: float, name: str) -> list[alt.Chart]:
@@ -184,10 +184,10 @@ def _line_across(value: float, name: str) -> list[alt.Chart]:
     ]
 
 
-def _said(lines: tuple[Bar, ...], title: str, line: tuple[float, str] | None, speech: Speech) -> str:
+def _said(lines: tuple[Bar, ...], title: str, line: tuple[float, str] | None, localizer: Localizer) -> str:
     least, most = min(lines, key=lambda bar: bar.value), max(lines, key=lambda bar: bar.value)
     told = [
-        speech.say(
+        localizer.t(
             "Bars of {what} for {n}, from {least} ({least_name}) to {most} ({most_name}).",
             what=title,
             n=len(lines),
@@ -198,8 +198,8 @@ def _said(lines: tuple[Bar, ...], title: str, line: tuple[float, str] | None, sp
         )
     ]
     if line is not None:
-        told.append(speech.say("A line marks {name}.", name=line[1]))
-    return " ".join([*told, speech.say(SAME_FIGURES)])
+        told.append(localizer.t("A line marks {name}.", name=line[1]))
+    return " ".join([*told, localizer.t(SAME_FIGURES)])
 
 
 def sized(chart: alt.LayerChart, width: int, height: int) -> alt.LayerChart:

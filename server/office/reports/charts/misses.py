@@ -19,7 +19,7 @@ from server.office.reports.charts.base import (
     sized,
     unique,
 )
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 
 #: The picture goes no further than a tenth and ten times; an interval that does ends at its edge.
 LEAST, MOST = 0.1, 10.0
@@ -36,16 +36,16 @@ class Dot(NamedTuple):
 
 
 @lru_cache(maxsize=KEPT)
-def miss_chart(dots: tuple[Dot, ...], speech: Speech) -> Chart:
+def miss_chart(dots: tuple[Dot, ...], localizer: Localizer) -> Chart:
     """A full dot where the effect is clear, a hollow one where it may be nothing; left of the line are fewer misses."""
-    say = speech.say
-    words = [say("clear"), say("not clear")]
-    says = say(
+    t = localizer.t
+    words = [t("clear"), t("not clear")]
+    says = t(
         "How many times the odds of a miss, with 95 % intervals, for {n} comparisons; {clear} of them clear.",
         n=len(dots),
         clear=sum(dot.clear for dot in dots),
     )
-    title = say("← fewer misses | more misses →\ntimes the odds of a miss").split("\n")
+    title = t("← fewer misses | more misses →\ntimes the odds of a miss").split("\n")
 
     def declared(width: int) -> alt.LayerChart:
         rows = unique([_within(dot)._asdict() | {"what": words[0 if dot.clear else 1]} for dot in dots])
@@ -74,7 +74,7 @@ def miss_chart(dots: tuple[Dot, ...], speech: Speech) -> Chart:
             height=len(dots) * BAR_STEP,
         )
 
-    return draw(declared, f"{says} {say(SAME_FIGURES)}", speech)
+    return draw(declared, f"{says} {t(SAME_FIGURES)}", localizer)
 
 
 def _within(dot: Dot) -> Dot:

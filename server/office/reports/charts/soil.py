@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 import altair as alt
 
 from server.office.reports.charts.base import ACCENT, INK, RULE, WIDE, Chart, day_format, draw
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 from shared_models.core.units import mm_to_inches
 from shared_models.core.vocabulary import Readiness
 from shared_models.reports.soil.wording import READINESS
@@ -38,7 +38,7 @@ class History(NamedTuple):
     """What a picture of the soil holds: the lines from the top down, marks on them, and water by day in mm."""
 
     lines: tuple[str, ...]
-    looks: tuple[Mark, ...]
+    checks: tuple[Mark, ...]
     planted: tuple[Mark, ...]
     water_mm: tuple[tuple[date, float], ...]
     first: date
@@ -47,18 +47,18 @@ class History(NamedTuple):
     @property
     def shares_lines(self) -> bool:
         """Whether plantings stand on lines that also have looks."""
-        return not {mark.line for mark in self.looks}.isdisjoint(mark.line for mark in self.planted)
+        return not {mark.line for mark in self.checks}.isdisjoint(mark.line for mark in self.planted)
 
 
 @lru_cache(maxsize=512)
-def history_chart(history: History, says: str, speech: Speech) -> Chart:
+def history_chart(history: History, says: str, localizer: Localizer) -> Chart:
     """Looks and plantings line by line, and below them, day by day, the water that fell."""
-    words = [speech.say(READINESS[readiness]) for readiness in SHAPES]
-    planted = speech.say("planted")
+    words = [localizer.t(READINESS[readiness]) for readiness in SHAPES]
+    planted = localizer.t("planted")
 
     def declared(width: int) -> alt.VConcatChart:
         names = round(width * NAMES_SHARE)
-        x = _time(history, width, speech)
+        x = _time(history, width, localizer)
         plot = width - names - 12
         domain = [*words, planted]
         legend = alt.Legend(orient="top", title=None, symbolSize=110, columns=4 if width == WIDE else 2)
@@ -71,14 +71,14 @@ def history_chart(history: History, says: str, speech: Speech) -> Chart:
             alt.Chart(alt.InlineData(values=[_plain(mark) for mark in marks]))
             .mark_point(size=130, opacity=1, strokeWidth=2, yOffset=down)
             .encode(x=x, y=y, shape=shape, fill=fill, stroke=stroke)
-            for marks, down in ((history.planted, below), (history.looks, 0))
+            for marks, down in ((history.planted, below), (history.checks, 0))
         ]
         marks = alt.LayerChart(layer=layers).properties(width=plot, height=LINE_STEP * len(history.lines))
         return alt.vconcat(
-            marks, _rain(history, x, names, speech).properties(width=plot, height=RAIN_HEIGHT), spacing=6
+            marks, _rain(history, x, names, localizer).properties(width=plot, height=RAIN_HEIGHT), spacing=6
         )
 
-    return draw(declared, says, speech)
+    return draw(declared, says, localizer)
 
 
 def _plain(mark: Mark) -> dict[str, str]:
@@ -90,10 +90,10 @@ def _moment(at: datetime | date) -> str:
     return f"{at.isoformat()[:16]}Z" if isinstance(at, datetime) else f"{at.isoformat()}T12:00Z"
 
 
-def _time(history: History, width: int, speech: Speech) -> alt.X:
+def _time(history: History, width: int, localizer: Localizer) -> alt.X:
     first, last = (datetime.combine(day, time()) for day in (history.first, history.last + timedelta(days=1)))
     ends = [_moment(first - (last - first) * BEFORE_SHARE), _moment(last)]
-    axis = alt.Axis(format=day_format(speech), tickCount=width // 110, grid=True, title=None, labelFlush=True)
+    axis = alt.Axis(format=day_format(localizer), tickCount=width // 110, grid=True, title=None, labelFlush=True)
     return alt.X("at:T", scale=alt.Scale(type="utc", domain=ends, nice=False, padding=0), axis=axis)
 
 
@@ -102,13 +102,13 @@ def _lines(history: History, names: int) -> alt.Y:
     return alt.Y("line:N", sort=None, scale=alt.Scale(domain=list(history.lines)), axis=axis)
 
 
-def _rain(history: History, x: alt.X, names: int, speech: Speech) -> alt.Chart:
+def _rain(history: History, x: alt.X, names: int, localizer: Localizer) -> alt.Chart:
     """Rain and irrigation by day, in the unit people read a gauge in."""
-    title = speech.say("water, in" if speech.feet else "water, mm")
+    title = localizer.t("water, in" if localizer.feet else "water, mm")
     rows: list[dict[str, Any]] = [
-        {"at": _moment(on), "water": mm_to_inches(mm) if speech.feet else mm} for on, mm in history.water_mm if mm
+        {"at": _moment(on), "water": mm_to_inches(mm) if localizer.feet else mm} for on, mm in history.water_mm if mm
     ]
-    least = 0.5 if speech.feet else 12
+    least = 0.5 if localizer.feet else 12
     most = max([row["water"] for row in rows], default=0)
     beside: dict[str, Any] = {"titleAngle": 0, "titleAlign": "right", "titleX": -34, "titleY": 12}
     axis = alt.Axis(title=title, minExtent=names, maxExtent=names, tickCount=3, **beside)
@@ -127,17 +127,17 @@ class DryingDay(NamedTuple):
 
 
 @lru_cache(maxsize=512)
-def drying_chart(days: tuple[DryingDay, ...], fit_below: float, says: str, speech: Speech) -> Chart:
+def drying_chart(days: tuple[DryingDay, ...], fit_below: float, says: str, localizer: Localizer) -> Chart:
     """How full the top soil is day by day: a line, the range around it, and the level below which the bed is fit."""
 
     def declared(width: int) -> alt.LayerChart:
         rows = [day._asdict() | {"on": f"{day.on.isoformat()}T00:00Z"} for day in days]
         base = alt.Chart(alt.InlineData(values=rows))
         ticks = min(len(days), width // 80)
-        axis = alt.Axis(format=day_format(speech), tickCount=ticks, grid=False, title=None, labelFlush=True)
+        axis = alt.Axis(format=day_format(localizer), tickCount=ticks, grid=False, title=None, labelFlush=True)
         x = alt.X("on:T", scale=alt.Scale(type="utc"), axis=axis)
         y = alt.Y("least:Q", title=None, axis=alt.Axis(format="~%", tickCount=5), scale=alt.Scale(domain=[0, 1]))
-        level = alt.Chart(alt.InlineData(values=[{"y": fit_below, "name": speech.say("fit from here down")}]))
+        level = alt.Chart(alt.InlineData(values=[{"y": fit_below, "name": localizer.t("fit from here down")}]))
         layers = [
             base.mark_area(fill=RULE, opacity=0.5).encode(x=x, y=y, y2="most:Q"),
             base.mark_line(stroke=ACCENT, strokeWidth=3).encode(x=x, y="likely:Q"),
@@ -148,4 +148,4 @@ def drying_chart(days: tuple[DryingDay, ...], fit_below: float, says: str, speec
         fit = alt.AutoSizeParams(type="fit-x", contains="padding")
         return alt.LayerChart(layer=layers).properties(width=width, height=180, autosize=fit)
 
-    return draw(declared, says, speech)
+    return draw(declared, says, localizer)

@@ -18,7 +18,7 @@ from server.office.reports.charts.base import (
     sized,
     unique,
 )
-from server.render.localizer import Speech
+from server.render.localizer import Localizer
 
 #: The picture's left end is no nearer to full than this, so that a nearly full stand is not blown up.
 NEAREST = 0.9
@@ -35,17 +35,17 @@ class Full(NamedTuple):
 
 
 @lru_cache(maxsize=512)
-def stand_chart(lines: tuple[Full, ...], speech: Speech) -> Chart:
+def stand_chart(lines: tuple[Full, ...], localizer: Localizer) -> Chart:
     """A full dot for the stand as planted, a hollow diamond on its interval for the stand as counted."""
-    say = speech.say
+    t = localizer.t
     told = [each for line in lines for each in (line.planted, line.counted, line.low) if each is not None]
     least = min([NEAREST, *told])
     domain = [max(0.0, least - 0.02), 1.0]
-    words = [say("as planted"), say("as counted, with its 95 % interval")]
-    says = say(
+    words = [t("as planted"), t("as counted, with its 95 % interval")]
+    says = t(
         "How full {n} plantings stand, as planted and as counted, from {least} to full.",
         n=len(lines),
-        least=speech.percent(least, 0),
+        least=localizer.percent(least, 0),
     )
 
     def declared(width: int) -> alt.LayerChart:
@@ -77,7 +77,7 @@ def stand_chart(lines: tuple[Full, ...], speech: Speech) -> Chart:
             height=len(lines) * BAR_STEP,
         )
 
-    return draw(declared, f"{says} {say(SAME_FIGURES)}", speech)
+    return draw(declared, f"{says} {t(SAME_FIGURES)}", localizer)
 
 
 def _point(row: dict[str, Any], name: str, what: str) -> dict[str, Any]:
@@ -94,9 +94,9 @@ class Tape(NamedTuple):
 
 
 @lru_cache(maxsize=512)
-def tape_chart(tapes: tuple[Tape, ...], unit: str, speech: Speech) -> Chart:
+def tape_chart(tapes: tuple[Tape, ...], unit: str, localizer: Localizer) -> Chart:
     """Each plant a stroke at its place on the tape; a skip is dashed, with the number of plants that are missing."""
-    says = speech.say(
+    says = localizer.t(
         "Tape samples, {n} of them: a stroke for each plant, and the number of missing plants over each skip.",
         n=len(tapes),
     )
@@ -129,4 +129,4 @@ def tape_chart(tapes: tuple[Tape, ...], unit: str, speech: Speech) -> Chart:
             height=len(tapes) * (BAR_STEP + 8),
         )
 
-    return draw(declared, says, speech)
+    return draw(declared, says, localizer)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from mobile.i18n.localizer import Speech
+from mobile.i18n.localizer import Localizer
 from mobile.presenters.base.error_messages import RULES, in_words
 from shared_models.errors import (
     BadEntry,
@@ -35,18 +35,18 @@ TROUBLES = [
 
 @pytest.mark.parametrize(("problem", "said"), TROUBLES, ids=lambda each: type(each).__name__)
 def test_in_spanish(problem: RowendError, said: str) -> None:
-    assert said in in_words(Speech("es"), problem)
+    assert said in in_words(Localizer("es"), problem)
 
 
 @pytest.mark.parametrize("problem", [problem for problem, _ in TROUBLES[:4]], ids=lambda each: type(each).__name__)
 def test_in_english_it_is_what_the_error_says_itself(problem: RowendError) -> None:
-    assert in_words(Speech(), problem) == str(problem)
+    assert in_words(Localizer(), problem) == str(problem)
 
 
 def test_what_no_screen_expects_is_told_as_it_is() -> None:
     problem = LineRefused("device", 3, "it is broken")
 
-    assert in_words(Speech("es"), problem) == str(problem)
+    assert in_words(Localizer("es"), problem) == str(problem)
 
 
 def test_every_rule_of_a_whole_entry_is_told_in_words() -> None:
@@ -57,5 +57,5 @@ def test_every_rule_of_a_whole_entry_is_told_in_words() -> None:
 
     assert {reason for reason in reasons if "time zone" not in reason} == set(RULES)
     for reason in RULES:
-        assert reason not in in_words(Speech("es"), BadEntry("row_pass", {"entry": reason}))
-        assert reason in in_words(Speech(), BadEntry("row_pass", {"entry": reason}))
+        assert reason not in in_words(Localizer("es"), BadEntry("row_pass", {"entry": reason}))
+        assert reason in in_words(Localizer(), BadEntry("row_pass", {"entry": reason}))

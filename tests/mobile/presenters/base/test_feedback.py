@@ -9,29 +9,29 @@ from pathlib import Path
 import pytest
 
 from mobile import presenters
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.presenters.row.row import RowPresenter
 from mobile.presenters.row.stop import StopPresenter
 from mobile.presenters.row.summary import FinishedPresenter
 from shared_models.core.vocabulary import StopReason
 from tests.mobile.conftest import Crew
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 
 @pytest.fixture
-def row(kit: QuietKit, crew: Crew) -> RowPresenter:
-    presenter = RowPresenter(kit, crew.planting)
+def row(context: QuietContext, crew: Crew) -> RowPresenter:
+    presenter = RowPresenter(context, crew.planting)
     crew.wait(3)
     return presenter
 
 
-def day_of(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:
+def day_of(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
     """Start, miss, miss, stop, go on, end, undo, put back."""
     row.attempt(row.press)
     crew.wait(60)
     row.attempt(row.miss)
     row.attempt(row.miss)
-    StopPresenter(kit, crew.planting).pick(StopReason.REST)
+    StopPresenter(context, crew.planting).pick(StopReason.REST)
     row.look_again()
     crew.wait(60)
     row.attempt(row.press)
@@ -42,81 +42,83 @@ def day_of(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:
 
 
 PULSES = [
-    *(Pulse.START, Pulse.MISS, Pulse.MISS, Pulse.STOP),
-    *(Pulse.START, Pulse.END, Pulse.UNDO, Pulse.UNDO),
+    *(Haptic.START, Haptic.MISS, Haptic.MISS, Haptic.STOP),
+    *(Haptic.START, Haptic.END, Haptic.UNDO, Haptic.UNDO),
 ]
 
 
-def test_hand_and_ear_are_told_the_same_and_the_voice_is_off(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:
-    day_of(row, kit, crew)
+def test_hand_and_ear_are_told_the_same_and_the_voice_is_off(
+    row: RowPresenter, context: QuietContext, crew: Crew
+) -> None:
+    day_of(row, context, crew)
 
-    assert kit.felt == PULSES
-    assert kit.speaker.played == PULSES
-    assert kit.voice.said == []
+    assert context.felt == PULSES
+    assert context.speaker.played == PULSES
+    assert context.voice.said == []
 
 
-def test_the_voice_says_what_was_done(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:
+def test_the_voice_says_what_was_done(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(voice="on")
 
-    day_of(row, kit, crew)
+    day_of(row, context, crew)
 
-    assert kit.voice.said == [
+    assert context.voice.said == [
         *("row 1 started", "miss, 1", "miss, 2", "stopped: rest"),
         *("go on", "row 1 ended", "undone", "put back"),
     ]
 
 
-def test_the_voice_speaks_the_persons_language(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:
+def test_the_voice_speaks_the_persons_language(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(voice="on", language="es")
-    kit.tune()
+    context.tune()
 
-    day_of(row, kit, crew)
+    day_of(row, context, crew)
 
-    assert kit.voice.said[:4] == ["hilera 1 empezada", "falla, 1", "falla, 2", "parada: descanso"]
+    assert context.voice.said[:4] == ["hilera 1 empezada", "falla, 1", "falla, 2", "parada: descanso"]
 
 
-def test_the_last_row_says_that_the_bed_is_planted(kit: QuietKit, crew: Crew) -> None:
+def test_the_last_row_says_that_the_bed_is_planted(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(voice="on")
     for _ in range(4):
         crew.notebook.start_row(crew.planting)
         crew.notebook.end_row(crew.planting)
     crew.notebook.start_row(crew.planting)
     crew.wait(60)
-    row = RowPresenter(kit, crew.planting)
+    row = RowPresenter(context, crew.planting)
 
     row.attempt(row.press)
 
-    assert kit.voice.said == ["row 5 ended. All 5 rows planted"]
+    assert context.voice.said == ["row 5 ended. All 5 rows planted"]
 
 
-def test_what_is_refused_is_said_with_its_reason(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:
+def test_what_is_refused_is_said_with_its_reason(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(voice="on")
 
     row.attempt(row.miss)
 
-    assert kit.felt == kit.speaker.played == [Pulse.REFUSAL]
-    assert kit.voice.said == [row.trouble]
+    assert context.felt == context.speaker.played == [Haptic.REFUSAL]
+    assert context.voice.said == [row.trouble]
     assert "Start the row first." in row.trouble
 
 
-def test_a_bounce_is_felt_and_heard_everywhere(kit: QuietKit, crew: Crew) -> None:
+def test_a_bounce_is_felt_and_heard_everywhere(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
     crew.notebook.end_row(crew.planting)
-    finished = FinishedPresenter(kit, crew.planting)
+    finished = FinishedPresenter(context, crew.planting)
 
     finished.attempt(finished.today)
 
-    assert kit.felt == kit.speaker.played == [Pulse.REFUSAL]
+    assert context.felt == context.speaker.played == [Haptic.REFUSAL]
 
 
 @pytest.mark.parametrize("name", ["vibration", "sound"])
-def test_each_can_be_switched_off(row: RowPresenter, kit: QuietKit, crew: Crew, name: str) -> None:
+def test_each_can_be_switched_off(row: RowPresenter, context: QuietContext, crew: Crew, name: str) -> None:
     crew.notebook.change_settings(**{name: "off"})
 
     row.attempt(row.press)
 
-    assert kit.felt == ([] if name == "vibration" else [Pulse.START])
-    assert kit.speaker.played == ([] if name == "sound" else [Pulse.START])
+    assert context.felt == ([] if name == "vibration" else [Haptic.START])
+    assert context.speaker.played == ([] if name == "sound" else [Haptic.START])
 
 
 def test_no_screen_tells_the_hand_alone() -> None:
@@ -131,15 +133,15 @@ def test_no_screen_tells_the_hand_alone() -> None:
 class BrokenBuzzer:
     """A vibrator that the system will not let us have."""
 
-    def feel(self, pulse: Pulse) -> None:
-        raise PermissionError(pulse.name)
+    def feel(self, haptic: Haptic) -> None:
+        raise PermissionError(haptic.name)
 
 
 def test_a_part_that_fails_takes_nothing_back_and_silences_no_other(
-    kit: QuietKit, crew: Crew, caplog: pytest.LogCaptureFixture
+    context: QuietContext, crew: Crew, caplog: pytest.LogCaptureFixture
 ) -> None:
-    kit.parts = replace(kit.parts, buzzer=BrokenBuzzer())
-    row = RowPresenter(kit, crew.planting)
+    context.parts = replace(context.parts, buzzer=BrokenBuzzer())
+    row = RowPresenter(context, crew.planting)
     crew.wait(3)
 
     with caplog.at_level(logging.ERROR):
@@ -147,5 +149,5 @@ def test_a_part_that_fails_takes_nothing_back_and_silences_no_other(
 
     assert crew.state.open is not None
     assert row.trouble == ""
-    assert kit.speaker.played == [Pulse.START]
+    assert context.speaker.played == [Haptic.START]
     assert "no vibration for START" in caplog.text

@@ -11,13 +11,13 @@ from mobile.presenters.checks.soil import SoilForm
 from shared_models.records.tables import Bed, SoilCheck
 from tests.mobile.conftest import Crew
 from tests.mobile.presenters.base.test_form import answer, last
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 
 @pytest.fixture
-def form(kit: QuietKit, crew: Crew) -> SoilForm:
+def form(context: QuietContext, crew: Crew) -> SoilForm:
     crew.notebook.write("bed", crew.bed, {"texture": "fine"})
-    form = SoilForm(kit)
+    form = SoilForm(context)
     answer(form, crew.bed)
     return form
 
@@ -58,11 +58,11 @@ def test_the_verdict_stands_there_as_soon_as_the_soil_is_felt(form: SoilForm, fe
 
 
 @pytest.mark.parametrize(("block", "said"), [("Creek", "Creek"), ("north", ""), ("", "")])
-def test_a_bed_tells_its_block_unless_its_name_does(kit: QuietKit, crew: Crew, block: str, said: str) -> None:
+def test_a_bed_tells_its_block_unless_its_name_does(context: QuietContext, crew: Crew, block: str, said: str) -> None:
     """With thirty beds, a second line that repeats the first one halves what is in view."""
     crew.notebook.write("bed", crew.bed, {"block": block})
 
-    (bed, _) = SoilForm(kit).view.options
+    (bed, _) = SoilForm(context).view.options
 
     assert (bed.text, bed.detail) == ("North 1", said)
 
@@ -85,7 +85,7 @@ def test_what_would_change_it_is_told_when_all_was_looked_at(form: SoilForm) -> 
     assert form.view.told.text.endswith("will not close over the chain. Let it dry and feel the soil again.")
 
 
-def test_what_was_seen_is_kept(form: SoilForm, kit: QuietKit, crew: Crew) -> None:
+def test_what_was_seen_is_kept(form: SoilForm, context: QuietContext, crew: Crew) -> None:
     answer(form, "moist", 10, "few", "none")
     tilled = form.view.options[3]
     answer(form, tilled.key, 59)
@@ -102,7 +102,7 @@ def test_what_was_seen_is_kept(form: SoilForm, kit: QuietKit, crew: Crew) -> Non
         ("Tilled", "Yesterday, about 23 hours ago"),
         ("Soil temperature", "59 °F"),
     ]
-    check = last(kit, SoilCheck)
+    check = last(context, SoilCheck)
     assert (check.bed, check.feel, check.residue_pct, check.stones, check.clods) == (
         crew.bed,
         "moist",
@@ -111,15 +111,15 @@ def test_what_was_seen_is_kept(form: SoilForm, kit: QuietKit, crew: Crew) -> Non
         "none",
     )
     assert (check.tilled_at, check.soil_c) == (datetime(2026, 5, 13, 12, tzinfo=UTC), 15.0)
-    assert kit.ways.last == "today"
+    assert context.navigator.last == "today"
 
 
-def test_only_the_feel_is_needed(form: SoilForm, kit: QuietKit) -> None:
+def test_only_the_feel_is_needed(form: SoilForm, context: QuietContext) -> None:
     can_skip_feel = form.view.can_forward
     answer(form, "moist", None, None, None, None, None)
     form.attempt(form.forward)
 
-    check = last(kit, SoilCheck)
+    check = last(context, SoilCheck)
     assert not can_skip_feel
     assert (check.feel, check.residue_pct, check.stones, check.tilled_at, check.soil_c) == (
         "moist",
@@ -146,27 +146,27 @@ def test_tilled_offers_hours_of_today_and_noons_before(form: SoilForm) -> None:
     ]
 
 
-def test_a_texture_that_is_not_known_is_asked_once_and_stays_with_the_bed(kit: QuietKit, crew: Crew) -> None:
-    form = SoilForm(kit)
+def test_a_texture_that_is_not_known_is_asked_once_and_stays_with_the_bed(context: QuietContext, crew: Crew) -> None:
+    form = SoilForm(context)
     answer(form, crew.bed)
     asked = form.view.ask
     answer(form, "coarse", "wet", None, None, None, None, None)
     form.attempt(form.forward)
 
-    with kit.notebook.reading() as session:
+    with context.notebook.reading() as session:
         bed = session.exec(select(Bed)).one()
     assert (asked, bed.texture) == ("What soil is it?", "coarse")
 
 
-def test_a_coarse_soil_may_be_wetter(kit: QuietKit, crew: Crew) -> None:
-    form = SoilForm(kit)
+def test_a_coarse_soil_may_be_wetter(context: QuietContext, crew: Crew) -> None:
+    form = SoilForm(context)
     answer(form, crew.bed, "coarse", "wet")
 
     assert form.view.told.text == "Ready"
 
 
-def test_without_a_texture_the_feels_are_named_only(kit: QuietKit, crew: Crew) -> None:
-    form = SoilForm(kit)
+def test_without_a_texture_the_feels_are_named_only(context: QuietContext, crew: Crew) -> None:
+    form = SoilForm(context)
     answer(form, crew.bed, None)
 
     assert {option.detail for option in form.view.options} == {""}
@@ -182,18 +182,18 @@ def test_the_farms_own_limits_judge(form: SoilForm, crew: Crew) -> None:
     assert form.view.told.text == "Ready"
 
 
-def test_a_new_bed_can_be_made_on_the_way(kit: QuietKit) -> None:
-    form = SoilForm(kit)
+def test_a_new_bed_can_be_made_on_the_way(context: QuietContext) -> None:
+    form = SoilForm(context)
 
     form.attempt(form.pick, "new")
 
-    assert kit.ways.last == "bed"
+    assert context.navigator.last == "bed"
 
 
-def test_degrees_celsius(kit: QuietKit, crew: Crew) -> None:
+def test_degrees_celsius(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(units="metres")
-    kit.tune()
-    form = SoilForm(kit)
+    context.tune()
+    form = SoilForm(context)
     answer(form, crew.bed, None, "moist", None, None, None, None)
     unit = form.view.number.unit
     answer(form, 6)

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.presenters.checks.tape_draft import draft
 from mobile.presenters.checks.tape_result import TapeResultForm
 from mobile.presenters.checks.tape_start import TapeForm
@@ -16,7 +16,7 @@ from shared_models.core.vocabulary import LengthUnits
 from shared_models.records.tables import StandCount
 from tests.mobile.conftest import Crew
 from tests.mobile.presenters.base.test_form import answer, last
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 TEN_FEET_MM = 3048
 #: a finger's reach on the glass, as a share of the stretch
@@ -26,11 +26,11 @@ Lay = Callable[..., StripPresenter]
 
 
 @pytest.fixture
-def lay(kit: QuietKit, crew: Crew) -> Lay:
+def lay(context: QuietContext, crew: Crew) -> Lay:
     """Lay a tape along row 2; the crop stands at 2 in."""
 
     def laid(length_mm: int = TEN_FEET_MM) -> StripPresenter:
-        return StripPresenter(kit, crew.planting, row=2, length_mm=length_mm)
+        return StripPresenter(context, crew.planting, row=2, length_mm=length_mm)
 
     return laid
 
@@ -41,33 +41,33 @@ def touch(tape: StripPresenter, *inches: float) -> None:
         tape.attempt(tape.touch, inch / 12, REACH)
 
 
-def placed(kit: QuietKit) -> tuple[int, ...]:
-    begun = draft(kit.notebook)
+def placed(context: QuietContext) -> tuple[int, ...]:
+    begun = draft(context.notebook)
     return begun.placed if begun else ()
 
 
 # on the tape
 
 
-def test_a_finger_on_the_tape_puts_a_plant_at_the_nearest_quarter_inch(kit: QuietKit, lay: Lay) -> None:
+def test_a_finger_on_the_tape_puts_a_plant_at_the_nearest_quarter_inch(context: QuietContext, lay: Lay) -> None:
     tape = lay()
     touch(tape, 2.1, 4.3)
 
-    assert placed(kit) == (51, 108)
+    assert placed(context) == (51, 108)
     assert (tape.view.title, tape.view.value) == ("North 1, row 2: 2 plants", 4.25)
     assert tape.view.place == "2.2 in after the one before"
     assert [spot.chosen for spot in tape.view.spots] == [False, True]
-    assert kit.felt == [Pulse.MISS, Pulse.MISS]
+    assert context.felt == [Haptic.MISS, Haptic.MISS]
 
 
-def test_a_finger_near_a_plant_means_that_plant(kit: QuietKit, lay: Lay) -> None:
+def test_a_finger_near_a_plant_means_that_plant(context: QuietContext, lay: Lay) -> None:
     tape = lay()
     touch(tape, 2, 4, 2.4)
     chosen = tape.view.value
     tape.attempt(tape.move, 2.5)
 
     assert chosen == 2
-    assert placed(kit) == (64, 102)
+    assert placed(context) == (64, 102)
 
 
 def test_between_two_plants_the_nearer_one_is_meant(lay: Lay) -> None:
@@ -79,21 +79,21 @@ def test_between_two_plants_the_nearer_one_is_meant(lay: Lay) -> None:
     assert (nearer, tape.view.value) == (2, 3)
 
 
-def test_a_plant_is_taken_away_and_the_one_put_before_it_is_next(kit: QuietKit, lay: Lay) -> None:
+def test_a_plant_is_taken_away_and_the_one_put_before_it_is_next(context: QuietContext, lay: Lay) -> None:
     tape = lay()
     touch(tape, 4, 2, 8)
     tape.attempt(tape.remove)
-    after_one = (placed(kit), tape.view.value)
+    after_one = (placed(context), tape.view.value)
     tape.attempt(tape.remove)
     tape.attempt(tape.remove)
 
     assert after_one == ((102, 51), 2.0)
-    assert (placed(kit), tape.view.value, tape.view.can_remove, tape.view.can_done) == ((), None, False, False)
-    assert kit.felt[-3:] == [Pulse.UNDO] * 3
+    assert (placed(context), tape.view.value, tape.view.can_remove, tape.view.can_done) == ((), None, False, False)
+    assert context.felt[-3:] == [Haptic.UNDO] * 3
 
 
 def test_without_the_tape_each_plant_comes_a_spacing_after_the_last_and_is_moved_from_there(
-    kit: QuietKit, lay: Lay
+    context: QuietContext, lay: Lay
 ) -> None:
     tape = lay()
     for _ in range(3):
@@ -101,27 +101,27 @@ def test_without_the_tape_each_plant_comes_a_spacing_after_the_last_and_is_moved
     tape.attempt(tape.move, 5.5)
     tape.attempt(tape.next_plant)
 
-    assert placed(kit) == (0, 51, 140, 190)
+    assert placed(context) == (0, 51, 140, 190)
     assert tape.view.value == 7.5
 
 
-def test_two_plants_may_stand_in_one_place(kit: QuietKit, lay: Lay) -> None:
+def test_two_plants_may_stand_in_one_place(context: QuietContext, lay: Lay) -> None:
     tape = lay()
     touch(tape, 2)
     tape.attempt(tape.next_plant)
     tape.attempt(tape.move, 2)
 
-    assert placed(kit) == (51, 51)
+    assert placed(context) == (51, 51)
 
 
-def test_with_no_plant_on_the_tape_the_number_puts_the_first(kit: QuietKit, lay: Lay) -> None:
+def test_with_no_plant_on_the_tape_the_number_puts_the_first(context: QuietContext, lay: Lay) -> None:
     tape = lay()
     tape.attempt(tape.move, 1.25)
 
-    assert placed(kit) == (32,)
+    assert placed(context) == (32,)
 
 
-def test_the_stretches_follow_one_another_to_the_end(kit: QuietKit, lay: Lay) -> None:
+def test_the_stretches_follow_one_another_to_the_end(context: QuietContext, lay: Lay) -> None:
     tape = lay()
     first = (tape.view.stretch, tape.view.can_nearer, tape.view.can_farther)
     for _ in range(12):
@@ -134,7 +134,7 @@ def test_the_stretches_follow_one_another_to_the_end(kit: QuietKit, lay: Lay) ->
     assert first == ("0 to 12 of 120 in", False, True)
     assert at_the_end == ("108 to 120 of 120 in", True, False)
     assert before == ("96 to 108 of 120 in", ())
-    assert placed(kit) == (TEN_FEET_MM,)
+    assert placed(context) == (TEN_FEET_MM,)
 
 
 def test_the_stretch_follows_the_plant_that_is_put_by_number(lay: Lay) -> None:
@@ -154,15 +154,15 @@ def test_a_last_stretch_that_is_short_ends_with_the_tape(lay: Lay) -> None:
     assert tape.view.stretch == "114 to 126 of 126 in"
 
 
-def test_the_tape_ends(kit: QuietKit, lay: Lay) -> None:
+def test_the_tape_ends(context: QuietContext, lay: Lay) -> None:
     tape = lay(51)
     tape.attempt(tape.next_plant)
     tape.attempt(tape.next_plant)
     tape.attempt(tape.next_plant)
 
-    assert placed(kit) == (0, 51)
+    assert placed(context) == (0, 51)
     assert tape.trouble == "The tape ends here. Go on to the result."
-    assert kit.felt[-1] is Pulse.REFUSAL
+    assert context.felt[-1] is Haptic.REFUSAL
 
 
 @pytest.mark.parametrize(
@@ -176,10 +176,10 @@ def test_the_tape_ends(kit: QuietKit, lay: Lay) -> None:
     ],
 )
 def test_a_stretch_holds_six_plants_and_no_more_numbers_than_can_be_read(
-    kit: QuietKit, crew: Crew, lay: Lay, spacing_mm: float, units: LengthUnits, numbers: list[str], marks: int
+    context: QuietContext, crew: Crew, lay: Lay, spacing_mm: float, units: LengthUnits, numbers: list[str], marks: int
 ) -> None:
-    kit.notebook.write("sowing", crew.sowing, {"spacing_mm": spacing_mm})
-    kit.speech = replace(kit.speech, units=units)
+    context.notebook.write("sowing", crew.sowing, {"spacing_mm": spacing_mm})
+    context.localizer = replace(context.localizer, units=units)
     shown = lay().view.marks
 
     assert [mark.text for mark in shown if mark.text] == numbers
@@ -187,48 +187,48 @@ def test_a_stretch_holds_six_plants_and_no_more_numbers_than_can_be_read(
     assert all(0 <= mark.at <= 1.001 for mark in shown)
 
 
-def test_in_metres_the_finest_step_is_half_a_centimetre(kit: QuietKit, lay: Lay) -> None:
-    kit.speech = replace(kit.speech, units=LengthUnits.METRES)
+def test_in_metres_the_finest_step_is_half_a_centimetre(context: QuietContext, lay: Lay) -> None:
+    context.localizer = replace(context.localizer, units=LengthUnits.METRES)
     tape = lay(3000)
     tape.attempt(tape.touch, 0.33, REACH)
 
-    assert placed(kit) == (130,)
+    assert placed(context) == (130,)
     assert (tape.view.value, tape.view.number.unit, tape.view.number.highest) == (13.0, "cm", 300)
 
 
 # a sample begun
 
 
-def test_a_sample_survives_the_app_and_is_offered_again(kit: QuietKit, crew: Crew, lay: Lay) -> None:
+def test_a_sample_survives_the_app_and_is_offered_again(context: QuietContext, crew: Crew, lay: Lay) -> None:
     crew.notebook.start_row(crew.planting)
     tape = lay()
     touch(tape, 2, 4)
     crew.phone.kill()
-    kit.notebook = crew.notebook
+    context.notebook = crew.notebook
 
-    form = TapeForm(kit)
+    form = TapeForm(context)
     offered = [(option.text, option.detail) for option in form.view.options]
     answer(form, "go on")
 
     assert offered == [("Go on with it", "North 1 · scallion, row 2: 2 plants"), ("Another one", "")]
-    assert kit.ways.went[-1] == ("strip", {"planting": crew.planting, "row": 2, "length_mm": TEN_FEET_MM})
+    assert context.navigator.went[-1] == ("strip", {"planting": crew.planting, "row": 2, "length_mm": TEN_FEET_MM})
     assert lay().view.title == "North 1, row 2: 2 plants"
     assert lay().view.value == 4
 
 
-def test_another_sample_begins_with_an_empty_tape(kit: QuietKit, crew: Crew, lay: Lay) -> None:
+def test_another_sample_begins_with_an_empty_tape(context: QuietContext, crew: Crew, lay: Lay) -> None:
     crew.notebook.start_row(crew.planting)
     touch(lay(), 2, 4)
-    form = TapeForm(kit)
+    form = TapeForm(context)
     answer(form, "new", crew.planting, 2, 10)
 
-    assert kit.ways.went[-1] == ("strip", {"planting": crew.planting, "row": 2, "length_mm": TEN_FEET_MM})
+    assert context.navigator.went[-1] == ("strip", {"planting": crew.planting, "row": 2, "length_mm": TEN_FEET_MM})
     assert lay().view.spots == ()
 
 
-def test_a_sample_asks_for_planting_row_and_length(kit: QuietKit, crew: Crew) -> None:
+def test_a_sample_asks_for_planting_row_and_length(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
-    form = TapeForm(kit)
+    form = TapeForm(context)
     title = form.view.title
     answer(form, crew.planting, 3)
     form.put(6)
@@ -236,24 +236,26 @@ def test_a_sample_asks_for_planting_row_and_length(kit: QuietKit, crew: Crew) ->
     form.attempt(form.forward)
 
     assert (title, forward) == ("Tape sample, 1 of 3", "To the tape")
-    assert kit.ways.went[-1] == ("strip", {"planting": crew.planting, "row": 3, "length_mm": 1829})
+    assert context.navigator.went[-1] == ("strip", {"planting": crew.planting, "row": 3, "length_mm": 1829})
 
 
 # the result
 
 
-def result(kit: QuietKit, crew: Crew, tape: StripPresenter) -> TapeResultForm:
+def result(context: QuietContext, crew: Crew, tape: StripPresenter) -> TapeResultForm:
     tape.attempt(tape.done)
-    place, asked = kit.ways.went[-1]
+    place, asked = context.navigator.went[-1]
     assert (place, asked["planting"]) == ("tape_result", crew.planting)
-    return TapeResultForm(kit, **asked)
+    return TapeResultForm(context, **asked)
 
 
-def test_the_result_says_how_even_the_plants_stand_and_where_the_skips_are(kit: QuietKit, crew: Crew, lay: Lay) -> None:
+def test_the_result_says_how_even_the_plants_stand_and_where_the_skips_are(
+    context: QuietContext, crew: Crew, lay: Lay
+) -> None:
     """At 2 in: six gaps, four good ones, one skip of a plant, one too close."""
     tape = lay(305)
     touch(tape, 0, 2, 4, 8, 8.75, 10.75, 12)
-    form = result(kit, crew, tape)
+    form = result(context, crew, tape)
 
     assert form.view.ask == "7 plants in 1 ft"
     assert form.view.told.text == "100% of 6 places stand; likely 61% to 100%."
@@ -266,50 +268,50 @@ def test_the_result_says_how_even_the_plants_stand_and_where_the_skips_are(kit: 
     ]
 
 
-def test_the_result_tells_the_stand(kit: QuietKit, crew: Crew, lay: Lay) -> None:
+def test_the_result_tells_the_stand(context: QuietContext, crew: Crew, lay: Lay) -> None:
     tape = lay(305)
     touch(tape, 0, 2, 4, 8, 10)
 
-    assert result(kit, crew, tape).view.told.text == "83% of 6 places stand; likely 44% to 97%."
+    assert result(context, crew, tape).view.told.text == "83% of 6 places stand; likely 44% to 97%."
 
 
-def test_one_plant_makes_no_gap(kit: QuietKit, crew: Crew, lay: Lay) -> None:
+def test_one_plant_makes_no_gap(context: QuietContext, crew: Crew, lay: Lay) -> None:
     tape = lay()
     touch(tape, 3)
 
-    assert result(kit, crew, tape).view.how == "Two plants make a gap; put more on the tape."
+    assert result(context, crew, tape).view.how == "Two plants make a gap; put more on the tape."
 
 
-def test_many_skips_are_not_read_one_by_one(kit: QuietKit, crew: Crew, lay: Lay) -> None:
+def test_many_skips_are_not_read_one_by_one(context: QuietContext, crew: Crew, lay: Lay) -> None:
     tape = lay(18 * 305)
     for foot in range(9):
         tape.attempt(tape.move, foot * 12)
         tape._chosen = None
 
-    how = result(kit, crew, tape).view.how.splitlines()
+    how = result(context, crew, tape).view.how.splitlines()
 
     assert len([line for line in how if line.startswith("Skip of")]) == 6
     assert how[-1] == "and 2 skips more"
 
 
-def test_saved_it_is_a_stand_count_with_the_places_in_order(kit: QuietKit, crew: Crew, lay: Lay) -> None:
+def test_saved_it_is_a_stand_count_with_the_places_in_order(context: QuietContext, crew: Crew, lay: Lay) -> None:
     tape = lay(305)
     touch(tape, 8, 2, 4)
-    form = result(kit, crew, tape)
+    form = result(context, crew, tape)
     form.attempt(form.forward)
 
-    count = last(kit, StandCount)
+    count = last(context, StandCount)
     assert (count.planting, count.row, count.sample_length_mm, count.plants) == (crew.planting, 2, 305, 3)
     assert count.positions_mm == [51, 102, 203]
-    assert draft(kit.notebook) is None
-    assert kit.ways.last == "today"
+    assert draft(context.notebook) is None
+    assert context.navigator.last == "today"
 
 
-def test_from_the_result_the_way_leads_back_to_the_tape(kit: QuietKit, crew: Crew, lay: Lay) -> None:
+def test_from_the_result_the_way_leads_back_to_the_tape(context: QuietContext, crew: Crew, lay: Lay) -> None:
     tape = lay(305)
     touch(tape, 8)
-    form = result(kit, crew, tape)
+    form = result(context, crew, tape)
     form.attempt(form.back)
 
-    assert kit.ways.last == "back"
-    assert placed(kit) == (203,)
+    assert context.navigator.last == "back"
+    assert placed(context) == (203,)

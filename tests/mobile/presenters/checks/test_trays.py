@@ -11,18 +11,18 @@ from mobile.presenters.checks.trays import TraysForm
 from shared_models.records.tables import TrayCheck
 from tests.mobile.conftest import Crew
 from tests.mobile.presenters.base.test_form import answer, last
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 
-def sown(kit: QuietKit, crew: Crew, days_ago: int = 50, **more: Any) -> str:
-    day = (kit.today() - timedelta(days=days_ago)).isoformat()
-    kit.notebook.write("sowing", crew.sowing, {"code": "SC-1", "sown_on": day} | more)
+def sown(context: QuietContext, crew: Crew, days_ago: int = 50, **more: Any) -> str:
+    day = (context.today() - timedelta(days=days_ago)).isoformat()
+    context.notebook.write("sowing", crew.sowing, {"code": "SC-1", "sown_on": day} | more)
     return crew.sowing
 
 
-def test_a_check_is_asked_judged_and_written(kit: QuietKit, crew: Crew) -> None:
-    form = TraysForm(kit)
-    answer(form, sown(kit, crew), 264, 11, 3)
+def test_a_check_is_asked_judged_and_written(context: QuietContext, crew: Crew) -> None:
+    form = TraysForm(context)
+    answer(form, sown(context, crew), 264, 11, 3)
     before_roots = form.view.told.text
     answer(form, "yes")
     review = [(option.text, option.detail) for option in form.view.options]
@@ -32,18 +32,18 @@ def test_a_check_is_asked_judged_and_written(kit: QuietKit, crew: Crew) -> None:
     assert before_roots == "Wait. Nobody has pulled a cell to see whether the roots hold. Pull a few cells."
     assert (told.sign, told.text, told.tone) == ("✓", "Ready", "plain")
     assert review[1:] == [("Cells", "264"), ("Empty", "11"), ("Leaves", "3"), ("Roots", "Yes")]
-    check = last(kit, TrayCheck)
-    assert (check.sowing, check.on) == (crew.sowing, kit.today())
+    check = last(context, TrayCheck)
+    assert (check.sowing, check.on) == (crew.sowing, context.today())
     assert (check.cells_seen, check.cells_empty, check.leaves, check.roots_hold) == (264, 11, 3, True)
-    assert kit.ways.last == "today"
+    assert context.navigator.last == "today"
 
 
-def test_what_was_not_looked_at_is_not_written(kit: QuietKit, crew: Crew) -> None:
-    form = TraysForm(kit)
-    answer(form, sown(kit, crew), 264, 11, None, None)
+def test_what_was_not_looked_at_is_not_written(context: QuietContext, crew: Crew) -> None:
+    form = TraysForm(context)
+    answer(form, sown(context, crew), 264, 11, None, None)
     form.attempt(form.forward)
 
-    check = last(kit, TrayCheck)
+    check = last(context, TrayCheck)
     assert (check.leaves, check.roots_hold) == (None, None)
 
 
@@ -75,18 +75,18 @@ def test_what_was_not_looked_at_is_not_written(kit: QuietKit, crew: Crew) -> Non
     ],
 )
 def test_the_verdict_has_its_reason_and_what_would_change_it(
-    kit: QuietKit, crew: Crew, days_ago: int, answers: tuple[Any, ...], said: str
+    context: QuietContext, crew: Crew, days_ago: int, answers: tuple[Any, ...], said: str
 ) -> None:
-    form = TraysForm(kit)
-    answer(form, sown(kit, crew, days_ago), *answers)
+    form = TraysForm(context)
+    answer(form, sown(context, crew, days_ago), *answers)
 
     assert form.view.told.text == said
 
 
-def test_the_review_tells_the_empties_the_label_and_the_trays_needed(kit: QuietKit, crew: Crew) -> None:
+def test_the_review_tells_the_empties_the_label_and_the_trays_needed(context: QuietContext, crew: Crew) -> None:
     """Five rows of 100 ft at 2 in are 3,000 plants; 40 empty cells of 264 are more than a label of 95% leaves open."""
-    form = TraysForm(kit)
-    answer(form, sown(kit, crew, label_germination=0.95, trays=12), 264, 40, 3, "yes")
+    form = TraysForm(context)
+    answer(form, sown(context, crew, label_germination=0.95, trays=12), 264, 40, 3, "yes")
 
     assert form.view.how.splitlines() == [
         "Empty in a tray: about 40, in most 31 to 50.",
@@ -96,10 +96,10 @@ def test_the_review_tells_the_empties_the_label_and_the_trays_needed(kit: QuietK
     ]
 
 
-def test_earlier_checks_of_the_sowing_count_too(kit: QuietKit, crew: Crew) -> None:
-    sowing = sown(kit, crew, label_germination=0.9)
-    kit.notebook.check_trays(sowing, kit.today(), 264, 40)
-    form = TraysForm(kit)
+def test_earlier_checks_of_the_sowing_count_too(context: QuietContext, crew: Crew) -> None:
+    sowing = sown(context, crew, label_germination=0.9)
+    context.notebook.check_trays(sowing, context.today(), 264, 40)
+    form = TraysForm(context)
     answer(form, sowing, 264, 20, 3, "yes")
 
     first, label, *_ = form.view.how.splitlines()
@@ -107,18 +107,18 @@ def test_earlier_checks_of_the_sowing_count_too(kit: QuietKit, crew: Crew) -> No
     assert label == "89% of the seed came up; the label says 90%."
 
 
-def test_the_count_of_empties_starts_from_the_label(kit: QuietKit, crew: Crew) -> None:
-    form = TraysForm(kit)
-    answer(form, sown(kit, crew, label_germination=0.9, cells_per_tray=200))
+def test_the_count_of_empties_starts_from_the_label(context: QuietContext, crew: Crew) -> None:
+    form = TraysForm(context)
+    answer(form, sown(context, crew, label_germination=0.9, cells_per_tray=200))
     cells = form.view.number.start
     answer(form, 100)
 
     assert (cells, form.view.number.start, form.view.number.highest) == (200, 10, 100)
 
 
-def test_fewer_cells_than_empty_ones_have_no_verdict_and_are_not_saved(kit: QuietKit, crew: Crew) -> None:
-    form = TraysForm(kit)
-    answer(form, sown(kit, crew), 264, 50, 3, "yes")
+def test_fewer_cells_than_empty_ones_have_no_verdict_and_are_not_saved(context: QuietContext, crew: Crew) -> None:
+    form = TraysForm(context)
+    answer(form, sown(context, crew), 264, 50, 3, "yes")
     form.attempt(form.pick, "cells")
     answer(form, 20)
     shown = (form.view.told.text, form.view.how)
@@ -129,9 +129,9 @@ def test_fewer_cells_than_empty_ones_have_no_verdict_and_are_not_saved(kit: Quie
     assert form.view.kind == "review"
 
 
-def test_a_sowing_is_named_with_its_age(kit: QuietKit, crew: Crew) -> None:
-    sown(kit, crew, variety="Longshank")
-    form = TraysForm(kit)
+def test_a_sowing_is_named_with_its_age(context: QuietContext, crew: Crew) -> None:
+    sown(context, crew, variety="Longshank")
+    form = TraysForm(context)
 
     assert [(option.text, option.detail) for option in form.view.options] == [
         ("scallion Longshank", "SC-1 · 50 days old"),
@@ -139,7 +139,7 @@ def test_a_sowing_is_named_with_its_age(kit: QuietKit, crew: Crew) -> None:
     ]
 
 
-def test_a_sowing_that_is_not_there_yet_can_be_made(kit: QuietKit) -> None:
-    answer(TraysForm(kit), "new")
+def test_a_sowing_that_is_not_there_yet_can_be_made(context: QuietContext) -> None:
+    answer(TraysForm(context), "new")
 
-    assert kit.ways.last == "sowing"
+    assert context.navigator.last == "sowing"

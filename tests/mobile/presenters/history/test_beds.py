@@ -10,18 +10,18 @@ from mobile.presenters.history.bed_history import BedLifePresenter, BedLifeView
 from mobile.presenters.history.beds import BedsForm
 from shared_models.core.vocabulary import Amount, Feel, Readiness
 from tests.mobile.conftest import MORNING, Crew
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 HOUR_S, DAY_S = 3600, 24 * 3600
 NEW_BED = ("+", "New bed", "")
 
 
-def states(kit: QuietKit) -> list[tuple[str, str, str]]:
-    return [(option.sign, option.text, option.detail) for option in BedsForm(kit).view.options]
+def states(context: QuietContext) -> list[tuple[str, str, str]]:
+    return [(option.sign, option.text, option.detail) for option in BedsForm(context).view.options]
 
 
-def life(kit: QuietKit, crew: Crew) -> BedLifeView:
-    return BedLifePresenter(kit, crew.bed).view
+def life(context: QuietContext, crew: Crew) -> BedLifeView:
+    return BedLifePresenter(context, crew.bed).view
 
 
 def plant(crew: Crew) -> None:
@@ -32,7 +32,7 @@ def plant(crew: Crew) -> None:
         crew.notebook.end_row(crew.planting)
 
 
-def test_every_bed_stands_with_its_state(kit: QuietKit, crew: Crew) -> None:
+def test_every_bed_stands_with_its_state(context: QuietContext, crew: Crew) -> None:
     notebook = crew.notebook
     beds = {name: notebook.add("bed", name=name, length_mm=30_480, rows=3) for name in ("Bed 2", "Bed 10", "Old 1")}
     notebook.check_soil(beds["Old 1"], feel=Feel.MOIST)
@@ -42,76 +42,76 @@ def test_every_bed_stands_with_its_state(kit: QuietKit, crew: Crew) -> None:
     crew.wait(2 * HOUR_S)
     notebook.check_soil(beds["Bed 2"], feel=Feel.WET)
 
-    assert states(kit) == [
+    assert states(context) == [
         ("▲", "Bed 2", "Wait · about 1 hour ago"),
         ("✕", "Bed 10", "Not fit · about 2 hours ago"),
         ("✓", "North 1", "Ready · about 2 hours ago"),
         ("○", "Old 1", "Look again · about 32 hours ago"),
         NEW_BED,
     ]
-    assert BedsForm(kit).view.told.text == "Ready: 1 · Wait: 1 · Not fit: 1 · To look at: 1"
+    assert BedsForm(context).view.told.text == "Ready: 1 · Wait: 1 · Not fit: 1 · To look at: 1"
 
 
-def test_a_bed_that_nobody_looked_at_says_so_and_a_retired_one_is_left_out(kit: QuietKit, crew: Crew) -> None:
+def test_a_bed_that_nobody_looked_at_says_so_and_a_retired_one_is_left_out(context: QuietContext, crew: Crew) -> None:
     crew.notebook.add("bed", name="Gone", length_mm=30_480, rows=3, retired=True)
 
-    assert states(kit) == [("○", "North 1", "Nobody looked yet"), NEW_BED]
+    assert states(context) == [("○", "North 1", "Nobody looked yet"), NEW_BED]
 
 
-def test_without_beds_it_says_so(kit: QuietKit, crew: Crew) -> None:
+def test_without_beds_it_says_so(context: QuietContext, crew: Crew) -> None:
     crew.notebook.void("bed", crew.bed)
 
-    view = BedsForm(kit).view
+    view = BedsForm(context).view
 
-    assert (view.ask, states(kit), view.told.text) == ("There is no bed yet.", [NEW_BED], "")
+    assert (view.ask, states(context), view.told.text) == ("There is no bed yet.", [NEW_BED], "")
 
 
-def test_a_bed_can_be_made_from_the_list(kit: QuietKit) -> None:
-    form = BedsForm(kit)
+def test_a_bed_can_be_made_from_the_list(context: QuietContext) -> None:
+    form = BedsForm(context)
     form.attempt(form.pick, "new")
 
-    assert kit.ways.last == "bed"
+    assert context.navigator.last == "bed"
 
 
-def test_a_bed_leads_to_its_life(kit: QuietKit, crew: Crew) -> None:
-    form = BedsForm(kit)
+def test_a_bed_leads_to_its_life(context: QuietContext, crew: Crew) -> None:
+    form = BedsForm(context)
 
     form.attempt(form.pick, crew.bed)
 
-    assert kit.ways.went == [("bed_life", {"bed": crew.bed})]
+    assert context.navigator.went == [("bed_life", {"bed": crew.bed})]
 
 
-def test_a_new_bed_has_no_life_yet(kit: QuietKit, crew: Crew) -> None:
+def test_a_new_bed_has_no_life_yet(context: QuietContext, crew: Crew) -> None:
     crew.notebook.void("planting", crew.planting)
 
-    view = life(kit, crew)
+    view = life(context, crew)
 
     assert (view.bed, view.now.text, view.drawing) == ("North 1", "Nobody looked yet", None)
     assert (view.planted, view.plantings, view.looked, view.checks) == ("Nothing was planted here yet.", (), "", ())
 
 
-def test_the_state_now_says_why(kit: QuietKit, crew: Crew) -> None:
+def test_the_state_now_says_why(context: QuietContext, crew: Crew) -> None:
     crew.notebook.check_soil(crew.bed, feel=Feel.MOIST)
-    ready = life(kit, crew).now
+    ready = life(context, crew).now
     crew.wait(HOUR_S)
     crew.notebook.check_soil(crew.bed, feel=Feel.WET)
-    wet = life(kit, crew).now
+    wet = life(context, crew).now
     crew.wait(2 * DAY_S)
 
     assert (ready.sign, ready.text, ready.tone) == ("✓", "Ready", "plain")
     assert (wet.sign, wet.tone) == ("▲", "caution")
     assert wet.text.startswith("Wait. The soil is too wet")
     assert wet.text.endswith("Let it dry and feel the soil again.")
-    assert life(kit, crew).now.text == "The last check is old: look again."
+    assert life(context, crew).now.text == "The last check is old: look again."
 
 
-def test_checks_are_told_with_reason_moisture_and_note_newest_first(kit: QuietKit, crew: Crew) -> None:
+def test_checks_are_told_with_reason_moisture_and_note_newest_first(context: QuietContext, crew: Crew) -> None:
     crew.notebook.check_soil(crew.bed, feel=Feel.FIELD_CAPACITY, note="puddle at the far end")
     crew.wait(DAY_S)
     crew.notebook.check_soil(crew.bed, feel=Feel.SLIGHTLY_MOIST)
     crew.notebook.check_soil(crew.bed, stones=Amount.FEW)
 
-    checks = life(kit, crew).checks
+    checks = life(context, crew).checks
 
     assert [(check.sign, check.text) for check in checks] == [
         ("▲", "Wait · 11:00 am"),
@@ -124,7 +124,7 @@ def test_checks_are_told_with_reason_moisture_and_note_newest_first(kit: QuietKi
     assert checks[2].detail.endswith(" · puddle at the far end")
 
 
-def test_plantings_are_told_with_their_rate_and_stand_newest_first(kit: QuietKit, crew: Crew) -> None:
+def test_plantings_are_told_with_their_rate_and_stand_newest_first(context: QuietContext, crew: Crew) -> None:
     """3,000 cells, 6 misses; 57 of 60 plants stand two weeks later."""
     plant(crew)
     crew.notebook.miss(crew.planting, 6)
@@ -137,7 +137,7 @@ def test_plantings_are_told_with_their_rate_and_stand_newest_first(kit: QuietKit
     crew.wait(1200)
     crew.notebook.end_row(later)
 
-    plantings = life(kit, crew).plantings
+    plantings = life(context, crew).plantings
 
     assert [(each.sign, each.text, each.detail) for each in plantings] == [
         ("○", "scallion", "planned tomorrow"),
@@ -146,24 +146,26 @@ def test_plantings_are_told_with_their_rate_and_stand_newest_first(kit: QuietKit
     ]
 
 
-def test_a_planting_without_a_day_is_not_begun(kit: QuietKit, crew: Crew) -> None:
-    assert [(each.text, each.detail) for each in life(kit, crew).plantings] == [("scallion", "not begun")]
+def test_a_planting_without_a_day_is_not_begun(context: QuietContext, crew: Crew) -> None:
+    assert [(each.text, each.detail) for each in life(context, crew).plantings] == [("scallion", "not begun")]
 
 
-def test_a_touch_leads_to_the_plantings_summary_and_to_the_soil_check_of_this_bed(kit: QuietKit, crew: Crew) -> None:
-    presenter = BedLifePresenter(kit, crew.bed)
+def test_a_touch_leads_to_the_plantings_summary_and_to_the_soil_check_of_this_bed(
+    context: QuietContext, crew: Crew
+) -> None:
+    presenter = BedLifePresenter(context, crew.bed)
     presenter.attempt(presenter.planting, crew.planting)
     presenter.attempt(presenter.check)
     presenter.attempt(presenter.back)
 
-    assert kit.ways.went == [
+    assert context.navigator.went == [
         ("finished", {"planting": crew.planting, "looked": True}),
         ("soil", {"bed": crew.bed}),
         ("back", {}),
     ]
 
 
-def test_the_drawing_has_moisture_by_time_and_the_days_of_planting(kit: QuietKit, crew: Crew) -> None:
+def test_the_drawing_has_moisture_by_time_and_the_days_of_planting(context: QuietContext, crew: Crew) -> None:
     """Dry, then moist ten days later, planted on that day; drawn ten days after that."""
     crew.notebook.check_soil(crew.bed, feel=Feel.DRY)
     crew.wait(10 * DAY_S)
@@ -172,7 +174,7 @@ def test_the_drawing_has_moisture_by_time_and_the_days_of_planting(kit: QuietKit
     plant(crew)
     crew.wait(10 * DAY_S)
 
-    drawing = life(kit, crew).drawing
+    drawing = life(context, crew).drawing
 
     assert drawing is not None
     assert [spot.readiness for spot in drawing.spots] == [Readiness.WAIT, Readiness.READY]
@@ -182,11 +184,11 @@ def test_the_drawing_has_moisture_by_time_and_the_days_of_planting(kit: QuietKit
     assert (drawing.begin, drawing.end) == ("May 14", "Today")
 
 
-def test_the_drawing_covers_a_week_at_least_and_four_months_at_most(kit: QuietKit, crew: Crew) -> None:
+def test_the_drawing_covers_a_week_at_least_and_four_months_at_most(context: QuietContext, crew: Crew) -> None:
     crew.notebook.check_soil(crew.bed, feel=Feel.MOIST)
-    first = life(kit, crew).drawing
+    first = life(context, crew).drawing
     crew.wait(121 * DAY_S)
-    none = life(kit, crew).drawing
+    none = life(context, crew).drawing
 
     assert first is not None
     assert (first.begin, [spot.along for spot in first.spots]) == ("May 7", [1])

@@ -10,7 +10,7 @@ from mobile.presenters.history.entries import ALL, EARLIER, PAGE, EntriesPresent
 from shared_models.core.revision import Revision, digest, root, text_of
 from shared_models.log import log
 from tests.mobile.conftest import Crew
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 DAY_S = 24 * 3600
 
@@ -39,7 +39,7 @@ def pull(crew: Crew, misses: int = 0) -> None:
     crew.wait(60)
 
 
-def test_entries_stand_under_their_days_and_kinds_the_newest_first(kit: QuietKit, crew: Crew) -> None:
+def test_entries_stand_under_their_days_and_kinds_the_newest_first(context: QuietContext, crew: Crew) -> None:
     person = crew.notebook.add("person", name="Ines")
     crew.notebook.set_crew(crew.planting, [person])
     crew.wait(DAY_S)
@@ -47,9 +47,9 @@ def test_entries_stand_under_their_days_and_kinds_the_newest_first(kit: QuietKit
     pull(crew, misses=2)
     crew.notebook.check_soil(crew.bed, feel="moist", residue_pct=8)
     crew.notebook.count_stand(crew.planting, 1, 3048, 57)
-    crew.notebook.check_trays(crew.sowing, kit.today(), 264, 11)
+    crew.notebook.check_trays(crew.sowing, context.today(), 264, 11)
 
-    assert told(EntriesPresenter(kit).view) == {
+    assert told(EntriesPresenter(context).view) == {
         "Today · rows": [
             ("Row 2 · North 1 · scallion", "11:08 am – 11:16 am · 2 misses · Ines"),
             ("Row 1 · North 1 · scallion", "11:00 am – 11:07 am · Ines"),
@@ -64,34 +64,34 @@ def test_entries_stand_under_their_days_and_kinds_the_newest_first(kit: QuietKit
     }
 
 
-def test_a_large_crew_does_not_fill_the_list(kit: QuietKit, crew: Crew) -> None:
+def test_a_large_crew_does_not_fill_the_list(context: QuietContext, crew: Crew) -> None:
     names = ["Guadalupe Villanueva", "Ines Hernandez", "June", "Tomas"]
     crew.notebook.set_crew(crew.planting, [crew.notebook.add("person", name=name) for name in names])
     pull(crew)
 
-    ((_, detail),) = told(EntriesPresenter(kit, kind="row_pass").view)["Today · rows"]
+    ((_, detail),) = told(EntriesPresenter(context, kind="row_pass").view)["Today · rows"]
 
     assert detail == "11:00 am – 11:07 am · Guadalupe Villanueva, Ines Hernandez and 2 more"
 
 
-def test_an_entry_can_be_touched(kit: QuietKit, crew: Crew) -> None:
+def test_an_entry_can_be_touched(context: QuietContext, crew: Crew) -> None:
     pull(crew)
     row = crew.state.passes[0].id
-    page = EntriesPresenter(kit)
+    page = EntriesPresenter(context)
 
     page.attempt(page.pick, page.view.sections[0].options[0].key)
 
-    assert kit.ways.went == [("entry", {"kind": "row_pass", "record": row})]
+    assert context.navigator.went == [("entry", {"kind": "row_pass", "record": row})]
 
 
-def test_what_is_flagged_comes_first_with_its_reason(kit: QuietKit, crew: Crew) -> None:
+def test_what_is_flagged_comes_first_with_its_reason(context: QuietContext, crew: Crew) -> None:
     pull(crew)
     start, end = "2026-05-14T11:00:00+00:00", "2026-05-14T10:00:00+00:00"
     flag(crew, "row_pass", planting=crew.planting, row=4, length_mm=1000, started_at=start, ended_at=end)
     crew.wait(1)
     flag(crew, "bed", name="East", length_mm=-3, rows=4)
 
-    page = EntriesPresenter(kit)
+    page = EntriesPresenter(context)
 
     assert page.view.sections[0].title == "To correct, in no report until then"
     assert told(page.view)["To correct, in no report until then"] == [
@@ -101,27 +101,27 @@ def test_what_is_flagged_comes_first_with_its_reason(kit: QuietKit, crew: Crew) 
 
 
 @pytest.mark.parametrize("fields", [{"name": 7}, {"length_mm": "long"}, {"rows": [1, 2], "name": {"a": 1}}, {}])
-def test_what_makes_no_sense_is_shown_as_it_stands(kit: QuietKit, crew: Crew, fields: dict[str, Any]) -> None:
+def test_what_makes_no_sense_is_shown_as_it_stands(context: QuietContext, crew: Crew, fields: dict[str, Any]) -> None:
     for kind in ("bed", "row_pass", "soil_check", "stand_count", "planting", "sowing", "weather", "tray_check"):
         flag(
             crew, kind, **fields, started_at="noon", stops=7, crew="Ines", on="someday", planting=[1], bed=3, feel="odd"
         )
 
-    (section,) = EntriesPresenter(kit, kind="bed").view.sections[:1]
+    (section,) = EntriesPresenter(context, kind="bed").view.sections[:1]
 
     assert len(section.options) == 1
-    assert len(EntriesPresenter(kit).view.sections[0].options) == 8
+    assert len(EntriesPresenter(context).view.sections[0].options) == 8
 
 
-def test_earlier_entries_are_one_touch_away(kit: QuietKit, crew: Crew) -> None:
+def test_earlier_entries_are_one_touch_away(context: QuietContext, crew: Crew) -> None:
     for number in range(PAGE + 3):
         crew.notebook.add("person", name=f"Person {number}")
         crew.wait(1)
-    page = EntriesPresenter(kit, kind="person")
+    page = EntriesPresenter(context, kind="person")
     first = [option.text for section in page.view.sections[:-1] for option in section.options]
     page.attempt(page.pick, EARLIER)
-    place, asked = kit.ways.went[-1]
-    second = EntriesPresenter(kit, **asked).view
+    place, asked = context.navigator.went[-1]
+    second = EntriesPresenter(context, **asked).view
 
     assert (len(first), first[0]) == (PAGE, f"Person {PAGE + 2}")
     assert place == "entries"
@@ -129,32 +129,32 @@ def test_earlier_entries_are_one_touch_away(kit: QuietKit, crew: Crew) -> None:
     assert second.title == "Entries: people"
 
 
-def test_one_kind_is_two_touches_away(kit: QuietKit, crew: Crew) -> None:
-    page = EntriesPresenter(kit)
+def test_one_kind_is_two_touches_away(context: QuietContext, crew: Crew) -> None:
+    page = EntriesPresenter(context)
     page.attempt(page.by_kind)
-    which = EntriesPresenter(kit, **kit.ways.went[-1][1])
+    which = EntriesPresenter(context, **context.navigator.went[-1][1])
     which.attempt(which.pick, "bed")
-    beds = EntriesPresenter(kit, **kit.ways.went[-1][1])
+    beds = EntriesPresenter(context, **context.navigator.went[-1][1])
     which.attempt(which.pick, ALL)
 
     assert list(told(beds.view)) == ["Today · beds"]
-    assert kit.ways.went[-1] == ("entries", {"kind": ""})
+    assert context.navigator.went[-1] == ("entries", {"kind": ""})
     assert crew.bed in beds.view.sections[0].options[0].key
 
 
-def test_deleted_entries_stay_in_the_list(kit: QuietKit, crew: Crew) -> None:
+def test_deleted_entries_stay_in_the_list(context: QuietContext, crew: Crew) -> None:
     crew.notebook.void("bed", crew.bed)
 
-    (option,) = EntriesPresenter(kit, kind="bed").view.sections[0].options
+    (option,) = EntriesPresenter(context, kind="bed").view.sections[0].options
 
     assert (option.sign, option.text, option.detail) == ("✕", "North 1", "deleted")
 
 
-def test_where_nothing_is_logged_it_says_so(kit: QuietKit) -> None:
-    assert EntriesPresenter(kit, kind="soil_check").view.nothing == "Nothing is logged yet."
+def test_where_nothing_is_logged_it_says_so(context: QuietContext) -> None:
+    assert EntriesPresenter(context, kind="soil_check").view.nothing == "Nothing is logged yet."
 
 
-def test_an_id_of_another_make_has_no_day(kit: QuietKit, crew: Crew) -> None:
+def test_an_id_of_another_make_has_no_day(context: QuietContext, crew: Crew) -> None:
     crew.notebook.write("person", "6ba7b810-9dad-41d1-80b4-00c04fd430c8", {"name": "Old Tom"})
 
-    assert told(EntriesPresenter(kit, kind="person").view) == {"Day not known · people": [("Old Tom", "crew")]}
+    assert told(EntriesPresenter(context, kind="person").view) == {"Day not known · people": [("Old Tom", "crew")]}

@@ -17,15 +17,15 @@ from shared_models.records.models import KINDS, UNITS
 from shared_models.records.tables import PROJECTIONS
 from tests.mobile.conftest import Crew
 from tests.mobile.presenters.history.test_entries import flag
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 ELEVEN = datetime(2026, 5, 14, 11, 0, tzinfo=UTC)
 
 
 @pytest.fixture
-def row(crew: Crew, kit: QuietKit) -> str:
+def row(crew: Crew, context: QuietContext) -> str:
     """A row of eight minutes with three misses, planted by Ines on this phone."""
-    notebook = kit.notebook
+    notebook = context.notebook
     person = notebook.add("person", name="Ines")
     notebook.change_settings(person=person)
     notebook.set_crew(crew.planting, [person])
@@ -39,13 +39,13 @@ def row(crew: Crew, kit: QuietKit) -> str:
     return row
 
 
-def shown(kit: QuietKit, kind: str, record: str) -> dict[str, str]:
-    return {option.text: option.detail for option in EntryPresenter(kit, kind, record).view.fields}
+def shown(context: QuietContext, kind: str, record: str) -> dict[str, str]:
+    return {option.text: option.detail for option in EntryPresenter(context, kind, record).view.fields}
 
 
-def correct(kit: QuietKit, kind: str, record: str, field: str, *answers: Any) -> FieldForm:
+def correct(context: QuietContext, kind: str, record: str, field: str, *answers: Any) -> FieldForm:
     """Answer as a person does: choose a text, or set and go on."""
-    form = FieldForm(kit, kind, record, field)
+    form = FieldForm(context, kind, record, field)
     for each in answers:
         if isinstance(each, str) and form.view.kind != "write":
             form.attempt(form.pick, next(option.key for option in form.view.options if option.text == each))
@@ -55,37 +55,37 @@ def correct(kit: QuietKit, kind: str, record: str, field: str, *answers: Any) ->
     return form
 
 
-def record(kit: QuietKit, kind: str, record: str) -> Any:
-    with kit.notebook.reading() as session:
-        found: SQLModel | None = session.get(PROJECTIONS[kind], (kit.notebook.farm, record))
+def record(context: QuietContext, kind: str, record: str) -> Any:
+    with context.notebook.reading() as session:
+        found: SQLModel | None = session.get(PROJECTIONS[kind], (context.notebook.farm, record))
     return found
 
 
-def lines(kit: QuietKit, kind: str, record: str) -> list[tuple[str, str]]:
-    return [(line.when, line.what) for line in EntryPresenter(kit, kind, record).view.lines]
+def lines(context: QuietContext, kind: str, record: str) -> list[tuple[str, str]]:
+    return [(line.when, line.what) for line in EntryPresenter(context, kind, record).view.lines]
 
 
 # what is shown
 
 
-def test_every_field_is_told_in_words(kit: QuietKit, row: str) -> None:
-    view = EntryPresenter(kit, "row_pass", row).view
+def test_every_field_is_told_in_words(context: QuietContext, row: str) -> None:
+    view = EntryPresenter(context, "row_pass", row).view
 
     assert (view.kind, view.title) == ("Row · today", "Row 1 · North 1 · scallion")
-    assert shown(kit, "row_pass", row) == {
+    assert shown(context, "row_pass", row) == {
         "Misses": "3", "Filled": "0", "Doubles": "0", "Row": "1", "Planting": "North 1 · scallion", "Day": "today",
         "Start": "11:01 am", "End": "11:09 am", "Crew": "Ines", "Length": "100 ft", "Depth notch": "not told",
         "Measured depth": "not told", "Note": "not told",
     }  # fmt: skip
 
 
-def test_lengths_are_told_in_metres_where_people_say_metres(kit: QuietKit, crew: Crew, row: str) -> None:
+def test_lengths_are_told_in_metres_where_people_say_metres(context: QuietContext, crew: Crew, row: str) -> None:
     crew.notebook.set_depth(crew.planting, depth_mm=30)
     crew.notebook.change_settings(units="metres")
-    kit.tune()
+    context.tune()
 
-    assert shown(kit, "row_pass", row)["Length"] == "30.5 m"
-    assert shown(kit, "sowing", crew.sowing)["Spacing"] == "5.1 cm"
+    assert shown(context, "row_pass", row)["Length"] == "30.5 m"
+    assert shown(context, "sowing", crew.sowing)["Spacing"] == "5.1 cm"
 
 
 @pytest.mark.parametrize("kind", sorted(FIELDS))
@@ -102,67 +102,67 @@ def test_everything_that_a_kind_holds_can_be_told_or_is_left_out_on_purpose(kind
 
 
 def test_a_miscounted_miss_is_corrected_and_the_history_shows_before_and_after(
-    kit: QuietKit, crew: Crew, row: str
+    context: QuietContext, crew: Crew, row: str
 ) -> None:
-    form = correct(kit, "row_pass", row, "misses", 2)
+    form = correct(context, "row_pass", row, "misses", 2)
 
-    assert (form.trouble, kit.ways.last) == ("", "back")
-    assert record(kit, "row_pass", row).misses == 2
+    assert (form.trouble, context.navigator.last) == ("", "back")
+    assert record(context, "row_pass", row).misses == 2
     crew.wait(60)
-    assert lines(kit, "row_pass", row)[:3] == [
+    assert lines(context, "row_pass", row)[:3] == [
         ("11:10 am · Ines, this phone", "Misses: 3 → 2"),
         ("11:09 am · Ines, this phone", "End: 11:09 am"),
         ("11:05 am · Ines, this phone", "Misses: 3"),
     ]
 
 
-def test_the_first_line_says_all_that_was_written_down(kit: QuietKit, crew: Crew) -> None:
-    ((when, what),) = lines(kit, "bed", crew.bed)
+def test_the_first_line_says_all_that_was_written_down(context: QuietContext, crew: Crew) -> None:
+    ((when, what),) = lines(context, "bed", crew.bed)
 
     assert when == "11:00 am · this phone"
     assert what == "Written down:\nName: North 1\nLength: 100 ft\nRows: 5"
 
 
-def test_a_line_written_behind_another_clock_says_so(kit: QuietKit, crew: Crew) -> None:
+def test_a_line_written_behind_another_clock_says_so(context: QuietContext, crew: Crew) -> None:
     """The phone's clock was an hour ahead, and is put right: what is written now comes after, so no time is known."""
     crew.phone.clock.set_wrong_by(timedelta(hours=1))
-    person = kit.notebook.add("person", name="Ines")
+    person = context.notebook.add("person", name="Ines")
     crew.phone.clock.set_wrong_by(timedelta())
-    correct(kit, "person", person, "name", "Inés")
+    correct(context, "person", person, "name", "Inés")
 
-    (when, what), _ = lines(kit, "person", person)
+    (when, what), _ = lines(context, "person", person)
 
     assert (when, what) == ("12:00 pm or before · this phone", "Name: Ines → Inés")
 
 
-def test_what_was_written_elsewhere_says_so(kit: QuietKit, crew: Crew) -> None:
+def test_what_was_written_elsewhere_says_so(context: QuietContext, crew: Crew) -> None:
     bed = flag(crew, "bed", name="East", length_mm=-3, rows=4)
 
-    assert [when.partition(" · ")[2] for when, _ in lines(kit, "bed", bed)] == ["another phone or the office"]
+    assert [when.partition(" · ")[2] for when, _ in lines(context, "bed", bed)] == ["another phone or the office"]
 
 
-def test_a_long_history_is_cut(kit: QuietKit, crew: Crew) -> None:
+def test_a_long_history_is_cut(context: QuietContext, crew: Crew) -> None:
     for rows in range(MOST_LINES + 2):
         crew.notebook.write("bed", crew.bed, {"rows": 6 + rows})
 
-    told = lines(kit, "bed", crew.bed)
+    told = lines(context, "bed", crew.bed)
 
     assert len(told) == MOST_LINES + 1
     assert told[-1] == ("and 3 earlier lines", "")
 
 
-def test_the_same_answer_writes_nothing(kit: QuietKit, row: str) -> None:
-    before = kit.notebook.last_line()
+def test_the_same_answer_writes_nothing(context: QuietContext, row: str) -> None:
+    before = context.notebook.last_line()
 
-    correct(kit, "row_pass", row, "misses", 3)
-    correct(kit, "row_pass", row, "day", "Today")
+    correct(context, "row_pass", row, "misses", 3)
+    correct(context, "row_pass", row, "day", "Today")
 
-    assert kit.notebook.last_line() == before
-    assert kit.ways.last == "back"
+    assert context.notebook.last_line() == before
+    assert context.navigator.last == "back"
 
 
-def test_a_start_is_set_in_minutes_and_the_row_lasts_accordingly(kit: QuietKit, row: str) -> None:
-    form = FieldForm(kit, "row_pass", row, "started_at")
+def test_a_start_is_set_in_minutes_and_the_row_lasts_accordingly(context: QuietContext, row: str) -> None:
+    form = FieldForm(context, "row_pass", row, "started_at")
     says, value = form.view.number.says, form.view.value
     assert says is not None
     assert value is not None
@@ -170,86 +170,86 @@ def test_a_start_is_set_in_minutes_and_the_row_lasts_accordingly(kit: QuietKit, 
     form.attempt(form.forward)
 
     assert (says(value), says(int(value) + 3)) == ("11:01 am", "11:04 am")
-    found = record(kit, "row_pass", row)
+    found = record(context, "row_pass", row)
     assert found.started.at == ELEVEN + timedelta(minutes=4)
     assert found.started_boot == found.ended_boot
     assert found.ended_boot_ms - found.started_boot_ms == 5 * 60_000
 
 
-def test_a_row_cannot_end_before_it_starts(kit: QuietKit, row: str) -> None:
+def test_a_row_cannot_end_before_it_starts(context: QuietContext, row: str) -> None:
     """Refused in a clear sentence, and nothing is written; the person is still at the question."""
-    before = kit.notebook.last_line()
-    value = FieldForm(kit, "row_pass", row, "ended_at").view.value
+    before = context.notebook.last_line()
+    value = FieldForm(context, "row_pass", row, "ended_at").view.value
     assert value is not None
 
-    form = correct(kit, "row_pass", row, "ended_at", int(value) - 20)
+    form = correct(context, "row_pass", row, "ended_at", int(value) - 20)
 
     assert form.trouble == "This was not saved: the row ends before it starts. Correct it and save again."
-    assert kit.notebook.last_line() == before
-    assert "back" not in [place for place, _ in kit.ways.went]
+    assert context.notebook.last_line() == before
+    assert "back" not in [place for place, _ in context.navigator.went]
 
 
-def test_a_row_moves_to_another_day_whole(kit: QuietKit, row: str) -> None:
-    value = FieldForm(kit, "row_pass", row, "day").view.value
+def test_a_row_moves_to_another_day_whole(context: QuietContext, row: str) -> None:
+    value = FieldForm(context, "row_pass", row, "day").view.value
     assert value is not None
 
-    correct(kit, "row_pass", row, "day", value - 1)
+    correct(context, "row_pass", row, "day", value - 1)
 
-    found = record(kit, "row_pass", row)
+    found = record(context, "row_pass", row)
     assert (found.started_at, found.ended_at) == (
         ELEVEN + timedelta(days=-1, minutes=1),
         ELEVEN + timedelta(days=-1, minutes=9),
     )
-    assert shown(kit, "row_pass", row)["Day"] == "yesterday"
-    assert shown(kit, "row_pass", row)["Start"] == "yesterday, 11:01 am"
+    assert shown(context, "row_pass", row)["Day"] == "yesterday"
+    assert shown(context, "row_pass", row)["Start"] == "yesterday, 11:01 am"
 
 
-def test_a_crew_is_chosen_together(kit: QuietKit, row: str) -> None:
-    june = kit.notebook.add("person", name="June")
-    form = FieldForm(kit, "row_pass", row, "crew")
+def test_a_crew_is_chosen_together(context: QuietContext, row: str) -> None:
+    june = context.notebook.add("person", name="June")
+    form = FieldForm(context, "row_pass", row, "crew")
     chosen = {option.text: option.chosen for option in form.view.options}
-    form = correct(kit, "row_pass", row, "crew", "June", "Ines")
+    form = correct(context, "row_pass", row, "crew", "June", "Ines")
     form.attempt(form.forward)
 
     assert chosen == {"Ines": True, "June": False}
-    assert record(kit, "row_pass", row).crew == [june]
+    assert record(context, "row_pass", row).crew == [june]
 
 
-def test_a_stop_gets_another_reason_or_is_taken_away(kit: QuietKit, crew: Crew) -> None:
-    row = kit.notebook.start_row(crew.planting)
+def test_a_stop_gets_another_reason_or_is_taken_away(context: QuietContext, crew: Crew) -> None:
+    row = context.notebook.start_row(crew.planting)
     for reason in (StopReason.REST, StopReason.OTHER):
         crew.wait(30)
-        kit.notebook.stop(crew.planting, reason)
+        context.notebook.stop(crew.planting, reason)
         crew.wait(90)
-        kit.notebook.go_on(crew.planting)
-    told = shown(kit, "row_pass", row)["Stops"]
+        context.notebook.go_on(crew.planting)
+    told = shown(context, "row_pass", row)["Stops"]
 
-    correct(kit, "row_pass", row, "stops", "other 1 min 30 s", "chain broke")
-    after = shown(kit, "row_pass", row)["Stops"]
-    correct(kit, "row_pass", row, "stops", "rest 1 min 30 s", "There was no stop")
+    correct(context, "row_pass", row, "stops", "other 1 min 30 s", "chain broke")
+    after = shown(context, "row_pass", row)["Stops"]
+    correct(context, "row_pass", row, "stops", "rest 1 min 30 s", "There was no stop")
 
     assert (told, after) == ("rest 1 min 30 s, other 1 min 30 s", "rest 1 min 30 s, chain broke 1 min 30 s")
-    (left,) = record(kit, "row_pass", row).stop_entries
+    (left,) = record(context, "row_pass", row).stop_entries
     assert left.reason == StopReason.CHAIN_BROKE
 
 
-def test_one_row_goes_to_another_planting(kit: QuietKit, crew: Crew, row: str) -> None:
-    bed = kit.notebook.add("bed", name="Creek 2", length_mm=18_288, rows=4)
-    to = kit.notebook.add("planting", bed=bed, sowing=crew.sowing)
+def test_one_row_goes_to_another_planting(context: QuietContext, crew: Crew, row: str) -> None:
+    bed = context.notebook.add("bed", name="Creek 2", length_mm=18_288, rows=4)
+    to = context.notebook.add("planting", bed=bed, sowing=crew.sowing)
 
-    correct(kit, "row_pass", row, "planting", "Creek 2 · scallion")
+    correct(context, "row_pass", row, "planting", "Creek 2 · scallion")
 
-    found = record(kit, "row_pass", row)
+    found = record(context, "row_pass", row)
     assert (found.planting, found.length_mm) == (to, 18_288)
 
 
-def test_a_planting_in_another_bed_takes_its_rows_along(kit: QuietKit, crew: Crew, row: str) -> None:
-    kit.notebook.add("bed", name="Creek 2", length_mm=18_288, rows=4)
+def test_a_planting_in_another_bed_takes_its_rows_along(context: QuietContext, crew: Crew, row: str) -> None:
+    context.notebook.add("bed", name="Creek 2", length_mm=18_288, rows=4)
 
-    correct(kit, "planting", crew.planting, "bed", "Creek 2")
+    correct(context, "planting", crew.planting, "bed", "Creek 2")
 
-    assert shown(kit, "planting", crew.planting)["Bed"] == "Creek 2"
-    assert record(kit, "row_pass", row).length_mm == 18_288
+    assert shown(context, "planting", crew.planting)["Bed"] == "Creek 2"
+    assert record(context, "row_pass", row).length_mm == 18_288
 
 
 @pytest.mark.parametrize(
@@ -275,134 +275,134 @@ def test_a_planting_in_another_bed_takes_its_rows_along(kit: QuietKit, crew: Cre
     ],
 )
 def test_each_kind_of_field_is_corrected_in_its_own_way(
-    kit: QuietKit, crew: Crew, row: str, kind: str, field: str, answer: Any, name: str, stored: Any, said: str
+    context: QuietContext, crew: Crew, row: str, kind: str, field: str, answer: Any, name: str, stored: Any, said: str
 ) -> None:
     ids = {
         "row_pass": row,
-        "soil_check": kit.notebook.check_soil(crew.bed, feel="moist", residue_pct=8),
-        "tray_check": kit.notebook.check_trays(crew.sowing, kit.today(), 264, 11, leaves=2),
+        "soil_check": context.notebook.check_soil(crew.bed, feel="moist", residue_pct=8),
+        "tray_check": context.notebook.check_trays(crew.sowing, context.today(), 264, 11, leaves=2),
         "sowing": crew.sowing,
         "bed": crew.bed,
-        "stand_count": kit.notebook.count_stand(crew.planting, 1, 3048, 57),
-        "person": kit.notebook.setting("person"),
+        "stand_count": context.notebook.count_stand(crew.planting, 1, 3048, 57),
+        "person": context.notebook.setting("person"),
     }
 
-    form = correct(kit, kind, ids[kind], field, answer)
+    form = correct(context, kind, ids[kind], field, answer)
 
     assert form.trouble == ""
-    assert getattr(record(kit, kind, ids[kind]), name) == stored
+    assert getattr(record(context, kind, ids[kind]), name) == stored
     label = next(each.label for each in FIELDS[kind] if each.key == field)
-    assert shown(kit, kind, ids[kind])[label] == said
+    assert shown(context, kind, ids[kind])[label] == said
 
 
-def test_a_day_is_set_in_days_and_may_be_none(kit: QuietKit, crew: Crew) -> None:
-    today = kit.today().toordinal()
-    correct(kit, "sowing", crew.sowing, "sown_on", today - 30)
-    sown = shown(kit, "sowing", crew.sowing)["Sown"]
-    correct(kit, "sowing", crew.sowing, "sown_on", today - 365)
-    last_year = shown(kit, "sowing", crew.sowing)["Sown"]
-    correct(kit, "sowing", crew.sowing, "sown_on", "not told")
+def test_a_day_is_set_in_days_and_may_be_none(context: QuietContext, crew: Crew) -> None:
+    today = context.today().toordinal()
+    correct(context, "sowing", crew.sowing, "sown_on", today - 30)
+    sown = shown(context, "sowing", crew.sowing)["Sown"]
+    correct(context, "sowing", crew.sowing, "sown_on", today - 365)
+    last_year = shown(context, "sowing", crew.sowing)["Sown"]
+    correct(context, "sowing", crew.sowing, "sown_on", "not told")
 
     assert (sown, last_year) == ("Apr 14", "May 14, 2025")
-    assert record(kit, "sowing", crew.sowing).sown_on is None
+    assert record(context, "sowing", crew.sowing).sown_on is None
 
 
-def test_a_soil_check_keeps_its_time_of_day_on_another_day(kit: QuietKit, crew: Crew) -> None:
-    check = kit.notebook.check_soil(crew.bed, feel="moist")
-    today = kit.today().toordinal()
+def test_a_soil_check_keeps_its_time_of_day_on_another_day(context: QuietContext, crew: Crew) -> None:
+    check = context.notebook.check_soil(crew.bed, feel="moist")
+    today = context.today().toordinal()
 
-    correct(kit, "soil_check", check, "day", today - 2)
+    correct(context, "soil_check", check, "day", today - 2)
 
-    assert record(kit, "soil_check", check).at == kit.notebook.now().at - timedelta(days=2)
-    assert shown(kit, "soil_check", check)["Day"] == "May 12"
+    assert record(context, "soil_check", check).at == context.notebook.now().at - timedelta(days=2)
+    assert shown(context, "soil_check", check)["Day"] == "May 12"
 
 
-def test_a_new_count_of_plants_drops_the_places_on_the_tape(kit: QuietKit, crew: Crew) -> None:
+def test_a_new_count_of_plants_drops_the_places_on_the_tape(context: QuietContext, crew: Crew) -> None:
     """It was counted otherwise, so no place belongs to a plant any more. The log keeps them."""
-    count = kit.notebook.count_stand(crew.planting, 1, 3048, 2, positions_mm=[50, 3000])
-    told = shown(kit, "stand_count", count)["Places on the tape"]
-    refused = correct(kit, "stand_count", count, "sample_length_mm", 9)
+    count = context.notebook.count_stand(crew.planting, 1, 3048, 2, positions_mm=[50, 3000])
+    told = shown(context, "stand_count", count)["Places on the tape"]
+    refused = correct(context, "stand_count", count, "sample_length_mm", 9)
 
-    correct(kit, "stand_count", count, "plants", 3)
+    correct(context, "stand_count", count, "plants", 3)
 
     assert told == "2 places"
     assert "a plant lies beyond the end of the sample" in refused.trouble
-    found = record(kit, "stand_count", count)
+    found = record(context, "stand_count", count)
     assert (found.plants, found.sample_length_mm, found.positions_mm) == (3, 3048, [])
 
 
-def test_a_point_can_only_be_taken_away(kit: QuietKit, row: str) -> None:
+def test_a_point_can_only_be_taken_away(context: QuietContext, row: str) -> None:
     fix = {"end_latitude": 42.4, "end_longitude": -73.5, "end_accuracy_m": 4.0}
-    kit.notebook.write("row_pass", row, fix)
-    told = shown(kit, "row_pass", row)["End point"]
+    context.notebook.write("row_pass", row, fix)
+    told = shown(context, "row_pass", row)["End point"]
 
-    correct(kit, "row_pass", row, "end_latitude", "Take it away")
+    correct(context, "row_pass", row, "end_latitude", "Take it away")
 
     assert told == "42.40000, -73.50000 ± 13 ft"
-    found = record(kit, "row_pass", row)
+    found = record(context, "row_pass", row)
     assert [getattr(found, name) for name in fix] == [None, None, None]
 
 
 # deleted, flagged, unknown
 
 
-def test_an_entry_is_deleted_and_put_back(kit: QuietKit, row: str) -> None:
-    entry = EntryPresenter(kit, "row_pass", row)
+def test_an_entry_is_deleted_and_put_back(context: QuietContext, row: str) -> None:
+    entry = EntryPresenter(context, "row_pass", row)
     first = entry.view.void
     entry.attempt(entry.void)
-    deleted = (entry.view.told.text, entry.view.void, record(kit, "row_pass", row).voided)
+    deleted = (entry.view.told.text, entry.view.void, record(context, "row_pass", row).voided)
     entry.attempt(entry.void)
 
     assert first == "Delete"
     assert deleted == ("Deleted: it is in no list and no report.", "Put back", True)
-    assert not record(kit, "row_pass", row).voided
-    assert [what for _, what in lines(kit, "row_pass", row)[:2]] == ["Put back", "Deleted"]
+    assert not record(context, "row_pass", row).voided
+    assert [what for _, what in lines(context, "row_pass", row)[:2]] == ["Put back", "Deleted"]
 
 
-def test_a_flagged_entry_says_why_and_is_corrected_here(kit: QuietKit, crew: Crew) -> None:
+def test_a_flagged_entry_says_why_and_is_corrected_here(context: QuietContext, crew: Crew) -> None:
     bed = flag(crew, "bed", name="East", length_mm=-3, rows=4)
-    told = EntryPresenter(kit, "bed", bed).view.told.text
-    correct(kit, "bed", bed, "length_mm", 100)
+    told = EntryPresenter(context, "bed", bed).view.told.text
+    correct(context, "bed", bed, "length_mm", 100)
 
     assert told == "In no report until it is corrected: Length cannot be so."
-    assert record(kit, "bed", bed).length_mm == 30_480
-    assert EntryPresenter(kit, "bed", bed).view.told.text == ""
+    assert record(context, "bed", bed).length_mm == 30_480
+    assert EntryPresenter(context, "bed", bed).view.told.text == ""
 
 
-def test_a_flagged_row_gets_its_planting(kit: QuietKit, crew: Crew) -> None:
+def test_a_flagged_row_gets_its_planting(context: QuietContext, crew: Crew) -> None:
     row = flag(crew, "row_pass", planting="nowhere", row=4, length_mm=1000, started_at="2026-05-14T11:00:00+00:00")
 
-    correct(kit, "row_pass", row, "planting", "North 1 · scallion")
+    correct(context, "row_pass", row, "planting", "North 1 · scallion")
 
-    assert record(kit, "row_pass", row).planting == crew.planting
+    assert record(context, "row_pass", row).planting == crew.planting
 
 
-def test_a_row_of_a_planting_that_is_not_here_gets_one(kit: QuietKit, crew: Crew) -> None:
+def test_a_row_of_a_planting_that_is_not_here_gets_one(context: QuietContext, crew: Crew) -> None:
     told = {"row": 4, "length_mm": 1000, "started_at": "2026-05-14T11:00:00+00:00"}
-    row = kit.notebook.add("row_pass", planting=crew.bed, **told)
-    title = EntryPresenter(kit, "row_pass", row).view.title
+    row = context.notebook.add("row_pass", planting=crew.bed, **told)
+    title = EntryPresenter(context, "row_pass", row).view.title
 
-    correct(kit, "row_pass", row, "planting", "North 1 · scallion")
+    correct(context, "row_pass", row, "planting", "North 1 · scallion")
 
     assert title == "Row 4 · unknown bed · unknown crop"
-    assert record(kit, "row_pass", row).planting == crew.planting
+    assert record(context, "row_pass", row).planting == crew.planting
 
 
-def test_what_makes_no_sense_is_shown_as_it_stands_and_can_be_set_anew(kit: QuietKit, crew: Crew) -> None:
+def test_what_makes_no_sense_is_shown_as_it_stands_and_can_be_set_anew(context: QuietContext, crew: Crew) -> None:
     wrong = {"misses": "few", "stops": 7, "crew": "Ines", "row": 2, "started_at": "noon", "planting": crew.planting}
     row = flag(crew, "row_pass", **wrong, length_mm=1000, end_latitude="north")
-    told = shown(kit, "row_pass", row)
+    told = shown(context, "row_pass", row)
     for field in FIELDS["row_pass"]:
-        assert FieldForm(kit, "row_pass", row, field.key).view.title
+        assert FieldForm(context, "row_pass", row, field.key).view.title
 
-    correct(kit, "row_pass", row, "misses", 2)
+    correct(context, "row_pass", row, "misses", 2)
 
     assert (told["Misses"], told["Crew"], told["Start"]) == ('"few"', '"Ines"', '"noon"')
-    assert shown(kit, "row_pass", row)["Misses"] == "2"
+    assert shown(context, "row_pass", row)["Misses"] == "2"
 
 
-def test_an_entry_that_is_not_here_is_told(kit: QuietKit, crew: Crew) -> None:
+def test_an_entry_that_is_not_here_is_told(context: QuietContext, crew: Crew) -> None:
     with pytest.raises(UnknownRecord):
-        EntryPresenter(kit, "bed", crew.planting)
+        EntryPresenter(context, "bed", crew.planting)
     with pytest.raises(UnknownRecord):
-        FieldForm(kit, "bed", crew.bed, "colour")
+        FieldForm(context, "bed", crew.bed, "colour")

@@ -8,7 +8,7 @@ from mobile.presenters.base.bars import Bar, on_one_scale
 from mobile.presenters.history.pace import PacePresenter
 from shared_models.core.vocabulary import StopReason
 from tests.mobile.conftest import Crew
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 DAY_S = 24 * 3600
 
@@ -40,18 +40,18 @@ def told(bars: tuple[Bar, ...]) -> list[tuple[str, str]]:
     return [(bar.text, bar.detail) for bar in bars]
 
 
-def test_a_day_without_rows_says_so(kit: QuietKit) -> None:
-    view = PacePresenter(kit).view
+def test_a_day_without_rows_says_so(context: QuietContext) -> None:
+    view = PacePresenter(context).view
 
     assert (view.title, view.rate, view.against) == ("Pace · Today", "No row was ended on this day.", "")
     assert (view.bars, view.slow_bars, view.said) == ((), (), ())
 
 
-def test_a_first_day_has_its_rates_and_nothing_to_compare_with(kit: QuietKit, crew: Crew) -> None:
+def test_a_first_day_has_its_rates_and_nothing_to_compare_with(context: QuietContext, crew: Crew) -> None:
     """300 ft in 35 minutes."""
     plant(crew, 660)
 
-    view = PacePresenter(kit).view
+    view = PacePresenter(context).view
 
     assert (view.rate, view.against, view.legend) == ("514 ft/h", "Nothing like it was planted before.", "")
     assert told(view.bars) == [("11:00 am · 514 ft/h", "300 ft")]
@@ -61,13 +61,13 @@ def test_a_first_day_has_its_rates_and_nothing_to_compare_with(kit: QuietKit, cr
     )
 
 
-def test_today_stands_against_the_middle_of_earlier_days(kit: QuietKit, crew: Crew) -> None:
+def test_today_stands_against_the_middle_of_earlier_days(context: QuietContext, crew: Crew) -> None:
     """One row a day: 600, 300 and 400 ft/h; today 300."""
     for seconds in (600, 1200, 900, 1200):
         next_day(crew)
         plant(crew, seconds, 1)
 
-    view = PacePresenter(kit).view
+    view = PacePresenter(context).view
 
     assert (view.rate, view.against) == ("300 ft/h", "75% of usual 400 ft/h, 3 days")
     assert told(view.bars) == [("11:00 am · 300 ft/h", "100 ft · 75% of usual 400 ft/h, 3 days")]
@@ -75,12 +75,12 @@ def test_today_stands_against_the_middle_of_earlier_days(kit: QuietKit, crew: Cr
     assert view.legend.startswith("The upright line is the usual")
 
 
-def test_by_crew_and_by_person(kit: QuietKit, crew: Crew) -> None:
+def test_by_crew_and_by_person(context: QuietContext, crew: Crew) -> None:
     ines, june = (crew.notebook.add("person", name=name) for name in ("Ines", "June"))
     plant(crew, 600, 1, ines, june)
     plant(crew, 900, 1, june)
     plant(crew, 1200, 1)
-    pace = PacePresenter(kit)
+    pace = PacePresenter(context)
 
     show(pace, "by", "crew")
     crews = [bar.text for bar in pace.view.bars]
@@ -90,32 +90,32 @@ def test_by_crew_and_by_person(kit: QuietKit, crew: Crew) -> None:
     assert [bar.text for bar in pace.view.bars] == ["Ines · 600 ft/h", "June · 450 ft/h", "nobody named · 300 ft/h"]
 
 
-def test_a_large_crew_is_told_by_its_first_names(kit: QuietKit, crew: Crew) -> None:
+def test_a_large_crew_is_told_by_its_first_names(context: QuietContext, crew: Crew) -> None:
     names = ("Ines Hernandez", "June Oxlade", "Maria Villanueva", "Tomas Ek")
     plant(crew, 600, 1, *(crew.notebook.add("person", name=name) for name in names))
-    pace = PacePresenter(kit)
+    pace = PacePresenter(context)
 
     show(pace, "by", "crew")
 
     assert pace.view.bars[0].text == "Ines Hernandez, June Oxlade, Maria Villanueva and 1 more · 600 ft/h"
 
 
-def test_a_crew_has_a_usual_of_its_own(kit: QuietKit, crew: Crew) -> None:
+def test_a_crew_has_a_usual_of_its_own(context: QuietContext, crew: Crew) -> None:
     ines, june = (crew.notebook.add("person", name=name) for name in ("Ines", "June"))
     plant(crew, 600, 1, ines)
     plant(crew, 1200, 1, june)
     next_day(crew)
     plant(crew, 600, 1, ines)
-    pace = PacePresenter(kit)
+    pace = PacePresenter(context)
 
     show(pace, "by", "crew")
 
     assert told(pace.view.bars) == [("Ines · 600 ft/h", "100 ft · 100% of usual 600 ft/h, 1 day")]
 
 
-def test_by_bed_and_by_crop(kit: QuietKit, crew: Crew) -> None:
+def test_by_bed_and_by_crop(context: QuietContext, crew: Crew) -> None:
     plant(crew, 600, 1)
-    pace = PacePresenter(kit)
+    pace = PacePresenter(context)
 
     show(pace, "by", "bed")
     beds = [bar.text for bar in pace.view.bars]
@@ -124,12 +124,12 @@ def test_by_bed_and_by_crop(kit: QuietKit, crew: Crew) -> None:
     assert (beds, [bar.text for bar in pace.view.bars]) == (["North 1 · 600 ft/h"], ["scallion · 600 ft/h"])
 
 
-def test_days_stand_side_by_side_the_last_one_first(kit: QuietKit, crew: Crew) -> None:
+def test_days_stand_side_by_side_the_last_one_first(context: QuietContext, crew: Crew) -> None:
     for seconds in (600, 1200):
         plant(crew, seconds, 1)
         next_day(crew)
     plant(crew, 900, 1)
-    pace = PacePresenter(kit)
+    pace = PacePresenter(context)
 
     show(pace, "by", "day")
 
@@ -138,10 +138,10 @@ def test_days_stand_side_by_side_the_last_one_first(kit: QuietKit, crew: Crew) -
     assert [bar.mark for bar in pace.view.bars] == pytest.approx([4.5 / 6] * 3)
 
 
-def test_plants_and_people(kit: QuietKit, crew: Crew) -> None:
+def test_plants_and_people(context: QuietContext, crew: Crew) -> None:
     people = [crew.notebook.add("person", name=name) for name in ("Ines", "June")]
     plant(crew, 600, 1, *people)
-    pace = PacePresenter(kit)
+    pace = PacePresenter(context)
 
     shown = []
     for measure in ("plants", "row_person", "plants_person"):
@@ -155,11 +155,11 @@ def test_plants_and_people(kit: QuietKit, crew: Crew) -> None:
     ]
 
 
-def test_an_earlier_day_can_be_looked_at(kit: QuietKit, crew: Crew) -> None:
+def test_an_earlier_day_can_be_looked_at(context: QuietContext, crew: Crew) -> None:
     plant(crew, 600, 1)
     next_day(crew)
     plant(crew, 900, 1)
-    pace = PacePresenter(kit)
+    pace = PacePresenter(context)
     pace.attempt(pace.choose, "day")
     offered = [option.text for option in pace.view.options]
 
@@ -170,18 +170,18 @@ def test_an_earlier_day_can_be_looked_at(kit: QuietKit, crew: Crew) -> None:
     assert pace.view.against == "Nothing like it was planted before."
 
 
-def test_the_last_day_with_rows_is_shown_first(kit: QuietKit, crew: Crew) -> None:
+def test_the_last_day_with_rows_is_shown_first(context: QuietContext, crew: Crew) -> None:
     plant(crew, 600, 1)
     next_day(crew)
     next_day(crew)
-    pace = PacePresenter(kit)
+    pace = PacePresenter(context)
     pace.attempt(pace.choose, "day")
 
     assert pace.view.title == "Pace · May 14"
     assert [(option.text, option.chosen) for option in pace.view.options] == [("Today", False), ("May 14", True)]
 
 
-def test_what_slowed_the_day_stands_in_the_order_of_its_time(kit: QuietKit, crew: Crew) -> None:
+def test_what_slowed_the_day_stands_in_the_order_of_its_time(context: QuietContext, crew: Crew) -> None:
     notebook, planting = crew.notebook, crew.planting
     for reason, seconds in ((StopReason.TRAY_CHANGE, 20), (StopReason.CHAIN_BROKE, 90), (StopReason.TRAY_CHANGE, 25)):
         notebook.start_row(planting)
@@ -192,7 +192,7 @@ def test_what_slowed_the_day_stands_in_the_order_of_its_time(kit: QuietKit, crew
         notebook.end_row(planting)
         crew.wait(30)
 
-    view = PacePresenter(kit).view
+    view = PacePresenter(context).view
 
     assert view.slowed == "What slowed you"
     assert [bar.text for bar in view.slow_bars] == [
@@ -203,15 +203,15 @@ def test_what_slowed_the_day_stands_in_the_order_of_its_time(kit: QuietKit, crew
     assert [bar.size for bar in view.slow_bars] == pytest.approx([1, 60 / 90, 45 / 90])
 
 
-def test_rows_that_cannot_be_counted_are_told(kit: QuietKit, crew: Crew) -> None:
+def test_rows_that_cannot_be_counted_are_told(context: QuietContext, crew: Crew) -> None:
     plant(crew, 600, 1)
     crew.notebook.start_row(crew.planting)
 
-    assert PacePresenter(kit).view.said[-1] == "1 row is open or has odd times."
+    assert PacePresenter(context).view.said[-1] == "1 row is open or has odd times."
 
 
-def test_the_way_back_leads_out_of_the_choosing_first(kit: QuietKit) -> None:
-    pace = PacePresenter(kit)
+def test_the_way_back_leads_out_of_the_choosing_first(context: QuietContext) -> None:
+    pace = PacePresenter(context)
     pace.attempt(pace.choose, "by")
     choosing = bool(pace.view.options)
     pace.attempt(pace.back)
@@ -222,15 +222,15 @@ def test_the_way_back_leads_out_of_the_choosing_first(kit: QuietKit) -> None:
     pace.attempt(pace.back)
 
     assert (choosing, closed, twice) == (True, (), ())
-    assert kit.ways.went == [("back", {})]
+    assert context.navigator.went == [("back", {})]
 
 
-def test_metres_and_spanish(kit: QuietKit, crew: Crew) -> None:
+def test_metres_and_spanish(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(language="es", units="metres")
-    kit.tune()
+    context.tune()
     plant(crew, 600, 1)
 
-    view = PacePresenter(kit).view
+    view = PacePresenter(context).view
 
     assert (view.rate, view.bars[0].text, view.measure) == ("183 m/h", "11:00 · 183 m/h", "Metros por hora")
 

@@ -7,19 +7,19 @@ from datetime import timedelta
 
 import pytest
 
-from mobile.device.haptics import Pulse
-from mobile.presenters.base.routes import Place
+from mobile.device.haptics import Haptic
+from mobile.presenters.base.routes import Route
 from mobile.presenters.row.row import RowPresenter, opening
 from mobile.presenters.row.stop import NOT_STOPPED, StopPresenter
 from shared_models.core.vocabulary import Feel, StopReason
 from shared_models.records.models import moment_fields
 from tests.mobile.conftest import Crew
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 
 @pytest.fixture
-def row(kit: QuietKit, crew: Crew) -> RowPresenter:
-    presenter = RowPresenter(kit, crew.planting)
+def row(context: QuietContext, crew: Crew) -> RowPresenter:
+    presenter = RowPresenter(context, crew.planting)
     crew.wait(3)
     return presenter
 
@@ -71,33 +71,33 @@ def test_when_all_rows_are_begun_none_is_left(row: RowPresenter, crew: Crew) -> 
     assert row.view.left == ""
 
 
-def test_start_end_miss_and_refusal_feel_different(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:
+def test_start_end_miss_and_refusal_feel_different(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
     press(row, crew, 0.5)
     press(row, crew)
     row.attempt(row.miss)
     press(row, crew)
 
-    assert kit.felt == [Pulse.START, Pulse.REFUSAL, Pulse.MISS, Pulse.END]
+    assert context.felt == [Haptic.START, Haptic.REFUSAL, Haptic.MISS, Haptic.END]
 
 
-def test_the_finger_that_chose_the_bed_does_not_start_a_row(kit: QuietKit, crew: Crew) -> None:
-    row = RowPresenter(kit, crew.planting)
+def test_the_finger_that_chose_the_bed_does_not_start_a_row(context: QuietContext, crew: Crew) -> None:
+    row = RowPresenter(context, crew.planting)
     crew.wait(1)
 
     row.attempt(row.press)
 
-    assert kit.felt == [Pulse.REFUSAL]
+    assert context.felt == [Haptic.REFUSAL]
     assert crew.state.passes == ()
 
 
-def test_a_row_that_runs_can_be_ended_as_soon_as_the_app_is_open(kit: QuietKit, crew: Crew) -> None:
+def test_a_row_that_runs_can_be_ended_as_soon_as_the_app_is_open(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
     crew.wait(300)
 
-    row = RowPresenter(kit, crew.planting)
+    row = RowPresenter(context, crew.planting)
     row.attempt(row.press)
 
-    assert kit.felt == [Pulse.END]
+    assert context.felt == [Haptic.END]
 
 
 def test_misses_are_counted_in_the_row_at_hand(row: RowPresenter, crew: Crew) -> None:
@@ -114,12 +114,12 @@ def test_misses_are_counted_in_the_row_at_hand(row: RowPresenter, crew: Crew) ->
     assert (row.view.miss, row.view.misses) == ("miss, row 1", "3")
 
 
-def test_stop_asks_why_and_the_big_button_goes_on(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:
+def test_stop_asks_why_and_the_big_button_goes_on(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
     press(row, crew, 100)
     row.attempt(row.stop)
-    assert kit.ways.went == [("stop", {"planting": crew.planting})]
+    assert context.navigator.went == [("stop", {"planting": crew.planting})]
 
-    StopPresenter(kit, crew.planting).pick(StopReason.CHAIN_BROKE)
+    StopPresenter(context, crew.planting).pick(StopReason.CHAIN_BROKE)
     crew.wait(50)
     row.look_again()
     stopped = row.view
@@ -128,7 +128,7 @@ def test_stop_asks_why_and_the_big_button_goes_on(row: RowPresenter, kit: QuietK
     assert (stopped.state, stopped.stop, stopped.stopped) == ("stopped: chain broke", "go on", "0:50")
     assert (stopped.button, stopped.tone) == ("Go on", "caution")
     assert (row.view.button, row.view.stop, row.view.stopped) == ("End row 1", "stop", "0:50")
-    assert kit.felt == [Pulse.START, Pulse.STOP, Pulse.START]
+    assert context.felt == [Haptic.START, Haptic.STOP, Haptic.START]
 
 
 def test_the_stop_tile_goes_on_too(row: RowPresenter, crew: Crew) -> None:
@@ -141,7 +141,7 @@ def test_the_stop_tile_goes_on_too(row: RowPresenter, crew: Crew) -> None:
     assert row.view.button == "End row 1"
 
 
-def test_a_bounce_after_going_on_does_not_end_the_row(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:
+def test_a_bounce_after_going_on_does_not_end_the_row(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
     press(row, crew)
     crew.notebook.stop(crew.planting, StopReason.REST)
     crew.wait(20)
@@ -150,34 +150,34 @@ def test_a_bounce_after_going_on_does_not_end_the_row(row: RowPresenter, kit: Qu
     press(row, crew, 0.4)
     press(row, crew)
 
-    assert kit.felt[-1] is Pulse.REFUSAL
+    assert context.felt[-1] is Haptic.REFUSAL
     assert crew.state.open is not None
 
 
-def test_a_bounce_after_choosing_the_reason_does_not_go_on(kit: QuietKit, crew: Crew) -> None:
+def test_a_bounce_after_choosing_the_reason_does_not_go_on(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
     crew.wait(30)
-    StopPresenter(kit, crew.planting).pick(StopReason.REST)
+    StopPresenter(context, crew.planting).pick(StopReason.REST)
 
-    row = RowPresenter(kit, crew.planting)
+    row = RowPresenter(context, crew.planting)
     row.attempt(row.press)
 
     assert row.view.button == "Go on"
 
 
-def test_no_stop_after_all_changes_nothing(kit: QuietKit, crew: Crew) -> None:
+def test_no_stop_after_all_changes_nothing(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
 
-    stop = StopPresenter(kit, crew.planting)
+    stop = StopPresenter(context, crew.planting)
     stop.pick(NOT_STOPPED)
 
     assert crew.state.passes[0].stops == []
-    assert kit.ways.last == "back"
+    assert context.navigator.last == "back"
     assert [option.text for option in stop.view.rest] == ["other", "no stop"]
     assert len(stop.view.options) == 6
 
 
-def test_undo_stays_for_the_last_action_and_says_which(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:
+def test_undo_stays_for_the_last_action_and_says_which(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
     said = [row.view.undo]
     press(row, crew)
     said.append(row.view.undo)
@@ -190,7 +190,7 @@ def test_undo_stays_for_the_last_action_and_says_which(row: RowPresenter, kit: Q
 
     assert said == ["", "Undo: start of row 1", "Undo: miss", "Put back: miss", "Undo: miss"]
     assert row.view.misses == "1"
-    assert kit.felt[-1] is Pulse.UNDO
+    assert context.felt[-1] is Haptic.UNDO
 
 
 def test_a_start_can_be_taken_back_and_put_back(row: RowPresenter, crew: Crew) -> None:
@@ -272,45 +272,45 @@ def test_long_names_are_cut_to_first_names_where_these_differ(
     assert row.view.setting == said
 
 
-def test_a_long_crop_leaves_the_button_its_place(kit: QuietKit, crew: Crew) -> None:
+def test_a_long_crop_leaves_the_button_its_place(context: QuietContext, crew: Crew) -> None:
     crew.notebook.write("bed", crew.bed, {"name": "Lower creek field behind the old barn 01"})
     crew.notebook.write("sowing", crew.sowing, {"crop": "scallion (bunching onion, white)"})
 
-    assert RowPresenter(kit, crew.planting).view.bed == "Lower creek field behind the old barn 01 · scallio…"
+    assert RowPresenter(context, crew.planting).view.bed == "Lower creek field behind the old barn 01 · scallio…"
 
 
-def test_the_end_of_the_last_row_leads_to_the_summary(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:
+def test_the_end_of_the_last_row_leads_to_the_summary(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
     for _ in range(10):
         press(row, crew)
 
-    assert kit.ways.went == [("finished", {"planting": crew.planting})]
+    assert context.navigator.went == [("finished", {"planting": crew.planting})]
 
 
-def test_a_bed_planted_elsewhere_leads_to_the_summary(kit: QuietKit, crew: Crew) -> None:
+def test_a_bed_planted_elsewhere_leads_to_the_summary(context: QuietContext, crew: Crew) -> None:
     for _ in range(5):
         crew.notebook.start_row(crew.planting)
         crew.notebook.end_row(crew.planting)
-    row = RowPresenter(kit, crew.planting)
+    row = RowPresenter(context, crew.planting)
     crew.wait(5)
 
     said = (row.view.title, row.view.button)
     row.attempt(row.press)
 
     assert said == ("All 5 rows planted", "To the summary")
-    assert kit.ways.last == "finished"
+    assert context.navigator.last == "finished"
 
 
-def test_the_screen_stays_on_while_a_row_is_open(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:
+def test_the_screen_stays_on_while_a_row_is_open(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
     press(row, crew)
-    during = kit.screen.on
+    during = context.screen.on
     press(row, crew)
 
-    assert (during, kit.screen.on) == (True, False)
+    assert (during, context.screen.on) == (True, False)
 
 
-def test_a_bed_that_should_wait_says_so_until_it_is_begun(kit: QuietKit, crew: Crew) -> None:
+def test_a_bed_that_should_wait_says_so_until_it_is_begun(context: QuietContext, crew: Crew) -> None:
     crew.notebook.check_soil(crew.bed, feel=Feel.WET)
-    row = RowPresenter(kit, crew.planting)
+    row = RowPresenter(context, crew.planting)
     crew.wait(3)
     before = row.view.state
 
@@ -320,39 +320,41 @@ def test_a_bed_that_should_wait_says_so_until_it_is_begun(kit: QuietKit, crew: C
     assert row.view.state.startswith("open")
 
 
-def test_what_cannot_be_done_is_felt_and_told_until_the_next_tap(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:
+def test_what_cannot_be_done_is_felt_and_told_until_the_next_tap(
+    row: RowPresenter, context: QuietContext, crew: Crew
+) -> None:
     row.attempt(row.miss)
     told = row.trouble
     press(row, crew)
 
     assert told == "No row has been started in this bed. Start the row first."
-    assert (kit.felt[0], row.trouble) == (Pulse.REFUSAL, "")
+    assert (context.felt[0], row.trouble) == (Haptic.REFUSAL, "")
 
 
 def test_the_hardware_key_is_the_big_button(row: RowPresenter) -> None:
     assert row.row_key() == row.press
 
 
-def test_the_app_opens_in_the_open_row_and_in_the_turn_after_it(kit: QuietKit, crew: Crew) -> None:
-    nothing = opening(kit)
+def test_the_app_opens_in_the_open_row_and_in_the_turn_after_it(context: QuietContext, crew: Crew) -> None:
+    nothing = opening(context)
     crew.notebook.start_row(crew.planting)
     crew.wait(7200)
-    in_row = opening(kit)
+    in_row = opening(context)
     crew.notebook.end_row(crew.planting)
     crew.wait(600)
-    in_turn = opening(kit)
+    in_turn = opening(context)
     crew.wait(7200)
 
-    there = (Place.ROW, {"planting": crew.planting})
-    assert (nothing, in_row, in_turn, opening(kit)) == ((Place.TODAY, {}), there, there, (Place.TODAY, {}))
+    there = (Route.ROW, {"planting": crew.planting})
+    assert (nothing, in_row, in_turn, opening(context)) == ((Route.TODAY, {}), there, there, (Route.TODAY, {}))
 
 
-def test_a_row_of_an_unknown_bed_does_not_keep_the_app_from_opening(kit: QuietKit, crew: Crew) -> None:
+def test_a_row_of_an_unknown_bed_does_not_keep_the_app_from_opening(context: QuietContext, crew: Crew) -> None:
     planting = crew.notebook.add("planting", bed=crew.notebook.new_id(), sowing=crew.sowing)
     started = moment_fields("started", crew.notebook.now())
     crew.notebook.add("row_pass", planting=planting, row=1, length_mm=30_480, **started)
 
-    assert opening(kit) == (Place.TODAY, {})
+    assert opening(context) == (Route.TODAY, {})
 
 
 def test_a_row_is_timed_right_on_the_screen_while_the_clock_is_set_wrong(row: RowPresenter, crew: Crew) -> None:
@@ -362,9 +364,9 @@ def test_a_row_is_timed_right_on_the_screen_while_the_clock_is_set_wrong(row: Ro
     assert row.view.state == "open 1:40"
 
 
-def test_the_row_speaks_spanish(row: RowPresenter, kit: QuietKit, crew: Crew) -> None:
+def test_the_row_speaks_spanish(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(language="es")
-    kit.tune()
+    context.tune()
     press(row, crew, 252)
 
     assert (row.view.title, row.view.state, row.view.button) == ("Hilera 1 de 5", "abierta 4:12", "Terminar hilera 1")

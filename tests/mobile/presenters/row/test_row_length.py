@@ -6,14 +6,14 @@ from dataclasses import dataclass, field, replace
 
 import pytest
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.device.location import Fix, Hindrance, Search, Told
 from mobile.presenters.row.row_length import LengthForm
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.records.tables import Bed, RowPass
 from tests.mobile.conftest import Crew
 from tests.mobile.presenters.base.test_form import answer, last
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 #: a hundredth of a degree of latitude is about 1,112 m; these two are 100 ft apart
 HERE, THERE = Fix(50.0, 8.0, 3.0), Fix(50.000274, 8.0, 3.0)
@@ -41,9 +41,9 @@ class Sky:
 
 
 @pytest.fixture
-def sky(kit: QuietKit) -> Sky:
+def sky(context: QuietContext) -> Sky:
     sky = Sky()
-    kit.parts = replace(kit.parts, locator=sky)
+    context.parts = replace(context.parts, locator=sky)
     return sky
 
 
@@ -56,15 +56,17 @@ def fix(form: LengthForm, sky: Sky, at: Fix) -> None:
     sky.says(Search(at, over=True))
 
 
-def from_a_row(kit: QuietKit, crew: Crew) -> LengthForm:
+def from_a_row(context: QuietContext, crew: Crew) -> LengthForm:
     crew.notebook.start_row(crew.planting)
-    form = LengthForm(kit, planting=crew.planting)
+    form = LengthForm(context, planting=crew.planting)
     answer(form, "fixes")
     return form
 
 
-def test_two_fixes_propose_a_length_with_its_error_and_change_nothing(kit: QuietKit, crew: Crew, sky: Sky) -> None:
-    form = LengthForm(kit)
+def test_two_fixes_propose_a_length_with_its_error_and_change_nothing(
+    context: QuietContext, crew: Crew, sky: Sky
+) -> None:
+    form = LengthForm(context)
     answer(form, crew.bed, "fixes")
     first = form.view.ask
     fix(form, sky, HERE)
@@ -76,12 +78,12 @@ def test_two_fixes_propose_a_length_with_its_error_and_change_nothing(kit: Quiet
     assert form.view.told.text == "That is too far off for a row of this length: measure it with a tape."
     assert texts(form) == ["Use for bed North 1", "Leave all as it is"]
     assert form.view.options[0].detail == "now 100 ft; rows begun keep theirs"
-    assert last(kit, Bed).length_mm == 30_480
-    assert kit.felt == [Pulse.END, Pulse.END]
+    assert last(context, Bed).length_mm == 30_480
+    assert context.felt == [Haptic.END, Haptic.END]
 
 
-def test_a_long_row_needs_no_tape(kit: QuietKit, crew: Crew, sky: Sky) -> None:
-    form = LengthForm(kit)
+def test_a_long_row_needs_no_tape(context: QuietContext, crew: Crew, sky: Sky) -> None:
+    form = LengthForm(context)
     answer(form, crew.bed, "fixes")
     fix(form, sky, HERE)
     fix(form, sky, Fix(50.0027, 8.0, 3.0))
@@ -90,9 +92,9 @@ def test_a_long_row_needs_no_tape(kit: QuietKit, crew: Crew, sky: Sky) -> None:
 
 
 def test_while_a_fix_is_taken_the_best_so_far_can_be_taken_or_the_search_stopped(
-    kit: QuietKit, crew: Crew, sky: Sky
+    context: QuietContext, crew: Crew, sky: Sky
 ) -> None:
-    form = from_a_row(kit, crew)
+    form = from_a_row(context, crew)
     before = texts(form)
     form.attempt(form.pick, "look")
     looking = (form.view.how, texts(form))
@@ -114,41 +116,41 @@ def test_while_a_fix_is_taken_the_best_so_far_can_be_taken_or_the_search_stopped
     assert sky.given_up == 2
 
 
-def test_a_row_gets_its_length_with_the_fixes_of_its_ends(kit: QuietKit, crew: Crew, sky: Sky) -> None:
-    form = from_a_row(kit, crew)
+def test_a_row_gets_its_length_with_the_fixes_of_its_ends(context: QuietContext, crew: Crew, sky: Sky) -> None:
+    form = from_a_row(context, crew)
     fix(form, sky, HERE)
     fix(form, sky, THERE)
     offered = texts(form)
     form.attempt(form.pick, "row")
 
     assert offered == ["Use for row 1", "Use for bed North 1", "Leave all as it is"]
-    row = last(kit, RowPass)
+    row = last(context, RowPass)
     assert row.length_mm == pytest.approx(30_480, abs=30)
     assert (row.start_latitude, row.start_longitude, row.start_accuracy_m) == (50.0, 8.0, 3.0)
     assert (row.end_latitude, row.end_longitude, row.end_accuracy_m) == (50.000274, 8.0, 3.0)
-    assert last(kit, Bed).length_mm == 30_480
-    assert kit.ways.last == "back"
+    assert last(context, Bed).length_mm == 30_480
+    assert context.navigator.last == "back"
 
 
-def test_a_bed_gets_its_length_and_the_row_keeps_its_own(kit: QuietKit, crew: Crew, sky: Sky) -> None:
-    form = from_a_row(kit, crew)
+def test_a_bed_gets_its_length_and_the_row_keeps_its_own(context: QuietContext, crew: Crew, sky: Sky) -> None:
+    form = from_a_row(context, crew)
     fix(form, sky, HERE)
     fix(form, sky, Fix(50.0005, 8.0, 3.0))
     form.attempt(form.pick, "bed")
 
-    assert last(kit, Bed).length_mm == pytest.approx(55_613, abs=10)
-    assert last(kit, RowPass).length_mm == 30_480
+    assert last(context, Bed).length_mm == pytest.approx(55_613, abs=10)
+    assert last(context, RowPass).length_mm == 30_480
 
 
-def test_left_as_it_is_nothing_is_written(kit: QuietKit, crew: Crew, sky: Sky) -> None:
-    form = from_a_row(kit, crew)
-    entries = kit.notebook.only_here
+def test_left_as_it_is_nothing_is_written(context: QuietContext, crew: Crew, sky: Sky) -> None:
+    form = from_a_row(context, crew)
+    entries = context.notebook.only_here
     fix(form, sky, HERE)
     fix(form, sky, THERE)
     form.attempt(form.pick, "nothing")
 
-    assert kit.notebook.only_here == entries
-    assert kit.ways.last == "back"
+    assert context.notebook.only_here == entries
+    assert context.navigator.last == "back"
 
 
 @pytest.mark.parametrize(
@@ -163,9 +165,9 @@ def test_left_as_it_is_nothing_is_written(kit: QuietKit, crew: Crew, sky: Sky) -
     ],
 )
 def test_what_hinders_a_fix_is_told_and_a_tape_does(
-    kit: QuietKit, crew: Crew, sky: Sky, hindrance: Hindrance, said: str
+    context: QuietContext, crew: Crew, sky: Sky, hindrance: Hindrance, said: str
 ) -> None:
-    form = from_a_row(kit, crew)
+    form = from_a_row(context, crew)
     form.attempt(form.pick, "look")
     sky.says(Search(over=True, hindrance=hindrance))
     told = (form.view.how, texts(form))
@@ -175,15 +177,15 @@ def test_what_hinders_a_fix_is_told_and_a_tape_does(
     form.attempt(form.pick, "row")
 
     assert told == (said, ["Try again", "By tape"])
-    assert kit.felt == [Pulse.REFUSAL]
+    assert context.felt == [Haptic.REFUSAL]
     assert by_tape == ("How long is the row?", 100.0)
-    row = last(kit, RowPass)
+    row = last(context, RowPass)
     assert (row.length_mm, row.start_latitude, row.end_accuracy_m) == (28_956, None, None)
 
 
-def test_a_tape_in_metres_goes_by_half_metres(kit: QuietKit, crew: Crew) -> None:
-    kit.speech = replace(kit.speech, units=LengthUnits.METRES)
-    form = LengthForm(kit)
+def test_a_tape_in_metres_goes_by_half_metres(context: QuietContext, crew: Crew) -> None:
+    context.localizer = replace(context.localizer, units=LengthUnits.METRES)
+    form = LengthForm(context)
     answer(form, crew.bed, "tape")
     start = (form.view.number.start, form.view.number.step)
     answer(form, 29.5)
@@ -192,13 +194,13 @@ def test_a_tape_in_metres_goes_by_half_metres(kit: QuietKit, crew: Crew) -> None
 
     assert start == (30.5, 0.5)
     assert (asked, told) == ("29.5 m", "")
-    assert last(kit, Bed).length_mm == 29_500
+    assert last(context, Bed).length_mm == 29_500
 
 
 def test_no_receiver_runs_on_when_the_room_is_left_or_the_question_or_the_phone_is_put_away(
-    kit: QuietKit, crew: Crew, sky: Sky
+    context: QuietContext, crew: Crew, sky: Sky
 ) -> None:
-    form = from_a_row(kit, crew)
+    form = from_a_row(context, crew)
     for way_out in (form.leave, form.step_back, form.put_down):
         form.attempt(form.pick, "fixes") if form.view.key == "by" else None
         form.attempt(form.pick, "look")
@@ -210,23 +212,23 @@ def test_no_receiver_runs_on_when_the_room_is_left_or_the_question_or_the_phone_
         assert sky.given_up == before + 1
 
 
-def test_the_screen_stays_on_while_an_end_is_fixed(kit: QuietKit, crew: Crew, sky: Sky) -> None:
+def test_the_screen_stays_on_while_an_end_is_fixed(context: QuietContext, crew: Crew, sky: Sky) -> None:
     """And afterwards only where a row is open."""
-    form = LengthForm(kit)
+    form = LengthForm(context)
     answer(form, crew.bed, "fixes")
     form.attempt(form.pick, "look")
-    looking = kit.screen.on
+    looking = context.screen.on
     form.attempt(form.pick, "stop")
-    bed_only = kit.screen.on
-    form = from_a_row(kit, crew)
+    bed_only = context.screen.on
+    form = from_a_row(context, crew)
     fix(form, sky, HERE)
 
-    assert (looking, bed_only, kit.screen.on) == (True, False, True)
+    assert (looking, bed_only, context.screen.on) == (True, False, True)
 
 
-def test_the_systems_own_question_does_not_end_the_search(kit: QuietKit, crew: Crew, sky: Sky) -> None:
+def test_the_systems_own_question_does_not_end_the_search(context: QuietContext, crew: Crew, sky: Sky) -> None:
     """It lies over the app, and the phone looks put away."""
-    form = from_a_row(kit, crew)
+    form = from_a_row(context, crew)
     form.attempt(form.pick, "look")
 
     form.put_down()
@@ -235,8 +237,8 @@ def test_the_systems_own_question_does_not_end_the_search(kit: QuietKit, crew: C
     assert form.view.ask == "Walk to the other end of the row."
 
 
-def test_news_of_a_search_that_was_given_up_changes_nothing(kit: QuietKit, crew: Crew, sky: Sky) -> None:
-    form = from_a_row(kit, crew)
+def test_news_of_a_search_that_was_given_up_changes_nothing(context: QuietContext, crew: Crew, sky: Sky) -> None:
+    form = from_a_row(context, crew)
     form.attempt(form.pick, "look")
     form.attempt(form.pick, "stop")
 
@@ -246,8 +248,8 @@ def test_news_of_a_search_that_was_given_up_changes_nothing(kit: QuietKit, crew:
     assert texts(form) == ["Fix this end", "By tape"]
 
 
-def test_an_end_can_be_fixed_again(kit: QuietKit, crew: Crew, sky: Sky) -> None:
-    form = from_a_row(kit, crew)
+def test_an_end_can_be_fixed_again(context: QuietContext, crew: Crew, sky: Sky) -> None:
+    form = from_a_row(context, crew)
     fix(form, sky, Fix(49, 8, 12))
     form.attempt(form.back)
     stands = (form.view.how, texts(form)[0], form.view.can_forward)
@@ -258,15 +260,15 @@ def test_an_end_can_be_fixed_again(kit: QuietKit, crew: Crew, sky: Sky) -> None:
     assert form.view.ask == "100 ft, give or take 18 ft"
 
 
-def test_ends_that_are_no_row_are_questioned(kit: QuietKit, crew: Crew, sky: Sky) -> None:
-    form = from_a_row(kit, crew)
+def test_ends_that_are_no_row_are_questioned(context: QuietContext, crew: Crew, sky: Sky) -> None:
+    form = from_a_row(context, crew)
     fix(form, sky, HERE)
     fix(form, sky, Fix(50.1, 8.0, 3.0))
 
     assert form.view.told.text == "These are not the two ends of one row: fix them again, or measure with a tape."
 
 
-def test_a_bed_that_is_not_there_yet_can_be_made(kit: QuietKit) -> None:
-    answer(LengthForm(kit), "new")
+def test_a_bed_that_is_not_there_yet_can_be_made(context: QuietContext) -> None:
+    answer(LengthForm(context), "new")
 
-    assert kit.ways.last == "bed"
+    assert context.navigator.last == "bed"

@@ -7,7 +7,7 @@ import pytest
 from mobile.presenters.row.row_settings import NEW_PERSON, DepthCrewPresenter
 from shared_models.core.vocabulary import StopReason
 from tests.mobile.conftest import Crew
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 
 @pytest.fixture
@@ -15,9 +15,9 @@ def people(crew: Crew) -> list[str]:
     return [crew.notebook.add("person", name=name) for name in ("Tomas", "Ines")]
 
 
-def test_depth_and_crew_of_the_open_row(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+def test_depth_and_crew_of_the_open_row(context: QuietContext, crew: Crew, people: list[str]) -> None:
     crew.notebook.start_row(crew.planting)
-    setting = DepthCrewPresenter(kit, crew.planting)
+    setting = DepthCrewPresenter(context, crew.planting)
     setting.set_notch(4)
     setting.set_depth(1.25)
     for person in people:
@@ -27,11 +27,11 @@ def test_depth_and_crew_of_the_open_row(kit: QuietKit, crew: Crew, people: list[
 
     row = crew.state.passes[0]
     assert (row.depth_notch, row.depth_mm, row.crew) == (4, 32, people)
-    assert kit.ways.last == "back"
+    assert context.navigator.last == "back"
 
 
-def test_before_a_row_it_is_kept_for_the_next_one(kit: QuietKit, crew: Crew, people: list[str]) -> None:
-    setting = DepthCrewPresenter(kit, crew.planting)
+def test_before_a_row_it_is_kept_for_the_next_one(context: QuietContext, crew: Crew, people: list[str]) -> None:
+    setting = DepthCrewPresenter(context, crew.planting)
     title = setting.view.title
     setting.set_notch(2)
     setting.attempt(setting.pick, people[0])
@@ -43,11 +43,11 @@ def test_before_a_row_it_is_kept_for_the_next_one(kit: QuietKit, crew: Crew, peo
     assert (crew.state.passes[0].depth_notch, crew.state.passes[0].crew) == (2, [people[0]])
 
 
-def test_nothing_is_written_when_nothing_was_changed(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+def test_nothing_is_written_when_nothing_was_changed(context: QuietContext, crew: Crew, people: list[str]) -> None:
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_crew(crew.planting, people)
     before = crew.notebook.only_here
-    setting = DepthCrewPresenter(kit, crew.planting)
+    setting = DepthCrewPresenter(context, crew.planting)
     setting.attempt(setting.pick, people[0])
     setting.attempt(setting.pick, people[0])
     setting.set_notch(None)
@@ -58,39 +58,39 @@ def test_nothing_is_written_when_nothing_was_changed(kit: QuietKit, crew: Crew, 
     assert crew.notebook.only_here - before <= 1  # the order of the crew may have changed
 
 
-def test_the_crew_is_ticked_by_name(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+def test_the_crew_is_ticked_by_name(context: QuietContext, crew: Crew, people: list[str]) -> None:
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_crew(crew.planting, people[:1])
 
-    options = DepthCrewPresenter(kit, crew.planting).view.people
+    options = DepthCrewPresenter(context, crew.planting).view.people
 
     assert [(each.text, each.chosen) for each in options] == [("Ines", False), ("Tomas", True), ("New person", False)]
 
 
-def test_a_new_person_keeps_what_was_set(kit: QuietKit, crew: Crew) -> None:
+def test_a_new_person_keeps_what_was_set(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
-    setting = DepthCrewPresenter(kit, crew.planting)
+    setting = DepthCrewPresenter(context, crew.planting)
     setting.set_notch(5)
 
     setting.attempt(setting.pick, NEW_PERSON)
 
-    assert kit.ways.last == "person"
+    assert context.navigator.last == "person"
     assert crew.state.passes[0].depth_notch == 5
 
 
-def test_a_double_counts_at_once(kit: QuietKit, crew: Crew) -> None:
+def test_a_double_counts_at_once(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
-    setting = DepthCrewPresenter(kit, crew.planting)
+    setting = DepthCrewPresenter(context, crew.planting)
 
     setting.attempt(setting.double)
 
     assert (setting.view.double, setting.view.doubles) == ("double, row 1", "1")
 
 
-def test_a_note_belongs_to_the_row_at_hand(kit: QuietKit, crew: Crew) -> None:
+def test_a_note_belongs_to_the_row_at_hand(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
     crew.notebook.end_row(crew.planting)
-    setting = DepthCrewPresenter(kit, crew.planting)
+    setting = DepthCrewPresenter(context, crew.planting)
     said = (setting.view.title, setting.view.note)
     setting.write_note("wet at the far end")
 
@@ -98,36 +98,38 @@ def test_a_note_belongs_to_the_row_at_hand(kit: QuietKit, crew: Crew) -> None:
 
     assert said == ("For row 2", "Note, row 1")
     assert crew.state.passes[0].note == "wet at the far end"
-    assert kit.ways.last == "today"
+    assert context.navigator.last == "today"
 
 
-def test_without_a_row_there_is_nothing_to_note(kit: QuietKit, crew: Crew) -> None:
-    view = DepthCrewPresenter(kit, crew.planting).view
+def test_without_a_row_there_is_nothing_to_note(context: QuietContext, crew: Crew) -> None:
+    view = DepthCrewPresenter(context, crew.planting).view
 
     assert (view.can_note, view.doubles) == (False, "–")
 
 
-def test_the_fill_list_is_one_tap_away(kit: QuietKit, crew: Crew) -> None:
-    setting = DepthCrewPresenter(kit, crew.planting)
+def test_the_fill_list_is_one_tap_away(context: QuietContext, crew: Crew) -> None:
+    setting = DepthCrewPresenter(context, crew.planting)
 
     setting.attempt(setting.fill)
 
-    assert kit.ways.went == [("finished", {"planting": crew.planting, "looked": True})]
+    assert context.navigator.went == [("finished", {"planting": crew.planting, "looked": True})]
 
 
 @pytest.mark.parametrize(("depth_mm", "shown"), [(32, 1.25), (30, 30 / 25.4)])
-def test_a_depth_set_in_quarter_inches_shows_as_such(kit: QuietKit, crew: Crew, depth_mm: int, shown: float) -> None:
+def test_a_depth_set_in_quarter_inches_shows_as_such(
+    context: QuietContext, crew: Crew, depth_mm: int, shown: float
+) -> None:
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_depth(crew.planting, depth_mm=depth_mm)
 
-    assert DepthCrewPresenter(kit, crew.planting).view.depth_now == shown
+    assert DepthCrewPresenter(context, crew.planting).view.depth_now == shown
 
 
-def test_depth_in_millimetres(kit: QuietKit, crew: Crew) -> None:
+def test_depth_in_millimetres(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(units="metres", language="es")
-    kit.tune()
+    context.tune()
     crew.notebook.start_row(crew.planting)
-    setting = DepthCrewPresenter(kit, crew.planting)
+    setting = DepthCrewPresenter(context, crew.planting)
     setting.set_depth(35)
     setting.attempt(setting.done)
 
@@ -135,11 +137,11 @@ def test_depth_in_millimetres(kit: QuietKit, crew: Crew) -> None:
     assert (setting.view.depth_how.unit, setting.view.point) == ("mm", ",")
 
 
-def test_another_crew_is_asked_since_when(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+def test_another_crew_is_asked_since_when(context: QuietContext, crew: Crew, people: list[str]) -> None:
     tomas, ines = people
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_crew(crew.planting, [tomas])
-    setting = DepthCrewPresenter(kit, crew.planting)
+    setting = DepthCrewPresenter(context, crew.planting)
     before = setting.view.since
     setting.attempt(setting.pick, ines)
 
@@ -150,11 +152,11 @@ def test_another_crew_is_asked_since_when(kit: QuietKit, crew: Crew, people: lis
     assert crew.state.passes[0].crew == [tomas, ines]
 
 
-def test_from_the_next_row_on_this_one_keeps_its_crew(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+def test_from_the_next_row_on_this_one_keeps_its_crew(context: QuietContext, crew: Crew, people: list[str]) -> None:
     tomas, ines = people
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_crew(crew.planting, [tomas])
-    setting = DepthCrewPresenter(kit, crew.planting)
+    setting = DepthCrewPresenter(context, crew.planting)
     setting.attempt(setting.pick, ines)
     setting.attempt(setting.pick_since, "next")
     setting.attempt(setting.done)
@@ -167,12 +169,12 @@ def test_from_the_next_row_on_this_one_keeps_its_crew(kit: QuietKit, crew: Crew,
 
 
 def test_what_waits_for_the_next_row_is_shown_and_can_be_for_this_one_after_all(
-    kit: QuietKit, crew: Crew, people: list[str]
+    context: QuietContext, crew: Crew, people: list[str]
 ) -> None:
     tomas, ines = people
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_crew(crew.planting, [ines], from_next=True)
-    setting = DepthCrewPresenter(kit, crew.planting)
+    setting = DepthCrewPresenter(context, crew.planting)
     shown = [(each.text, each.chosen) for each in (*setting.view.people[:2], *setting.view.since)]
     setting.attempt(setting.pick_since, "this")
     setting.attempt(setting.done)
@@ -185,11 +187,11 @@ def test_what_waits_for_the_next_row_is_shown_and_can_be_for_this_one_after_all(
     assert [row.crew for row in crew.state.passes] == [[tomas], [tomas]]
 
 
-def test_a_crew_that_waits_is_not_written_again(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+def test_a_crew_that_waits_is_not_written_again(context: QuietContext, crew: Crew, people: list[str]) -> None:
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_crew(crew.planting, people, from_next=True)
     before = crew.notebook.only_here
-    setting = DepthCrewPresenter(kit, crew.planting)
+    setting = DepthCrewPresenter(context, crew.planting)
 
     setting.attempt(setting.done)
 
@@ -197,14 +199,14 @@ def test_a_crew_that_waits_is_not_written_again(kit: QuietKit, crew: Crew, peopl
     assert crew.notebook.next_setting(crew.planting)["crew"] == people
 
 
-def test_a_crew_of_late_is_one_touch(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+def test_a_crew_of_late_is_one_touch(context: QuietContext, crew: Crew, people: list[str]) -> None:
     tomas, ines = people
     for together in ([tomas, ines], [tomas], [ines, tomas]):
         crew.notebook.start_row(crew.planting)
         crew.notebook.set_crew(crew.planting, together)
         crew.notebook.end_row(crew.planting)
         crew.wait(60)
-    setting = DepthCrewPresenter(kit, crew.planting)
+    setting = DepthCrewPresenter(context, crew.planting)
     offered = setting.view.crews
 
     setting.attempt(setting.pick_crew, offered[0].key)
@@ -215,31 +217,31 @@ def test_a_crew_of_late_is_one_touch(kit: QuietKit, crew: Crew, people: list[str
     assert crew.notebook.next_setting(crew.planting)["crew"] == [tomas]
 
 
-def test_a_crew_with_somebody_who_left_is_not_offered(kit: QuietKit, crew: Crew, people: list[str]) -> None:
+def test_a_crew_with_somebody_who_left_is_not_offered(context: QuietContext, crew: Crew, people: list[str]) -> None:
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_crew(crew.planting, people)
     crew.notebook.end_row(crew.planting)
     crew.notebook.void("person", people[0])
-    setting = DepthCrewPresenter(kit, crew.planting)
+    setting = DepthCrewPresenter(context, crew.planting)
 
     assert setting.view.crews == ()
 
 
 @pytest.mark.parametrize("way", ["move", "length"])
-def test_ways_on_keep_what_was_set(kit: QuietKit, crew: Crew, way: str) -> None:
+def test_ways_on_keep_what_was_set(context: QuietContext, crew: Crew, way: str) -> None:
     crew.notebook.start_row(crew.planting)
-    setting = DepthCrewPresenter(kit, crew.planting)
+    setting = DepthCrewPresenter(context, crew.planting)
     setting.set_notch(5)
 
     setting.attempt(getattr(setting, way))
 
-    assert kit.ways.went == [(way, {"planting": crew.planting})]
+    assert context.navigator.went == [(way, {"planting": crew.planting})]
     assert crew.state.passes[0].depth_notch == 5
 
 
-def test_a_row_that_was_stopped_can_be_set_too(kit: QuietKit, crew: Crew) -> None:
+def test_a_row_that_was_stopped_can_be_set_too(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_depth(crew.planting, notch=3)
     crew.notebook.stop(crew.planting, StopReason.DEPTH_CHANGE)
 
-    assert DepthCrewPresenter(kit, crew.planting).view.notch_now == 3
+    assert DepthCrewPresenter(context, crew.planting).view.notch_now == 3

@@ -11,7 +11,7 @@ from shared_models.core.moments import elapsed_s
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import UnknownRecord
 from tests.mobile.conftest import Crew
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 LUNCH_S = 4360
 
@@ -32,14 +32,14 @@ def lunch(crew: Crew) -> str:
     return plant(crew, LUNCH_S)
 
 
-def ask(kit: QuietKit, row: str) -> ForgottenForm:
-    return ForgottenForm(kit, row)
+def ask(context: QuietContext, row: str) -> ForgottenForm:
+    return ForgottenForm(context, row)
 
 
-def answer(kit: QuietKit, row: str, key: str) -> ForgottenForm:
-    form = ask(kit, row)
+def answer(context: QuietContext, row: str, key: str) -> ForgottenForm:
+    form = ask(context, row)
     form.attempt(form.pick, key)
-    assert kit.ways.last == "back"
+    assert context.navigator.last == "back"
     return form
 
 
@@ -55,8 +55,8 @@ def times(crew: Crew) -> dict[int, tuple[float, float]]:
 
 
 @pytest.mark.usefixtures("lunch")
-def test_the_row_screen_asks_and_the_next_tap_goes_on(kit: QuietKit, crew: Crew) -> None:
-    screen = RowPresenter(kit, crew.planting)
+def test_the_row_screen_asks_and_the_next_tap_goes_on(context: QuietContext, crew: Crew) -> None:
+    screen = RowPresenter(context, crew.planting)
     (offer,) = screen.view.forgotten
     crew.wait(3)
     screen.attempt(screen.press)
@@ -71,9 +71,9 @@ def test_the_row_screen_asks_and_the_next_tap_goes_on(kit: QuietKit, crew: Crew)
 
 
 @pytest.mark.usefixtures("lunch")
-def test_what_could_not_be_done_comes_before_the_question(kit: QuietKit, crew: Crew) -> None:
+def test_what_could_not_be_done_comes_before_the_question(context: QuietContext, crew: Crew) -> None:
     """Both together would push the row off a small screen."""
-    screen = RowPresenter(kit, crew.planting)
+    screen = RowPresenter(context, crew.planting)
     crew.wait(3)
     screen.attempt(screen.go_on)
     refused = screen.view.forgotten
@@ -83,55 +83,55 @@ def test_what_could_not_be_done_comes_before_the_question(kit: QuietKit, crew: C
     assert len(screen.view.forgotten) == 1
 
 
-def test_a_touch_leads_to_the_question(kit: QuietKit, crew: Crew, lunch: str) -> None:
-    screen = RowPresenter(kit, crew.planting)
+def test_a_touch_leads_to_the_question(context: QuietContext, crew: Crew, lunch: str) -> None:
+    screen = RowPresenter(context, crew.planting)
 
     screen.attempt(screen.forgotten, screen.view.forgotten[0].key)
 
-    assert kit.ways.went == [("forgotten", {"row_pass": lunch})]
+    assert context.navigator.went == [("forgotten", {"row_pass": lunch})]
 
 
-def test_the_summary_asks_too(kit: QuietKit, crew: Crew, lunch: str) -> None:
-    summary = FinishedPresenter(kit, crew.planting)
+def test_the_summary_asks_too(context: QuietContext, crew: Crew, lunch: str) -> None:
+    summary = FinishedPresenter(context, crew.planting)
 
     summary.attempt(summary.forgotten, summary.view.forgotten[0].key)
 
     assert [each.text for each in summary.view.forgotten] == ["Row 4 took 1 h 13 min. Lunch?"]
-    assert kit.ways.went == [("forgotten", {"row_pass": lunch})]
+    assert context.navigator.went == [("forgotten", {"row_pass": lunch})]
 
 
-def test_rows_as_usual_are_not_asked_about(kit: QuietKit, crew: Crew) -> None:
+def test_rows_as_usual_are_not_asked_about(context: QuietContext, crew: Crew) -> None:
     for _ in range(4):
         plant(crew, 480)
 
-    assert RowPresenter(kit, crew.planting).view.forgotten == ()
-    assert FinishedPresenter(kit, crew.planting).view.forgotten == ()
+    assert RowPresenter(context, crew.planting).view.forgotten == ()
+    assert FinishedPresenter(context, crew.planting).view.forgotten == ()
 
 
-def test_a_rest_that_was_tapped_is_no_forgotten_tap(kit: QuietKit, crew: Crew) -> None:
+def test_a_rest_that_was_tapped_is_no_forgotten_tap(context: QuietContext, crew: Crew) -> None:
     for _ in range(3):
         plant(crew, 480)
     crew.notebook.start_row(crew.planting)
     crew.notebook.stop(crew.planting, StopReason.REST)
     crew.wait(3600)
-    stopped = RowPresenter(kit, crew.planting).view.forgotten
+    stopped = RowPresenter(context, crew.planting).view.forgotten
     crew.notebook.go_on(crew.planting)
     crew.wait(480)
     crew.notebook.end_row(crew.planting)
 
-    assert (stopped, RowPresenter(kit, crew.planting).view.forgotten) == ((), ())
+    assert (stopped, RowPresenter(context, crew.planting).view.forgotten) == ((), ())
 
 
 @pytest.mark.usefixtures("lunch")
-def test_the_farm_says_how_slow_is_too_slow(kit: QuietKit, crew: Crew) -> None:
+def test_the_farm_says_how_slow_is_too_slow(context: QuietContext, crew: Crew) -> None:
     farm = crew.notebook.farm
     crew.notebook.write("farm", farm, {"name": "Heronbrook Farm", "thresholds": {"times_as_slow": 10.0}})
 
-    assert RowPresenter(kit, crew.planting).view.forgotten == ()
+    assert RowPresenter(context, crew.planting).view.forgotten == ()
 
 
-def test_each_answer_shows_its_times_before_it_is_chosen(kit: QuietKit, lunch: str) -> None:
-    view = ask(kit, lunch).view
+def test_each_answer_shows_its_times_before_it_is_chosen(context: QuietContext, lunch: str) -> None:
+    view = ask(context, lunch).view
 
     assert view.ask == "Row 4 took 1 h 13 min, usually about 8 minutes."
     assert [(each.text, each.detail) for each in view.options] == [
@@ -142,56 +142,58 @@ def test_each_answer_shows_its_times_before_it_is_chosen(kit: QuietKit, lunch: s
     ]
 
 
-def test_trimmed_it_took_the_usual_time(kit: QuietKit, crew: Crew, lunch: str) -> None:
-    answer(kit, lunch, "trim")
+def test_trimmed_it_took_the_usual_time(context: QuietContext, crew: Crew, lunch: str) -> None:
+    answer(context, lunch, "trim")
 
     assert times(crew)[4] == (480, 0)
-    assert RowPresenter(kit, crew.planting).view.forgotten == ()
-    assert FinishedPresenter(kit, crew.planting).view.rows[3].detail == "0 misses · times estimated"
+    assert RowPresenter(context, crew.planting).view.forgotten == ()
+    assert FinishedPresenter(context, crew.planting).view.rows[3].detail == "0 misses · times estimated"
 
 
-def test_with_a_rest_the_field_time_stays(kit: QuietKit, crew: Crew, lunch: str) -> None:
-    answer(kit, lunch, "rest")
+def test_with_a_rest_the_field_time_stays(context: QuietContext, crew: Crew, lunch: str) -> None:
+    answer(context, lunch, "rest")
 
     assert times(crew)[4] == (LUNCH_S, LUNCH_S - 480)
     assert crew.state.passes[3].stop_entries[0].reason == StopReason.REST
-    assert RowPresenter(kit, crew.planting).view.forgotten == ()
+    assert RowPresenter(context, crew.planting).view.forgotten == ()
 
 
-def test_split_it_is_two_rows_as_usual(kit: QuietKit, crew: Crew, lunch: str) -> None:
-    answer(kit, lunch, "split")
+def test_split_it_is_two_rows_as_usual(context: QuietContext, crew: Crew, lunch: str) -> None:
+    answer(context, lunch, "split")
 
     assert (times(crew)[4], times(crew)[5]) == ((480, 0), (480, 0))
     assert crew.state.finished
-    assert RowPresenter(kit, crew.planting).view.forgotten == ()
+    assert RowPresenter(context, crew.planting).view.forgotten == ()
 
 
-def test_where_no_row_is_left_it_was_not_two(kit: QuietKit, crew: Crew, lunch: str) -> None:
+def test_where_no_row_is_left_it_was_not_two(context: QuietContext, crew: Crew, lunch: str) -> None:
     plant(crew, 480)
 
-    assert [each.key for each in ask(kit, lunch).view.options] == ["trim", "rest", KEEP]
+    assert [each.key for each in ask(context, lunch).view.options] == ["trim", "rest", KEEP]
 
 
-def test_kept_as_it_is_this_phone_does_not_ask_again(kit: QuietKit, crew: Crew, lunch: str) -> None:
+def test_kept_as_it_is_this_phone_does_not_ask_again(context: QuietContext, crew: Crew, lunch: str) -> None:
     before = crew.notebook.only_here
 
-    answer(kit, lunch, KEEP)
+    answer(context, lunch, KEEP)
     crew.phone.kill()
-    kit.notebook = crew.notebook
+    context.notebook = crew.notebook
 
     assert crew.notebook.only_here == before
-    assert RowPresenter(kit, crew.planting).view.forgotten == ()
-    assert ask(kit, lunch).view.options != ()
+    assert RowPresenter(context, crew.planting).view.forgotten == ()
+    assert ask(context, lunch).view.options != ()
 
 
 @pytest.mark.parametrize(
     ("key", "named"), [("trim", "row ended as usual"), ("rest", "rest added"), ("split", "row made two")]
 )
-def test_one_undo_takes_an_answer_back_whole(kit: QuietKit, crew: Crew, lunch: str, key: str, named: str) -> None:
+def test_one_undo_takes_an_answer_back_whole(
+    context: QuietContext, crew: Crew, lunch: str, key: str, named: str
+) -> None:
     before = times(crew)
-    answer(kit, lunch, key)
+    answer(context, lunch, key)
     changed = times(crew)
-    screen = RowPresenter(kit, crew.planting)
+    screen = RowPresenter(context, crew.planting)
     said = [screen.view.undo]
 
     screen.attempt(screen.undo)
@@ -203,14 +205,14 @@ def test_one_undo_takes_an_answer_back_whole(kit: QuietKit, crew: Crew, lunch: s
     assert (undone, times(crew)) == (before, changed)
 
 
-def test_the_app_opens_in_a_row_that_runs_on_and_asks(kit: QuietKit, crew: Crew) -> None:
+def test_the_app_opens_in_a_row_that_runs_on_and_asks(context: QuietContext, crew: Crew) -> None:
     for _ in range(3):
         plant(crew, 480)
     row = crew.notebook.start_row(crew.planting)
     crew.wait(LUNCH_S)
 
-    screen = RowPresenter(kit, crew.planting).view
-    view = ask(kit, row).view
+    screen = RowPresenter(context, crew.planting).view
+    view = ask(context, row).view
 
     assert [each.text for each in screen.forgotten] == ["Open 1 h 13 min. Still going on?"]
     assert screen.state == "open 1:12:40"
@@ -221,16 +223,16 @@ def test_the_app_opens_in_a_row_that_runs_on_and_asks(kit: QuietKit, crew: Crew)
     ]
 
 
-def test_a_row_that_runs_on_can_be_ended_as_usual_or_goes_on(kit: QuietKit, crew: Crew) -> None:
+def test_a_row_that_runs_on_can_be_ended_as_usual_or_goes_on(context: QuietContext, crew: Crew) -> None:
     for _ in range(3):
         plant(crew, 480)
     row = crew.notebook.start_row(crew.planting)
     crew.wait(LUNCH_S)
-    answer(kit, row, KEEP)
+    answer(context, row, KEEP)
     goes_on = crew.state.open
-    still_asked = RowPresenter(kit, crew.planting).view.forgotten
+    still_asked = RowPresenter(context, crew.planting).view.forgotten
 
-    answer(kit, row, "trim")
+    answer(context, row, "trim")
 
     assert goes_on is not None
     assert still_asked != ()
@@ -238,34 +240,34 @@ def test_a_row_that_runs_on_can_be_ended_as_usual_or_goes_on(kit: QuietKit, crew
     assert times(crew)[4] == (480, 0)
 
 
-def test_a_row_that_is_in_line_again_only_says_so(kit: QuietKit, lunch: str) -> None:
-    answer(kit, lunch, "trim")
+def test_a_row_that_is_in_line_again_only_says_so(context: QuietContext, lunch: str) -> None:
+    answer(context, lunch, "trim")
 
-    view = ask(kit, lunch).view
+    view = ask(context, lunch).view
 
     assert (view.ask, [each.key for each in view.options]) == ("Row 4 is as it should be.", [KEEP])
 
 
-def test_a_usual_time_below_a_minute_is_told_in_seconds(kit: QuietKit, crew: Crew) -> None:
+def test_a_usual_time_below_a_minute_is_told_in_seconds(context: QuietContext, crew: Crew) -> None:
     for _ in range(3):
         plant(crew, 40)
     slow = plant(crew, 600)
 
-    assert ask(kit, slow).view.ask == "Row 4 took 10 min, usually about 40 seconds."
+    assert ask(context, slow).view.ask == "Row 4 took 10 min, usually about 40 seconds."
 
 
-def test_a_row_that_is_not_here_is_told(kit: QuietKit, crew: Crew) -> None:
+def test_a_row_that_is_not_here_is_told(context: QuietContext, crew: Crew) -> None:
     with pytest.raises(UnknownRecord):
-        ask(kit, crew.notebook.new_id())
+        ask(context, crew.notebook.new_id())
 
 
-def test_a_row_that_stands_still_is_not_asked_about(kit: QuietKit, crew: Crew) -> None:
+def test_a_row_that_stands_still_is_not_asked_about(context: QuietContext, crew: Crew) -> None:
     for _ in range(3):
         plant(crew, 480)
     crew.notebook.start_row(crew.planting)
     crew.wait(LUNCH_S)
     crew.notebook.stop(crew.planting, StopReason.CHAIN_BROKE)
 
-    view = RowPresenter(kit, crew.planting).view
+    view = RowPresenter(context, crew.planting).view
 
     assert (view.forgotten, view.state) == ((), "stopped: chain broke")

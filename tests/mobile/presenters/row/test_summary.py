@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from mobile.device.haptics import Pulse
+from mobile.device.haptics import Haptic
 from mobile.presenters.row.fill import FillForm
 from mobile.presenters.row.summary import FinishedPresenter
 from tests.mobile.conftest import Crew
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 
 @pytest.fixture
-def planted(kit: QuietKit, crew: Crew) -> FinishedPresenter:
+def planted(context: QuietContext, crew: Crew) -> FinishedPresenter:
     """Five rows of 100 ft at 2 in: 8 minutes each, 2 minutes between; 3 misses in row 2, 1 in row 4."""
     for row in range(1, 6):
         crew.notebook.start_row(crew.planting)
@@ -21,7 +21,7 @@ def planted(kit: QuietKit, crew: Crew) -> FinishedPresenter:
             crew.notebook.miss(crew.planting, 3 if row == 2 else 1)
         crew.notebook.end_row(crew.planting)
         crew.wait(120)
-    return FinishedPresenter(kit, crew.planting)
+    return FinishedPresenter(context, crew.planting)
 
 
 def test_the_figures_are_those_of_the_rows(planted: FinishedPresenter) -> None:
@@ -41,25 +41,27 @@ def test_a_first_bed_has_nothing_to_compare_with(planted: FinishedPresenter) -> 
     assert planted.view.usual == "This crew has no earlier bed to compare with."
 
 
-def test_the_rate_stands_against_this_crews_earlier_beds(planted: FinishedPresenter, kit: QuietKit, crew: Crew) -> None:
+def test_the_rate_stands_against_this_crews_earlier_beds(
+    planted: FinishedPresenter, context: QuietContext, crew: Crew
+) -> None:
     """625 ft an hour before, then one row of 100 ft in 12 minutes."""
     planting = crew.notebook.add("planting", bed=crew.bed, sowing=crew.sowing)
     crew.notebook.start_row(planting)
     crew.wait(720)
     crew.notebook.end_row(planting)
 
-    assert FinishedPresenter(kit, planting).view.usual == "80% of this crew's usual 625 ft/h, 1 bed"
+    assert FinishedPresenter(context, planting).view.usual == "80% of this crew's usual 625 ft/h, 1 bed"
     assert planted.view.usual == "This crew has no earlier bed to compare with."
 
 
-def test_another_crew_is_no_measure(planted: FinishedPresenter, kit: QuietKit, crew: Crew) -> None:
+def test_another_crew_is_no_measure(planted: FinishedPresenter, context: QuietContext, crew: Crew) -> None:
     planting = crew.notebook.add("planting", bed=crew.bed, sowing=crew.sowing)
     crew.notebook.set_crew(planting, [crew.notebook.add("person", name="Ines")])
     crew.notebook.start_row(planting)
     crew.wait(720)
     crew.notebook.end_row(planting)
 
-    assert FinishedPresenter(kit, planting).view.usual == planted.view.usual
+    assert FinishedPresenter(context, planting).view.usual == planted.view.usual
 
 
 def test_misses_stand_by_row_with_the_spares_to_carry(planted: FinishedPresenter) -> None:
@@ -72,24 +74,24 @@ def test_misses_stand_by_row_with_the_spares_to_carry(planted: FinishedPresenter
     ]
 
 
-def test_a_row_is_filled_in_two_taps(planted: FinishedPresenter, kit: QuietKit, crew: Crew) -> None:
+def test_a_row_is_filled_in_two_taps(planted: FinishedPresenter, context: QuietContext, crew: Crew) -> None:
     row = planted.view.rows[1].key
     planted.attempt(planted.fill, row)
-    assert kit.ways.went == [("fill", {"planting": crew.planting, "row_pass": row})]
+    assert context.navigator.went == [("fill", {"planting": crew.planting, "row_pass": row})]
 
-    form = FillForm(kit, crew.planting, row)
+    form = FillForm(context, crew.planting, row)
     asked = (form.view.ask, form.view.value, form.view.forward)
     form.attempt(form.forward)
     planted.look_again()
 
     assert asked == ("Row 2: 3 misses. How many are filled?", 3.0, "Save")
-    assert kit.ways.last == "back"
+    assert context.navigator.last == "back"
     assert planted.view.rows[1].detail == "3 misses · 3 filled"
     assert planted.view.fill == "1 miss to fill · carry 2 spare plants"
 
 
-def test_fewer_can_be_filled(planted: FinishedPresenter, kit: QuietKit, crew: Crew) -> None:
-    form = FillForm(kit, crew.planting, planted.view.rows[1].key)
+def test_fewer_can_be_filled(planted: FinishedPresenter, context: QuietContext, crew: Crew) -> None:
+    form = FillForm(context, crew.planting, planted.view.rows[1].key)
     form.put(2)
 
     form.attempt(form.forward)
@@ -98,17 +100,17 @@ def test_fewer_can_be_filled(planted: FinishedPresenter, kit: QuietKit, crew: Cr
 
 
 def test_the_last_end_can_be_undone_and_leads_back_to_the_row(
-    planted: FinishedPresenter, kit: QuietKit, crew: Crew
+    planted: FinishedPresenter, context: QuietContext, crew: Crew
 ) -> None:
     said = planted.view.undo
 
     planted.attempt(planted.undo)
 
     assert said == "Undo: end of row 5"
-    assert kit.ways.went == [("row", {"planting": crew.planting})]
+    assert context.navigator.went == [("row", {"planting": crew.planting})]
 
 
-def test_undo_of_a_fill_stays_here(planted: FinishedPresenter, kit: QuietKit, crew: Crew) -> None:
+def test_undo_of_a_fill_stays_here(planted: FinishedPresenter, context: QuietContext, crew: Crew) -> None:
     crew.notebook.fill(planted.view.rows[1].key, 3)
     planted.look_again()
     said = planted.view.undo
@@ -116,47 +118,47 @@ def test_undo_of_a_fill_stays_here(planted: FinishedPresenter, kit: QuietKit, cr
     planted.attempt(planted.undo)
 
     assert said == "Undo: fill"
-    assert kit.ways.went == []
+    assert context.navigator.went == []
     assert planted.view.rows[1].detail == "3 misses"
 
 
-def test_the_finger_that_ended_the_last_row_presses_nothing_here(kit: QuietKit, crew: Crew) -> None:
+def test_the_finger_that_ended_the_last_row_presses_nothing_here(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
     crew.wait(60)
     crew.notebook.end_row(crew.planting)
-    summary = FinishedPresenter(kit, crew.planting)
+    summary = FinishedPresenter(context, crew.planting)
     crew.wait(0.5)
 
     for tap in (summary.today, summary.undo, lambda: summary.fill(summary.view.rows[0].key)):
         summary.attempt(tap)
 
-    assert kit.ways.went == []
-    assert kit.felt == [Pulse.REFUSAL] * 3
+    assert context.navigator.went == []
+    assert context.felt == [Haptic.REFUSAL] * 3
 
 
-def test_a_bed_half_way_has_its_figures_too(kit: QuietKit, crew: Crew) -> None:
+def test_a_bed_half_way_has_its_figures_too(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
     crew.wait(480)
     crew.notebook.end_row(crew.planting)
     crew.wait(60)
     crew.notebook.start_row(crew.planting)
 
-    view = FinishedPresenter(kit, crew.planting).view
+    view = FinishedPresenter(context, crew.planting).view
 
     assert (view.title, view.fill, len(view.rows)) == ("1 of 5 rows planted", "Nothing to fill.", 1)
 
 
 @pytest.mark.usefixtures("planted")
-def test_whoever_only_looks_gets_the_way_back(kit: QuietKit, crew: Crew) -> None:
+def test_whoever_only_looks_gets_the_way_back(context: QuietContext, crew: Crew) -> None:
     """Undo is on the row's own screen, and on the summary that the last row leads to."""
-    finished = FinishedPresenter(kit, crew.planting, looked=True)
+    finished = FinishedPresenter(context, crew.planting, looked=True)
     finished.attempt(finished.back)
 
     assert (finished.view.undo, finished.view.back) == ("", "Back")
-    assert kit.ways.last == "back"
+    assert context.navigator.last == "back"
 
 
-def test_on_with_the_day(planted: FinishedPresenter, kit: QuietKit) -> None:
+def test_on_with_the_day(planted: FinishedPresenter, context: QuietContext) -> None:
     planted.attempt(planted.today)
 
-    assert kit.ways.last == "today"
+    assert context.navigator.last == "today"

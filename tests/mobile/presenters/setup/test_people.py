@@ -10,7 +10,7 @@ from shared_models.errors import UnknownRecord
 from shared_models.records.tables import Person
 from shared_models.reports.common.references import References
 from tests.mobile.conftest import Crew
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 
 @pytest.fixture
@@ -25,11 +25,11 @@ def known(crew: Crew, person: str) -> Person:
         return found
 
 
-def test_everybody_with_role_and_phone_but_no_wage(kit: QuietKit, crew: Crew, ines: str) -> None:
+def test_everybody_with_role_and_phone_but_no_wage(context: QuietContext, crew: Crew, ines: str) -> None:
     crew.notebook.add("person", name="Abel")
     crew.notebook.change_settings(person=ines)
 
-    view = PeopleForm(kit).view
+    view = PeopleForm(context).view
 
     assert view.ask == "Who works here?"
     assert [(each.text, each.detail) for each in view.options] == [
@@ -39,26 +39,26 @@ def test_everybody_with_role_and_phone_but_no_wage(kit: QuietKit, crew: Crew, in
     ]
 
 
-def test_where_nobody_is_named_somebody_can_be(kit: QuietKit) -> None:
-    people = PeopleForm(kit)
+def test_where_nobody_is_named_somebody_can_be(context: QuietContext) -> None:
+    people = PeopleForm(context)
 
     people.attempt(people.pick, NEW)
 
     assert people.view.ask == "Nobody is named yet."
-    assert kit.ways.went == [("person", {})]
+    assert context.navigator.went == [("person", {})]
 
 
-def test_a_person_is_touched_to_be_changed(kit: QuietKit, ines: str) -> None:
-    people = PeopleForm(kit)
+def test_a_person_is_touched_to_be_changed(context: QuietContext, ines: str) -> None:
+    people = PeopleForm(context)
 
     people.attempt(people.pick, ines)
 
-    assert kit.ways.went == [("known_person", {"person": ines})]
+    assert context.navigator.went == [("known_person", {"person": ines})]
 
 
-def test_name_and_role_are_changed_in_one_line(kit: QuietKit, crew: Crew, ines: str) -> None:
+def test_name_and_role_are_changed_in_one_line(context: QuietContext, crew: Crew, ines: str) -> None:
     before = crew.notebook.only_here
-    form = KnownPersonForm(kit, ines)
+    form = KnownPersonForm(context, ines)
     shown = [(each.text, each.detail) for each in form.view.options]
     form.attempt(form.pick, "name")
     form.put("Inés")
@@ -70,12 +70,12 @@ def test_name_and_role_are_changed_in_one_line(kit: QuietKit, crew: Crew, ines: 
     assert shown == [("Name", "Ines"), ("Role", "grower"), ("This phone", "Somebody else"), ("Works here", "Yes")]
     assert (known(crew, ines).name, known(crew, ines).role, known(crew, ines).wage_per_hour) == ("Inés", "owner", 21.5)
     assert crew.notebook.only_here == before + 1
-    assert kit.ways.last == "back"
+    assert context.navigator.last == "back"
 
 
-def test_nothing_is_written_when_nothing_was_changed(kit: QuietKit, crew: Crew, ines: str) -> None:
+def test_nothing_is_written_when_nothing_was_changed(context: QuietContext, crew: Crew, ines: str) -> None:
     before = crew.notebook.only_here
-    form = KnownPersonForm(kit, ines)
+    form = KnownPersonForm(context, ines)
 
     form.attempt(form.forward)
 
@@ -83,8 +83,8 @@ def test_nothing_is_written_when_nothing_was_changed(kit: QuietKit, crew: Crew, 
     assert crew.notebook.setting("person") is None
 
 
-def test_who_has_the_phone_stands_by_every_entry_from_then_on(kit: QuietKit, crew: Crew, ines: str) -> None:
-    form = KnownPersonForm(kit, ines)
+def test_who_has_the_phone_stands_by_every_entry_from_then_on(context: QuietContext, crew: Crew, ines: str) -> None:
+    form = KnownPersonForm(context, ines)
     form.attempt(form.pick, "phone")
     form.attempt(form.pick, "yes")
     form.attempt(form.forward)
@@ -96,9 +96,9 @@ def test_who_has_the_phone_stands_by_every_entry_from_then_on(kit: QuietKit, cre
     assert last.by == ines
 
 
-def test_the_phone_goes_to_somebody_else(kit: QuietKit, crew: Crew, ines: str) -> None:
+def test_the_phone_goes_to_somebody_else(context: QuietContext, crew: Crew, ines: str) -> None:
     crew.notebook.change_settings(person=ines)
-    form = KnownPersonForm(kit, ines)
+    form = KnownPersonForm(context, ines)
     form.attempt(form.pick, "phone")
     form.attempt(form.pick, "no")
 
@@ -107,24 +107,26 @@ def test_the_phone_goes_to_somebody_else(kit: QuietKit, crew: Crew, ines: str) -
     assert crew.notebook.setting("person") is None
 
 
-def test_whoever_leaves_is_in_no_list_but_keeps_a_name_in_old_rows(kit: QuietKit, crew: Crew, ines: str) -> None:
+def test_whoever_leaves_is_in_no_list_but_keeps_a_name_in_old_rows(
+    context: QuietContext, crew: Crew, ines: str
+) -> None:
     crew.notebook.change_settings(person=ines)
     crew.notebook.set_crew(crew.planting, [ines])
     crew.notebook.start_row(crew.planting)
-    form = KnownPersonForm(kit, ines)
+    form = KnownPersonForm(context, ines)
     form.attempt(form.pick, "here")
     form.attempt(form.pick, "no")
     form.attempt(form.forward)
 
     with crew.notebook.reading() as session:
         names = References(session, crew.notebook.farm).people(crew.state.passes[0].crew)
-    assert [each.key for each in PeopleForm(kit).view.options] == [NEW]
+    assert [each.key for each in PeopleForm(context).view.options] == [NEW]
     assert names == ("Ines",)
     assert crew.notebook.setting("person") is None
 
 
-def test_a_name_cannot_be_emptied(kit: QuietKit, crew: Crew, ines: str) -> None:
-    form = KnownPersonForm(kit, ines)
+def test_a_name_cannot_be_emptied(context: QuietContext, crew: Crew, ines: str) -> None:
+    form = KnownPersonForm(context, ines)
     form.attempt(form.pick, "name")
     form.put("")
 
@@ -134,6 +136,6 @@ def test_a_name_cannot_be_emptied(kit: QuietKit, crew: Crew, ines: str) -> None:
     assert known(crew, ines).name == "Ines"
 
 
-def test_somebody_who_is_not_here_is_told(kit: QuietKit, crew: Crew) -> None:
+def test_somebody_who_is_not_here_is_told(context: QuietContext, crew: Crew) -> None:
     with pytest.raises(UnknownRecord):
-        KnownPersonForm(kit, crew.notebook.new_id())
+        KnownPersonForm(context, crew.notebook.new_id())

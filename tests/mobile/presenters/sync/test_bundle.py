@@ -12,27 +12,27 @@ from mobile.presenters.sync.bundle import BundlePresenter
 from mobile.sync.bundles import BundleNews, Bundles, Taken
 from shared_models.errors import BadBody, OtherFarm, TooMuch
 from tests.mobile.conftest import MORNING, Crew
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 
 @pytest.fixture
-def presenter(kit: QuietKit) -> BundlePresenter:
-    kit.bundles = Bundles(kit.notebook, DeskSharer(), kit.ways.soon, kit.tune, lambda job: job())
-    return BundlePresenter(kit)
+def presenter(context: QuietContext) -> BundlePresenter:
+    context.bundles = Bundles(context.notebook, DeskSharer(), context.navigator.soon, context.tune, lambda job: job())
+    return BundlePresenter(context)
 
 
-def told(kit: QuietKit, news: BundleNews) -> tuple[str, str, str]:
-    kit.bundles.news = news
-    view = BundlePresenter(kit).view
+def told(context: QuietContext, news: BundleNews) -> tuple[str, str, str]:
+    context.bundles.news = news
+    view = BundlePresenter(context).view
     return view.told.text, view.more, view.failure
 
 
-def test_at_first_it_says_what_a_bundle_is_for(presenter: BundlePresenter, kit: QuietKit) -> None:
+def test_at_first_it_says_what_a_bundle_is_for(presenter: BundlePresenter, context: QuietContext) -> None:
     view = presenter.view
 
     assert (view.first, view.second, view.told.text) == ("Share a bundle", "Read a bundle in", "")
     assert view.about.endswith("No network needed.")
-    assert view.where == f"Read in is the newest file in {kit.notebook.folder.name}/bundles."
+    assert view.where == f"Read in is the newest file in {context.notebook.folder.name}/bundles."
 
 
 def test_sharing_tells_how_many_entries_and_where(presenter: BundlePresenter, crew: Crew) -> None:
@@ -42,10 +42,12 @@ def test_sharing_tells_how_many_entries_and_where(presenter: BundlePresenter, cr
     assert presenter.view.told.text == f"3 entries are in the bundle. It is in {file.parent}."
 
 
-def test_reading_in_tells_how_many_entries_were_new(presenter: BundlePresenter, kit: QuietKit, crew: Crew) -> None:
+def test_reading_in_tells_how_many_entries_were_new(
+    presenter: BundlePresenter, context: QuietContext, crew: Crew
+) -> None:
     presenter.attempt(presenter.first)
     (file,) = (crew.notebook.folder / "bundles" / "shared").iterdir()
-    file.rename(kit.bundles.inbox / file.name)
+    file.rename(context.bundles.inbox / file.name)
 
     presenter.attempt(presenter.second)
 
@@ -58,14 +60,14 @@ def test_nothing_to_read_in_is_told(presenter: BundlePresenter) -> None:
     assert presenter.view.told.text == "No file was chosen."
 
 
-def test_what_came_in_is_told_in_entries(kit: QuietKit) -> None:
-    assert told(kit, BundleNews(taken=Taken(1)))[0] == "1 new entry was read in."
-    assert told(kit, BundleNews(taken=Taken(40)))[0] == "40 new entries were read in."
+def test_what_came_in_is_told_in_entries(context: QuietContext) -> None:
+    assert told(context, BundleNews(taken=Taken(1)))[0] == "1 new entry was read in."
+    assert told(context, BundleNews(taken=Taken(40)))[0] == "40 new entries were read in."
 
 
-def test_what_could_not_be_taken_in_is_told_with_what_becomes_of_it(kit: QuietKit) -> None:
-    _, parted, _ = told(kit, BundleNews(taken=Taken(3, refused={"a"})))
-    _, beyond, _ = told(kit, BundleNews(taken=Taken(0, beyond={"a"})))
+def test_what_could_not_be_taken_in_is_told_with_what_becomes_of_it(context: QuietContext) -> None:
+    _, parted, _ = told(context, BundleNews(taken=Taken(3, refused={"a"})))
+    _, beyond, _ = told(context, BundleNews(taken=Taken(0, beyond={"a"})))
 
     assert parted == (
         "1 phone wrote something else than this phone holds of it. The next sync with the service settles it."
@@ -83,29 +85,29 @@ def test_what_could_not_be_taken_in_is_told_with_what_becomes_of_it(kit: QuietKi
     ],
 )
 def test_a_file_that_cannot_be_read_in_says_why_and_what_to_do(
-    kit: QuietKit, problem: BadBody | OtherFarm, sentence: str
+    context: QuietContext, problem: BadBody | OtherFarm, sentence: str
 ) -> None:
-    assert sentence in told(kit, BundleNews(problem=problem))[2]
+    assert sentence in told(context, BundleNews(problem=problem))[2]
 
 
-def test_while_it_works_nothing_can_be_touched(kit: QuietKit) -> None:
-    kit.bundles.news = BundleNews(busy=True)
-    view = BundlePresenter(kit).view
+def test_while_it_works_nothing_can_be_touched(context: QuietContext) -> None:
+    context.bundles.news = BundleNews(busy=True)
+    view = BundlePresenter(context).view
 
     assert view.busy
     assert view.told.text == "One moment…"
 
 
 def test_a_phone_of_no_farm_is_asked_before_it_joins_one(
-    presenter: BundlePresenter, kit: QuietKit, tmp_path: Path
+    presenter: BundlePresenter, context: QuietContext, tmp_path: Path
 ) -> None:
     other = PretendPhone(tmp_path / "other", MORNING, seed=7)
     other.notebook.add("farm", name="Heronbrook Farm", zone="America/New_York")
-    theirs = Bundles(other.notebook, DeskSharer(), kit.ways.soon, lambda: None, lambda job: job())
+    theirs = Bundles(other.notebook, DeskSharer(), context.navigator.soon, lambda: None, lambda job: job())
     theirs.share()
-    kit.bundles.inbox.mkdir(exist_ok=True)
+    context.bundles.inbox.mkdir(exist_ok=True)
     (file,) = Path(str(theirs.news.shared)).iterdir()
-    file.rename(kit.bundles.inbox / file.name)
+    file.rename(context.bundles.inbox / file.name)
 
     presenter.attempt(presenter.second)
     asked = presenter.view
@@ -117,11 +119,11 @@ def test_a_phone_of_no_farm_is_asked_before_it_joins_one(
     assert (asked.first, asked.second) == ("Join this farm", "Leave it")
     assert "Join it?" in asked.told.text
     assert left.told.text == ""
-    assert kit.notebook.farm == other.notebook.farm
+    assert context.notebook.farm == other.notebook.farm
     assert presenter.view.told.text == "1 new entry was read in."
 
 
-def test_the_way_back(presenter: BundlePresenter, kit: QuietKit) -> None:
+def test_the_way_back(presenter: BundlePresenter, context: QuietContext) -> None:
     presenter.attempt(presenter.back)
 
-    assert kit.ways.last == "back"
+    assert context.navigator.last == "back"

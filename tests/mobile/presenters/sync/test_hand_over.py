@@ -4,43 +4,43 @@ from __future__ import annotations
 
 from mobile.presenters.sync.hand_over import HandOverPresenter
 from mobile.sync.client import Progress
-from mobile.sync.scheduler import News
+from mobile.sync.scheduler import SyncStatus
 from shared_models.errors import Unreachable
 from tests.mobile.conftest import MORNING, Crew
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 
-def test_an_unpaired_phone_can_only_be_paired(kit: QuietKit) -> None:
-    view = HandOverPresenter(kit).view
+def test_an_unpaired_phone_can_only_be_paired(context: QuietContext) -> None:
+    view = HandOverPresenter(context).view
 
     assert (view.service, view.pair, view.can_sync) == ("This phone is not paired yet.", "Pair this phone", False)
 
 
-def test_a_paired_phone_says_where_it_hands_over(kit: QuietKit, crew: Crew) -> None:
+def test_a_paired_phone_says_where_it_hands_over(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test")
 
-    view = HandOverPresenter(kit).view
+    view = HandOverPresenter(context).view
 
     assert (view.service, view.pair, view.can_sync) == ("Service: barn.test", "Pair again", True)
 
 
-def test_a_round_under_way_shows_its_entries(kit: QuietKit, crew: Crew) -> None:
+def test_a_round_under_way_shows_its_entries(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test")
-    kit.post.news = News(under_way=True)
-    looking = HandOverPresenter(kit).view.progress
-    kit.post.news = News(under_way=True, progress=Progress(sent=120, received=3, to_send=40, to_receive=0))
-    view = HandOverPresenter(kit).view
+    context.sync.news = SyncStatus(under_way=True)
+    looking = HandOverPresenter(context).view.progress
+    context.sync.news = SyncStatus(under_way=True, progress=Progress(sent=120, received=3, to_send=40, to_receive=0))
+    view = HandOverPresenter(context).view
 
     assert looking == "Looking for the service…"
     assert view.progress == "120 handed over, 40 to go; 3 taken in, 0 to come."
     assert not view.can_sync
 
 
-def test_a_failure_says_what_to_do(kit: QuietKit, crew: Crew) -> None:
+def test_a_failure_says_what_to_do(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test")
-    kit.post.news = News(success=MORNING, problem=Unreachable("The service cannot be reached from here."))
+    context.sync.news = SyncStatus(success=MORNING, problem=Unreachable("The service cannot be reached from here."))
 
-    view = HandOverPresenter(kit).view
+    view = HandOverPresenter(context).view
 
     assert view.failure == (
         "The service cannot be reached from here. Entries are safe on this phone; sync tries again by itself."
@@ -48,12 +48,12 @@ def test_a_failure_says_what_to_do(kit: QuietKit, crew: Crew) -> None:
     assert view.last == "Last handed over: 11:00 am."
 
 
-def test_the_ways(kit: QuietKit) -> None:
-    presenter = HandOverPresenter(kit)
+def test_the_ways(context: QuietContext) -> None:
+    presenter = HandOverPresenter(context)
 
     presenter.attempt(presenter.sync)
     presenter.attempt(presenter.pair)
     presenter.attempt(presenter.back)
 
-    assert kit.post.nudges == 1
-    assert [place for place, _ in kit.ways.went] == ["pair", "back"]
+    assert context.sync.nudges == 1
+    assert [place for place, _ in context.navigator.went] == ["pair", "back"]

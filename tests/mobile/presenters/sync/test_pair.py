@@ -8,14 +8,14 @@ from mobile.presenters.base.form import REVIEW
 from mobile.presenters.sync.pair import PairForm
 from shared_models.sync.pairing_link import PairingLink
 from tests.mobile.conftest import Crew
-from tests.mobile.support.quiet_phone import QuietKit
+from tests.mobile.support.quiet_phone import QuietContext
 
 PIN = "9f" * 32
 LINK = f"rowend://pair?at=https://10.0.0.7:8000&at=https://farm.example&code=BCDFGHJK&pin={PIN}"
 
 
-def test_a_link_leaves_only_the_phones_name_to_be_asked(kit: QuietKit) -> None:
-    form = PairForm(kit, LINK)
+def test_a_link_leaves_only_the_phones_name_to_be_asked(context: QuietContext) -> None:
+    form = PairForm(context, LINK)
     asked = form.view.ask
     form.attempt(form.put, "Ines")
     form.attempt(form.forward)
@@ -28,68 +28,68 @@ def test_a_link_leaves_only_the_phones_name_to_be_asked(kit: QuietKit) -> None:
         ("Name", "Ines"),
     ]
     assert view.told.text == "The link names the service's certificate: this phone talks with no other."
-    assert kit.post.pairings == []
+    assert context.sync.pairings == []
 
 
-def test_nothing_is_sent_before_the_person_agrees(kit: QuietKit, crew: Crew) -> None:
+def test_nothing_is_sent_before_the_person_agrees(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(phone_name="Ines")
-    form = PairForm(kit, LINK)
-    shown, sent_before = form.view.kind, list(kit.post.pairings)
+    form = PairForm(context, LINK)
+    shown, sent_before = form.view.kind, list(context.sync.pairings)
     form.attempt(form.forward)
 
     assert (shown, sent_before) == (REVIEW, [])
-    assert kit.post.pairings == [
+    assert context.sync.pairings == [
         (PairingLink(("https://10.0.0.7:8000", "https://farm.example"), "BCDFGHJK", PIN), "Ines")
     ]
-    assert kit.ways.last == "hand_over"
+    assert context.navigator.last == "hand_over"
 
 
-def test_a_paired_phone_is_warned_of_links_that_lead_elsewhere(kit: QuietKit, crew: Crew) -> None:
+def test_a_paired_phone_is_warned_of_links_that_lead_elsewhere(context: QuietContext, crew: Crew) -> None:
     """Any page can open a link; a phone that follows it hands its entries to whoever made it."""
     crew.notebook.change_settings(server="https://10.0.0.1:8000", pin=PIN, phone_name="Ines")
-    elsewhere = PairForm(kit, LINK).view.told
+    elsewhere = PairForm(context, LINK).view.told
     crew.notebook.change_settings(server="https://10.0.0.7:8000")
-    same = PairForm(kit, LINK).view.told
+    same = PairForm(context, LINK).view.told
 
     assert elsewhere.text == "This phone is paired already. Go on only if your own office gave this link."
     assert same.text.startswith("The link names the service's certificate")
 
 
-def test_another_address_is_still_held_to_the_certificate_of_the_link(kit: QuietKit, crew: Crew) -> None:
+def test_another_address_is_still_held_to_the_certificate_of_the_link(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(phone_name="Ines")
-    form = PairForm(kit, LINK)
+    form = PairForm(context, LINK)
     form.attempt(form.pick, "address")
     form.attempt(form.put, "10.0.0.8:8000")
     form.attempt(form.forward)
     form.attempt(form.forward)
 
-    assert kit.post.pairings == [(PairingLink(("https://10.0.0.8:8000",), "BCDFGHJK", PIN), "Ines")]
+    assert context.sync.pairings == [(PairingLink(("https://10.0.0.8:8000",), "BCDFGHJK", PIN), "Ines")]
 
 
-def test_the_certificate_is_not_given_up_for_plain_http(kit: QuietKit, crew: Crew) -> None:
+def test_the_certificate_is_not_given_up_for_plain_http(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(phone_name="Ines")
-    form = PairForm(kit, LINK)
+    form = PairForm(context, LINK)
     form.attempt(form.pick, "address")
     form.attempt(form.put, "http://10.0.0.7:8000")
     form.attempt(form.forward)
     form.attempt(form.forward)
 
-    assert kit.post.pairings == []
+    assert context.sync.pairings == []
     assert "its certificate needs an address with https" in form.trouble
 
 
 @pytest.mark.parametrize(
     "link", ["rowend://pair", "rowend://pair?at=https://a&code=B", f"{LINK}&more=1", LINK.replace("9f9f", "9g9f")]
 )
-def test_a_bad_link_is_told_and_a_code_may_be_typed_instead(kit: QuietKit, link: str) -> None:
-    form = PairForm(kit, link)
+def test_a_bad_link_is_told_and_a_code_may_be_typed_instead(context: QuietContext, link: str) -> None:
+    form = PairForm(context, link)
 
     assert form.trouble.startswith("This cannot be used to pair (")
     assert form.view.ask == "What is the address of the service?"
 
 
-def test_a_link_that_was_pasted_for_an_address_is_followed(kit: QuietKit) -> None:
-    form = PairForm(kit)
+def test_a_link_that_was_pasted_for_an_address_is_followed(context: QuietContext) -> None:
+    form = PairForm(context)
     form.attempt(form.put, f" {LINK} ")
     form.attempt(form.forward)
     named = form.view.ask
@@ -98,13 +98,13 @@ def test_a_link_that_was_pasted_for_an_address_is_followed(kit: QuietKit) -> Non
     form.attempt(form.forward)
 
     assert named == "What is this phone called?"
-    ((link, name),) = kit.post.pairings
+    ((link, name),) = context.sync.pairings
     assert (link.pin, name) == (PIN, "Ines")
-    assert kit.ways.last == "back"
+    assert context.navigator.last == "back"
 
 
-def test_a_bad_link_that_was_pasted_stays_to_be_mended(kit: QuietKit) -> None:
-    form = PairForm(kit)
+def test_a_bad_link_that_was_pasted_stays_to_be_mended(context: QuietContext) -> None:
+    form = PairForm(context)
     form.attempt(form.put, LINK[:-1])
     form.attempt(form.forward)
 
@@ -112,8 +112,8 @@ def test_a_bad_link_that_was_pasted_stays_to_be_mended(kit: QuietKit) -> None:
     assert form.view.ask == "What is the address of the service?"
 
 
-def test_plain_http_is_said_to_be_for_trusted_networks(kit: QuietKit) -> None:
-    form = PairForm(kit)
+def test_plain_http_is_said_to_be_for_trusted_networks(context: QuietContext) -> None:
+    form = PairForm(context)
     for answer in ("10.0.0.7:8000", "BCDF-GHJK", "Ines"):
         form.attempt(form.put, answer)
         form.attempt(form.forward)
@@ -122,23 +122,23 @@ def test_plain_http_is_said_to_be_for_trusted_networks(kit: QuietKit) -> None:
     assert form.view.told.sign == "▲"
 
 
-def test_pairing_again_by_code_keeps_the_certificate_of_the_same_address(kit: QuietKit, crew: Crew) -> None:
+def test_pairing_again_by_code_keeps_the_certificate_of_the_same_address(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(server="https://10.0.0.7:8000", pin=PIN, phone_name="Ines")
-    form = PairForm(kit)
+    form = PairForm(context)
     for answer in (form.view.text, "BCDF-GHJK", "Ines"):
         form.attempt(form.put, answer)
         form.attempt(form.forward)
     form.attempt(form.forward)
 
-    assert kit.post.pairings == [(PairingLink(("https://10.0.0.7:8000",), "BCDF-GHJK", PIN), "Ines")]
+    assert context.sync.pairings == [(PairingLink(("https://10.0.0.7:8000",), "BCDF-GHJK", PIN), "Ines")]
 
 
-def test_what_is_no_address_is_told(kit: QuietKit) -> None:
-    form = PairForm(kit)
+def test_what_is_no_address_is_told(context: QuietContext) -> None:
+    form = PairForm(context)
     for answer in ("the barn", "BCDF-GHJK", "Ines"):
         form.attempt(form.put, answer)
         form.attempt(form.forward)
     form.attempt(form.forward)
 
-    assert kit.post.pairings == []
+    assert context.sync.pairings == []
     assert "its address is not one of a service" in form.trouble

@@ -154,11 +154,11 @@ def test_a_long_log_is_read_no_further_than_the_page(office: Service, farm: str)
 
 def _many_lines(office: Service, device: str, farm: str, count: int) -> None:
     from shared_models.core.revision import Revision, text_of  # noqa: PLC0415
-    from shared_models.log.log import find_or_open, write_line  # noqa: PLC0415 - only here
+    from shared_models.log.log import get_or_create, write_line  # noqa: PLC0415 - only here
     from shared_models.log.store import writing  # noqa: PLC0415
 
     with writing(office.engine, farm) as connection:
-        head = find_or_open(connection, farm, device)
+        head = get_or_create(connection, farm, device)
         for _ in range(count):
             record = office.world.new_id()
             line = Revision(device, head.seq + 1, head.stamp + 65536, "bed", record, {"name": "B", "rows": 1})

@@ -17,17 +17,17 @@ from server.office.forms.field_kinds import (
     SPACING,
     WATER,
     Counted,
+    FieldKind,
     Figure,
     Warmth,
-    Way,
     Written,
 )
 from server.office.forms.field_kinds_dates import AtTime, OnDay
 from server.office.forms.field_kinds_refs import OnTape
 from server.office.forms.fields import FIELDS, RULES
-from server.office.forms.names import Words
-from server.office.forms.parse_numbers import UnfitError, number_in
-from server.render.localizer import Speech
+from server.office.forms.names import RecordNames
+from server.office.forms.parse_numbers import FieldError, number_in
+from server.render.localizer import Localizer
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.records import models
 from shared_models.records.models import KINDS, UNITS
@@ -35,8 +35,8 @@ from shared_models.reports.audit.entries import Names
 
 NOBODY = Names({}, {}, {}, {})
 ZONE = ZoneInfo("America/New_York")
-FEET = Words(Speech("en", LengthUnits.FEET, ZONE), NOBODY)
-METRES = Words(Speech("es", LengthUnits.METRES, ZONE), NOBODY)
+FEET = RecordNames(Localizer("en", LengthUnits.FEET, ZONE), NOBODY)
+METRES = RecordNames(Localizer("es", LengthUnits.METRES, ZONE), NOBODY)
 
 
 @pytest.mark.parametrize(
@@ -79,7 +79,9 @@ METRES = Words(Speech("es", LengthUnits.METRES, ZONE), NOBODY)
         (Written(), FEET, " as it is", " as it is"),
     ],
 )
-def test_what_is_typed_is_kept_in_the_units_of_the_log(way: Way, words: Words, typed: str, kept: Any) -> None:
+def test_what_is_typed_is_kept_in_the_units_of_the_log(
+    way: FieldKind, words: RecordNames, typed: str, kept: Any
+) -> None:
     assert way.read(typed, words) == kept
 
 
@@ -112,24 +114,24 @@ def test_what_is_typed_is_kept_in_the_units_of_the_log(way: Way, words: Words, t
         (FIELDS["farm"][1].way, "Mars/Base", "choose one of the list"),
     ],
 )
-def test_what_cannot_be_kept_is_refused_with_what_to_do(way: Way, typed: str, told: str) -> None:
-    with pytest.raises(UnfitError, match=told):
+def test_what_cannot_be_kept_is_refused_with_what_to_do(way: FieldKind, typed: str, told: str) -> None:
+    with pytest.raises(FieldError, match=told):
         way.read(typed, FEET)
 
 
 @pytest.mark.parametrize(("words", "typed"), [(FEET, "1.200"), (METRES, "1,200")])
-def test_a_point_of_ones_own_language_is_a_point(words: Words, typed: str) -> None:
-    assert number_in(typed, words.speech) == 1.2
+def test_a_point_of_ones_own_language_is_a_point(words: RecordNames, typed: str) -> None:
+    assert number_in(typed, words.localizer) == 1.2
 
 
 def test_a_mark_that_could_part_thousands_is_not_guessed_at() -> None:
-    with pytest.raises(UnfitError, match="sin signo entre los miles"):
-        number_in("1.200", METRES.speech)
+    with pytest.raises(FieldError, match="sin signo entre los miles"):
+        number_in("1.200", METRES.localizer)
 
 
 @pytest.mark.parametrize("words", [FEET, METRES], ids=["feet", "metres"])
 @pytest.mark.parametrize("mm", [1, 32, 241, 9_999, 30_480, 30_000, 123_457, 9_999_999])
-def test_every_length_shows_as_what_would_be_typed_for_it(words: Words, mm: int) -> None:
+def test_every_length_shows_as_what_would_be_typed_for_it(words: RecordNames, mm: int) -> None:
     assert LENGTH.read(LENGTH.text(mm, words), words) == mm
 
 

@@ -22,7 +22,7 @@ BED = "00000000-0000-7000-8000-0000000000be"
 
 def written(engine: Engine, phone: str, stamps: Sequence[int], kind: str = "bed", by: str | None = None) -> None:
     with writing(engine, FARM) as connection:
-        head = log.find_or_open(connection, FARM, phone)
+        head = log.get_or_create(connection, FARM, phone)
         for stamp in stamps:
             line = Revision(phone, head.seq + 1, stamp, kind, BED, {"name": f"{stamp}"}, by)
             head = log.write_line(connection, head, line, text_of(line))

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from shared_models.core.moments import Moment, Timeline, elapsed_s
-from shared_models.log.projection import RecordKey, judge
+from shared_models.log.projection import RecordKey, validate
 from shared_models.records.models import moment_fields, moment_json
 from shared_models.reports.audit.entries import Entry
 from shared_models.reports.audit.retiming import moved_by, set_to
@@ -106,7 +106,7 @@ def test_a_row_moves_to_another_day_with_its_stops() -> None:
     began = [datetime.fromisoformat(stop["began"]["at"]) for stop in now.fields["stops"]]
     assert began == [EIGHT + timedelta(days=40, minutes=2), EIGHT + timedelta(days=40, minutes=5)]
     assert "ended" not in now.fields["stops"][1]
-    assert judge(
+    assert validate(
         "row_pass", {**now.fields, "planting": "0" * 8 + "-0000-0000-0000-" + "0" * 12, "row": 1, "length_mm": 1}
     ).row
 

@@ -12,7 +12,7 @@ from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
 from shared_models.reports.pace.against_usual import AgainstUsual, Measure, against_usual, beds_before, rows_before
 from shared_models.reports.pace.rates import By, rates_of
-from shared_models.reports.rows.rows import LoggedRow, gather, of_plantings
+from shared_models.reports.rows.rows import LoggedRow, load_rows, of_plantings
 from tests.shared_models.reports.support.farmbook import DAY, FT, FarmBook
 
 ONIONS, LEEKS = ("Onion", 50.8), ("Leek", 152.4)
@@ -41,7 +41,7 @@ class Days:
     def rows(self, day: date = DAY) -> tuple[FarmFacts, list[LoggedRow], list[LoggedRow]]:
         with self.book.reading() as session:
             facts, names = farm_facts(session, self.book.id), References(session, self.book.id)
-            return facts, gather(session, facts, Filters(day=day), names), rows_before(session, facts, day, names)
+            return facts, load_rows(session, facts, Filters(day=day), names), rows_before(session, facts, day, names)
 
     def compared(self, by: By, measure: Measure = Measure.ROW) -> AgainstUsual:
         facts, now, before = self.rows()

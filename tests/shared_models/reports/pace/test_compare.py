@@ -9,14 +9,14 @@ from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.pace.compare import Comparison, compare
 from shared_models.reports.pace.rates import By
-from shared_models.reports.rows.rows import gather
+from shared_models.reports.rows.rows import load_rows
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 
 def compared(book: FarmBook, by: By, first: str, second: str) -> Comparison | None:
     with book.reading() as session:
         farm = farm_facts(session, book.id)
-        return compare(gather(session, farm, Filters()), by, (first, second), farm)
+        return compare(load_rows(session, farm, Filters()), by, (first, second), farm)
 
 
 def test_crews_are_compared_by_the_row_length_of_one_persons_hour(hand_day: HandDay) -> None:

@@ -12,13 +12,13 @@ from shared_models.core.moments import Moment
 from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.pace.rates import By, rates
-from shared_models.reports.rows.rows import LoggedRow, day_of, gather
+from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows
 from tests.shared_models.reports.support.farmbook import DAY, FarmBook, HandDay
 
 
 def rows_of(book: FarmBook, filters: Filters | None = None) -> list[LoggedRow]:
     with book.reading() as session:
-        return gather(session, farm_facts(session, book.id), filters or Filters())
+        return load_rows(session, farm_facts(session, book.id), filters or Filters())
 
 
 def on(book: FarmBook, day: date) -> list[str]:
@@ -28,7 +28,7 @@ def on(book: FarmBook, day: date) -> list[str]:
 def on_days(book: FarmBook) -> dict[date, int]:
     with book.reading() as session:
         facts = farm_facts(session, book.id)
-        return Counter(day_of(row, facts) for row in gather(session, facts, Filters()))
+        return Counter(day_of(row, facts) for row in load_rows(session, facts, Filters()))
 
 
 def minutes(row: LoggedRow) -> float:
@@ -162,7 +162,7 @@ def test_a_row_whose_planting_has_not_arrived_counts_in_feet_but_not_in_plants(b
     assert line.plants is None
     assert line.plants_per_h is None
     assert row.crew == ("unknown person",)
-    assert "planting is unknown" in row.looks[0]
+    assert "planting is unknown" in row.issues[0]
 
 
 def test_a_row_whose_sowing_has_not_arrived_keeps_its_bed_and_has_an_unknown_spacing(book: FarmBook) -> None:
@@ -175,7 +175,7 @@ def test_a_row_whose_sowing_has_not_arrived_keeps_its_bed_and_has_an_unknown_spa
 
     assert [line.label for line in report.lines] == ["unknown spacing"]
     assert row.place.label == "unknown crop, Bed 1"
-    assert "sowing is unknown" in row.looks[0]
+    assert "sowing is unknown" in row.issues[0]
 
 
 def test_a_row_whose_bed_has_not_arrived_is_told_with_its_crop(book: FarmBook) -> None:
@@ -188,7 +188,7 @@ def test_a_row_whose_bed_has_not_arrived_is_told_with_its_crop(book: FarmBook) -
     assert row.crew == ("nobody named",)
     assert row.timed
     assert row.timed.crew == 1
-    assert "bed is unknown" in row.looks[0]
+    assert "bed is unknown" in row.issues[0]
 
 
 def test_rows_of_a_deleted_planting_still_count_and_ask_for_a_look(hand_day: HandDay) -> None:
@@ -197,7 +197,7 @@ def test_rows_of_a_deleted_planting_still_count_and_ask_for_a_look(hand_day: Han
     row = next(row for row in rows_of(hand_day.book) if row.id == hand_day.third)
 
     assert row.timed
-    assert row.looks == ("Its planting was deleted.",)
+    assert row.issues == ("Its planting was deleted.",)
 
 
 def test_a_person_named_twice_is_one_of_the_crew(book: FarmBook) -> None:
@@ -228,7 +228,7 @@ def test_stops_longer_than_their_row_leave_no_row_time_and_ask_for_a_look(book: 
 
     assert row.timed
     assert row.timed.stopped_s == row.timed.duration_s
-    assert row.looks == ("Its stops are longer than the row.",)
+    assert row.issues == ("Its stops are longer than the row.",)
 
 
 @pytest.mark.parametrize("zone", ["Asia/Tokyo", "America/New_York"])
@@ -245,7 +245,7 @@ def test_a_row_with_impossible_times_is_listed_and_holds_up_nothing(book: FarmBo
 
     assert len(rows) == 4
     assert [row.id for row in rows if row.timed] == [good]
-    assert all(row.looks for row in rows if not row.timed)
+    assert all(row.issues for row in rows if not row.timed)
 
 
 def test_a_row_whose_clock_ran_to_the_end_is_put_right_by_its_boot(book: FarmBook) -> None:

@@ -35,7 +35,7 @@ def test_a_days_sheet_holds_rows_rates_stands_and_soil(hand_day: HandDay) -> Non
     assert day.rates[By.BED].total.work.field_time_s == 3600
     assert [stand.planting_id for stand in day.stands.plantings] == [hand_day.onions, hand_day.leeks]
     assert [len(bed.checks) for bed in day.soil.beds] == [1, 0]
-    assert day.looks == ()
+    assert day.issues == ()
 
 
 def test_a_planting_that_was_counted_stands_on_that_days_sheet(hand_day: HandDay) -> None:
@@ -55,7 +55,7 @@ def test_open_flagged_and_future_rows_need_a_look(hand_day: HandDay) -> None:
     future = book.moment("8:00", day=DAY + timedelta(days=365)), book.moment("8:10", day=DAY + timedelta(days=365))
     book.row(hand_day.leeks, 3, *future, [])
 
-    today, later = sheet(hand_day).looks, sheet(hand_day, DAY + timedelta(days=365)).looks
+    today, later = sheet(hand_day).issues, sheet(hand_day, DAY + timedelta(days=365)).issues
 
     assert [look.label for look in today] == ["Bed 2, row 2", "bed <b>Bed 7</b>"]
     assert "length mm" in today[1].reasons[0]

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from shared_models.core.vocabulary import LengthUnits
-from shared_models.i18n.localizer import Speech
+from shared_models.i18n.localizer import Localizer
 from shared_models.reports.sheets.heat import DayHeat, day_heat, heat_said
 from shared_models.trade.weather.heat_index import HeatLevel
 from tests.shared_models.reports.support.farmbook import DAY, FarmBook, HandDay
@@ -32,7 +32,7 @@ def test_a_hot_day_tells_its_level_in_the_sun_and_what_to_do(hand_day: HandDay) 
     assert advice.startswith("Stop work that can wait")
     assert "rules where you work" in rules
     assert "another hour's" in beside
-    assert "32.2 °C" in heat_said(found, Speech(units=LengthUnits.METRES))[0]
+    assert "32.2 °C" in heat_said(found, Localizer(units=LengthUnits.METRES))[0]
 
 
 @pytest.mark.parametrize(

@@ -5,17 +5,17 @@ from __future__ import annotations
 from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
-from shared_models.reports.sheets.planting_history import PlantingLife, lives
+from shared_models.reports.sheets.planting_history import PlantingHistory, planting_histories
 from shared_models.reports.soil.beds import soil_of
 from tests.shared_models.reports.support.farmbook import HandDay
 
 
-def lived(day: HandDay) -> list[PlantingLife]:
+def lived(day: HandDay) -> list[PlantingHistory]:
     book = day.book
     with book.reading() as session:
         farm, names = farm_facts(session, book.id), References(session, book.id)
         soil = {bed.bed_id: bed for bed in soil_of(session, farm, day.later(20), names, Filters()).beds}
-        return lives(session, farm, names, names.plantings, soil)
+        return planting_histories(session, farm, names, names.plantings, soil)
 
 
 def test_plantings_stand_in_the_order_of_their_first_rows_those_to_come_last(hand_day: HandDay) -> None:

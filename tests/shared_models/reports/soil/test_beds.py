@@ -68,7 +68,7 @@ def test_tillage_after_the_check_is_not_reckoned_with_and_asks_for_a_look(hand_d
     (reading,) = of(hand_day.book, hand_day.north, hand_day.later(9)).checks
 
     assert reading.look.hours_since_tillage is None
-    assert reading.looks == (TILLED_AFTER,)
+    assert reading.issues == (TILLED_AFTER,)
 
 
 @pytest.mark.parametrize(("hours", "stale"), [(24, False), (25, True), (-1, True)])

@@ -70,7 +70,7 @@ def test_a_count_of_more_plants_than_places_is_left_out_and_told(hand_day: HandD
     onions = of(hand_day.book, hand_day.onions)
 
     assert onions.rounds == ()
-    assert "75 plants in row 1 on 2026-05-14 is more than its 60 places" in onions.looks[0]
+    assert "75 plants in row 1 on 2026-05-14 is more than its 60 places" in onions.issues[0]
 
 
 def test_the_fill_list_names_rows_with_misses_left_and_spares_to_carry(hand_day: HandDay) -> None:
@@ -106,7 +106,7 @@ def test_more_misses_than_places_give_no_stand_but_a_reason(hand_day: HandDay) -
     leeks = of(hand_day.book, hand_day.leeks)
 
     assert leeks.planted is None
-    assert leeks.looks == ("There are 500 misses on 200 places; check the rows' lengths and misses.",)
+    assert leeks.issues == ("There are 500 misses on 200 places; check the rows' lengths and misses.",)
 
 
 def test_a_count_of_a_planting_that_has_not_arrived_is_listed_with_the_reason(hand_day: HandDay) -> None:
@@ -117,7 +117,7 @@ def test_a_count_of_a_planting_that_has_not_arrived_is_listed_with_the_reason(ha
 
     assert stand.label == "unknown crop, unknown bed"
     assert stand.positions is None
-    assert "planting is unknown" in stand.looks[0]
+    assert "planting is unknown" in stand.issues[0]
 
 
 def test_a_bed_sums_its_plantings(hand_day: HandDay) -> None:

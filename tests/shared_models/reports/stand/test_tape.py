@@ -84,4 +84,4 @@ def test_more_misses_than_places_are_a_wrong_entry_and_no_odd_row(hand_day: Hand
     told = sheet(hand_day)
 
     assert told.odd_rows == ()
-    assert "check the rows" in told.stands.plantings[-1].looks[0]
+    assert "check the rows" in told.stands.plantings[-1].issues[0]
