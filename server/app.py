@@ -15,6 +15,7 @@ from server.auth.sign_in import SignIn
 from server.auth.signing import seals_of
 from server.db.database import open_database
 from server.error_handlers import tell_problems
+from server.office.log import inspector_record_route
 from server.office.log import routes as log
 from server.office.methods import routes as methods
 from server.office.people import account_routes, language_routes, phone_routes, sign_in_routes
@@ -61,6 +62,7 @@ def create_app(settings: Settings, providers: Providers | None = None) -> FastAP
         exports,
         office,
         log,
+        inspector_record_route,
         setup,
         phone_routes,
         methods,

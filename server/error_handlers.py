@@ -14,38 +14,11 @@ from server.office.shell.visitor import OTHER_TITLE, TITLES, in_words, sign_in_p
 from server.render.localizer import Localizer
 from server.web.language import language_of
 from server.web.security_headers import guard
-from shared_models.errors import (
-    BadBody,
-    BadEntry,
-    BadQuantity,
-    Refused,
-    RoleNeeded,
-    RowendError,
-    StoreTrouble,
-    TooManyTries,
-    TooMuch,
-    UnknownRecord,
-    WrongMoment,
-    WrongSecret,
-)
+from server.web.status import status_of
+from shared_models.errors import BadEntry, RoleNeeded, RowendError, TooManyTries, WrongSecret
 from shared_models.i18n.lazy import LazyMessage
 
 MEDIA_TYPE = "application/problem+json"
-
-STATUS: dict[type[RowendError], HTTPStatus] = {
-    RowendError: HTTPStatus.INTERNAL_SERVER_ERROR,
-    BadQuantity: HTTPStatus.UNPROCESSABLE_ENTITY,
-    BadEntry: HTTPStatus.UNPROCESSABLE_ENTITY,
-    WrongMoment: HTTPStatus.CONFLICT,
-    UnknownRecord: HTTPStatus.NOT_FOUND,
-    BadBody: HTTPStatus.BAD_REQUEST,
-    TooMuch: HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
-    Refused: HTTPStatus.FORBIDDEN,
-    WrongSecret: HTTPStatus.UNAUTHORIZED,
-    TooManyTries: HTTPStatus.TOO_MANY_REQUESTS,
-    StoreTrouble: HTTPStatus.SERVICE_UNAVAILABLE,
-}
-"""What each class of error is in HTTP; a class that is not here is what its base is."""
 
 _OUR_FAULT = LazyMessage(
     "The service made a mistake. What was saved before stays; try again, and tell whoever looks after it."
@@ -58,11 +31,6 @@ def tell_problems(app: FastAPI) -> None:
     app.exception_handler(RequestValidationError)(_on_invalid_request)
     app.exception_handler(HTTPException)(_on_http_error)
     app.exception_handler(Exception)(_on_mistake)
-
-
-def status_of(error: RowendError) -> HTTPStatus:
-    """The HTTP status of an error, by its nearest class in `STATUS`."""
-    return next(STATUS[kind] for kind in type(error).__mro__ if kind in STATUS)
 
 
 def problem(status: HTTPStatus, code: str, detail: str, **more: Any) -> dict[str, Any]:

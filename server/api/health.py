@@ -6,7 +6,7 @@ from fastapi import APIRouter
 from pydantic import BaseModel
 from sqlalchemy import text
 
-from server.api.examples import HEALTHY, answering
+from server.api.examples import example_answer
 from server.auth.dependencies import EngineOf
 from shared_models.log.store import reading
 
@@ -19,7 +19,7 @@ class Health(BaseModel):
     status: str
 
 
-@router.get("/healthz", responses=answering(HEALTHY))
+@router.get("/healthz", responses=example_answer("health"))
 def health(engine: EngineOf) -> Health:
     """Answer when the database can be read."""
     with reading(engine) as connection:

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Depends, Request
 from pydantic import BaseModel, ConfigDict, Field
 from sqlalchemy import Engine
 
-from server.api.examples import PAIR_ASKED, PAIRED, answering
+from server.api.examples import EXAMPLES, example_answer
 from server.auth.dependencies import EngineOf, SurroundingsOf, credentials_of
 from server.auth.rate_limit import RateLimiter, place_of
 from server.farms.pairing import Paired, Phone, pair_as_successor, pair_by_code
@@ -22,7 +22,7 @@ router = APIRouter(tags=["pairing"])
 class PairRequest(BaseModel):
     """A phone that wants to belong to a farm. Without a code it must show the secret of the device it was before."""
 
-    model_config = ConfigDict(json_schema_extra={"example": PAIR_ASKED})
+    model_config = ConfigDict(json_schema_extra={"example": EXAMPLES["pair_request"]})
 
     code: Annotated[str, Field(max_length=40)] | None = None
     device: Id
@@ -40,7 +40,7 @@ class PairAnswer(BaseModel):
     secret: str
 
 
-@router.post("/v1/pair", responses=answering(PAIRED))
+@router.post("/v1/pair", responses=example_answer("pair_answer"))
 def pair(
     asked: PairRequest,
     request: Request,

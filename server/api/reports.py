@@ -7,7 +7,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends, Query
 
-from server.api.examples import BEDS, PLANTINGS, RATES, SOIL, STANDS, answering
+from server.api.examples import example_answer
 from server.auth.dependencies import FarmOf, Reading, SurroundingsOf
 from server.render.json.misses import MissesOut
 from server.render.json.plan import PlanOut
@@ -56,7 +56,7 @@ def asked_filters(
 AskedFilters = Annotated[Filters, Depends(asked_filters)]
 
 
-@router.get("/rates", responses=answering(RATES))
+@router.get("/rates", responses=example_answer("rates"))
 def read_rates(
     farm: FarmOf,
     session: Reading,
@@ -71,19 +71,19 @@ def read_rates(
     return RatesOut.of(rates(session, farm, by, filters))
 
 
-@router.get("/stands", responses=answering(STANDS))
+@router.get("/stands", responses=example_answer("stands"))
 def read_stands(farm: FarmOf, session: Reading, filters: AskedFilters) -> StandsOut:
     """How full the rows stand: as planted, and as counted with a 95 % interval. Figures are not rounded."""
     return StandsOut.of(stands(session, farm, filters))
 
 
-@router.get("/soil", responses=answering(SOIL))
+@router.get("/soil", responses=example_answer("soil"))
 def read_soil(farm: FarmOf, session: Reading, filters: AskedFilters, providers: SurroundingsOf) -> SoilOut:
     """Is each bed fit to plant now, what stands in the way, and how was it on the days asked about."""
     return SoilOut.of(soil(session, farm, providers.now(), filters))
 
 
-@router.get("/plan")
+@router.get("/plan", responses=example_answer("plan"))
 def read_plan(farm: FarmOf, session: Reading, filters: AskedFilters, providers: SurroundingsOf) -> PlanOut:
     """What is to be planted and sown when, what it takes, and what of it cannot be done.
 
@@ -93,7 +93,7 @@ def read_plan(farm: FarmOf, session: Reading, filters: AskedFilters, providers: 
     return PlanOut.of(plan(session, farm, farm_facts(session, farm).day(providers.now()), filters))
 
 
-@router.get("/misses")
+@router.get("/misses", responses=example_answer("misses"))
 def read_misses(farm: FarmOf, session: Reading, filters: AskedFilters, providers: SurroundingsOf) -> MissesOut:
     """What went with misses: depth, moisture, plant age, tillage, spacing and crew, each with the others held equal.
 
@@ -102,13 +102,13 @@ def read_misses(farm: FarmOf, session: Reading, filters: AskedFilters, providers
     return MissesOut.of(misses(session, farm, providers.now(), filters))
 
 
-@router.get("/beds", responses=answering(BEDS))
+@router.get("/beds", responses=example_answer("beds"))
 def read_beds(farm: FarmOf, session: Reading) -> list[BedOut]:
     """Every bed that was not deleted, by name."""
     return [BedOut.model_validate(listed.bed) for listed in find.beds(session, farm)]
 
 
-@router.get("/plantings", responses=answering(PLANTINGS))
+@router.get("/plantings", responses=example_answer("plantings"))
 def read_plantings(farm: FarmOf, session: Reading) -> list[PlantingOut]:
     """Every planting that was not deleted, by planned day and name."""
     return [PlantingOut.of(listed) for listed in find.plantings(session, farm)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from itertools import islice
 from operator import itemgetter
 from typing import Any
@@ -15,6 +15,14 @@ _Arrange = Callable[[Mapping[str, Any]], Any]
 _Turn = Callable[[Any], Any]
 #: ids looked up, and records folded, at once: few enough that what is made of them is still at hand when it is written
 AT_ONCE = 200
+#: ids in one IN list of SQLAlchemy; below SQLite's limit of variables in one statement
+_MOST_IDS = 500
+
+
+def chunks(ids: Collection[str]) -> Iterable[list[str]]:
+    """Split ids into sorted lists that one statement can take."""
+    every = sorted(ids)
+    return (every[start : start + _MOST_IDS] for start in range(0, len(every), _MOST_IDS))
 
 
 class Prepared:

@@ -8,10 +8,12 @@ import jsonschema
 import pytest
 from pydantic import TypeAdapter
 
-from server.api import examples
+from server.api.examples import EXAMPLES
 from server.api.health import Health
 from server.api.pairing import PairAnswer, PairRequest
 from server.auth.dependencies import OFFICE_COOKIE
+from server.render.json.misses import MissesOut
+from server.render.json.plan import PlanOut
 from server.render.json.rates import RatesOut
 from server.render.json.stands_and_soil import BedOut, PlantingOut, SoilOut, StandsOut
 from shared_models.sync.wire import MEDIA_TYPE
@@ -56,14 +58,16 @@ def test_every_route_for_programs_shows_an_example(service: Service) -> None:
 @pytest.mark.parametrize(
     ("model", "example"),
     [
-        (RatesOut, examples.RATES),
-        (StandsOut, examples.STANDS),
-        (SoilOut, examples.SOIL),
-        (list[BedOut], examples.BEDS),
-        (list[PlantingOut], examples.PLANTINGS),
-        (PairRequest, examples.PAIR_ASKED),
-        (PairAnswer, examples.PAIRED),
-        (Health, examples.HEALTHY),
+        (RatesOut, EXAMPLES["rates"]),
+        (StandsOut, EXAMPLES["stands"]),
+        (SoilOut, EXAMPLES["soil"]),
+        (list[BedOut], EXAMPLES["beds"]),
+        (list[PlantingOut], EXAMPLES["plantings"]),
+        (PairRequest, EXAMPLES["pair_request"]),
+        (PairAnswer, EXAMPLES["pair_answer"]),
+        (Health, EXAMPLES["health"]),
+        (PlanOut, EXAMPLES["plan"]),
+        (MissesOut, EXAMPLES["misses"]),
     ],
 )
 def test_an_example_is_one_of_its_model(model: Any, example: Any) -> None:

@@ -11,9 +11,9 @@ from sqlmodel import Session
 
 from server.office.forms.names import RecordNames
 from shared_models.log.projection import RecordKey
+from shared_models.log.statements import chunks
 from shared_models.records.tables import PROJECTIONS, Flagged, table_of
 from shared_models.reports.audit.entries import KIND_NAMES, Entry, day_in
-from shared_models.reports.rows.timelines import chunks
 
 LONGEST_PART = 120
 #: the fields that a title says

@@ -11,13 +11,13 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from starlette.datastructures import FormData
 
 from server.auth.dependencies import EngineOf, GrowerOf, Office, SurroundingsOf
-from server.error_handlers import status_of
 from server.farms.edits import edit
 from server.office.forms.fields import OWNERS_KINDS, may_change
 from server.office.log.entry import entry_page, sheet_of
 from server.office.log.page import AskedLog, log_page
 from server.office.shell.context import ContextOf, OfficeContext
 from server.office.shell.query import Day, Word
+from server.web.status import status_of
 from shared_models.core.ids import is_id
 from shared_models.core.vocabulary import Role
 from shared_models.errors import BadEntry, RoleNeeded, UnknownRecord

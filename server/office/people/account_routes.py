@@ -12,13 +12,13 @@ from sqlalchemy import Engine
 
 from server.auth import invitations
 from server.auth.dependencies import DoorOf, EngineOf, OfficeOf, OwnerOf, SurroundingsOf
-from server.error_handlers import status_of
 from server.farms.qr import pairing_qr_svg
 from server.office.people.accounts import ROLES, access_page
 from server.office.people.sign_in_routes import Typed
 from server.office.shell.context import ContextOf, OfficeContext
 from server.office.shell.visitor import in_words
 from server.runtime.address import known_address, only_this_machine
+from server.web.status import status_of
 from shared_models.core.vocabulary import Role
 from shared_models.errors import BadEntry, RowendError, TooManyTries, WrongPassword
 from shared_models.log.store import reading

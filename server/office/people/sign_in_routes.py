@@ -15,11 +15,11 @@ from server.auth.one_time_links import Link
 from server.auth.sign_in import SignIn
 from server.auth.signing import CookieSigner
 from server.db.tables import LinkPurpose
-from server.error_handlers import status_of
 from server.farms.registry import farm_with_id
 from server.office.shell.visitor import local_path, sign_in_page, visitor_page
 from server.render.localizer import Localizer
 from server.web.language import language_of
+from server.web.status import status_of
 from shared_models.errors import BadEntry, TooManyTries, WrongPassword
 from shared_models.log.store import reading
 

@@ -11,7 +11,6 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from starlette.datastructures import FormData, UploadFile
 
 from server.auth.dependencies import EngineOf, GrowerOf, SurroundingsOf
-from server.error_handlers import status_of
 from server.exports.imports.writer import write_in
 from server.farms.edits import edit
 from server.office.forms.limits import GROUPS, PRICES, changed_limits, limits_in
@@ -22,6 +21,7 @@ from server.office.setup.paste import read_pasted
 from server.office.setup.paste_headings import PASTED_KINDS
 from server.office.setup.paste_text import is_text, text_of
 from server.office.shell.context import ContextOf, OfficeContext
+from server.web.status import status_of
 from shared_models.core.vocabulary import Role
 from shared_models.errors import BadEntry, UnknownRecord
 from shared_models.log.projection import RecordKey

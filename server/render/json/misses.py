@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Self
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, Field
 
 from server.render.json.base import ReadFromReport
 from shared_models.reports.misses import MissEffect, MissesSheet
@@ -87,61 +87,6 @@ class SuggestionOut(ReadFromReport):
 
 class MissesOut(BaseModel):
     """What went with misses in the rows asked about. It need not be the cause."""
-
-    model_config = ConfigDict(
-        json_schema_extra={
-            "example": {
-                "sentence": "Here is what went with misses. It need not be the cause.",
-                "rows": 60,
-                "plantings": 12,
-                "misses": 598,
-                "positions": 12000.0,
-                "rows_lacking": 0,
-                "plantings_lacking": 0,
-                "unusable": 0,
-                "effects": [
-                    {
-                        "factor": "depth_mm",
-                        "level": None,
-                        "usual": None,
-                        "step": 10.0,
-                        "lowest": 25.0,
-                        "middle": 35.0,
-                        "highest": 45.0,
-                        "odds_ratio": 1.8,
-                        "low": 1.6,
-                        "high": 2.0,
-                        "p_value": 0.001,
-                        "sure": 0.9995,
-                        "direction": "more",
-                        "sentence": "Deeper rows had more misses.",
-                        "alike_odds_ratio": 2.1,
-                        "alike_low": 1.8,
-                        "alike_high": 2.5,
-                    }
-                ],
-                "left_out": [
-                    {
-                        "factor": "spacing_mm",
-                        "why": "never_varied",
-                        "sentence": "This was the same in all rows, so there is nothing to compare.",
-                    }
-                ],
-                "next": {
-                    "factor": "depth_mm",
-                    "proposal": "step",
-                    "settings": [25.0],
-                    "odds_ratio": 0.56,
-                    "low": 0.5,
-                    "high": 0.63,
-                    "beyond": False,
-                    "sure": 0.9995,
-                    "more_rows": None,
-                    "sentence": "Set the furrow to this depth in the next rows and see whether misses fall.",
-                },
-            }
-        }
-    )
 
     sentence: str
     rows: int = Field(description="Rows that were compared: those that know every factor that is looked at.")

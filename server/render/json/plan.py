@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Self
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, Field
 
 from server.render.json.base import ReadFromReport
 from shared_models.reports.plan.schedule import PlannedPlanting
@@ -169,73 +169,6 @@ class OrderOut(BaseModel):
 
 class PlanOut(BaseModel):
     """The plan: plantings to come, weeks, what cannot be done, and what comes next."""
-
-    model_config = ConfigDict(
-        json_schema_extra={
-            "example": {
-                "today": "2026-05-04",
-                "plantings": [
-                    {
-                        "planting": "0196a1f0-0000-7000-8000-000000000012",
-                        "label": "Lettuce Winter Bowl (LE-0504), North 2",
-                        "bed": "0196a1f0-0000-7000-8000-000000000002",
-                        "sowing": "0196a1f0-0000-7000-8000-000000000011",
-                        "crop": "Lettuce",
-                        "planned_on": "2026-06-08",
-                        "sown": False,
-                        "sown_on": None,
-                        "sow_from": "2026-04-27",
-                        "sow_by": "2026-05-11",
-                        "ready_from": None,
-                        "ready_until": None,
-                        "guide": "mid_atlantic_recommendations",
-                        "early_days": 0,
-                        "late_days": 0,
-                        "plants": 600,
-                        "trays": 3,
-                        "spare_trays": 0,
-                        "seeds": 792,
-                        "empty_cells": 39.6,
-                        "chain_mm": 120700.8,
-                        "row_mm": 91440.0,
-                        "mix_l": None,
-                        "person_hours": 0.75,
-                    }
-                ],
-                "weeks": [
-                    {
-                        "monday": "2026-06-08",
-                        "trays": 3,
-                        "trays_to_sow": 0,
-                        "plantings": 1,
-                        "plants": 600,
-                        "sowing_h": None,
-                        "tending_h": None,
-                        "planting_h": 0.75,
-                        "hours": 0.75,
-                    }
-                ],
-                "conflicts": [],
-                "waiting": [],
-                "successions": [],
-                "rates": [{"crop": "Lettuce", "mm_per_person_h": 121920.0, "rows": 9}],
-                "total": {
-                    "plants": 600,
-                    "trays": 3,
-                    "seeds": {"Lettuce": 792},
-                    "chain_mm": 120700.8,
-                    "mix_l": None,
-                },
-                "to_sow": {
-                    "plants": 600,
-                    "trays": 3,
-                    "seeds": {"Lettuce": 792},
-                    "chain_mm": 120700.8,
-                    "mix_l": None,
-                },
-            }
-        }
-    )
 
     today: date = Field(description="On the farm's clock.")
     plantings: list[PlannedOut]

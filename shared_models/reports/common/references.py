@@ -12,8 +12,8 @@ from sqlalchemy import Select, and_
 from sqlalchemy import select as select_columns
 from sqlmodel import Session, col, select
 
+from shared_models.log.statements import chunks
 from shared_models.records.tables import Bed, Person, Planting, Sowing, table_of
-from shared_models.reports.rows.timelines import chunks
 
 UNKNOWN_BED = "unknown bed"
 UNKNOWN_CROP = "unknown crop"

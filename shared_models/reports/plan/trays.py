@@ -11,10 +11,10 @@ from enum import StrEnum
 from sqlmodel import Session, col, select
 
 from shared_models.errors import BadQuantity
+from shared_models.log.statements import chunks
 from shared_models.records.tables import Sowing, TrayCheck
 from shared_models.reports.common.farm import FarmFacts, farm_facts
 from shared_models.reports.common.references import References, in_order
-from shared_models.reports.rows.timelines import chunks
 from shared_models.trade.chain import plants_in_bed
 from shared_models.trade.raising.empties import (
     MOST_CELLS,

@@ -14,8 +14,9 @@ from shared_models.core.moments import SAME_SETTING
 from shared_models.core.revision import Revision, read
 from shared_models.errors import LineRefused
 from shared_models.log.log import Head
+from shared_models.log.statements import chunks
 from shared_models.records.tables import Line, RowPass, table_of
-from shared_models.reports.rows.timelines import believable, chunks, timeline_around
+from shared_models.reports.rows.timelines import believable, timeline_around
 
 _LINE = table_of(Line)
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)

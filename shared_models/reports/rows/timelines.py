@@ -15,6 +15,7 @@ from sqlalchemy import Column, ColumnElement, case, extract, func, or_, select
 from sqlmodel import Session
 
 from shared_models.core.moments import SAME_SETTING, Moment, Timeline
+from shared_models.log.statements import chunks
 from shared_models.records.tables import Planting, RowPass, table_of
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
@@ -25,8 +26,6 @@ CLOCK_MARGIN = timedelta(days=7)
 TURN_MARGIN = timedelta(days=1)
 #: No phone stays on for ten years.
 LONGEST_BOOT_MS = 10 * 366 * 86_400_000
-#: Ids looked up at once; below SQLite's limit of variables in one statement.
-CHUNK = 500
 #: Moments of one boot that agree this well need no putting right. The database counts whole seconds, hence one less.
 AGREEING_MS = (SAME_SETTING - timedelta(seconds=1)) // timedelta(milliseconds=1)
 
@@ -77,12 +76,6 @@ _PASSES = select(*(_ROW[name] for name in Pass._fields[:_PLAIN]), *_MOMENTS)
 def believable(moment: Moment) -> bool:
     """Whether a moment can be reckoned with at all."""
     return moment.boot_ms < LONGEST_BOOT_MS
-
-
-def chunks(ids: Collection[str]) -> Iterable[list[str]]:
-    """The ids in lists that a statement can take."""
-    every = sorted(ids)
-    return (every[start : start + CHUNK] for start in range(0, len(every), CHUNK))
 
 
 def rows_in_time(session: Session, farm: FarmFacts, filters: Filters) -> tuple[Records, Timeline]:

@@ -11,12 +11,12 @@ from sqlmodel import Session, col, select
 
 from shared_models.errors import BadQuantity
 from shared_models.i18n.lazy import LazyMessage
+from shared_models.log.statements import chunks
 from shared_models.records.tables import StandCount
 from shared_models.reports.common.farm import FarmFacts, farm_facts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References, in_order
 from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows, whole_plantings
-from shared_models.reports.rows.timelines import chunks
 from shared_models.trade.stand.stand import FillList, Stand, counted_stand, fill_list, planted_stand, positions
 
 MORE_MISSES = "There are {misses} misses on {places} places; check the rows' lengths and misses."

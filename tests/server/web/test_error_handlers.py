@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from server.error_handlers import status_of
+from server.web.status import status_of
 from shared_models import errors
 from shared_models.errors import (
     BadBody,
