@@ -1,9 +1,12 @@
-"""The program `rowend`: puts the commands together, and tells in one sentence what went wrong."""
+"""The program `rowend`: puts the commands together, and prints one sentence about what went wrong."""
 
 from __future__ import annotations
 
+import signal
 import sys
 from collections.abc import Sequence
+from importlib.metadata import version
+from typing import Annotated
 
 import typer
 
@@ -11,6 +14,12 @@ from server.cli import backup, bundle, calendar, demo, export, farm, maintenance
 from shared_models.errors import BadEntry, RowendError, UnknownRecord, WrongUse
 
 FAILED, WRONG_USE, INTERRUPTED = 1, 2, 130
+
+
+def _print_version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"rowend {version('rowend')}")
+        raise typer.Exit
 
 
 def commands() -> typer.Typer:
@@ -21,6 +30,7 @@ def commands() -> typer.Typer:
         rich_markup_mode=None,
         pretty_exceptions_enable=False,
     )
+    app.callback()(_options)
     app.command()(demo.demo)
     app.command()(serve.serve)
     app.add_typer(farm.app, name="farm")
@@ -39,23 +49,31 @@ def commands() -> typer.Typer:
     return app
 
 
+def _options(
+    show_version: Annotated[
+        bool, typer.Option("--version", callback=_print_version, is_eager=True, help="Print the version and exit.")
+    ] = False,
+) -> None:
+    pass
+
+
 def run(arguments: Sequence[str]) -> int:
     """Run one command; the exit status: 0 when done, 1 when it failed, 2 for wrong use."""
     command = typer.main.get_command(commands())
     try:
         status = command.main(list(arguments) or ["--help"], prog_name="rowend", standalone_mode=False)
     except (WrongUse, BadEntry, UnknownRecord) as problem:
-        return _told(str(problem), WRONG_USE)
+        return _fail(str(problem), WRONG_USE)
     except RowendError as problem:
-        return _told(str(problem), FAILED)
+        return _fail(str(problem), FAILED)
     except typer.TyperException as problem:
-        return _told(_sentence(problem), problem.exit_code)
+        return _fail(_sentence(problem), problem.exit_code)
     except typer.Abort:
         return INTERRUPTED
     return status if isinstance(status, int) else 0
 
 
-def _told(sentence: str, status: int) -> int:
+def _fail(sentence: str, status: int) -> int:
     typer.echo(sentence, err=True)
     return status
 
@@ -67,7 +85,9 @@ def _sentence(problem: typer.TyperException) -> str:
 
 
 def main() -> None:
-    """Run the command that the person typed."""
+    """Run the command that the person typed. Ctrl-C and `kill` end it alike, in the background too."""
+    for each in (signal.SIGINT, signal.SIGTERM):  # a background job of a script starts with SIGINT ignored
+        signal.signal(each, signal.default_int_handler)
     sys.exit(run(sys.argv[1:]))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from importlib.metadata import version
 from pathlib import Path
 
 import pytest
@@ -247,3 +248,9 @@ def test_help_is_there_for_every_command(desk: Desk, words: list[str]) -> None:
 
 def _link(said: str) -> str:
     return said.split("/enter/")[1].split(maxsplit=1)[0]
+
+
+def test_the_version_is_that_of_the_package(desk: Desk) -> None:
+    assert desk.run("--version") == 0
+
+    assert desk.said == f"rowend {version('rowend')}\n"

@@ -18,6 +18,7 @@ from server.db.meta import note
 from server.farms.registry import every_farm
 from server.runtime.settings import Settings
 from shared_models.log.store import reading
+from tests.fixtures.programs import IN_BACKGROUND
 from tests.server.support.world import ZONE
 
 DEMO = [sys.executable, "-m", "server.cli.main", "demo", "--port", "0"]
@@ -43,10 +44,11 @@ def test_the_demo_plays_a_day_once_and_shows_it_again(tmp_path: Path, capfd: pyt
         assert told in first, told
 
 
-def test_the_demo_goes_on_serving_its_office(tmp_path: Path) -> None:
-    """Without --once the printed link opens the office with nothing typed, until Ctrl-C."""
+@pytest.mark.parametrize("ending", [signal.SIGINT, signal.SIGTERM])
+def test_the_demo_goes_on_serving_its_office(tmp_path: Path, ending: signal.Signals) -> None:
+    """Without --once the printed link opens the office with nothing typed, until Ctrl-C or `kill`."""
     _played(tmp_path)
-    command = [*DEMO, "--data", str(tmp_path)]
+    command = [*IN_BACKGROUND, *DEMO, "--data", str(tmp_path)]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as program:  # noqa: S603 - our own
         assert program.stdout is not None
         link = next(line for line in program.stdout if "/enter/" in line).split()[-1]
@@ -54,7 +56,7 @@ def test_the_demo_goes_on_serving_its_office(tmp_path: Path) -> None:
         with requests.Session() as browser:
             door = browser.get(link, timeout=20)
             office = browser.post(link, timeout=20)
-        program.send_signal(signal.SIGINT)
+        program.send_signal(ending)
         _, errors = program.communicate(timeout=20)
 
     assert (door.status_code, office.status_code, errors, program.returncode) == (200, 200, "", 0)

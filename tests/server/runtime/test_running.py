@@ -14,6 +14,7 @@ import pytest
 from server.runtime.uvicorn_server import listen, serving
 from shared_models.errors import WrongUse
 from shared_models.sync.wire import MAX_BODY_BYTES, pack
+from tests.fixtures.programs import IN_BACKGROUND
 from tests.server.support.world import Service
 
 HOST = "127.0.0.1"
@@ -59,9 +60,20 @@ def test_a_phone_syncs_over_a_real_connection(service: Service, farm: str) -> No
     assert list(service.beds(farm).values()) == ["North 1"]
 
 
-def test_the_served_program_says_where_it_is_and_ends_when_told(tmp_path: Path) -> None:
-    """`rowend serve` answers at the address it prints, and Ctrl-C ends it in good order."""
-    command = [sys.executable, "-m", "server.cli.main", "serve", "--port", "0", "--data", str(tmp_path / "data")]
+@pytest.mark.parametrize("ending", [signal.SIGINT, signal.SIGTERM])
+def test_the_served_program_prints_its_address_and_ends_cleanly(tmp_path: Path, ending: signal.Signals) -> None:
+    """`rowend serve` answers at the address it prints; Ctrl-C and `kill` end it, in the background too."""
+    command = [
+        *IN_BACKGROUND,
+        sys.executable,
+        "-m",
+        "server.cli.main",
+        "serve",
+        "--port",
+        "0",
+        "--data",
+        str(tmp_path / "data"),
+    ]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as program:  # noqa: S603 - our own
         assert program.stdout is not None
         assert program.stderr is not None
@@ -71,7 +83,7 @@ def test_the_served_program_says_where_it_is_and_ends_when_told(tmp_path: Path) 
         line.request("GET", "/healthz")
         health = line.getresponse().read()
         line.close()
-        program.send_signal(signal.SIGINT)
+        program.send_signal(ending)
         program.wait(timeout=20)
         rest, errors = program.stdout.read(), program.stderr.read()
 
