@@ -17,7 +17,7 @@ from kivy.clock import Clock
 from kivy.metrics import Metrics, dp
 from kivy.uix.relativelayout import RelativeLayout
 
-from mobile.device.hardware_keys import KeyPresses
+from mobile.device.hardware_keys.presses import KeyPresses
 from mobile.device.parts import Parts
 from mobile.presenters.base.routes import Route
 from mobile.screens.base import theme
@@ -108,8 +108,8 @@ class RowendApp(App):
         self._begun = True
         self._post.start()
         self._post.wake()
-        self._parts.speaker.make_ready()
-        self._parts.links.listen(lambda link: self.soon(lambda: self._follow(link)))
+        self._parts.speaker.prepare()
+        self._parts.deep_links.listen(lambda link: self.soon(lambda: self._follow(link)))
 
     # ways
 
@@ -138,8 +138,8 @@ class RowendApp(App):
         self.go(Route.PAIR, instead=self._trail[-1][0] is Route.PAIR, link=link)
 
     def _show(self, room: Any) -> None:
-        self._keys.spoil()
-        self._parts.keys.take(on=room.presenter.row_key() is not None)
+        self._keys.disarm()
+        self._parts.keys.capture(on=room.presenter.row_key() is not None)
         self.room.leave()
         self.root.remove_widget(self.room)
         self.root.add_widget(room)
@@ -195,7 +195,7 @@ class RowendApp(App):
 
     def on_pause(self) -> bool:
         """A call, or another app: everything is on the disk already."""
-        self._keys.forget()
+        self._keys.reset()
         if self._begun:
             self.room.presenter.put_down()
         return True

@@ -16,7 +16,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from mobile.device.deep_links import GivenLink
+from mobile.device.deep_links.desk import DeskDeepLinks
 from mobile.device.parts import Parts, choose_parts
 
 if TYPE_CHECKING:
@@ -33,10 +33,10 @@ def main(arguments: list[str] | None = None) -> int:
     parser = argparse.ArgumentParser(prog="rowend-phone", description="Log paper-chain planting, row by row.")
     parser.add_argument("--data", type=Path, help="folder of the notebook; without it, the app's own folder")
     parser.add_argument("--link", help="a pairing link to follow, as rowend pair prints it")
-    told = parser.parse_args(arguments)
+    options = parser.parse_args(arguments)
     os.environ["KIVY_NO_ARGS"] = "1"
-    parts = choose_parts() if told.link is None else replace(choose_parts(), links=GivenLink(told.link))
-    phone_app(parts, told.data).run()
+    parts = choose_parts() if options.link is None else replace(choose_parts(), deep_links=DeskDeepLinks(options.link))
+    phone_app(parts, options.data).run()
     return 0
 
 
@@ -90,7 +90,7 @@ def measures_of_the_glass(autoclass: Callable[[str], Any]) -> dict[str, str]:
 def _open_notebook(parts: Parts, folder: Path) -> Notebook:
     from mobile.log.notebook import Notebook  # noqa: PLC0415 - draw first, import after
 
-    return Notebook(folder, now=parts.clock.moment, random_bits=lambda: secrets.randbits(80))
+    return Notebook(folder, now=parts.clock, random_bits=lambda: secrets.randbits(80))
 
 
 def _make_rounds(parts: Parts, notebook: Notebook, tell: Callable[[SyncStatus], None]) -> SyncScheduler:
@@ -100,7 +100,7 @@ def _make_rounds(parts: Parts, notebook: Notebook, tell: Callable[[SyncStatus], 
     from mobile.sync.scheduler import SyncScheduler  # noqa: PLC0415 - as above
 
     def make_courier(on_progress: Callable[[Progress], None]) -> SyncClient:
-        return SyncClient(notebook, requests.Session(), neighbours=parts.neighbours, on_progress=on_progress)
+        return SyncClient(notebook, requests.Session(), discovery=parts.discovery, on_progress=on_progress)
 
     last = notebook.setting("last_sync")
     last_success = datetime.fromisoformat(last) if last else None

@@ -1,1 +1,1 @@
-"""Seams to the phone's hardware, each with a real and a desk side."""
+"""Seams to the phone's hardware: a folder each, with its protocol, its Android side and its desk side."""

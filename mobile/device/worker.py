@@ -1,4 +1,4 @@
-"""A thread of its own for what a tap must not wait for."""
+"""A worker thread for what a tap must not wait for."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ log = logging.getLogger(__name__)
 
 
 class BackgroundWorker:
-    """Does one thing after another. What goes wrong there is written down, and the next thing is done."""
+    """Runs one job after another in its own thread. A job that fails is logged, and the next one runs."""
 
     def __init__(self, name: str) -> None:
         self._name = name
@@ -19,7 +19,7 @@ class BackgroundWorker:
         self._thread: Thread | None = None
 
     def do(self, job: Callable[[], object]) -> None:
-        """Do this too, soon."""
+        """Queue a job."""
         if self._thread is None:
             self._thread = Thread(target=self._run, name=self._name, daemon=True)
             self._thread.start()
@@ -31,4 +31,4 @@ class BackgroundWorker:
             try:
                 job()
             except Exception:
-                log.exception("%s: it could not be done", self._name)
+                log.exception("%s: the job failed", self._name)

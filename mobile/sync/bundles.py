@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from mobile.device.sharing import SUFFIX, Opened, Sharer
+from mobile.device.sharing.protocol import SUFFIX, Opened, Sharer
 from mobile.device.worker import BackgroundWorker
 from mobile.log.notebook import Notebook
 from shared_models.errors import OtherFarm, RowendError, StoreTrouble, TooMuch, WrongMoment

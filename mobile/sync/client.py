@@ -17,7 +17,8 @@ from dataclasses import dataclass, field
 import requests
 from sqlalchemy import Connection
 
-from mobile.device.discovery import NoDiscovery, ServiceDiscovery
+from mobile.device.discovery.desk import DeskDiscovery
+from mobile.device.discovery.protocol import ServiceDiscovery
 from mobile.log.notebook import Notebook
 from mobile.log.settings import write_settings
 from mobile.sync.http_client import HttpClient, TooLarge
@@ -73,12 +74,12 @@ class SyncClient:
         notebook: Notebook,
         session: requests.Session,
         *,
-        neighbours: ServiceDiscovery | None = None,
+        discovery: ServiceDiscovery | None = None,
         on_progress: Callable[[Progress], None] = lambda _: None,
     ) -> None:
         self._notebook = notebook
         self._session = session
-        self._neighbours = neighbours or NoDiscovery()
+        self._discovery = discovery or DeskDiscovery()
         self._found: str | None = None
         self._on_progress = on_progress
         self._page_bytes = FIRST_PAGE_BYTES
@@ -145,7 +146,7 @@ class SyncClient:
             return  # nobody could prove to be it
         if self._found is not None:
             yield self._found
-        yield from self._neighbours.with_certificate(pin)
+        yield from self._discovery.with_certificate(pin)
 
     def _sync_at(self, address: str) -> Progress:
         link = HttpClient(address, self._session, self._notebook.setting("pin"))

@@ -10,8 +10,9 @@ from pathlib import Path
 import pytest
 from kivy.app import App
 
-from mobile.device.haptics import Haptic
-from mobile.device.parts import QuietAwake, QuietBuzzer
+from mobile.device.haptics.desk import DeskBuzzer
+from mobile.device.haptics.protocol import Haptic
+from mobile.device.keep_awake.desk import DeskKeepAwake
 from mobile.log.notebook import Notebook
 from mobile.presenters.base.routes import Route
 from mobile.sync.scheduler import SyncStatus
@@ -178,8 +179,8 @@ def test_each_tap_is_felt_and_the_screen_stays_on(run_app: RunApp, crew: Crew) -
     probe.tap("row_button")
     probe.tap("miss")
 
-    assert isinstance(parts.buzzer, QuietBuzzer)
-    assert isinstance(parts.awake, QuietAwake)
+    assert isinstance(parts.buzzer, DeskBuzzer)
+    assert isinstance(parts.awake, DeskKeepAwake)
     assert parts.buzzer.felt == [Haptic.REFUSAL, Haptic.START, Haptic.MISS]
     assert parts.awake.on
 

@@ -12,7 +12,7 @@ from kivy.metrics import mm
 from kivy.tests import UnitTestTouch
 from sqlmodel import select
 
-from mobile.device.location import Fix, Search
+from mobile.device.location.protocol import Fix, Search
 from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.tape_draft import draft
 from shared_models.records.tables import RowPass, StandCount, TrayCheck
@@ -165,7 +165,7 @@ def outside(run_app: RunApp, crew: Crew, sky: Sky) -> Probe:
 
 
 def elsewhere(sky: Sky, search: Search) -> None:
-    """Told by another thread, as Android does."""
+    """Reported by another thread, as Android does."""
     thread = Thread(target=sky.says, args=(search,))
     thread.start()
     thread.join()

@@ -9,10 +9,13 @@ import pytest
 from kivy.tests import UnitTestTouch
 from kivy.utils import get_color_from_hex
 
-from mobile.device.haptics import Haptic
-from mobile.device.hardware_keys import LONG_PRESS_S
-from mobile.device.parts import Parts, QuietAwake, QuietBuzzer, QuietKeyTaker
-from mobile.device.speaker import DeskSpeaker
+from mobile.device.haptics.desk import DeskBuzzer
+from mobile.device.haptics.protocol import Haptic
+from mobile.device.hardware_keys.desk import DeskKeyCapture
+from mobile.device.hardware_keys.presses import LONG_PRESS_S
+from mobile.device.keep_awake.desk import DeskKeepAwake
+from mobile.device.parts import Parts
+from mobile.device.speaker.desk import DeskSpeaker
 from mobile.log.notebook import Notebook
 from mobile.presenters.base.routes import Route
 from mobile.screens.base import theme
@@ -43,7 +46,7 @@ def take(run_app: RunApp, crew: Crew, parts: Parts) -> Callable[[], Probe]:
 
 
 def felt(parts: Parts) -> list[Haptic]:
-    assert isinstance(parts.buzzer, QuietBuzzer)
+    assert isinstance(parts.buzzer, DeskBuzzer)
     return parts.buzzer.felt
 
 
@@ -138,7 +141,7 @@ def test_the_keys_are_the_rows_only_while_it_is_on_the_screen(
     take: Callable[[], Probe], crew: Crew, parts: Parts
 ) -> None:
     """Elsewhere the volume keys change the volume."""
-    assert isinstance(parts.keys, QuietKeyTaker)
+    assert isinstance(parts.keys, DeskKeyCapture)
     probe = take()
     on = [parts.keys.on]
     for place in (Route.ROW, Route.STOP, Route.LOCKED, Route.TODAY):
@@ -181,7 +184,7 @@ def test_touches_are_locked_and_the_keys_go_on(take: Callable[[], Probe], crew: 
     assert felt(parts) == [Haptic.MISS, Haptic.END]
     assert misses(crew) == 1
     assert probe.shows("Row 2 of 5")
-    assert isinstance(parts.awake, QuietAwake)
+    assert isinstance(parts.awake, DeskKeepAwake)
     assert parts.awake.on
 
 

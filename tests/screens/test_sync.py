@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from mobile.app import RowendApp, build_app
-from mobile.device.deep_links import GivenLink
+from mobile.device.deep_links.desk import DeskDeepLinks
 from mobile.device.parts import Parts, choose_parts
 from mobile.log.notebook import Notebook
 from mobile.main import main, phone_app
@@ -88,7 +88,7 @@ def test_without_a_network_it_says_so_and_taps_go_on(run_app: RunApp, barn: Barn
 
 def test_a_link_opens_the_app_where_it_asks_before_it_pairs(run_app: RunApp, barn: Barn, phone: FieldPhone) -> None:
     link = PairingLink(("http://barn.test",), barn.code())
-    parts = replace(parts_of(phone.phone), links=GivenLink(str(link)))
+    parts = replace(parts_of(phone.phone), deep_links=DeskDeepLinks(str(link)))
     probe = run_app(app_near(phone, parts))
     probe.wait_until(lambda: probe.shows("What is this phone called?"), "the link is followed")
     probe.settle()
@@ -106,7 +106,7 @@ def test_a_link_opens_the_app_where_it_asks_before_it_pairs(run_app: RunApp, bar
 
 
 def test_a_bad_link_is_told(run_app: RunApp, phone: FieldPhone) -> None:
-    parts = replace(parts_of(phone.phone), links=GivenLink("rowend://pair?at=nowhere"))
+    parts = replace(parts_of(phone.phone), deep_links=DeskDeepLinks("rowend://pair?at=nowhere"))
     probe = run_app(app_near(phone, parts))
 
     probe.wait_until(lambda: probe.shows("This cannot be used to pair"), "the link is told to be bad")

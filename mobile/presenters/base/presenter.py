@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any, Protocol
 
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 from mobile.device.parts import Parts
 from mobile.i18n.localizer import Localizer
 from mobile.log.notebook import Notebook
@@ -85,7 +85,7 @@ class AppContext:
         told: dict[str, Callable[[], None]] = {
             "vibration": lambda: parts.buzzer.feel(haptic),
             "sound": lambda: parts.speaker.play(haptic),
-            "voice": lambda: parts.voice.say(said, language) if said else None,
+            "voice": lambda: parts.tts.speak(said, language) if said else None,
         }
         for name, tell in told.items():
             try:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.base.form import Number
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.base.form import NOTHING_TOLD
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext, Presenter

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.base.form import Form, Question
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.history.entry_titles import EntryWords

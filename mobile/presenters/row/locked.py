@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.base.routes import Route
 from mobile.presenters.row.row import RowPresenter, RowView

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 from mobile.log import moving, rows
 from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, FormView, Question
 from mobile.presenters.base.lists import beds, block_of, plantings, sowings

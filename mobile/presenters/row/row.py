@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 from mobile.log import rows
 from mobile.log.rows import RowState, RowTap
 from mobile.presenters.base.labels import READINESS, STOP_REASONS

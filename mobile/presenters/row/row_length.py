@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from mobile.device.haptics import Haptic
-from mobile.device.location import Fix, Hindrance, Search
+from mobile.device.haptics.protocol import Haptic
+from mobile.device.location.protocol import Fix, LocationProblem, Search
 from mobile.presenters.base.form import NOTHING_TOLD, Form, FormView, Number, Question
 from mobile.presenters.base.lists import beds
 from mobile.presenters.base.options import Option
@@ -28,9 +28,11 @@ FOR_BED, FOR_ROW, FOR_NOTHING = "bed", "row", "nothing"
 DEGREE_DECIMALS, METRE_DECIMALS = 7, 1
 
 HINDRANCES = {
-    Hindrance.NOT_ALLOWED: "Rowend may not use this phone's precise location. Allow it in the settings, or use a tape.",
-    Hindrance.OFF: "Location is switched off on this phone. Switch it on, or use a tape.",
-    Hindrance.NO_RECEIVER: "This phone cannot tell where it is. Use a tape.",
+    LocationProblem.NOT_ALLOWED: (
+        "Rowend may not use this phone's precise location. Allow it in the settings, or use a tape."
+    ),
+    LocationProblem.OFF: "Location is switched off on this phone. Switch it on, or use a tape.",
+    LocationProblem.NO_RECEIVER: "This phone cannot tell where it is. Use a tape.",
 }
 WHY_TAPE = {
     TapeReason.ERROR_TOO_LARGE: "That is too far off for a row of this length: measure it with a tape.",
@@ -125,8 +127,8 @@ class LengthForm(Form):
         t, search, fixed = self.context.localizer.t, self._search, self._answers.get(self._at)
         if search is None:
             return t("Fixed, {off}.", off=self._off(fixed)) if fixed else ""
-        if search.hindrance is not None:
-            return t(HINDRANCES[search.hindrance])
+        if search.problem is not None:
+            return t(HINDRANCES[search.problem])
         if search.best is None:
             return t("Looking for where this is …")
         return t("Hold still: it gets better for about a minute.")
@@ -154,14 +156,14 @@ class LengthForm(Form):
         def told(search: Search) -> None:
             self.context.navigator.soon(lambda: self._hear(end, search))
 
-        self.context.parts.locator.look(told)
+        self.context.parts.locator.start(told)
 
     def _hear(self, end: str, search: Search) -> None:
         """News of the search, unless it was given up meanwhile."""
         if self._search is None or self._at != end:
             return
         self._search = search
-        if search.over and search.best is not None and search.hindrance is None:
+        if search.over and search.best is not None and search.problem is None:
             self._take(search.best)
         elif search.over:
             self._rest()
@@ -176,7 +178,7 @@ class LengthForm(Form):
     def _give_up(self) -> None:
         if self._search is not None:
             self._search = None
-            self.context.parts.locator.give_up()
+            self.context.parts.locator.stop()
             self._rest()
 
     def _rest(self) -> None:

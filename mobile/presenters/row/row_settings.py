@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.base.form import Number
 from mobile.presenters.base.lists import crews, people
 from mobile.presenters.base.options import Option

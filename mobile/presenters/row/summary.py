@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 from mobile.log import rows
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext, Presenter

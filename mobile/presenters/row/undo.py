@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 from mobile.log.rows import RowState, open_stop
 from mobile.presenters.base.presenter import AppContext
 from shared_models.core.revision import Revision

@@ -52,7 +52,7 @@ class BundlePresenter(Presenter):
         """How it stands, in words."""
         t, news = self.context.localizer.t, self._bundles.news
         inbox = self._bundles.inbox
-        looks_in = "" if self._bundles.sharer.asks else f"{inbox.parent.name}/{inbox.name}"
+        looks_in = "" if self._bundles.sharer.has_picker else f"{inbox.parent.name}/{inbox.name}"
         return BundleView(
             title=t("Bundle"),
             about=t("All that this phone holds, in one file, for another phone or the office. No network needed."),

@@ -12,7 +12,7 @@ import pytest
 from sqlalchemy import Connection
 
 from mobile.demo.fake_phone import PretendPhone
-from mobile.device.sharing import Opened
+from mobile.device.sharing.protocol import Opened
 from mobile.sync.bundles import BundleNews, Bundles, write_bundle
 from mobile.sync.client import FIRST_PAGE_BYTES
 from server.cli import main as cli
@@ -27,7 +27,7 @@ from tests.journeys.support.barn import MORNING, Barn, FieldPhone
 class Hands:
     """Somebody who carries files: what was shared, and the file to be chosen next."""
 
-    asks = True
+    has_picker = True
     shared: list[Path] = field(default_factory=list)
     next: bytes | None = None
 

@@ -122,7 +122,7 @@ class Carried:
     """A phone with its own courier on the real network."""
 
     phone: PretendPhone
-    neighbours: Hearsay
+    discovery: Hearsay
     session: requests.Session
     sync_client: SyncClient
 
@@ -132,10 +132,10 @@ class Carried:
 
 @pytest.fixture
 def carried(tmp_path: Path) -> Iterator[Carried]:
-    phone, neighbours = PretendPhone(tmp_path / "phone", MORNING), Hearsay()
+    phone, discovery = PretendPhone(tmp_path / "phone", MORNING), Hearsay()
     with requests.Session() as session:
         session.headers["Connection"] = "close"  # the service ends before the phone does
-        yield Carried(phone, neighbours, session, SyncClient(phone.notebook, session, neighbours=neighbours))
+        yield Carried(phone, discovery, session, SyncClient(phone.notebook, session, discovery=discovery))
     phone.notebook.close()
 
 
@@ -149,7 +149,7 @@ def test_a_phone_pairs_by_the_link_and_syncs_over_tls(spot: Spot, carried: Carri
     assert carried.phone.notebook.only_here == 0
     assert carried.phone.notebook.setting("server") == address
     assert carried.phone.notebook.setting("pin") == spot.certificate.pin
-    assert carried.neighbours.asked == []
+    assert carried.discovery.asked == []
 
 
 def test_a_service_with_another_certificate_hears_no_code(spot: Spot, stranger: Listener, carried: Carried) -> None:
@@ -200,15 +200,15 @@ def test_a_service_whose_address_changed_is_found_by_its_certificate(spot: Spot,
         carried.sync_client.pair_by(spot.link(), "Ines")
     carried.bed("North 1")
     with spot.at() as moved:
-        carried.neighbours.addresses = [moved]
+        carried.discovery.addresses = [moved]
         carried.sync_client.sync()
-        carried.neighbours.addresses = []
+        carried.discovery.addresses = []
         carried.bed("North 2")
         carried.sync_client.sync()
 
     assert carried.phone.notebook.only_here == 0
     assert len(spot.barn.records()["bed"]) == 2
-    assert carried.neighbours.asked == [spot.certificate.pin]  # where it was found is remembered, while the app runs
+    assert carried.discovery.asked == [spot.certificate.pin]  # where it was found is remembered, while the app runs
     assert carried.phone.notebook.setting("server") != moved  # and no longer
 
 
@@ -220,7 +220,7 @@ def test_a_neighbour_who_only_says_it_is_the_service_hears_nothing(
         carried.sync_client.pair_by(spot.link(), "Ines")
     carried.bed("North 1")
     with stranger.at() as false, spot.at() as moved:
-        carried.neighbours.addresses = [false, moved.replace("https", "http"), moved]
+        carried.discovery.addresses = [false, moved.replace("https", "http"), moved]
         carried.sync_client.sync()
 
     assert (stranger.calls, stranger.heard) == (1, b"")
@@ -234,7 +234,7 @@ def test_nobody_to_be_found_leaves_the_first_problem(spot: Spot, carried: Carrie
     with pytest.raises(Unreachable, match="cannot be reached"):
         carried.sync_client.sync()
 
-    assert carried.neighbours.asked == [spot.certificate.pin]
+    assert carried.discovery.asked == [spot.certificate.pin]
 
 
 def test_a_service_without_a_certificate_is_not_looked_for(carried: Carried) -> None:
@@ -244,7 +244,7 @@ def test_a_service_without_a_certificate_is_not_looked_for(carried: Carried) -> 
     with pytest.raises(Unreachable):
         carried.sync_client.sync()
 
-    assert carried.neighbours.asked == []
+    assert carried.discovery.asked == []
 
 
 def test_a_pin_is_never_given_up_for_plain_http(carried: Carried) -> None:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from types import SimpleNamespace
 from typing import Any
 
-from mobile.device.deep_links import GivenLink, PhoneLinks
+from mobile.device.deep_links.android import AndroidDeepLinks
+from mobile.device.deep_links.desk import DeskDeepLinks
 
 LINK = "rowend://pair?at=https://10.0.0.7:8000&code=BCDFGHJK"
 
@@ -38,7 +39,7 @@ class Events:
 def heard_on_a_phone(started_by: Intent, *later: Intent) -> list[str]:
     heard: list[str] = []
     events = Events()
-    PhoneLinks(SimpleNamespace(getIntent=lambda: started_by), events).listen(heard.append)
+    AndroidDeepLinks(SimpleNamespace(getIntent=lambda: started_by), events).listen(heard.append)
     for intent in later:
         events.follow(intent)
     return heard
@@ -64,7 +65,7 @@ def test_a_link_that_was_followed_long_ago_is_not_heard_again() -> None:
 def test_a_desk_hears_the_link_it_was_started_with() -> None:
     heard: list[str] = []
 
-    GivenLink().listen(heard.append)
-    GivenLink(LINK).listen(heard.append)
+    DeskDeepLinks().listen(heard.append)
+    DeskDeepLinks(LINK).listen(heard.append)
 
     assert heard == [LINK]

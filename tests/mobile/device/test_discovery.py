@@ -1,4 +1,4 @@
-"""Who is around on the network, as Android's NsdManager tells it."""
+"""Discovery, with a fake of Android's NsdManager."""
 
 from __future__ import annotations
 
@@ -7,7 +7,9 @@ from dataclasses import dataclass, field
 from types import SimpleNamespace
 from typing import Any
 
-from mobile.device.discovery import NoDiscovery, NsdDiscovery, listener_classes
+from mobile.device.discovery.android import AndroidDiscovery
+from mobile.device.discovery.android_listeners import listener_classes
+from mobile.device.discovery.desk import DeskDiscovery
 
 PIN, OTHER = "9f" * 32, "11" * 32
 
@@ -86,42 +88,42 @@ class Jnius:
         return declared
 
 
-def around(*services: Service, starts: bool = True) -> NsdDiscovery:
-    return NsdDiscovery(Nsd([*services], starts), listener_classes(Jnius), patience_s=0.05)
+def discovery_of(*services: Service, starts: bool = True) -> AndroidDiscovery:
+    return AndroidDiscovery(Nsd([*services], starts), listener_classes(Jnius), timeout_s=0.05)
 
 
-def test_the_one_with_the_certificate_is_told_by_its_address() -> None:
-    neighbours = around(Service("10.0.0.9", OTHER), Service("10.0.0.7", PIN, port=8123), Service("fd00::7", PIN))
+def test_the_address_of_the_service_with_the_certificate_is_found() -> None:
+    discovery = discovery_of(Service("10.0.0.9", OTHER), Service("10.0.0.7", PIN, port=8123), Service("fd00::7", PIN))
 
-    assert list(neighbours.with_certificate(PIN)) == ["https://10.0.0.7:8123", "https://[fd00::7]:8000"]
-    assert neighbours.manager.asked == [("_rowend._tcp", 1)]
+    assert list(discovery.with_certificate(PIN)) == ["https://10.0.0.7:8123", "https://[fd00::7]:8000"]
+    assert discovery.manager.asked == [("_rowend._tcp", 1)]
 
 
 def test_the_search_ends_when_whoever_asked_has_enough() -> None:
-    neighbours = around(Service("10.0.0.7", PIN), Service("10.0.0.8", PIN))
+    discovery = discovery_of(Service("10.0.0.7", PIN), Service("10.0.0.8", PIN))
 
-    assert next(neighbours.with_certificate(PIN)) == "https://10.0.0.7:8000"
-    assert neighbours.manager.running == set()
+    assert next(discovery.with_certificate(PIN)) == "https://10.0.0.7:8000"
+    assert discovery.manager.running == set()
 
 
-def test_who_tells_no_certificate_or_no_address_is_passed_over() -> None:
-    neighbours = around(
+def test_a_service_without_certificate_or_address_is_skipped() -> None:
+    discovery = discovery_of(
         Service("10.0.0.7", None), Service(None, PIN), Service("fe80::1%wlan0", PIN), Service("10.0.0.8", PIN)
     )
 
-    assert list(neighbours.with_certificate(PIN)) == ["https://10.0.0.8:8000"]
+    assert list(discovery.with_certificate(PIN)) == ["https://10.0.0.8:8000"]
 
 
 def test_one_that_does_not_answer_does_not_hide_the_next() -> None:
-    neighbours = around(Service("10.0.0.7", PIN, resolves=False), Service("10.0.0.8", PIN))
+    discovery = discovery_of(Service("10.0.0.7", PIN, resolves=False), Service("10.0.0.8", PIN))
 
-    assert list(neighbours.with_certificate(PIN)) == ["https://10.0.0.8:8000"]
+    assert list(discovery.with_certificate(PIN)) == ["https://10.0.0.8:8000"]
 
 
-def test_a_phone_that_cannot_look_finds_nobody(caplog: Any) -> None:
-    assert list(around(starts=False).with_certificate(PIN)) == []
+def test_a_phone_that_cannot_search_finds_nobody(caplog: Any) -> None:
+    assert list(discovery_of(starts=False).with_certificate(PIN)) == []
     assert "could not be searched" in caplog.text
 
 
-def test_a_desk_knows_nobody() -> None:
-    assert list(NoDiscovery().with_certificate(PIN)) == []
+def test_a_desk_finds_nobody() -> None:
+    assert list(DeskDiscovery().with_certificate(PIN)) == []

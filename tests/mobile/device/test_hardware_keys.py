@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import pytest
 
-from mobile.device.hardware_keys import LONG_PRESS_S, KeyPresses
+from mobile.device.hardware_keys.presses import LONG_PRESS_S, KeyPresses
 
 UP, DOWN = 0x40000080, 0x40000081
 
@@ -29,7 +29,7 @@ class Hand:
     """A hand on the keys, and a clock that is set by hand."""
 
     now: float = 0.0
-    did: list[str] = field(default_factory=list)
+    done: list[str] = field(default_factory=list)
     steps: list[Later] = field(default_factory=list)
     keys: KeyPresses = field(init=False)
 
@@ -48,7 +48,7 @@ class Hand:
                 later.step(seconds)
 
     def down(self, key: int = UP, *, long: bool = True) -> None:
-        self.keys.down(key, lambda: self.did.append("row"), (lambda: self.did.append("miss")) if long else None)
+        self.keys.down(key, lambda: self.done.append("row"), (lambda: self.done.append("miss")) if long else None)
 
 
 @pytest.fixture
@@ -58,32 +58,32 @@ def hand() -> Hand:
 
 def test_a_short_press_counts_as_soon_as_the_key_is_up(hand: Hand) -> None:
     hand.down()
-    before = list(hand.did)
+    before = list(hand.done)
     hand.wait(0.1)
     hand.keys.up(UP)
 
-    assert (before, hand.did) == ([], ["row"])
+    assert (before, hand.done) == ([], ["row"])
 
 
 def test_a_long_press_counts_while_the_key_is_down_and_no_more_when_it_comes_up(hand: Hand) -> None:
     hand.down()
     hand.wait(LONG_PRESS_S - 0.01)
-    before = list(hand.did)
+    before = list(hand.done)
     hand.wait(0.01)
-    felt = list(hand.did)
+    felt = list(hand.done)
     hand.wait(3)
     hand.keys.up(UP)
 
-    assert (before, felt, hand.did) == ([], ["miss"], ["miss"])
+    assert (before, felt, hand.done) == ([], ["miss"], ["miss"])
 
 
-def test_a_key_that_is_held_says_so_again_and_again_and_counts_once(hand: Hand) -> None:
+def test_a_held_key_repeats_and_counts_once(hand: Hand) -> None:
     for _ in range(40):
         hand.down()
         hand.wait(0.05)
     hand.keys.up(UP)
 
-    assert hand.did == ["miss"]
+    assert hand.done == ["miss"]
 
 
 def test_where_a_long_press_means_nothing_it_is_a_press(hand: Hand) -> None:
@@ -91,7 +91,7 @@ def test_where_a_long_press_means_nothing_it_is_a_press(hand: Hand) -> None:
     hand.wait(3)
     hand.keys.up(UP)
 
-    assert hand.did == ["row"]
+    assert hand.done == ["row"]
 
 
 def test_two_keys_are_two_presses(hand: Hand) -> None:
@@ -101,18 +101,18 @@ def test_two_keys_are_two_presses(hand: Hand) -> None:
     hand.wait(LONG_PRESS_S)
     hand.keys.up(DOWN)
 
-    assert hand.did == ["row", "miss"]
+    assert hand.done == ["row", "miss"]
 
 
 def test_a_key_that_comes_up_without_having_gone_down_is_no_press(hand: Hand) -> None:
     hand.keys.up(UP)
 
-    assert hand.did == []
+    assert hand.done == []
 
 
-def test_a_press_for_a_room_that_is_gone_does_nothing_however_long_it_is_held(hand: Hand) -> None:
+def test_a_press_for_a_screen_that_is_gone_does_nothing_however_long_it_is_held(hand: Hand) -> None:
     hand.down()
-    hand.keys.spoil()
+    hand.keys.disarm()
     for _ in range(20):
         hand.wait(0.05)
         hand.down()
@@ -120,16 +120,16 @@ def test_a_press_for_a_room_that_is_gone_does_nothing_however_long_it_is_held(ha
     hand.down()
     hand.keys.up(UP)
 
-    assert hand.did == ["row"]
+    assert hand.done == ["row"]
 
 
 def test_a_press_that_a_call_interrupted_is_forgotten_and_the_key_works_afterwards(hand: Hand) -> None:
     """The key comes up while the app hears nothing."""
     hand.down()
-    hand.keys.forget()
+    hand.keys.reset()
     hand.wait(2)
     hand.down()
     hand.wait(0.1)
     hand.keys.up(UP)
 
-    assert hand.did == ["row"]
+    assert hand.done == ["row"]

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import pytest
 
-from mobile.device.idle import LOOKS_A_SECOND, LOOKS_WHEN_STILL, SIGNS_OF_LIFE, STILL_AFTER_S, IdleThrottle
+from mobile.device.idle import ACTIVE_FPS, IDLE_AFTER_S, IDLE_FPS, INPUT_EVENTS, IdleThrottle
 
 
 @dataclass
@@ -32,7 +32,7 @@ class HandClock:
     laters: list[Later] = field(default_factory=list)
 
     def create_trigger(self, step: Callable[[float], None], after_s: float) -> Later:
-        assert after_s == STILL_AFTER_S
+        assert after_s == IDLE_AFTER_S
         self.laters.append(Later(step))
         return self.laters[-1]
 
@@ -44,18 +44,18 @@ class HandClock:
                 later.step(0.0)
 
     @property
-    def looks(self) -> int:
+    def fps(self) -> int:
         return self._max_fps
 
 
 @dataclass
 class Window:
-    """What tells of touches."""
+    """Kivy's window, as far as it is used."""
 
-    heard: dict[str, Callable[..., object]] = field(default_factory=dict)
+    handlers: dict[str, Callable[..., object]] = field(default_factory=dict)
 
     def fbind(self, name: str, handler: Callable[..., object]) -> None:
-        self.heard[name] = handler
+        self.handlers[name] = handler
 
 
 @pytest.fixture
@@ -63,24 +63,24 @@ def clock() -> HandClock:
     return HandClock()
 
 
-def test_an_untouched_screen_is_looked_at_seldom(clock: HandClock) -> None:
+def test_an_untouched_screen_runs_at_few_frames(clock: HandClock) -> None:
     IdleThrottle(clock, Window())
-    fresh = clock.looks
+    fresh = clock.fps
 
     clock.pause()
 
-    assert (fresh, clock.looks) == (LOOKS_A_SECOND, LOOKS_WHEN_STILL)
+    assert (fresh, clock.fps) == (ACTIVE_FPS, IDLE_FPS)
 
 
-@pytest.mark.parametrize("sign", SIGNS_OF_LIFE)
-def test_the_first_touch_or_key_hurries_it_and_is_left_to_the_screen(clock: HandClock, sign: str) -> None:
+@pytest.mark.parametrize("event", INPUT_EVENTS)
+def test_the_first_touch_or_key_hurries_it_and_is_left_to_the_screen(clock: HandClock, event: str) -> None:
     window = Window()
     IdleThrottle(clock, window)
     clock.pause()
 
-    taken = window.heard[sign](window, object())
+    taken = window.handlers[event](window, object())
 
     assert not taken
-    assert clock.looks == LOOKS_A_SECOND
+    assert clock.fps == ACTIVE_FPS
     clock.pause()
-    assert clock.looks == LOOKS_WHEN_STILL
+    assert clock.fps == IDLE_FPS

@@ -1,4 +1,4 @@
-"""Where the phone is: one search at a time, told step by step, and the receivers off as soon as nobody waits."""
+"""Location: one search at a time, reported step by step, and the receivers off as soon as nobody waits."""
 
 from __future__ import annotations
 
@@ -9,33 +9,26 @@ from typing import Any
 
 import pytest
 
-from mobile.device.location import (
-    AndroidReceiver,
-    Fix,
-    Hindrance,
-    NoLocator,
-    PhoneLocator,
-    Search,
-    android_receiver,
-    asking_for,
-    listener_class,
-)
+from mobile.device.location.android import AndroidLocator, AndroidReceiver, android_receiver, permission_request
+from mobile.device.location.android_listener import listener_class
+from mobile.device.location.desk import DeskLocator
+from mobile.device.location.protocol import Fix, LocationProblem, Search
 
 NEAR, FAR = Fix(50.0, 8.0, 4.0), Fix(50.1, 8.0, 12.0)
 
 
 @dataclass
 class Sky:
-    """A receiver that hears what the test lets it hear."""
+    """A receiver that the test feeds with fixes."""
 
-    hindrance: Hindrance | None = None
+    problem: LocationProblem | None = None
     on: bool = False
-    hear: Callable[[Fix], None] = print
-    off: Callable[[], None] = print
+    on_fix: Callable[[Fix], None] = print
+    on_off: Callable[[], None] = print
 
-    def start(self, hear: Callable[[Fix], None], off: Callable[[], None]) -> Hindrance | None:
-        self.hear, self.off, self.on = hear, off, self.hindrance is None
-        return self.hindrance
+    def start(self, on_fix: Callable[[Fix], None], on_off: Callable[[], None]) -> LocationProblem | None:
+        self.on_fix, self.on_off, self.on = on_fix, on_off, self.problem is None
+        return self.problem
 
     def stop(self) -> None:
         self.on = False
@@ -49,120 +42,120 @@ def refused(answer: Callable[[bool], None]) -> None:
     answer(False)
 
 
-def test_a_search_tells_each_step_and_the_best_so_far() -> None:
-    sky, told = Sky(), list[Search]()
+def test_a_search_reports_each_step_and_the_best_fix_so_far() -> None:
+    sky, searches = Sky(), list[Search]()
 
-    PhoneLocator(sky, allowed).look(told.append)
-    sky.hear(FAR)
-    sky.hear(NEAR)
-    sky.hear(FAR)
+    AndroidLocator(sky, allowed).start(searches.append)
+    sky.on_fix(FAR)
+    sky.on_fix(NEAR)
+    sky.on_fix(FAR)
 
-    assert told == [Search(asking=True), Search(), Search(FAR), Search(NEAR), Search(NEAR)]
+    assert searches == [Search(asking=True), Search(), Search(FAR), Search(NEAR), Search(NEAR)]
     assert sky.on
 
 
 def test_a_good_fix_ends_the_search_and_the_listening() -> None:
-    sky, told = Sky(), list[Search]()
+    sky, searches = Sky(), list[Search]()
     good = Fix(50.0, 8.0, 3.0)
 
-    PhoneLocator(sky, allowed).look(told.append)
-    sky.hear(FAR)
-    sky.hear(good)
-    sky.hear(FAR)
+    AndroidLocator(sky, allowed).start(searches.append)
+    sky.on_fix(FAR)
+    sky.on_fix(good)
+    sky.on_fix(FAR)
 
-    assert told[-1] == Search(good, over=True)
-    assert len(told) == 4
+    assert searches[-1] == Search(good, over=True)
+    assert len(searches) == 4
     assert not sky.on
 
 
 def test_without_a_good_fix_the_best_of_many_counts() -> None:
-    sky, told = Sky(), list[Search]()
+    sky, searches = Sky(), list[Search]()
 
-    PhoneLocator(sky, allowed, most_fixes=3).look(told.append)
+    AndroidLocator(sky, allowed, most_fixes=3).start(searches.append)
     for fix in (FAR, NEAR, FAR):
-        sky.hear(fix)
+        sky.on_fix(fix)
 
-    assert told[-1] == Search(NEAR, over=True)
+    assert searches[-1] == Search(NEAR, over=True)
     assert not sky.on
 
 
-@pytest.mark.parametrize("hindrance", [Hindrance.OFF, Hindrance.NO_RECEIVER])
-def test_what_hinders_a_fix_is_told(hindrance: Hindrance) -> None:
-    told: list[Search] = []
+@pytest.mark.parametrize("problem", [LocationProblem.OFF, LocationProblem.NO_RECEIVER])
+def test_a_problem_ends_the_search(problem: LocationProblem) -> None:
+    searches: list[Search] = []
 
-    PhoneLocator(Sky(hindrance), allowed).look(told.append)
+    AndroidLocator(Sky(problem), allowed).start(searches.append)
 
-    assert told[-1] == Search(over=True, hindrance=hindrance)
+    assert searches[-1] == Search(over=True, problem=problem)
 
 
-def test_without_leave_nothing_listens() -> None:
-    sky, told = Sky(), list[Search]()
+def test_without_permission_nothing_listens() -> None:
+    sky, searches = Sky(), list[Search]()
 
-    PhoneLocator(sky, refused).look(told.append)
+    AndroidLocator(sky, refused).start(searches.append)
 
-    assert told[-1] == Search(over=True, hindrance=Hindrance.NOT_ALLOWED)
+    assert searches[-1] == Search(over=True, problem=LocationProblem.NOT_ALLOWED)
     assert not sky.on
 
 
 def test_receivers_switched_off_on_the_way_end_the_search() -> None:
-    sky, told = Sky(), list[Search]()
-    PhoneLocator(sky, allowed).look(told.append)
-    sky.hear(FAR)
+    sky, searches = Sky(), list[Search]()
+    AndroidLocator(sky, allowed).start(searches.append)
+    sky.on_fix(FAR)
 
-    sky.off()
+    sky.on_off()
 
-    assert told[-1] == Search(FAR, over=True, hindrance=Hindrance.OFF)
+    assert searches[-1] == Search(FAR, over=True, problem=LocationProblem.OFF)
     assert not sky.on
 
 
-def test_given_up_nobody_listens_and_nobody_is_told() -> None:
-    sky, told = Sky(), list[Search]()
-    locator = PhoneLocator(sky, allowed)
-    locator.look(told.append)
-    steps = len(told)
+def test_a_stopped_search_listens_and_reports_no_more() -> None:
+    sky, searches = Sky(), list[Search]()
+    locator = AndroidLocator(sky, allowed)
+    locator.start(searches.append)
+    steps = len(searches)
 
-    locator.give_up()
-    locator.give_up()
-    sky.hear(NEAR)
+    locator.stop()
+    locator.stop()
+    sky.on_fix(NEAR)
 
-    assert len(told) == steps
+    assert len(searches) == steps
     assert not sky.on
 
 
-def test_given_up_while_the_person_is_asked_nothing_listens() -> None:
+def test_stopped_while_the_person_is_asked_nothing_listens() -> None:
     answers: list[Callable[[bool], None]] = []
-    sky, told = Sky(), list[Search]()
-    locator = PhoneLocator(sky, answers.append)
-    locator.look(told.append)
+    sky, searches = Sky(), list[Search]()
+    locator = AndroidLocator(sky, answers.append)
+    locator.start(searches.append)
 
-    locator.give_up()
+    locator.stop()
     answers[0](True)
 
-    assert told == [Search(asking=True)]
+    assert searches == [Search(asking=True)]
     assert not sky.on
 
 
 def test_a_new_search_ends_the_one_before() -> None:
     sky, first, second = Sky(), list[Search](), list[Search]()
-    locator = PhoneLocator(sky, allowed)
-    locator.look(first.append)
-    steps, hear = len(first), sky.hear
+    locator = AndroidLocator(sky, allowed)
+    locator.start(first.append)
+    steps, on_fix = len(first), sky.on_fix
 
-    locator.look(second.append)
-    hear(NEAR)
-    sky.hear(FAR)
+    locator.start(second.append)
+    on_fix(NEAR)
+    sky.on_fix(FAR)
 
     assert len(first) == steps
     assert second[-1] == Search(FAR)
 
 
-def test_a_desk_knows_one_place_or_none() -> None:
-    told: list[Search] = []
+def test_a_desk_gives_one_fix_or_none() -> None:
+    searches: list[Search] = []
 
-    NoLocator().look(told.append)
-    NoLocator(NEAR).look(told.append)
+    DeskLocator().start(searches.append)
+    DeskLocator(NEAR).start(searches.append)
 
-    assert told == [Search(over=True, hindrance=Hindrance.NO_RECEIVER), Search(NEAR, over=True)]
+    assert searches == [Search(over=True, problem=LocationProblem.NO_RECEIVER), Search(NEAR, over=True)]
 
 
 # on Android
@@ -211,17 +204,20 @@ def fake_jnius(manager: Manager) -> Any:
     return jnius
 
 
-def call(listener: Any, name: str, signature: str, *told: Any) -> None:
+def call(listener: Any, name: str, signature: str, *args: Any) -> None:
     """What Java does: it knows a method by its name and signature alone."""
     found = {
         vars(each)["java"]: each for each in vars(type(listener)).values() if "java" in getattr(each, "__dict__", ())
     }
-    found[name, signature](listener, *told)
+    found[name, signature](listener, *args)
 
 
-def location(accuracy_m: float, *, told: bool = True) -> Any:
+def location(accuracy_m: float, *, has_accuracy: bool = True) -> Any:
     return SimpleNamespace(
-        getLatitude=lambda: 50.0, getLongitude=lambda: 8.0, getAccuracy=lambda: accuracy_m, hasAccuracy=lambda: told
+        getLatitude=lambda: 50.0,
+        getLongitude=lambda: 8.0,
+        getAccuracy=lambda: accuracy_m,
+        hasAccuracy=lambda: has_accuracy,
     )
 
 
@@ -265,7 +261,7 @@ def test_a_location_that_does_not_say_how_far_off_it_is_counts_for_nothing(manag
     listener = manager.listeners[0][3]
 
     call(listener, "onLocationChanged", "(Landroid/location/Location;)V", location(0))
-    call(listener, "onLocationChanged", "(Landroid/location/Location;)V", location(7, told=False))
+    call(listener, "onLocationChanged", "(Landroid/location/Location;)V", location(7, has_accuracy=False))
 
     assert heard == []
 
@@ -279,7 +275,7 @@ def test_every_call_of_every_android_is_answered(manager: Manager) -> None:
     call(listener, "onFlushComplete", "(I)V", 1)
 
 
-def test_only_when_the_last_receiver_goes_off_is_it_told(manager: Manager) -> None:
+def test_only_the_last_receiver_that_goes_off_is_reported(manager: Manager) -> None:
     _, _, gone = listening(manager)
     listener = manager.listeners[0][3]
 
@@ -293,34 +289,34 @@ def test_only_when_the_last_receiver_goes_off_is_it_told(manager: Manager) -> No
 
 
 @pytest.mark.parametrize(
-    ("there", "on", "hindrance"),
+    ("there", "on", "problem"),
     [
-        (["passive"], {"passive"}, Hindrance.NO_RECEIVER),
-        (["passive", "gps"], {"passive"}, Hindrance.OFF),
+        (["passive"], {"passive"}, LocationProblem.NO_RECEIVER),
+        (["passive", "gps"], {"passive"}, LocationProblem.OFF),
         (["gps"], {"gps"}, None),
     ],
 )
 def test_a_phone_without_gps_or_with_location_switched_off_says_so(
-    there: list[str], on: set[str], hindrance: Hindrance | None
+    there: list[str], on: set[str], problem: LocationProblem | None
 ) -> None:
     manager = Manager(there, on)
 
-    assert android_receiver(fake_jnius(manager)).start(print, print) is hindrance
-    assert len(manager.listeners) == (hindrance is None)
+    assert android_receiver(fake_jnius(manager)).start(print, print) is problem
+    assert len(manager.listeners) == (problem is None)
 
 
 @pytest.mark.parametrize(
-    ("has", "granted", "hindrance"),
+    ("has", "granted", "problem"),
     [
         (True, [], None),
         (False, [True, True], None),
-        (False, [False, True], Hindrance.NOT_ALLOWED),
-        (False, [], Hindrance.NOT_ALLOWED),
+        (False, [False, True], LocationProblem.NOT_ALLOWED),
+        (False, [], LocationProblem.NOT_ALLOWED),
     ],
     ids=["has it", "grants it", "only about", "interrupted"],
 )
-def test_on_a_phone_the_person_is_asked_for_leave_once(
-    manager: Manager, has: bool, granted: list[bool], hindrance: Hindrance | None
+def test_the_person_is_asked_for_permission_once(
+    manager: Manager, has: bool, granted: list[bool], problem: LocationProblem | None
 ) -> None:
     """Granted only about, a fix would be off by a mile."""
     asked: list[list[str]] = []
@@ -329,11 +325,11 @@ def test_on_a_phone_the_person_is_asked_for_leave_once(
         asked.append(wanted)
         answered(wanted, granted)
 
-    ask = asking_for(["fine", "coarse"], lambda _: has, request)
-    told: list[Search] = []
+    ask = permission_request(["fine", "coarse"], lambda _: has, request)
+    searches: list[Search] = []
 
-    PhoneLocator(android_receiver(fake_jnius(manager)), ask).look(told.append)
+    AndroidLocator(android_receiver(fake_jnius(manager)), ask).start(searches.append)
 
-    assert told[-1].hindrance is hindrance
-    assert bool(manager.listeners) == (hindrance is None)
+    assert searches[-1].problem is problem
+    assert bool(manager.listeners) == (problem is None)
     assert asked == ([] if has else [["fine", "coarse"]])

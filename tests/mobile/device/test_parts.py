@@ -1,4 +1,4 @@
-"""The phone's parts: the pretend ones remember, the real ones ask plyer and Android for the right thing."""
+"""The phone's parts ask plyer and Android for the right thing, and a desk imports nothing of a phone."""
 
 from __future__ import annotations
 
@@ -13,9 +13,12 @@ from typing import Any
 
 import pytest
 
-from mobile.device import parts
-from mobile.device.haptics import Haptic
-from mobile.device.parts import PhoneBuzzer, QuietAwake, QuietBuzzer, choose_parts
+from mobile.device.boot_clock import protocol
+from mobile.device.boot_clock.android import android_clock
+from mobile.device.boot_clock.desk import desk_clock
+from mobile.device.haptics.android import AndroidBuzzer
+from mobile.device.haptics.protocol import Haptic
+from mobile.device.parts import choose_parts
 from shared_models.core.moments import elapsed_s
 
 
@@ -37,11 +40,11 @@ class FakeVibrator:
 def test_every_pulse_is_different_from_the_others() -> None:
     """No two have the same number of buzzes of about the same length."""
 
-    def told(haptic: Haptic) -> tuple[int, int]:
+    def buzzes_of(haptic: Haptic) -> tuple[int, int]:
         buzzes = haptic.value[1::2]
         return len(buzzes), round(sum(buzzes) * 10)
 
-    assert len({told(haptic) for haptic in Haptic}) == len(Haptic)
+    assert len({buzzes_of(haptic) for haptic in Haptic}) == len(Haptic)
 
 
 @pytest.mark.parametrize("haptic", Haptic)
@@ -55,7 +58,7 @@ def test_a_pulse_starts_at_once_and_is_over_within_a_second(haptic: Haptic) -> N
 def test_the_phone_buzzes_the_pattern() -> None:
     vibrator = FakeVibrator(there=True)
 
-    PhoneBuzzer(vibrator).feel(Haptic.MISS)
+    AndroidBuzzer(vibrator).feel(Haptic.MISS)
 
     assert vibrator.buzzed == [list(Haptic.MISS.value)]
 
@@ -63,19 +66,9 @@ def test_the_phone_buzzes_the_pattern() -> None:
 def test_a_phone_without_a_vibrator_stays_still() -> None:
     vibrator = FakeVibrator(there=False)
 
-    PhoneBuzzer(vibrator).feel(Haptic.MISS)
+    AndroidBuzzer(vibrator).feel(Haptic.MISS)
 
     assert vibrator.buzzed == []
-
-
-def test_the_pretend_parts_remember() -> None:
-    buzzer, awake = QuietBuzzer(), QuietAwake()
-
-    buzzer.feel(Haptic.START)
-    awake.keep(on=True)
-
-    assert buzzer.felt == [Haptic.START]
-    assert awake.on
 
 
 # what time it is
@@ -84,29 +77,29 @@ def test_the_pretend_parts_remember() -> None:
 def test_the_desks_clock_only_runs_forward_within_one_boot() -> None:
     clock = choose_parts().clock
 
-    moments = [clock.moment() for _ in range(100)]
+    moments = [clock() for _ in range(100)]
 
-    assert {moment.boot for moment in moments} == {clock.moment().boot}
+    assert {moment.boot for moment in moments} == {clock().boot}
     assert all(elapsed_s(one, other) >= 0 for one, other in itertools.pairwise(moments))
     assert abs(moments[-1].at - datetime.now(UTC)) < timedelta(minutes=1)
 
 
-@pytest.mark.skipif(not parts.BOOT_ID.exists(), reason="only Linux names its boots")
+@pytest.mark.skipif(not protocol.BOOT_ID.exists(), reason="only Linux names its boots")
 def test_another_run_on_the_same_boot_is_the_same_boot() -> None:
-    line = "from mobile.device.parts import choose_parts; print(choose_parts().clock.moment().boot)"
+    line = "from mobile.device.parts import choose_parts; print(choose_parts().clock().boot)"
 
     other = subprocess.run([sys.executable, "-c", line], check=True, capture_output=True, text=True)  # noqa: S603
 
-    assert other.stdout.strip() == choose_parts().clock.moment().boot
+    assert other.stdout.strip() == choose_parts().clock().boot
 
 
 def test_where_boots_have_no_name_each_run_is_one(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(parts, "BOOT_ID", Path("/nowhere/boot_id"))
+    monkeypatch.setattr(protocol, "BOOT_ID", Path("/nowhere/boot_id"))
 
-    one, other = parts.desk_clock(), parts.desk_clock()
+    one, other = desk_clock(), desk_clock()
 
-    assert one.moment().boot == one.moment().boot
-    assert one.moment().boot != other.moment().boot
+    assert one().boot == one().boot
+    assert one().boot != other().boot
 
 
 def android(boot_count: int, uptime_ms: int) -> Callable[[str], Any]:
@@ -119,9 +112,9 @@ def android(boot_count: int, uptime_ms: int) -> Callable[[str], Any]:
 
 
 def test_android_counts_boots_where_it_hides_their_name(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(parts, "BOOT_ID", Path("/nowhere/boot_id"))
+    monkeypatch.setattr(protocol, "BOOT_ID", Path("/nowhere/boot_id"))
 
-    moment = parts.android_clock(android(boot_count=41, uptime_ms=7_200_123)).moment()
+    moment = android_clock(android(boot_count=41, uptime_ms=7_200_123))()
 
     assert (moment.boot, moment.boot_ms) == ("boot-41", 7_200_123)
 

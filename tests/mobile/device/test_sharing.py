@@ -12,7 +12,9 @@ from typing import Any
 
 import pytest
 
-from mobile.device.sharing import DeskSharer, Opened, PhoneSharer
+from mobile.device.sharing.android import AndroidSharer
+from mobile.device.sharing.desk import DeskSharer
+from mobile.device.sharing.protocol import Opened
 
 
 class Intent:
@@ -23,19 +25,19 @@ class Intent:
 
     def __init__(self, action: str) -> None:
         self.action = action
-        self.told: dict[str, Any] = {}
+        self.fields: dict[str, Any] = {}
 
     def setType(self, kind: str) -> None:  # noqa: N802 - Android's name
-        self.told["type"] = kind
+        self.fields["type"] = kind
 
     def addCategory(self, category: str) -> None:  # noqa: N802 - as above
-        self.told["category"] = category
+        self.fields["category"] = category
 
     def putExtra(self, name: str, value: Any) -> None:  # noqa: N802 - as above
-        self.told[name] = value
+        self.fields[name] = value
 
     def addFlags(self, flags: int) -> None:  # noqa: N802 - as above
-        self.told["flags"] = flags
+        self.fields["flags"] = flags
 
     @staticmethod
     def createChooser(intent: Any, _title: None) -> Any:  # noqa: N802 - as above
@@ -53,8 +55,8 @@ class Android:
     downloads: bool = True
     answer: Callable[[int, int, Any], None] = print
 
-    def sharer(self) -> PhoneSharer:
-        return PhoneSharer(self, self, self)
+    def sharer(self) -> AndroidSharer:
+        return AndroidSharer(self, self, self)
 
     # jnius
 
@@ -128,8 +130,8 @@ def test_a_bundle_goes_among_the_downloads_and_on_to_the_share_sheet(bundle: Pat
     assert (collection, values["relative_path"], values["_display_name"]) == (
         "downloads", "Download/Rowend", bundle.name,
     )  # fmt: skip
-    assert (sheet, sent.action, sent.told["stream"]) == ("chooser", "send", outside / bundle.name)
-    assert sent.told["flags"] == Intent.FLAG_GRANT_READ_URI_PERMISSION
+    assert (sheet, sent.action, sent.fields["stream"]) == ("chooser", "send", outside / bundle.name)
+    assert sent.fields["flags"] == Intent.FLAG_GRANT_READ_URI_PERMISSION
 
 
 def test_downloads_that_take_nothing_are_trouble(bundle: Path, outside: Path) -> None:
@@ -146,50 +148,50 @@ def test_an_older_android_asks_where_to_put_it(bundle: Path, outside: Path) -> N
     android.chosen(outside / "card")
 
     assert where == ""
-    assert (intent.action, intent.told["title"]) == ("android.intent.action.CREATE_DOCUMENT", bundle.name)
+    assert (intent.action, intent.fields["title"]) == ("android.intent.action.CREATE_DOCUMENT", bundle.name)
     _wait_for(lambda: (outside / "card").exists() and (outside / "card").read_bytes() == b"entries")
 
 
 def test_a_file_is_chosen_in_the_systems_own_picker(bundle: Path, outside: Path) -> None:
-    android, told = Android(outside), list[Opened | None]()
+    android, chosen = Android(outside), list[Opened | None]()
     sharer = android.sharer()
 
-    sharer.choose(outside, told.append)
+    sharer.choose(outside, chosen.append)
     intent, _ = android.started[0]
     android.answer(12345, -1, SimpleNamespace(getData=lambda: "somebody else's"))
     android.chosen(bundle)
     android.chosen(bundle)
 
-    assert (intent.action, intent.told["category"]) == ("android.intent.action.OPEN_DOCUMENT", "openable")
-    (opened,) = told
+    assert (intent.action, intent.fields["category"]) == ("android.intent.action.OPEN_DOCUMENT", "openable")
+    (opened,) = chosen
     assert opened is not None
     with opened() as file:
         assert file.read() == b"entries"
 
 
 def test_who_turns_back_from_the_picker_chose_nothing(outside: Path) -> None:
-    android, told = Android(outside), list[Opened | None]()
-    android.sharer().choose(outside, told.append)
+    android, chosen = Android(outside), list[Opened | None]()
+    android.sharer().choose(outside, chosen.append)
 
     android.chosen(None)
 
-    assert told == [None]
+    assert chosen == [None]
 
 
 def test_on_a_desk_files_lie_in_the_apps_folder(tmp_path: Path, bundle: Path) -> None:
     (tmp_path / "older.bundle").write_bytes(b"old")
     os.utime(tmp_path / "older.bundle", (1, 1))
     (tmp_path / "a letter.txt").write_bytes(b"no bundle")
-    told = list[Opened | None]()
+    chosen = list[Opened | None]()
 
     where = DeskSharer().share(bundle)
-    DeskSharer().choose(tmp_path, told.append)
-    DeskSharer().choose(tmp_path / "empty", told.append)
+    DeskSharer().choose(tmp_path, chosen.append)
+    DeskSharer().choose(tmp_path / "empty", chosen.append)
 
     assert where == str(bundle.parent)
-    assert told[1] is None
-    assert told[0] is not None
-    with told[0]() as file:
+    assert chosen[1] is None
+    assert chosen[0] is not None
+    with chosen[0]() as file:
         assert file.read() == b"entries"
 
 

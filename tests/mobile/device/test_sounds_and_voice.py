@@ -1,4 +1,4 @@
-"""The ear's parts: sounds and voice ask Android for the right thing, and no tap waits for them."""
+"""Sounds, speech and keys ask Android for the right thing, and no tap waits for them."""
 
 from __future__ import annotations
 
@@ -13,10 +13,11 @@ from typing import Any
 
 import pytest
 
-from mobile.device.haptics import Haptic
-from mobile.device.parts import PhoneKeyTaker
-from mobile.device.speaker import DeskSpeaker, PhoneSpeaker
-from mobile.device.tts import PhoneVoice
+from mobile.device.haptics.protocol import Haptic
+from mobile.device.hardware_keys.android import AndroidKeyCapture
+from mobile.device.speaker.android import AndroidSpeaker
+from mobile.device.speaker.desk import DeskSpeaker
+from mobile.device.tts.android import AndroidTTS
 from mobile.device.worker import BackgroundWorker
 
 SUCCESS, ERROR = 0, -1
@@ -30,28 +31,28 @@ def until(done: Callable[[], object]) -> None:
         time.sleep(0.005)
 
 
-# aside
+# the worker
 
 
-def test_what_is_done_aside_is_done_in_order_and_a_failure_ends_nothing(caplog: pytest.LogCaptureFixture) -> None:
-    aside, done = BackgroundWorker("test"), list[int]()
+def test_jobs_run_in_order_and_a_failure_ends_nothing(caplog: pytest.LogCaptureFixture) -> None:
+    worker, done = BackgroundWorker("test"), list[int]()
 
     with caplog.at_level(logging.ERROR):
-        aside.do(lambda: done.append(1))
-        aside.do(lambda: done.append(1 // 0))
-        aside.do(lambda: done.append(2))
+        worker.do(lambda: done.append(1))
+        worker.do(lambda: done.append(1 // 0))
+        worker.do(lambda: done.append(2))
         until(lambda: len(done) == 2)
 
     assert done == [1, 2]
-    assert "test: it could not be done" in caplog.text
+    assert "test: the job failed" in caplog.text
 
 
 def test_whoever_asks_does_not_wait() -> None:
-    aside, slow = BackgroundWorker("test"), threading.Event()
+    worker, slow = BackgroundWorker("test"), threading.Event()
 
-    aside.do(slow.wait)
+    worker.do(slow.wait)
     asked = threading.Event()
-    aside.do(asked.set)
+    worker.do(asked.set)
 
     assert not asked.is_set()
     slow.set()
@@ -98,10 +99,10 @@ def android_sound(pool: FakePool) -> Callable[[str], Any]:
 
 def test_a_phone_loads_every_sound_once_and_plays_the_one_that_is_asked_for(tmp_path: Path) -> None:
     pool = FakePool()
-    speaker = PhoneSpeaker(android_sound(pool), lambda: tmp_path)
+    speaker = AndroidSpeaker(android_sound(pool), lambda: tmp_path)
 
-    speaker.make_ready()
-    speaker.make_ready()
+    speaker.prepare()
+    speaker.prepare()
     speaker.play(Haptic.MISS)
     speaker.play(Haptic.END)
     until(lambda: len(pool.played) == 2)
@@ -113,10 +114,10 @@ def test_a_phone_loads_every_sound_once_and_plays_the_one_that_is_asked_for(tmp_
 
 def test_a_phone_that_has_no_sounds_yet_stays_quiet(tmp_path: Path) -> None:
     pool = FakePool()
-    speaker = PhoneSpeaker(android_sound(pool), lambda: tmp_path)
+    speaker = AndroidSpeaker(android_sound(pool), lambda: tmp_path)
 
     speaker.play(Haptic.MISS)
-    speaker.make_ready()
+    speaker.prepare()
     speaker.play(Haptic.END)
     until(lambda: pool.played)
 
@@ -127,7 +128,7 @@ def test_a_desk_plays_its_sounds_where_kivy_can() -> None:
     speaker = DeskSpeaker()
     speaker.play(Haptic.MISS)
 
-    speaker.make_ready()
+    speaker.prepare()
 
     for haptic in Haptic:
         speaker.play(haptic)
@@ -145,7 +146,7 @@ class FakeVoice:
         self.asleep = asleep
         self.made = 0
         self.language = ""
-        self.said: list[tuple[str, str]] = []
+        self.spoken: list[tuple[str, str]] = []
 
     def __call__(self, activity: str, _listener: None) -> FakeVoice:
         assert activity == "activity"
@@ -159,29 +160,29 @@ class FakeVoice:
         if self.asleep:
             self.asleep -= 1
             return ERROR
-        self.said.append((self.language, words))
+        self.spoken.append((self.language, words))
         return SUCCESS
 
 
-def voice_of(voice: FakeVoice, sleep: Callable[[float], object] = lambda _: None) -> PhoneVoice:
+def voice_of(voice: FakeVoice, sleep: Callable[[float], object] = lambda _: None) -> AndroidTTS:
     classes = {
         "android.speech.tts.TextToSpeech": voice,
         "org.kivy.android.PythonActivity": SimpleNamespace(mActivity="activity"),
         "java.util.Locale": str,
     }
-    return PhoneVoice(classes.__getitem__, sleep)
+    return AndroidTTS(classes.__getitem__, sleep)
 
 
 def test_one_voice_speaks_the_persons_language() -> None:
     android = FakeVoice()
     voice = voice_of(android)
 
-    voice.say("row 3 ended", "en")
-    until(lambda: len(android.said) == 1)
-    voice.say("falla, 4", "es")
-    until(lambda: len(android.said) == 2)
+    voice.speak("row 3 ended", "en")
+    until(lambda: len(android.spoken) == 1)
+    voice.speak("falla, 4", "es")
+    until(lambda: len(android.spoken) == 2)
 
-    assert android.said == [("en", "row 3 ended"), ("es", "falla, 4")]
+    assert android.spoken == [("en", "row 3 ended"), ("es", "falla, 4")]
     assert android.made == 1
 
 
@@ -189,39 +190,39 @@ def test_a_voice_that_sleeps_is_asked_again_and_says_only_what_is_still_news() -
     android, go = FakeVoice(asleep=3), threading.Event()
     voice = voice_of(android, lambda _: go.wait(5))
 
-    voice.say("row 3 ended", "en")
+    voice.speak("row 3 ended", "en")
     until(lambda: android.asleep == 2)
-    voice.say("miss, 1", "en")
+    voice.speak("miss, 1", "en")
     go.set()
-    until(lambda: android.said)
-    voice.say("miss, 2", "en")
-    until(lambda: len(android.said) == 2)
+    until(lambda: android.spoken)
+    voice.speak("miss, 2", "en")
+    until(lambda: len(android.spoken) == 2)
 
-    assert android.said == [("en", "miss, 1"), ("en", "miss, 2")]
+    assert android.spoken == [("en", "miss, 1"), ("en", "miss, 2")]
 
 
 def test_a_phone_without_a_voice_is_not_asked_for_ever() -> None:
     android = FakeVoice(asleep=10_000)
     voice = voice_of(android)
 
-    voice.say("miss, 1", "en")
-    until(lambda: android.asleep == 10_000 - PhoneVoice.TRIES)
+    voice.speak("miss, 1", "en")
+    until(lambda: android.asleep == 10_000 - AndroidTTS.TRIES)
     android.asleep = 0
-    voice.say("miss, 2", "en")
-    until(lambda: android.said)
+    voice.speak("miss, 2", "en")
+    until(lambda: android.spoken)
 
-    assert android.said == [("en", "miss, 2")]
+    assert android.spoken == [("en", "miss, 2")]
 
 
 # the keys
 
 
-def test_a_phone_tells_its_activity_whether_to_take_the_keys() -> None:
-    told: list[bool] = []
-    classes = {"org.rowend.RowActivity": SimpleNamespace(takeKeys=told.append)}
+def test_a_phone_asks_its_activity_to_capture_the_keys() -> None:
+    captured: list[bool] = []
+    classes = {"org.rowend.RowActivity": SimpleNamespace(takeKeys=captured.append)}
 
-    taker = PhoneKeyTaker(classes.__getitem__)
-    taker.take(on=True)
-    taker.take(on=False)
+    keys = AndroidKeyCapture(classes.__getitem__)
+    keys.capture(on=True)
+    keys.capture(on=False)
 
-    assert told == [True, False]
+    assert captured == [True, False]

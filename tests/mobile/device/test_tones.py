@@ -1,4 +1,4 @@
-"""What the ear is told, measured from the files as they are played."""
+"""The sounds, measured from the files as they are played."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ import wave
 
 import pytest
 
-from mobile.device.haptics import Haptic
-from mobile.device.tones import LOUDEST, RATE, SOUNDS, wav
+from mobile.device.haptics.protocol import Haptic
+from mobile.device.speaker.tones import LOUDEST, RATE, SOUNDS, wav
 
 STEP = RATE // 200  # five milliseconds
 QUIET = 0.02
@@ -75,11 +75,11 @@ def test_a_sound_begins_at_once_and_does_not_click(haptic: Haptic) -> None:
 
 
 def test_each_sound_has_its_own_pitches() -> None:
-    told = {haptic: first_and_last_pitch(haptic) for haptic in Haptic}
+    features = {haptic: first_and_last_pitch(haptic) for haptic in Haptic}
 
-    for one, other in itertools.combinations(told.values(), 2):
+    for one, other in itertools.combinations(features.values(), 2):
         apart = max(abs(math.log2(mine / theirs)) for mine, theirs in zip(one, other, strict=True))
-        assert apart > 2 / 12, told  # a whole tone
+        assert apart > 2 / 12, features  # a whole tone
 
 
 def test_a_start_rises_and_an_end_falls() -> None:
@@ -91,9 +91,9 @@ def test_a_start_rises_and_an_end_falls() -> None:
 
 def test_rhythms_differ_where_hands_are_full_and_the_wind_takes_the_pitch() -> None:
     """No two sounds have as many beats and sound for about as long."""
-    told = {haptic: (len(beats(haptic)), round(sum(beats(haptic)[::2]) / 12)) for haptic in Haptic}
+    features = {haptic: (len(beats(haptic)), round(sum(beats(haptic)[::2]) / 12)) for haptic in Haptic}
 
-    assert len(set(told.values())) == len(Haptic), told
+    assert len(set(features.values())) == len(Haptic), features
 
 
 def test_every_pulse_has_a_sound() -> None:

@@ -7,15 +7,15 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from mobile.demo.fake_phone import PretendPhone
-from mobile.device.haptics import Haptic
-from mobile.device.location import NoLocator
-from mobile.device.parts import Parts, QuietAwake, QuietBuzzer
-from mobile.device.speaker import QuietSpeaker
-from mobile.device.tts import QuietVoice
+from mobile.device.haptics.desk import DeskBuzzer
+from mobile.device.haptics.protocol import Haptic
+from mobile.device.keep_awake.desk import DeskKeepAwake
+from mobile.device.parts import Parts
+from mobile.device.speaker.desk import NullSpeaker
+from mobile.device.tts.desk import DeskTTS
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.base.routes import Route
 from mobile.sync.scheduler import SyncStatus
-from shared_models.core.moments import Moment
 from shared_models.sync.pairing_link import PairingLink
 
 
@@ -60,18 +60,8 @@ class QuietNavigator:
         return self.went[-1][0]
 
 
-@dataclass
-class PhoneClock:
-    """The pretend phone's clock as one of its parts."""
-
-    phone: PretendPhone
-
-    def moment(self) -> Moment:
-        return self.phone.clock()
-
-
 def parts_of(phone: PretendPhone) -> Parts:
-    return Parts(QuietBuzzer(), QuietAwake(), NoLocator(), PhoneClock(phone))
+    return Parts(clock=phone.clock)
 
 
 class QuietContext(AppContext):
@@ -81,10 +71,9 @@ class QuietContext(AppContext):
     sync: QuietSync
 
     def __init__(self, phone: PretendPhone) -> None:
-        self.buzzer, self.screen = QuietBuzzer(), QuietAwake()
-        self.speaker, self.voice = QuietSpeaker(), QuietVoice()
-        clock = PhoneClock(phone)
-        parts = Parts(self.buzzer, self.screen, NoLocator(), clock, speaker=self.speaker, voice=self.voice)
+        self.buzzer, self.screen = DeskBuzzer(), DeskKeepAwake()
+        self.speaker, self.tts = NullSpeaker(), DeskTTS()
+        parts = Parts(phone.clock, self.buzzer, self.screen, speaker=self.speaker, tts=self.tts)
         super().__init__(phone.notebook, parts, QuietNavigator(), QuietSync())
         self.tune()
 

@@ -12,7 +12,7 @@ from sqlmodel import select
 
 from mobile.demo import story
 from mobile.demo.fake_phone import PretendPhone
-from mobile.device.location import Fix, Search
+from mobile.device.location.protocol import Fix, Search
 from mobile.presenters.base.error_messages import in_words
 from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.tape_draft import drop

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from mobile import presenters
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.row.row import RowPresenter
 from mobile.presenters.row.stop import StopPresenter
 from mobile.presenters.row.summary import FinishedPresenter
@@ -54,7 +54,7 @@ def test_hand_and_ear_are_told_the_same_and_the_voice_is_off(
 
     assert context.felt == PULSES
     assert context.speaker.played == PULSES
-    assert context.voice.said == []
+    assert context.tts.spoken == []
 
 
 def test_the_voice_says_what_was_done(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
@@ -62,7 +62,7 @@ def test_the_voice_says_what_was_done(row: RowPresenter, context: QuietContext, 
 
     day_of(row, context, crew)
 
-    assert context.voice.said == [
+    assert context.tts.spoken == [
         *("row 1 started", "miss, 1", "miss, 2", "stopped: rest"),
         *("go on", "row 1 ended", "undone", "put back"),
     ]
@@ -74,7 +74,7 @@ def test_the_voice_speaks_the_persons_language(row: RowPresenter, context: Quiet
 
     day_of(row, context, crew)
 
-    assert context.voice.said[:4] == ["hilera 1 empezada", "falla, 1", "falla, 2", "parada: descanso"]
+    assert context.tts.spoken[:4] == ["hilera 1 empezada", "falla, 1", "falla, 2", "parada: descanso"]
 
 
 def test_the_last_row_says_that_the_bed_is_planted(context: QuietContext, crew: Crew) -> None:
@@ -88,7 +88,7 @@ def test_the_last_row_says_that_the_bed_is_planted(context: QuietContext, crew: 
 
     row.attempt(row.press)
 
-    assert context.voice.said == ["row 5 ended. All 5 rows planted"]
+    assert context.tts.spoken == ["row 5 ended. All 5 rows planted"]
 
 
 def test_what_is_refused_is_said_with_its_reason(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
@@ -97,7 +97,7 @@ def test_what_is_refused_is_said_with_its_reason(row: RowPresenter, context: Qui
     row.attempt(row.miss)
 
     assert context.felt == context.speaker.played == [Haptic.REFUSAL]
-    assert context.voice.said == [row.trouble]
+    assert context.tts.spoken == [row.trouble]
     assert "Start the row first." in row.trouble
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.checks.tape_draft import draft
 from mobile.presenters.checks.tape_result import TapeResultForm
 from mobile.presenters.checks.tape_start import TapeForm

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.row.locked import UPPER_WITHIN_S, LockedPresenter
 from mobile.presenters.row.row_settings import DepthCrewPresenter
 from tests.mobile.conftest import Crew

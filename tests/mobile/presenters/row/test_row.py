@@ -7,7 +7,7 @@ from datetime import timedelta
 
 import pytest
 
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.base.routes import Route
 from mobile.presenters.row.row import RowPresenter, opening
 from mobile.presenters.row.stop import NOT_STOPPED, StopPresenter

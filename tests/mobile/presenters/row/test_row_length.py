@@ -6,8 +6,8 @@ from dataclasses import dataclass, field, replace
 
 import pytest
 
-from mobile.device.haptics import Haptic
-from mobile.device.location import Fix, Hindrance, Search, Told
+from mobile.device.haptics.protocol import Haptic
+from mobile.device.location.protocol import Fix, LocationProblem, OnSearch, Search
 from mobile.presenters.row.row_length import LengthForm
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.records.tables import Bed, RowPass
@@ -23,16 +23,16 @@ HERE, THERE = Fix(50.0, 8.0, 3.0), Fix(50.000274, 8.0, 3.0)
 class Sky:
     """A locator that tells what the test lets it tell."""
 
-    tell: Told | None = None
+    tell: OnSearch | None = None
     searches: int = 0
     given_up: int = field(default=0)
 
-    def look(self, tell: Told) -> None:
+    def start(self, tell: OnSearch) -> None:
         self.tell = tell
         self.searches += 1
         tell(Search(asking=True))
 
-    def give_up(self) -> None:
+    def stop(self) -> None:
         self.given_up += 1
 
     def says(self, search: Search) -> None:
@@ -157,19 +157,19 @@ def test_left_as_it_is_nothing_is_written(context: QuietContext, crew: Crew, sky
     ("hindrance", "said"),
     [
         (
-            Hindrance.NOT_ALLOWED,
+            LocationProblem.NOT_ALLOWED,
             "Rowend may not use this phone's precise location. Allow it in the settings, or use a tape.",
         ),
-        (Hindrance.OFF, "Location is switched off on this phone. Switch it on, or use a tape."),
-        (Hindrance.NO_RECEIVER, "This phone cannot tell where it is. Use a tape."),
+        (LocationProblem.OFF, "Location is switched off on this phone. Switch it on, or use a tape."),
+        (LocationProblem.NO_RECEIVER, "This phone cannot tell where it is. Use a tape."),
     ],
 )
 def test_what_hinders_a_fix_is_told_and_a_tape_does(
-    context: QuietContext, crew: Crew, sky: Sky, hindrance: Hindrance, said: str
+    context: QuietContext, crew: Crew, sky: Sky, hindrance: LocationProblem, said: str
 ) -> None:
     form = from_a_row(context, crew)
     form.attempt(form.pick, "look")
-    sky.says(Search(over=True, hindrance=hindrance))
+    sky.says(Search(over=True, problem=hindrance))
     told = (form.view.how, texts(form))
     form.attempt(form.pick, "tape")
     by_tape = (form.view.ask, form.view.number.start)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.row.fill import FillForm
 from mobile.presenters.row.summary import FinishedPresenter
 from tests.mobile.conftest import Crew

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from mobile.demo.fake_phone import PretendPhone
-from mobile.device.sharing import DeskSharer
+from mobile.device.sharing.desk import DeskSharer
 from mobile.presenters.sync.bundle import BundlePresenter
 from mobile.sync.bundles import BundleNews, Bundles, Taken
 from shared_models.errors import BadBody, OtherFarm, TooMuch

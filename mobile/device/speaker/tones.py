@@ -1,4 +1,4 @@
-"""What a tap did, as the ear hears it: a few short notes each, made here, to be told apart outdoors with a hat on.
+"""A few short synthesized notes for each `Haptic`, to be told apart outdoors with a hat on.
 
 Phones' small speakers are loudest between about 1 and 4 kHz (common practice, no source), so every note has some of
 its overtones there. Pitch and rhythm both differ, for whoever hears only one of them well.
@@ -13,8 +13,9 @@ import wave
 from array import array
 from collections.abc import Mapping
 from dataclasses import dataclass
+from pathlib import Path
 
-from mobile.device.haptics import Haptic
+from mobile.device.haptics.protocol import Haptic
 
 RATE = 22_050  # samples a second
 LOUDEST = 0.9  # of what a sample can hold
@@ -24,7 +25,7 @@ OVERTONES = ((1, 1.0), (2, 0.35), (3, 0.25))  # multiples of the note, and how s
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """One note, or a silence where it has no pitch."""
+    """One note; a rest where `hertz` is 0."""
 
     hertz: float
     seconds: float
@@ -42,20 +43,28 @@ SOUNDS: Mapping[Haptic, tuple[Note, ...]] = {
 }
 
 
+def write_sounds(folder: Path) -> dict[Haptic, Path]:
+    """Write one .wav a haptic, over old ones: that takes less time than checking whether they are whole."""
+    paths = {haptic: folder / f"{haptic.name.lower()}.wav" for haptic in Haptic}
+    for haptic, path in paths.items():
+        path.write_bytes(wav(haptic))
+    return paths
+
+
 def wav(haptic: Haptic) -> bytes:
-    """The sound of a pulse as a file: one channel, 16 bit."""
+    """The sound as a .wav file: one channel, 16 bit."""
     samples = array("h")
     for note in SOUNDS[haptic]:
         samples.extend(_samples(note))
     if sys.byteorder == "big":
         samples.byteswap()
-    held = io.BytesIO()
-    with wave.open(held, "wb") as file:
+    buffer = io.BytesIO()
+    with wave.open(buffer, "wb") as file:
         file.setnchannels(1)
         file.setsampwidth(2)
         file.setframerate(RATE)
         file.writeframes(samples.tobytes())
-    return held.getvalue()
+    return buffer.getvalue()
 
 
 def _samples(note: Note) -> list[int]:
@@ -64,14 +73,14 @@ def _samples(note: Note) -> list[int]:
         return [0] * count
     full = LOUDEST * 32_767 / max(_tone(step / 100) for step in range(100))
     turns = note.hertz / RATE
-    return [round(full * _swell(place, count) * _tone(turns * place)) for place in range(count)]
+    return [round(full * _envelope(place, count) * _tone(turns * place)) for place in range(count)]
 
 
 def _tone(turns: float) -> float:
-    """A note with its overtones, so many turns after its begin."""
+    """A note with its overtones, `turns` periods after its start."""
     return sum(strength * math.sin(2 * math.pi * n * turns) for n, strength in OVERTONES)
 
 
-def _swell(place: int, count: int) -> float:
-    """How far a note has come up, or gone down again, at one of its samples."""
+def _envelope(place: int, count: int) -> float:
+    """Loudness, 0 to 1, at one of a note's samples."""
     return min(1.0, place / (RAMP_S * RATE), (count - place) / (RAMP_S * RATE))

@@ -1,0 +1,1 @@
+"""The wall clock together with the time since boot."""

@@ -1,0 +1,1 @@
+"""Links that open the app, such as `rowend://pair?…`."""

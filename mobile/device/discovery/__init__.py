@@ -1,0 +1,1 @@
+"""mDNS discovery of the paired service on the local network."""

@@ -1,0 +1,1 @@
+"""Vibration: the patterns, and what plays them."""

@@ -1,0 +1,22 @@
+"""Vibration on Android."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from typing_extensions import override
+
+from mobile.device.haptics.protocol import Buzzer, Haptic
+
+
+@dataclass(frozen=True)
+class AndroidBuzzer(Buzzer):
+    """The vibrator, through plyer. A phone without one stays still."""
+
+    vibrator: Any
+
+    @override
+    def feel(self, haptic: Haptic) -> None:
+        if self.vibrator.exists():
+            self.vibrator.pattern(list(haptic.value))

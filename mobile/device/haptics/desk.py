@@ -1,0 +1,20 @@
+"""No vibration: on a desk, and in tests."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from typing_extensions import override
+
+from mobile.device.haptics.protocol import Buzzer, Haptic
+
+
+@dataclass
+class DeskBuzzer(Buzzer):
+    """Records the patterns in `felt`."""
+
+    felt: list[Haptic] = field(default_factory=list)
+
+    @override
+    def feel(self, haptic: Haptic) -> None:
+        self.felt.append(haptic)

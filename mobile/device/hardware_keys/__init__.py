@@ -1,0 +1,1 @@
+"""Volume keys, headset buttons and remotes."""

@@ -1,0 +1,1 @@
+"""Keeping the screen on."""

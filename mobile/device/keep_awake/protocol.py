@@ -1,0 +1,12 @@
+"""Keeping the screen on while a row is open."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+
+class KeepAwake(Protocol):
+    """Keeps the screen on."""
+
+    def keep(self, on: bool) -> None:
+        """Keep the screen on from now, or no longer."""

@@ -1,0 +1,1 @@
+"""Bundle files in and out of the phone."""

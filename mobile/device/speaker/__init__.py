@@ -1,0 +1,1 @@
+"""Short sounds that answer a tap."""
