@@ -8,7 +8,6 @@ from datetime import date
 from typing import NamedTuple
 
 from server.render.localizer import Localizer
-from shared_models.core.vocabulary import StopReason
 from shared_models.i18n.formats import NOT_TOLD, in_farm_units
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.pace.rates import By, RateLine, RatesReport
@@ -30,7 +29,6 @@ BY: Mapping[By, str] = {
     By.SEASON: "season",
 }
 TOTAL = "total"
-STOPS: Mapping[StopReason, str] = {reason: reason.replace("_", " ") for reason in StopReason}
 
 
 class Column(NamedTuple):

@@ -9,13 +9,14 @@ from server.render.localizer import Localizer
 from server.render.tables import how_to_check, rates_table, rows_table, stands_table
 from server.render.text_table import laid_out, plain
 from shared_models.i18n.formats import minutes
+from shared_models.i18n.labels import READINESS, inline
 from shared_models.reports.audit.attention import Issue
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.pace.rates import By, RatesReport
 from shared_models.reports.sheets.day import DaySheet
 from shared_models.reports.sheets.heat import heat_said
 from shared_models.reports.soil.beds import BedSoil, SoilReport
-from shared_models.reports.soil.wording import NOBODY_LOOKED, READINESS, ago, limiting_factor, seen, state, why
+from shared_models.reports.soil.wording import NOBODY_LOOKED, ago, limiting_factor, seen, state, why
 from shared_models.reports.stand.stands import StandsReport
 
 #: How many checks of a bed are listed.
@@ -80,7 +81,7 @@ def _bed(bed: BedSoil, farm: FarmFacts) -> Iterable[str]:
         return
     yield f"{heading}, checked {ago(bed.checked_h_ago or 0.0)}. {why(bed.now)}"
     for check in bed.checks[:HISTORY]:
-        verdict = READINESS[check.verdict.readiness]
+        verdict = inline(READINESS[check.verdict.readiness])
         factor = f" ({limiting_factor(check.verdict)})" if check.verdict.limiting else ""
         yield f"  {farm.local(check.at):%Y-%m-%d %H:%M}  {verdict}{factor}: {seen(check.look, Localizer.of(farm))}"
         yield from (f"    {look}" for look in check.issues)

@@ -105,7 +105,7 @@ def test_a_stop_is_two_taps_and_the_big_button_goes_on(take: Callable[[], Probe]
     pull(probe, crew, 60)
 
     probe.tap("stop")
-    probe.tap("chain broke")
+    probe.tap("Chain broke")
     pull(probe, crew, 45)
     stopped = probe.texts()
     probe.tap("Go on")
@@ -222,8 +222,8 @@ def test_a_soil_check_from_the_first_question_to_the_verdict(take: Callable[[], 
     at_once = probe.shows("Wait. The soil is too wet")
     probe.tap("more")
     probe.tap("Next")
-    probe.tap("few")
-    probe.tap("none")
+    probe.tap("Few")
+    probe.tap("None")
     probe.tap("Skip")
     probe.tap("Skip")
     at_the_end = probe.shows("Wait. The soil is too wet")
@@ -243,7 +243,7 @@ def test_an_answer_to_one_question_is_never_taken_for_another(take: Callable[[],
     probe.tap("Moist")
     probe.tap("more")
     probe.tap("Next")
-    probe.tap("some")
+    probe.tap("Some")
     kept: list[object] = []
     for _ in range(3):
         probe.tap("Back")

@@ -7,7 +7,6 @@ from datetime import datetime, time, timedelta
 from typing import Any
 
 from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, Number, Question
-from mobile.presenters.base.labels import AMOUNTS, FEELS, READINESS, TEXTURES
 from mobile.presenters.base.lists import beds, block_of
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext
@@ -15,6 +14,7 @@ from mobile.presenters.base.routes import Route
 from mobile.presenters.sync.status import Notice
 from shared_models.core.units import SECONDS_PER_HOUR, fahrenheit_to_celsius
 from shared_models.core.vocabulary import Amount, Feel, Readiness, Texture
+from shared_models.i18n.labels import AMOUNTS, FEELS, READINESS, TEXTURES
 from shared_models.trade.soil.feel import GUIDE, STEPS
 from shared_models.trade.soil.readiness import SoilLook, Verdict, verdict
 

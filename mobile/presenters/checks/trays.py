@@ -7,11 +7,11 @@ from dataclasses import replace
 from typing import Any
 
 from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, FormView, Number, Question
-from mobile.presenters.base.labels import READINESS
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.routes import Route
 from mobile.presenters.sync.status import Notice
 from shared_models.core.vocabulary import Readiness
+from shared_models.i18n.labels import READINESS
 from shared_models.records.tables import Sowing, TrayCheck
 from shared_models.reports.common.references import References
 from shared_models.reports.plan.trays import Basis, SowingTrays, places_of, sowing_trays, tray_checks

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 
-from mobile.presenters.base.labels import FEELS, READINESS
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
@@ -14,6 +13,7 @@ from mobile.presenters.checks.soil import SIGNS
 from mobile.presenters.history.beds import NOT_LOOKED_AT
 from mobile.presenters.sync.status import Notice
 from shared_models.core.vocabulary import Readiness
+from shared_models.i18n.labels import FEELS, READINESS
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
 from shared_models.reports.pace.rates import By, RateLine, rates_of

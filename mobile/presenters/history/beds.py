@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from typing import ClassVar
 
 from mobile.presenters.base.form import Form, Question
-from mobile.presenters.base.labels import READINESS
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.soil import NEW_BED, SIGNS
 from mobile.presenters.sync.status import Notice
+from shared_models.i18n.labels import READINESS
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
 from shared_models.reports.soil.beds import BedSoil, soil_of

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from mobile.presenters.base.form import Question
-from mobile.presenters.base.labels import STOP_REASONS
 from mobile.presenters.base.lists import beds, block_of, people, plantings, sowings
 from mobile.presenters.base.options import Option
 from mobile.presenters.history.field_kinds import Answers, Counted, FieldContext, FieldKind, question
 from shared_models.core.moments import elapsed_s
+from shared_models.i18n.labels import STOPS
 from shared_models.records.tables import Sowing
 from shared_models.reports.audit.entries import Names
 from shared_models.reports.audit.retiming import stops_of
@@ -154,18 +154,18 @@ class Stops(FieldKind):
 
     def said(self, told: FieldContext) -> str:
         """Each with its reason and how long it took."""
-        return ", ".join(self._stops(told)) or told.localizer.t("none")
+        return ", ".join(self._stops(told))
 
     def _stops(self, told: FieldContext) -> Iterable[str]:
         for stop in stops_of(told.entry):
             took = f" {told.localizer.took(elapsed_s(stop.began, stop.ended))}" if stop.ended else ""
-            yield f"{told.localizer.t(STOP_REASONS[stop.reason])}{took}"
+            yield f"{told.localizer.t(STOPS[stop.reason])}{took}"
 
     def questions(self, told: FieldContext) -> Sequence[Question]:
         """Which one, where there are several; then what it was."""
         t, stops = told.localizer.t, tuple(self._stops(told))
         which = tuple(Option(str(place), stop) for place, stop in enumerate(stops))
-        reasons = (Option(reason.value, t(text)) for reason, text in STOP_REASONS.items())
+        reasons = (Option(reason.value, t(text)) for reason, text in STOPS.items())
         what = Question(
             told.field.key,
             t(told.field.label),

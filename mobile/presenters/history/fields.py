@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Mapping
 
-from mobile.presenters.base.labels import AMOUNTS, FEELS, ROLES, TEXTURES
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.history.field_kinds import (
     DEPTH,
@@ -37,6 +36,7 @@ from mobile.presenters.history.field_kinds_refs import (
     SowingOfPlanting,
     Stops,
 )
+from shared_models.i18n.labels import AMOUNTS, FEELS, ROLES, TEXTURES
 from shared_models.reports.audit.entries import Entry, Names
 from shared_models.reports.audit.retiming import ENDED, STARTED
 

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from datetime import date, datetime, time
 
 from mobile.presenters.base.bars import Bar, on_one_scale
-from mobile.presenters.base.labels import STOP_REASONS, UNKNOWN
+from mobile.presenters.base.labels import UNKNOWN
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext, Presenter
+from shared_models.i18n.labels import STOPS
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
 from shared_models.reports.pace.against_usual import AgainstUsual, Measure, UsualRate, against_usual, rows_before
@@ -204,7 +205,7 @@ class PacePresenter(Presenter):
     def _slow_bars(self) -> Iterable[Bar]:
         """Turning and the stops by their reasons, what took longest first."""
         localizer, t = self.context.localizer, self.context.localizer.t
-        lost = [(t(STOP_REASONS[reason]), stop.seconds, stop.count) for reason, stop in self._whole.report.stops]
+        lost = [(t(STOPS[reason]), stop.seconds, stop.count) for reason, stop in self._whole.report.stops]
         lost.append((t("turning between rows"), self._whole.report.total.work.turn_time_s, 0))
         for name, seconds, times in sorted(lost, key=lambda each: -each[1]):
             if seconds:

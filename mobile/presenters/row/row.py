@@ -9,7 +9,6 @@ from typing import Any
 from mobile.device.haptics.protocol import Haptic
 from mobile.log import rows
 from mobile.log.rows import RowState, RowTap
-from mobile.presenters.base.labels import READINESS, STOP_REASONS
 from mobile.presenters.base.lists import people, soil_now
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext, Presenter
@@ -20,6 +19,7 @@ from mobile.presenters.row.undo import Undo
 from shared_models.core.moments import Moment, elapsed_s
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import UnknownRecord
+from shared_models.i18n.labels import READINESS, STOPS, inline
 from shared_models.records.tables import RowPass
 
 START, END, GO_ON, STOP = "▶", "■", "▶", "‖"
@@ -228,13 +228,13 @@ class RowPresenter(Presenter):
     def _told(self) -> str:
         t, row, now = self.context.localizer.t, self._at_hand, self.context.notebook.now()
         if row is None and self._soil is not None:
-            return t("not begun · soil: {verdict}", verdict=t(READINESS[self._soil.readiness]).lower())
+            return t("not begun · soil: {verdict}", verdict=inline(t(READINESS[self._soil.readiness])))
         if row is None:
             return t("not begun")
         if row.ended is None:
             reason = self._stop
             if reason is not None:
-                return t("stopped: {reason}", reason=t(STOP_REASONS[reason]))
+                return t("stopped: {reason}", reason=inline(t(STOPS[reason])))
             return t("open {time}", time=self.context.localizer.stopwatch(elapsed_s(row.started, now)))
         took = self.context.localizer.took(elapsed_s(row.started, row.ended))
         return t("row {row} took {time}", row=row.row, time=took)

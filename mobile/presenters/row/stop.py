@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from mobile.device.haptics.protocol import Haptic
-from mobile.presenters.base.labels import STOP_REASONS
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext, Presenter
 from shared_models.core.vocabulary import StopReason
+from shared_models.i18n.labels import STOPS, inline
 
 NOT_STOPPED = "not stopped"
 
@@ -34,13 +34,13 @@ class StopPresenter(Presenter):
         if key != NOT_STOPPED:
             t, reason = self.context.localizer.t, StopReason(key)
             self.context.notebook.stop(self._planting, reason)
-            self.context.feel(Haptic.STOP, t("stopped: {reason}", reason=t(STOP_REASONS[reason])))
+            self.context.feel(Haptic.STOP, t("stopped: {reason}", reason=inline(t(STOPS[reason]))))
         self.context.navigator.back()
 
     @property
     def view(self) -> StopView:
         """The seven reasons, and that there was none."""
         t = self.context.localizer.t
-        reasons = [Option(reason.value, t(text), sign="") for reason, text in STOP_REASONS.items()]
+        reasons = [Option(reason.value, t(text), sign="") for reason, text in STOPS.items()]
         *options, other = reasons
         return StopView(t("Why stopped?"), tuple(options), (other, Option(NOT_STOPPED, t("no stop"), sign="‹")))

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from mobile.presenters.base.form import Form, Question
-from mobile.presenters.base.labels import ROLES
 from mobile.presenters.base.lists import everybody
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.routes import Route
 from shared_models.core.vocabulary import Role
+from shared_models.i18n.labels import ROLES
 from shared_models.records.tables import Person
 
 NEW = "new"

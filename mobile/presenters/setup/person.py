@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from mobile.presenters.base.form import REVIEW, Form, Question
-from mobile.presenters.base.labels import ROLES
 from mobile.presenters.base.lists import everybody
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext
 from shared_models.errors import UnknownRecord
+from shared_models.i18n.labels import ROLES
 
 YES, NO = "yes", "no"
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from mobile.presenters.base.form import Form, Question
-from mobile.presenters.base.labels import UNITS
 from mobile.presenters.base.lists import people
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import USUAL, AppContext
 from mobile.presenters.base.routes import Route
+from shared_models.i18n.labels import UNITS
 from shared_models.i18n.localizer import LANGUAGES
 
 

@@ -9,7 +9,7 @@ from typing import Any
 from server.office.forms.names import RecordNames
 from server.office.forms.parse_lengths import MM_PER_CM, length_mm
 from server.office.forms.parse_numbers import FieldError, number_in, without_unit
-from server.office.shell.query import Choice
+from server.office.shell.view import Choice
 from server.render.localizer import Localizer
 from shared_models.core.units import (
     MM_PER_FOOT,

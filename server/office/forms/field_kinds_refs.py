@@ -12,10 +12,10 @@ from server.office.forms.field_kinds_dates import local_time
 from server.office.forms.names import RecordNames
 from server.office.forms.parse_lengths import MM_PER_CM
 from server.office.forms.parse_numbers import FieldError, number_in
-from server.office.shell.query import Choice
-from server.render.tables import STOPS
+from server.office.shell.view import Choice
 from shared_models.core.moments import elapsed_s
 from shared_models.core.units import MM_PER_INCH
+from shared_models.i18n.labels import STOPS
 from shared_models.records.models import StopEntry
 from shared_models.reports.common.references import in_order
 

@@ -26,14 +26,12 @@ from server.office.forms.field_kinds import (
 )
 from server.office.forms.field_kinds_dates import AtTime, OnDay, RowTime
 from server.office.forms.field_kinds_refs import Crew, InBed, InPlanting, OfSowing, OnTape, Stops
-from server.office.forms.names import UNITS, RecordNames
+from server.office.forms.names import RecordNames
 from server.office.forms.parse_numbers import FieldError
-from server.office.people.accounts import ROLES
-from server.office.reports.planting_history import TEXTURES
-from server.office.shell.query import Choice
+from server.office.shell.view import Choice
 from shared_models.core.vocabulary import Role
+from shared_models.i18n.labels import AMOUNTS, FEELS, ROLES, TEXTURES, UNITS
 from shared_models.reports.audit.retiming import ENDED, STARTED
-from shared_models.reports.soil.wording import AMOUNTS, FEELS
 
 #: kinds that only an owner changes; the others are a grower's
 OWNERS_KINDS = frozenset({"person"})

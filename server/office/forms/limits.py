@@ -14,11 +14,11 @@ from server.office.forms.field_kinds import MONEY, PERCENT, SHARE, FieldKind, Fi
 from server.office.forms.names import RecordNames
 from server.office.forms.parse_numbers import FieldError
 from server.office.forms.record_form import WAS, FormField, overtaken
-from server.office.shell.query import Choice
+from server.office.shell.view import Choice
 from shared_models.core.vocabulary import Amount, Feel
+from shared_models.i18n.labels import AMOUNTS, FEELS
 from shared_models.reports.common.farm import SETTINGS
 from shared_models.reports.plan.settings import BED_HELD_DAYS
-from shared_models.reports.soil.wording import AMOUNTS, FEELS
 from shared_models.trade.soil.readiness import SoilThresholds
 
 PRACTICE = "common practice, no source"

@@ -9,13 +9,11 @@ from typing import Any, TypeVar
 from sqlmodel import Session, select
 
 from server.render.localizer import Localizer
-from shared_models.core.vocabulary import LengthUnits
 from shared_models.records.tables import Bed, Person, Planting, Sowing
 from shared_models.reports.audit.entries import Names
 from shared_models.reports.common.references import UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
 
 _Record = TypeVar("_Record", Bed, Sowing, Planting, Person)
-UNITS: Mapping[Any, str] = {LengthUnits.FEET: "feet and inches", LengthUnits.METRES: "metres"}
 
 
 @dataclass(frozen=True, slots=True)

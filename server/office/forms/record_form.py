@@ -16,7 +16,7 @@ from server.office.forms.fields import RULES, Field
 from server.office.forms.names import RecordNames
 from server.office.forms.parse_numbers import FieldError
 from server.office.forms.row_times import row_changes, stops_shown, stops_text
-from server.office.shell.query import Choice
+from server.office.shell.view import Choice
 from shared_models.core.fold import whole
 from shared_models.records.models import KINDS, UNITS
 from shared_models.reports.audit.entries import Entry

@@ -12,8 +12,8 @@ from server.office.forms.names import RecordNames, all_names
 from server.office.forms.record_form import FormField, RecordForm
 from server.office.forms.titles import kind_name, title
 from server.office.log.lines import LogLine, Tellers, told_lines
-from server.office.reports.planting_history import Fact
 from server.office.shell.context import OfficeContext
+from server.office.shell.view import Fact
 from shared_models.log.projection import RecordKey, history
 from shared_models.reports.audit.entries import Entry, entry_of
 

@@ -13,7 +13,7 @@ from server.office.forms.record_form import RecordForm
 from server.office.forms.titles import kind_name, standing, title
 from server.office.log.lines import LogLine, Tellers, told_lines, words_for
 from server.office.shell.context import OfficeContext
-from server.office.shell.query import Choice
+from server.office.shell.view import Choice
 from shared_models.core.revision import Revision
 from shared_models.log.projection import RecordKey
 from shared_models.reports.audit import entries

@@ -13,7 +13,7 @@ from sqlalchemy import Engine
 from server.auth import invitations
 from server.auth.dependencies import DoorOf, EngineOf, OfficeOf, OwnerOf, SurroundingsOf
 from server.farms.qr import pairing_qr_svg
-from server.office.people.accounts import ROLES, access_page
+from server.office.people.accounts import access_page
 from server.office.people.sign_in_routes import Typed
 from server.office.shell.context import ContextOf, OfficeContext
 from server.office.shell.visitor import in_words
@@ -21,6 +21,7 @@ from server.runtime.address import known_address, only_this_machine
 from server.web.status import status_of
 from shared_models.core.vocabulary import Role
 from shared_models.errors import BadEntry, RowendError, TooManyTries, WrongPassword
+from shared_models.i18n.labels import ROLES, inline
 from shared_models.log.store import reading
 
 router = APIRouter(include_in_schema=False)
@@ -84,7 +85,7 @@ def invite(
 ) -> HTMLResponse:
     """Make a link that lets one person in, and show it this once."""
     key = invitations.invite(engine, owner.account, role, providers)
-    told = context.localizer.t("A link for one person: {role}", role=context.localizer.t(ROLES[role]))
+    told = context.localizer.t("A link for one person: {role}", role=inline(context.localizer.t(ROLES[role])))
     return _fresh_link(context, engine, told, key)
 
 

@@ -12,9 +12,9 @@ from server.auth.accounts import accounts_of
 from server.auth.one_time_links import open_invitations
 from server.office.shell.context import OfficeContext
 from shared_models.core.vocabulary import Role
+from shared_models.i18n.labels import ROLES
 from shared_models.records.tables import Person
 
-ROLES = {Role.CREW: "crew", Role.GROWER: "grower", Role.OWNER: "owner"}
 MAY_DO = {
     Role.CREW: "logs on a phone and reads the pages; sees no wages and no prices",
     Role.GROWER: "also plans and corrects entries",

@@ -11,8 +11,8 @@ from markupsafe import Markup
 from server.farms.phones import PairedPhone, Waiting, phones_of, waiting_for
 from server.farms.qr import pairing_link, pairing_qr_svg
 from server.farms.tokens import for_people
-from server.office.reports.planting_history import Fact
 from server.office.shell.context import OfficeContext
+from server.office.shell.view import Fact
 from server.runtime.address import known_address, known_pin, only_this_machine
 from shared_models.errors import BadLink
 from shared_models.log import log

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import NamedTuple
 
+from server.office.shell.view import Figure
 from server.render.localizer import Localizer
 from server.render.tables import (
     BY,
-    STOPS,
     Column,
     Table,
     how_to_check,
@@ -22,25 +22,17 @@ from server.render.tables import (
 from shared_models.core.units import SECONDS_PER_HOUR
 from shared_models.errors import BadQuantity
 from shared_models.i18n.formats import NOT_TOLD, in_farm_units
+from shared_models.i18n.labels import READINESS, STOPS, inline
 from shared_models.reports.pace.rates import By, RateLine, RatesReport
 from shared_models.reports.sheets.day import DaySheet, PlantingDays
 from shared_models.reports.sheets.heat import heat_said
 from shared_models.reports.soil.beds import BedSoil
-from shared_models.reports.soil.wording import NOBODY_LOOKED, READINESS, ago, limiting_factor, seen, state, why
+from shared_models.reports.soil.wording import NOBODY_LOOKED, ago, limiting_factor, seen, state, why
 from shared_models.reports.stand.stands import PlantingStand
 from shared_models.trade.stand.stand import planted_stand
 
 #: How many checks of a bed are listed.
 HISTORY = 5
-
-
-class Figure(NamedTuple):
-    """One of the day's few big figures."""
-
-    label: str
-    value: str
-    unit: str
-    beside: str
 
 
 class Check(NamedTuple):
@@ -188,7 +180,8 @@ def time_table(report: RatesReport, localizer: Localizer) -> Table:
     """Where the field time went: pulling, each reason for stops, turning."""
     done, t = report.total.work, localizer.t
     stops = [
-        (t("stop: {reason}", reason=t(STOPS[reason])), stop.seconds, str(stop.count)) for reason, stop in report.stops
+        (t("stop: {reason}", reason=inline(t(STOPS[reason]))), stop.seconds, str(stop.count))
+        for reason, stop in report.stops
     ]
     spent = [
         (t("pulling"), done.row_time_s, ""),
@@ -227,7 +220,7 @@ def bed_now(bed: BedSoil, localizer: Localizer) -> BedNow:
         Check(
             localizer.stamp(check.at),
             check.verdict.readiness.value,
-            localizer.t(READINESS[check.verdict.readiness]),
+            inline(localizer.t(READINESS[check.verdict.readiness])),
             limiting_factor(check.verdict, localizer),
             seen(check.look, localizer),
             check.note,

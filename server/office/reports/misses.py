@@ -7,14 +7,14 @@ from dataclasses import dataclass
 
 from server.office.reports.charts.base import Chart
 from server.office.reports.charts.misses import Dot, miss_chart
-from server.office.reports.day import Figure
 from server.office.shell.query import AskedForm
+from server.office.shell.view import Figure
 from server.render.localizer import Localizer
 from server.render.tables import Column, Table
 from shared_models.core.vocabulary import Feel
 from shared_models.i18n.formats import NOT_TOLD
+from shared_models.i18n.labels import FEELS, inline
 from shared_models.reports.misses import MissEffect, MissesSheet
-from shared_models.reports.soil.wording import FEELS
 from shared_models.trade.misses.effects import Direction
 from shared_models.trade.misses.factors import STEPS, Factor
 from shared_models.trade.misses.suggestion import Proposal, Suggestion
@@ -135,7 +135,7 @@ def _compared(told: MissEffect, localizer: Localizer) -> str:
 def _setting(factor: Factor, value: float | str, localizer: Localizer) -> str:
     """A setting in words: a depth, an age, a class, a crew."""
     if isinstance(value, str):
-        return localizer.t(FEELS[Feel(value)]) if factor is Factor.MOISTURE else localizer.name(value)
+        return inline(localizer.t(FEELS[Feel(value)])) if factor is Factor.MOISTURE else localizer.name(value)
     if factor is Factor.PLANT_AGE:
         return localizer.tn("{n} day", "{n} days", round(value))
     if factor is Factor.TILLAGE_AGE:

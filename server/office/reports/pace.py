@@ -6,8 +6,9 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from server.office.reports.charts.base import Bar, Chart, bars
-from server.office.reports.day import Figure, day_figures, time_table
-from server.office.shell.query import Asked, AskedForm, Choice
+from server.office.reports.day import day_figures, time_table
+from server.office.shell.query import Asked, AskedForm
+from server.office.shell.view import Choice, Figure
 from server.render.localizer import Localizer
 from server.render.tables import BY, Column, Table, line_label, rates_table
 from shared_models.reports.pace.compare import ENOUGH_PLANTINGS, Comparison, Side

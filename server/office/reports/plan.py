@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from server.office.reports.charts.base import Bar, Chart, bars
-from server.office.reports.day import Figure
 from server.office.shell.query import AskedForm
+from server.office.shell.view import Figure
 from server.render.localizer import Localizer
 from server.render.plan_tables import (
     ahead_table,

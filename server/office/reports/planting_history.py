@@ -8,34 +8,21 @@ from datetime import date
 from typing import NamedTuple
 
 from server.office.reports.charts.base import Chart
-from server.office.reports.day import BedNow, Figure, ToFill, bed_now, day_figures, to_fill
+from server.office.reports.day import BedNow, ToFill, bed_now, day_figures, to_fill
 from server.office.reports.soil import Drying, drying, moisture_picture
 from server.office.reports.stand import evenness_table, odd_table, tapes_picture
+from server.office.shell.view import Fact, Figure
 from server.render.localizer import Localizer
 from server.render.tables import Column, Table, rows_table
 from shared_models.core.vocabulary import Texture
 from shared_models.i18n.formats import NOT_TOLD
+from shared_models.i18n.labels import READINESS, TEXTURES, inline
 from shared_models.records.tables import Bed, Sowing, TrayCheck
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.sheets.planting_history import PlantingHistory
 from shared_models.reports.soil.beds import BedSoil, SoilReading
 from shared_models.reports.soil.history import SoilHistory
-from shared_models.reports.soil.wording import READINESS, seen, why
-
-TEXTURES = {
-    Texture.COARSE: "coarse: sand",
-    Texture.MODERATELY_COARSE: "moderately coarse: sandy loam",
-    Texture.MEDIUM: "medium: loam, silt loam",
-    Texture.FINE: "fine: clay, clay loam",
-}
-
-
-class Fact(NamedTuple):
-    """Something told in a pair of words; `link` leads to its own page."""
-
-    name: str
-    told: str
-    link: str = ""
+from shared_models.reports.soil.wording import seen, why
 
 
 class Life(NamedTuple):
@@ -227,7 +214,7 @@ def _tray_line(check: TrayCheck, localizer: Localizer) -> str:
 def _soil(check: SoilReading | None, localizer: Localizer) -> str:
     if check is None:
         return localizer.t("nobody looked")
-    verdict = localizer.t(READINESS[check.verdict.readiness])
+    verdict = inline(localizer.t(READINESS[check.verdict.readiness]))
     told = (
         f"{localizer.stamp(check.at)}: {verdict} ({seen(check.look, localizer)}).",
         why(check.verdict, localizer),

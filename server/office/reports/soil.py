@@ -14,11 +14,12 @@ from server.office.shell.query import AskedForm
 from server.render.localizer import Localizer
 from server.render.tables import Column, Table
 from shared_models.core.vocabulary import Readiness
+from shared_models.i18n.labels import FEELS, READINESS, inline
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.soil.beds import BedSoil
 from shared_models.reports.soil.dry_down import Lacking, Outlook
 from shared_models.reports.soil.history import SoilHistory
-from shared_models.reports.soil.wording import FACTORS, FEELS, READINESS
+from shared_models.reports.soil.wording import FACTORS
 from shared_models.trade.soil.drydown import FitWindow
 
 #: More beds than this make no picture that can be read; asking for one bed shows it alone.
@@ -179,9 +180,8 @@ def drying(bed: str, outlook: Outlook, localizer: Localizer) -> Drying:
 def _rests_on(outlook: Outlook, localizer: Localizer) -> Iterable[str]:
     """What the outlook goes by."""
     t = localizer.t
-    yield t(
-        "It starts from the look on {day} ({feel}).", day=localizer.date(outlook.looked_on), feel=t(FEELS[outlook.felt])
-    )
+    feel = inline(t(FEELS[outlook.felt]))
+    yield t("It starts from the look on {day} ({feel}).", day=localizer.date(outlook.looked_on), feel=feel)
     if outlook.known_days:
         yield localizer.tn("{n} day since has weather noted.", "{n} days since have weather noted.", outlook.known_days)
     if outlook.dry_days:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Annotated, NamedTuple
+from typing import Annotated
 
 from fastapi import Depends, Query
 from pydantic import BeforeValidator, StringConstraints
 
+from server.office.shell.view import Choice
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References, in_order
@@ -55,14 +56,6 @@ def asked(
 
 
 AskedOf = Annotated[Asked, Depends(asked)]
-
-
-class Choice(NamedTuple):
-    """One of several to choose from."""
-
-    value: str
-    name: str
-    chosen: bool = False
 
 
 @dataclass(frozen=True, slots=True)

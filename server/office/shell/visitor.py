@@ -8,6 +8,7 @@ from fastapi.responses import HTMLResponse
 from server.office.shell.response import page
 from server.render.localizer import Localizer
 from server.web.language import language_of
+from shared_models.core.vocabulary import Role
 from shared_models.errors import (
     LinkSpent,
     RoleNeeded,
@@ -17,6 +18,7 @@ from shared_models.errors import (
     UnknownRecord,
     WrongMoment,
 )
+from shared_models.i18n.labels import ROLES, inline
 
 TITLES = {
     LinkSpent.code: "This link is spent",
@@ -40,7 +42,7 @@ def in_words(localizer: Localizer, problem: RowendError) -> str:
     if isinstance(problem, RoleNeeded):
         return localizer.t(
             "This is for the {role}. Ask the farm's owner to do it, or to give you that role.",
-            role=localizer.t(problem.role),
+            role=inline(localizer.t(ROLES[Role(problem.role)])),
         )
     if isinstance(problem, TooManyTries):
         return localizer.t(

@@ -5,24 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from shared_models.core.units import celsius_to_fahrenheit
-from shared_models.core.vocabulary import Amount, Feel, Readiness
+from shared_models.i18n.labels import AMOUNTS, FEELS, READINESS, inline
 from shared_models.i18n.localizer import Localizer
 from shared_models.reports.soil.beds import BedSoil
 from shared_models.trade.soil.readiness import SoilLook, Verdict
 
-READINESS: Mapping[Readiness, str] = {
-    Readiness.READY: "ready",
-    Readiness.WAIT: "wait",
-    Readiness.NOT_FIT: "not fit",
-}
-FEELS: Mapping[Feel, str] = {
-    Feel.DRY: "dry",
-    Feel.SLIGHTLY_MOIST: "slightly moist",
-    Feel.MOIST: "moist",
-    Feel.WET: "wet",
-    Feel.FIELD_CAPACITY: "field capacity",
-}
-AMOUNTS: Mapping[Amount, str] = {Amount.NONE: "none", Amount.FEW: "few", Amount.SOME: "some", Amount.MANY: "many"}
 FACTORS: Mapping[str, str] = {
     "moisture": "moisture",
     "residue": "residue",
@@ -65,7 +52,7 @@ def state(bed: BedSoil, localizer: Localizer = ENGLISH) -> str:
     """The verdict in a word or two; an old check asks for a new one."""
     if bed.now is None:
         return localizer.t("not looked at")
-    verdict = localizer.t(READINESS[bed.now.readiness])
+    verdict = inline(localizer.t(READINESS[bed.now.readiness]))
     return localizer.t("look again (was {verdict})", verdict=verdict) if bed.stale else verdict
 
 
@@ -77,13 +64,13 @@ def seen(look: SoilLook, localizer: Localizer) -> str:
 def _seen(look: SoilLook, localizer: Localizer) -> Iterable[str]:
     t = localizer.t
     if look.feel is not None:
-        yield t("feels {feel}", feel=t(FEELS[look.feel]))
+        yield t("feels {feel}", feel=inline(t(FEELS[look.feel])))
     if look.residue_pct is not None:
         yield t("residue {n} %", n=localizer.number(look.residue_pct, 1))
     if look.stones is not None:
-        yield t("stones {amount}", amount=t(AMOUNTS[look.stones]))
+        yield t("stones {amount}", amount=inline(t(AMOUNTS[look.stones])))
     if look.clods is not None:
-        yield t("clods {amount}", amount=t(AMOUNTS[look.clods]))
+        yield t("clods {amount}", amount=inline(t(AMOUNTS[look.clods])))
     if look.hours_since_tillage is not None:
         yield t("tilled {ago}", ago=ago(look.hours_since_tillage, localizer))
     if look.soil_c is not None:

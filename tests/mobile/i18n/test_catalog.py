@@ -20,6 +20,7 @@ from mobile.screens import routes as rooms
 from shared_models.errors import Refused
 from shared_models.i18n import localizer
 from shared_models.i18n.catalog import messages, po_file, read_po
+from shared_models.i18n.labels import LABELS
 from shared_models.reports.audit import entries
 from shared_models.sync import pairing_link
 from shared_models.trade.raising import tray_readiness
@@ -56,7 +57,7 @@ def literal(node: ast.expr) -> Iterator[str]:
 
 def in_tables() -> Iterator[str]:
     """Texts that are looked up by what they stand for."""
-    for table in (labels.STOP_REASONS, labels.FEELS, labels.TEXTURES, labels.AMOUNTS, labels.READINESS, labels.UNITS):
+    for table in LABELS.values():
         yield from table.values()
     yield from (*pace.BYS.values(), *(text for each in pace.MEASURES.values() for text in each), *labels.UNKNOWN)
     for guide in GUIDE.values():
@@ -66,7 +67,7 @@ def in_tables() -> Iterator[str]:
     yield from (*row_length.HINDRANCES.values(), *row_length.WHY_TAPE.values(), trays.TOO_OLD)
     yield from (*STEPS, *localizer.MONTHS, *localizer.NEAR_DAYS.values(), *undo.FIELDS.values())
     yield from (error_messages.LINK, error_messages.FILE, *error_messages.FILE_REASONS, *pairing_link.REASONS)
-    yield from (*about.CAUTIONS, *labels.ROLES.values(), *labels.MENDINGS.values())
+    yield from (*about.CAUTIONS, *labels.MENDINGS.values())
     yield from (
         error_messages.SAFE,
         error_messages.TOO_MANY,

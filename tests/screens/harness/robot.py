@@ -18,13 +18,13 @@ from sqlmodel import select
 
 from mobile.demo.fake_phone import PretendClock, PretendPhone
 from mobile.log.rows import RowState
-from mobile.presenters.base.labels import AMOUNTS, FEELS, ROLES, STOP_REASONS, TEXTURES
 from mobile.screens.row.row import RowRoom
 from mobile.screens.row.row_settings import DepthCrewRoom
 from mobile.screens.row.summary import FinishedRoom
 from mobile.screens.today import TodayRoom
 from shared_models.core.units import MM_PER_FOOT, MM_PER_INCH, mm_to_feet, mm_to_inches
 from shared_models.core.vocabulary import Amount, Feel, Role, StopReason, Texture
+from shared_models.i18n.labels import AMOUNTS, FEELS, ROLES, STOPS, TEXTURES
 from shared_models.records.tables import PROJECTIONS
 from tests.screens.harness.probe import Finder, Probe
 
@@ -187,7 +187,7 @@ class Fingers:
     def stop(self, planting: str, reason: StopReason) -> None:
         self._to_row(planting)
         self.tap("stop")
-        self.tap(STOP_REASONS[reason])
+        self.tap(STOPS[reason])
         self.sheet.stopped = self.clock.true
 
     def go_on(self, planting: str) -> None:

@@ -11,6 +11,7 @@ from server.render.localizer import FOLDER
 from shared_models.core.vocabulary import Role
 from shared_models.errors import LinkSpent, NotSignedIn, StaleForm, WrongPassword
 from shared_models.i18n.catalog import messages, po_file
+from shared_models.i18n.labels import ROLES
 from tests.server.support.sign_in import JOINED, hash_cheaply
 from tests.server.support.world import Service
 
@@ -21,7 +22,7 @@ TEXTS = [
     *account_routes.DONE.values(),
     *visitor.TITLES.values(),
     visitor.OTHER_TITLE,
-    *access_page.ROLES.values(),
+    *ROLES.values(),
     *access_page.MAY_DO.values(),
     *(problem.sentence for problem in (NotSignedIn, WrongPassword, LinkSpent, StaleForm)),
 ]

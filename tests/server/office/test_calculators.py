@@ -43,7 +43,7 @@ def address(name: str, query: str) -> dict[str, str]:
 def told(worked: Result) -> str:
     """The answer in one text; no-break spaces as spaces."""
     assert worked.answer is not None, problems(worked)
-    facts = (f"{fact.name}: {fact.told}" for fact in worked.answer.facts)
+    facts = (f"{fact.name}: {fact.value}" for fact in worked.answer.facts)
     return "; ".join([worked.answer.says, *facts]).replace("\N{NO-BREAK SPACE}", " ")
 
 

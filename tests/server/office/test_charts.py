@@ -19,8 +19,8 @@ LINES = (Bar("Ana + Ben", 1234.5, "1,235"), Bar("Cy", 800, "800", marked=True), 
 HISTORY = History(
     ("Bed 1", "Bed 2"),
     (
-        Mark("Bed 1", datetime(2026, 5, 4, 7, tzinfo=UTC), "ready"),
-        Mark("Bed 2", datetime(2026, 5, 6, 7, tzinfo=UTC), "not fit"),
+        Mark("Bed 1", datetime(2026, 5, 4, 7, tzinfo=UTC), "Ready"),
+        Mark("Bed 2", datetime(2026, 5, 6, 7, tzinfo=UTC), "Not fit"),
     ),
     (Mark("Bed 1", datetime(2026, 5, 4, 12, tzinfo=UTC), "planted"),),
     ((date(2026, 5, 5), 12.0),),
@@ -87,7 +87,7 @@ def test_verdicts_differ_by_shape_and_are_named() -> None:
         for number in (0, 1, 2)
     )
     assert len({ready, not_fit, planted}) == 3
-    assert {"ready", "wait", "not fit", "planted"} <= set(texts(history_chart(HISTORY, "", ENGLISH).wide))
+    assert {"Ready", "Wait", "Not fit", "planted"} <= set(texts(history_chart(HISTORY, "", ENGLISH).wide))
 
 
 def test_two_lines_of_one_name_stay_two_bars() -> None:

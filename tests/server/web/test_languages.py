@@ -18,19 +18,20 @@ from server.office.methods.calculators import labour, money, raising
 from server.office.methods.calculators import soil as soil_reckonings
 from server.office.methods.calculators.registry import CALCULATORS
 from server.office.people import phone_routes
-from server.office.reports import misses, planting_history, season, soil
+from server.office.reports import misses, season, soil
 from server.office.reports.charts import base as charts
 from server.office.setup import page as setup_page
 from server.office.setup import routes as setup
 from server.office.shell import navigation
 from server.render import localizer, plan_tables
 from server.render.localizer import FOLDER, Localizer
-from server.render.tables import BY, STOPS, TOTAL
+from server.render.tables import BY, TOTAL
 from server.web.language import preferred
 from shared_models import errors
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.i18n import localizer as shared_speech
 from shared_models.i18n.catalog import messages, po_file
+from shared_models.i18n.labels import LABELS
 from shared_models.i18n.lazy import LazyMessage
 from shared_models.methods import topics
 from shared_models.reports.audit import attention, entries
@@ -60,7 +61,7 @@ def in_tables() -> Iterator[str]:
     """Texts that are looked up by what they stand for."""
     yield from (*localizer.WEEKDAYS, *localizer.WHOLE_DAYS, *localizer.UNKNOWN, *shared_speech.MONTHS)
     yield from shared_speech.NEAR_DAYS.values()
-    for table in (wording.READINESS, wording.FEELS, wording.AMOUNTS, wording.FACTORS, BY, STOPS):
+    for table in (*LABELS.values(), wording.FACTORS, BY):
         yield from table.values()
     yield from (charts.SAME_FIGURES, soil.NOT_FELT)
     yield from (wording.NOBODY_LOOKED, wording.NOTHING_IN_THE_WAY, TOTAL)
@@ -70,7 +71,7 @@ def in_tables() -> Iterator[str]:
     yield from (references.NO_PLANTING, references.NO_SOWING, references.NO_BED, references.PLANTING_DELETED)
     yield from (beds.TILLED_AFTER, stands.MORE_MISSES, stands.MORE_PLANTS, *attention.LABELS.values())
     yield from (place.name for place in navigation.PLACES)
-    yield from (*soil.LACKING.values(), *planting_history.TEXTURES.values(), *season.PRICE_NAMES.values())
+    yield from (*soil.LACKING.values(), *season.PRICE_NAMES.values())
     yield from (*heat_words.LEVELS.values(), heat_words.HEAT, heat_words.BESIDE, LOCAL_RULES)
     yield from (ADVICE[level] for level in heat_words.LEVELS)
     yield from (*effects.SAYINGS.values(), *suggestion.SAYINGS.values())

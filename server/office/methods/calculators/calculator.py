@@ -10,7 +10,7 @@ from server.office.forms.field_kinds import FieldKind
 from server.office.forms.names import RecordNames
 from server.office.forms.parse_numbers import FieldError
 from server.office.forms.record_form import FormField
-from server.office.reports.planting_history import Fact
+from server.office.shell.view import Fact
 from server.render.localizer import Localizer
 from server.render.tables import Table
 from shared_models.errors import BadQuantity

@@ -10,7 +10,7 @@ from server.office.forms.field_kinds import Chosen, Counted, Figure
 from server.office.forms.parse_lengths import MM_PER_CM
 from server.office.methods.calculators.calculator import Answer, Calculator, CalculatorContext, Input
 from server.office.methods.calculators.field_kinds import HEIGHT, HOURS, MINUTES, Listed, Weight, minutes_said, of_all
-from server.office.reports.planting_history import Fact
+from server.office.shell.view import Fact
 from shared_models.core.units import MM_PER_INCH
 from shared_models.trade.work.allowance import PERSONAL_ALLOWANCE, normal_time, standard_time, standard_time_on_work
 from shared_models.trade.work.learning import crawford_total, crawford_unit, fit_learning

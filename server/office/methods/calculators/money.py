@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from server.office.forms.field_kinds import LENGTH, MONEY, SPACING, Counted
 from server.office.methods.calculators.calculator import Answer, Calculator, CalculatorContext, Input
 from server.office.methods.calculators.field_kinds import of_all
-from server.office.reports.planting_history import Fact
+from server.office.shell.view import Fact
 from server.render.tables import Column, Table
 from shared_models.trade.chain import CELLS_PER_TRAY
 from shared_models.trade.planning.cost import Case, HandSetting, Inputs, PayBack, Prices, Swing, pay_back, sensitivity

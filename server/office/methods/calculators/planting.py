@@ -15,7 +15,7 @@ from server.office.methods.calculators.calculator import (
     UnfitTogetherError,
 )
 from server.office.methods.calculators.field_kinds import MINUTES, Listed, minutes_said, of_all
-from server.office.reports.planting_history import Fact
+from server.office.shell.view import Fact
 from server.render.tables import Column, Table
 from shared_models.trade.chain import CELLS_PER_TRAY, ChainPlan, lay_chains, plants_in_bed, plants_in_row, trays_for
 from shared_models.trade.pace.finish import Finish, in_sequence, three_point, time_left

@@ -13,7 +13,7 @@ from server.office.methods.calculators.calculator import (
     UnfitTogetherError,
 )
 from server.office.methods.calculators.field_kinds import Listed, of_all
-from server.office.reports.planting_history import Fact
+from server.office.shell.view import Fact
 from shared_models.trade.chain import CELLS_PER_TRAY
 from shared_models.trade.raising.emergence import TABLE_TEMPERATURES_C, Basis, emergence, sprouting_range
 from shared_models.trade.raising.empties import (
@@ -159,7 +159,7 @@ def growing_warmth(
         t("By the mean, each reading held first"): average_method_2,
     }
     facts = [Fact(name, _degree_days(here, way(t_min, t_max, base, upper))) for name, way in ways.items()]
-    return Answer(t("The day brought {n}.", n=facts[0].told), tuple(facts))
+    return Answer(t("The day brought {n}.", n=facts[0].value), tuple(facts))
 
 
 def _degree_days(here: CalculatorContext, in_c: float) -> str:

@@ -13,7 +13,7 @@ from server.office.methods.calculators.calculator import (
     UnfitTogetherError,
 )
 from server.office.methods.calculators.field_kinds import GRAMS, THICKNESS, Listed
-from server.office.reports.planting_history import Fact
+from server.office.shell.view import Fact
 from shared_models.trade.soil.readiness import SoilLook, verdict
 from shared_models.trade.soil.residue import Transect, residue_cover
 from shared_models.trade.soil.tilth import THREAD_MM, optimum_tillage_water, thread_says_wet, water_content

@@ -12,7 +12,7 @@ from server.office.reports.charts.base import ACCENT, INK, RULE, WIDE, Chart, da
 from server.render.localizer import Localizer
 from shared_models.core.units import mm_to_inches
 from shared_models.core.vocabulary import Readiness
-from shared_models.reports.soil.wording import READINESS
+from shared_models.i18n.labels import READINESS
 
 #: each verdict has a shape of its own, the same as the signs beside the words
 SHAPES = {Readiness.READY: "circle", Readiness.WAIT: "diamond", Readiness.NOT_FIT: "square"}

@@ -97,8 +97,8 @@ def test_what_was_seen_is_kept(form: SoilForm, context: QuietContext, crew: Crew
         ("Bed", "North 1"),
         ("Feel", "Moist"),
         ("Residue", "10 %"),
-        ("Stones", "few"),
-        ("Clods", "none"),
+        ("Stones", "Few"),
+        ("Clods", "None"),
         ("Tilled", "Yesterday, about 23 hours ago"),
         ("Soil temperature", "59 °F"),
     ]

@@ -60,7 +60,7 @@ def test_entries_stand_under_their_days_and_kinds_the_newest_first(context: Quie
         "Yesterday · plantings": [("North 1 · scallion", "")],
         "Yesterday · sowings": [("scallion", "2 in")],
         "Yesterday · beds": [("North 1", "100 ft · 5 rows")],
-        "Yesterday · people": [("Ines", "crew")],
+        "Yesterday · people": [("Ines", "Crew")],
     }
 
 
@@ -157,4 +157,4 @@ def test_where_nothing_is_logged_it_says_so(context: QuietContext) -> None:
 def test_an_id_of_another_make_has_no_day(context: QuietContext, crew: Crew) -> None:
     crew.notebook.write("person", "6ba7b810-9dad-41d1-80b4-00c04fd430c8", {"name": "Old Tom"})
 
-    assert told(EntriesPresenter(context, kind="person").view) == {"Day not known · people": [("Old Tom", "crew")]}
+    assert told(EntriesPresenter(context, kind="person").view) == {"Day not known · people": [("Old Tom", "Crew")]}

@@ -224,11 +224,11 @@ def test_a_stop_gets_another_reason_or_is_taken_away(context: QuietContext, crew
         context.notebook.go_on(crew.planting)
     told = shown(context, "row_pass", row)["Stops"]
 
-    correct(context, "row_pass", row, "stops", "other 1 min 30 s", "chain broke")
+    correct(context, "row_pass", row, "stops", "Other 1 min 30 s", "Chain broke")
     after = shown(context, "row_pass", row)["Stops"]
-    correct(context, "row_pass", row, "stops", "rest 1 min 30 s", "There was no stop")
+    correct(context, "row_pass", row, "stops", "Rest 1 min 30 s", "There was no stop")
 
-    assert (told, after) == ("rest 1 min 30 s, other 1 min 30 s", "rest 1 min 30 s, chain broke 1 min 30 s")
+    assert (told, after) == ("Rest 1 min 30 s, Other 1 min 30 s", "Rest 1 min 30 s, Chain broke 1 min 30 s")
     (left,) = record(context, "row_pass", row).stop_entries
     assert left.reason == StopReason.CHAIN_BROKE
 
@@ -271,7 +271,7 @@ def test_a_planting_in_another_bed_takes_its_rows_along(context: QuietContext, c
         ("bed", "texture", "Coarse: sand", "texture", "coarse", "Coarse: sand"),
         ("bed", "retired", "Yes", "retired", True, "Yes"),
         ("stand_count", "sample_length_mm", 12, "sample_length_mm", 3658, "12 ft"),
-        ("person", "role", "grower", "role", "grower", "grower"),
+        ("person", "role", "Grower", "role", "grower", "Grower"),
     ],
 )
 def test_each_kind_of_field_is_corrected_in_its_own_way(

@@ -196,9 +196,9 @@ def test_what_slowed_the_day_stands_in_the_order_of_its_time(context: QuietConte
 
     assert view.slowed == "What slowed you"
     assert [bar.text for bar in view.slow_bars] == [
-        "chain broke · 1 min 30 s · 1 time",
+        "Chain broke · 1 min 30 s · 1 time",
         "turning between rows · 1 min",
-        "tray change · 45 s · 2 times",
+        "Tray change · 45 s · 2 times",
     ]
     assert [bar.size for bar in view.slow_bars] == pytest.approx([1, 60 / 90, 45 / 90])
 

@@ -173,7 +173,7 @@ def test_no_stop_after_all_changes_nothing(context: QuietContext, crew: Crew) ->
 
     assert crew.state.passes[0].stops == []
     assert context.navigator.last == "back"
-    assert [option.text for option in stop.view.rest] == ["other", "no stop"]
+    assert [option.text for option in stop.view.rest] == ["Other", "no stop"]
     assert len(stop.view.options) == 6
 
 

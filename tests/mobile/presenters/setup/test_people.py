@@ -33,7 +33,7 @@ def test_everybody_with_role_and_phone_but_no_wage(context: QuietContext, crew: 
 
     assert view.ask == "Who works here?"
     assert [(each.text, each.detail) for each in view.options] == [
-        ("Abel", "crew"),
+        ("Abel", "Crew"),
         ("Ines", "grower · has this phone"),
         ("New person", ""),
     ]
@@ -67,7 +67,7 @@ def test_name_and_role_are_changed_in_one_line(context: QuietContext, crew: Crew
     form.attempt(form.pick, "owner")
     form.attempt(form.forward)
 
-    assert shown == [("Name", "Ines"), ("Role", "grower"), ("This phone", "Somebody else"), ("Works here", "Yes")]
+    assert shown == [("Name", "Ines"), ("Role", "Grower"), ("This phone", "Somebody else"), ("Works here", "Yes")]
     assert (known(crew, ines).name, known(crew, ines).role, known(crew, ines).wage_per_hour) == ("Inés", "owner", 21.5)
     assert crew.notebook.only_here == before + 1
     assert context.navigator.last == "back"

@@ -47,7 +47,7 @@ def test_an_entry_shows_its_fields_and_its_history(office: Service, day: HandDay
     page = shown(office, f"/log/row_pass/{day.second}")
 
     assert "<h1>Row: Onion Varna (O1), Bed 1 (North), row 2</h1>" in page
-    for told in ("2026-05-04 08:15", "2026-05-04 08:30", "100 ft", "Ana, Ben", "tray change 3:00"):
+    for told in ("2026-05-04 08:15", "2026-05-04 08:30", "100 ft", "Ana, Ben", "Tray change 3:00"):
         assert f"<dd>{told}</dd>" in page, told
     assert "Not told" in page
 

@@ -268,7 +268,7 @@ def test_limits_are_set_in_words_and_taken_back(office: Service, farm: str) -> N
     assert (later.setting("longest_turn_s"), later.setting("spare_fraction")) == (1800, 0.15)
     log = told(shown(office, "/log"))
     assert "Longest turn, in minutes: 20 → as usual" in log
-    assert "Wettest that is fit: as usual → wet" in log
+    assert "Wettest that is fit: as usual → Wet" in log
 
 
 def test_each_limit_says_what_is_usual_and_where_that_is_from(office: Service) -> None:
@@ -278,7 +278,7 @@ def test_each_limit_says_what_is_usual_and_where_that_is_from(office: Service) -
         "A longer time between two rows is a break, and counts in no rate. Usual: 30 (common practice, no source)."
         in page
     )
-    assert "Driest that is fit A drier bed must wait. Usual: slightly moist (common practice, no source)." in page
+    assert "Driest that is fit A drier bed must wait. Usual: Slightly moist (common practice, no source)." in page
     assert page.count("common practice, no source") == 18
 
 
