@@ -34,7 +34,7 @@ def test_everybody_with_role_and_phone_but_no_wage(context: QuietContext, crew: 
     assert view.ask == "Who works here?"
     assert [(each.text, each.detail) for each in view.options] == [
         ("Abel", "Crew"),
-        ("Ines", "grower · has this phone"),
+        ("Ines", "Grower · has this phone"),
         ("New person", ""),
     ]
 
