@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import TYPE_CHECKING
 
-from shared_models.core.units import FEET_PER_MILE, SECONDS_PER_HOUR, SQUARE_FEET_PER_ACRE, SQUARE_METRES_PER_HECTARE
+from shared_models.core.units import SECONDS_PER_HOUR
 from shared_models.errors import BadQuantity
 from shared_models.trade.checks import not_negative, positive, within
 from shared_models.trade.pace.hours import clock_hours
@@ -23,11 +23,7 @@ __all__ = [
     "TimedRow",
     "Work",
     "by_hour",
-    "field_capacity_acres_per_h",
-    "field_capacity_hectares_per_h",
-    "plants_per_hour",
     "stops_by_reason",
-    "total",
     "turns",
     "work",
 ]
@@ -35,7 +31,6 @@ __all__ = [
 #: A longer gap between two rows is a break (meal, other work), not turning. Common practice, no source; the farm's
 #: setting.
 LONGEST_TURN_S = 1800.0
-METRES_PER_KM = 1000
 #: No row is open for more than a year; a longer time is a clock fault.
 LONGEST_ROW_S = 366 * 24 * SECONDS_PER_HOUR
 
@@ -98,11 +93,11 @@ class Work:
     @classmethod
     def together(cls, parts: Iterable[Work]) -> Work:
         """All of these added up."""
-        told = [
+        figures = [
             (each.rows, each.length_mm, each.plants, each.row_time_s, each.stop_time_s, each.turn_time_s, each.person_s)
             for each in parts
         ]
-        return cls(*(sum(figures, 0.0) for figures in zip(*told, strict=True)))
+        return cls(*(sum(column, 0.0) for column in zip(*figures, strict=True)))
 
     @property
     def field_time_s(self) -> float:
@@ -189,17 +184,6 @@ def work(row: TimedRow) -> Work:
     )
 
 
-def total(rows: Iterable[TimedRow]) -> Work:
-    """Add up the work of many rows; rates of the sum weigh each row by its time.
-
-    Formula: sum of each quantity; rate = summed length / summed time, never a mean of rates
-    Units: millimetres, seconds, plants.
-    Source: Effective field capacity over several fields and a whole season: Iowa State University Extension PM 696,
-        Estimating field capacity of farm machines, rev. 2001 (copy seen).
-    """
-    return Work.together(map(work, rows))
-
-
 def by_hour(rows: Iterable[TimedRow], zone: tzinfo) -> dict[datetime, Work]:
     """Share the work out over the hours of the farm's own clock, earliest first.
 
@@ -243,50 +227,6 @@ def stops_by_reason(stops: Iterable[tuple[StopReason, float]]) -> dict[StopReaso
         not_negative("seconds", seconds)
         totals[reason] = StopTotal(totals[reason].seconds + seconds, totals[reason].count + 1)
     return dict(sorted(totals.items(), key=lambda item: (-item[1].seconds, item[0])))
-
-
-def plants_per_hour(rate_mm_per_h: float, spacing_mm: float) -> float:
-    """Turn a rate in row length per hour into plants per hour.
-
-    Formula: plants per hour = rate / in-row spacing
-    Units: millimetres per hour and millimetres; plants per hour.
-    Source: Identity (1,000 ft/h at 2 in is 6,000 plants/h); one plant per cell.
-    Raises: BadQuantity: when the rate is negative or the spacing is not above 0.
-    """
-    not_negative("rate_mm_per_h", rate_mm_per_h)
-    positive("spacing_mm", spacing_mm)
-    return rate_mm_per_h / spacing_mm
-
-
-def field_capacity_acres_per_h(speed_mph: float, width_ft: float, efficiency: float = 1.0) -> float:
-    """Tell how many acres an implement covers in an hour; with efficiency 1 that is its theoretical capacity.
-
-    Formula: C = S x W x E / 8.25, where 8.25 is 43,560 square feet per acre / 5,280 feet per mile
-    Units: miles per hour, feet, efficiency 0 to 1; acres per hour.
-    Source: ASABE EP496, Agricultural machinery management (equation as quoted in several extension texts, among them
-        Iowa State University Extension PM 696, rev. 2001).
-    Raises: BadQuantity: when speed or width is negative, or the efficiency is outside 0 to 1.
-    """
-    _check_capacity("speed_mph", speed_mph, "width_ft", width_ft, efficiency)
-    return speed_mph * width_ft * efficiency * FEET_PER_MILE / SQUARE_FEET_PER_ACRE
-
-
-def field_capacity_hectares_per_h(speed_km_per_h: float, width_m: float, efficiency: float = 1.0) -> float:
-    """Tell how many hectares an implement covers in an hour; with efficiency 1 that is its theoretical capacity.
-
-    Formula: C = S x W x E / 10, where 10 is 10,000 square metres per hectare / 1,000 metres per kilometre
-    Units: kilometres per hour, metres, efficiency 0 to 1; hectares per hour.
-    Source: ASABE EP496, Agricultural machinery management (equation as quoted in several extension texts).
-    Raises: BadQuantity: when speed or width is negative, or the efficiency is outside 0 to 1.
-    """
-    _check_capacity("speed_km_per_h", speed_km_per_h, "width_m", width_m, efficiency)
-    return speed_km_per_h * width_m * efficiency * METRES_PER_KM / SQUARE_METRES_PER_HECTARE
-
-
-def _check_capacity(speed_name: str, speed: float, width_name: str, width: float, efficiency: float) -> None:
-    not_negative(speed_name, speed)
-    not_negative(width_name, width)
-    within("efficiency", efficiency, 0, 1)
 
 
 def _per_hour(quantity: float, seconds: float) -> float | None:

@@ -11,7 +11,6 @@ import math
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING
 
-from shared_models.core.units import MM_PER_FOOT
 from shared_models.errors import BadQuantity
 from shared_models.trade.checks import not_negative, positive
 
@@ -29,12 +28,9 @@ __all__ = [
     "chain_cost",
     "hand_set_cost",
     "pay_back",
-    "per_100_row_feet",
     "per_established_plant",
     "sensitivity",
 ]
-
-MM_PER_100_FEET = 100 * MM_PER_FOOT
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +123,6 @@ class PayBack:
     """What the tool saves, and how much row it must plant to earn its price; None when it never does."""
 
     saved_per_established_plant: float
-    saved_per_100_row_feet: float
     length_mm: float | None
     rows: float | None
     seasons: float | None
@@ -185,18 +180,6 @@ def per_established_plant(costs: Costs, positions: float, stand: float) -> Costs
     return costs.shared_by(positions * stand)
 
 
-def per_100_row_feet(costs: Costs, length_mm: float) -> Costs:
-    """Cost, part by part, of 100 feet of row.
-
-    Formula: cost / (row length / 100 ft).
-    Units: row length in mm; answer in currency per 100 row feet (30.48 m).
-    Source: common practice, no source.
-    Raises: BadQuantity: when the row length is not above 0.
-    """
-    positive("length_mm", length_mm)
-    return costs.shared_by(length_mm / MM_PER_100_FEET)
-
-
 def pay_back(case: Case, row_mm: float, season_mm: float) -> PayBack:
     """How much row the tool must plant before it has earned its price against setting plugs by hand.
 
@@ -217,7 +200,6 @@ def pay_back(case: Case, row_mm: float, season_mm: float) -> PayBack:
     length_mm = case.tool_price / saved_per_mm if saved_per_mm > 0 else None
     return PayBack(
         saved_per_established_plant=saved,
-        saved_per_100_row_feet=saved_per_mm * MM_PER_100_FEET,
         length_mm=length_mm,
         rows=None if length_mm is None else length_mm / row_mm,
         seasons=None if length_mm is None else length_mm / season_mm,

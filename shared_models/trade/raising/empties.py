@@ -28,14 +28,14 @@ __all__ = [
     "empties_not_exceeded",
     "empty_rate",
     "expected_empties",
-    "p_no_empty",
-    "sd_empties",
     "spread_of_empties",
     "trays_to_sow",
 ]
 
 WORST_P_EMPTY = 0.99
 """Share of empty cells beyond which a seed lot is thrown out rather than sown thicker (common practice, no source)."""
+NO_CHANCE = 1e-250
+"""A chance below this is none: its products would underflow a double."""
 MOST_CELLS = 300_000
 """More cells than this are no sowing but a slip of the pen, and would take seconds to reckon with."""
 
@@ -103,43 +103,6 @@ def expected_empties(cells: int, p_empty: float) -> float:
     return cells * p_empty
 
 
-def sd_empties(cells: int, p_empty: float, clustering: float = 0.0) -> float:
-    """Standard deviation of the number of empty cells.
-
-    Formula: sqrt(n p (1 - p) (1 + (n - 1) clustering)); clustering 0 is the binomial distribution.
-    Units: cells; proportions, 0 to 1.
-    Source: Beta-binomial distribution; Skellam (1948), Journal of the Royal Statistical Society B 10:257-261 (from
-        memory).
-    Raises: BadQuantity: when there is less than one cell, or the chance or clustering is not from 0 to 1.
-    """
-    _check(cells, p_empty, clustering)
-    return math.sqrt(cells * p_empty * (1 - p_empty) * (1 + (cells - 1) * clustering))
-
-
-def spread_of_empties(cells: int, p_empty: float, clustering: float = 0.0) -> list[float]:
-    """Chance of exactly 0, 1, 2 ... all cells empty.
-
-    Formula: beta-binomial, with g = clustering / (1 - clustering) and q = 1 - p: P(0) = product of (q + j g) /
-        (1 + j g) for j = 0 .. n - 1; P(k + 1) / P(k) = (n - k) (p + k g) / ((k + 1) (q + (n - k - 1) g)). Clustering 0
-        gives the binomial distribution.
-    Units: cells; proportions, 0 to 1.
-    Source: Skellam (1948), Journal of the Royal Statistical Society B 10:257-261 (from memory).
-    Raises: BadQuantity: when there is less than one cell, or the chance or clustering is not from 0 to 1.
-    """
-    return list(_spread(cells, p_empty, clustering))
-
-
-def p_no_empty(cells: int, p_empty: float, clustering: float = 0.0) -> float:
-    """Chance that not a single cell is empty.
-
-    Formula: P(0) of `spread_of_empties`; without clustering (1 - p) ^ cells.
-    Units: cells; proportions, 0 to 1.
-    Source: Beta-binomial distribution, as `spread_of_empties`.
-    Raises: BadQuantity: when there is less than one cell, or the chance or clustering is not from 0 to 1.
-    """
-    return next(_spread(cells, p_empty, clustering))
-
-
 def empties_not_exceeded(probability: float, cells: int, p_empty: float, clustering: float = 0.0) -> int:
     """Find the number of empty cells that a tray stays at or below with the given probability (0.95: 19 of 20 trays).
 
@@ -150,7 +113,7 @@ def empties_not_exceeded(probability: float, cells: int, p_empty: float, cluster
         clustering is not from 0 to 1.
     """
     inside("probability", probability)
-    running = enumerate(accumulate(_spread(cells, p_empty, clustering)))
+    running = enumerate(accumulate(spread_of_empties(cells, p_empty, clustering)))
     return next((empty for empty, so_far in running if so_far >= probability), cells)
 
 
@@ -160,7 +123,8 @@ def clustering_over(trays: int, cells_per_tray: float, clustering: float) -> flo
     Formula: (cells per tray - 1) clustering / (trays x cells per tray - 1): the empty cells of all trays then scatter
         as much as the sum of independent trays.
     Units: trays, cells; proportions, 0 to 1.
-    Source: Variance of a sum of independent beta-binomial counts, set equal to `sd_empties` squared.
+    Source: Variance of a sum of independent beta-binomial counts, n p (1 - p) (1 + (n - 1) clustering)
+        each.
     Raises: BadQuantity: when there is less than one tray or cell, or the clustering is not from 0 to 1.
     """
     whole("trays", trays, 1)
@@ -184,8 +148,8 @@ def trays_to_sow(
         the right mean and variance, whose clustering is `clustering_over` the trays. That is exact without clustering
         and for one tray.
     Units: plants, cells, trays; proportions, 0 to 1.
-    Source: Beta-binomial distribution, as `spread_of_empties`; filling misses from spare plants is common practice, no
-        source.
+    Source: Beta-binomial distribution, as `spread_of_empties`; filling misses from spare plants is common
+        practice, no source.
     Raises: BadQuantity: when less than one plant is wanted or more than 300,000 cells hold (nobody sows so many at
         once), more than 99% of the cells would be empty (no such lot is sown), the probability is not between 0 and 1,
         or the clustering is not from 0 to 1.
@@ -202,8 +166,8 @@ def trays_to_sow(
         likeness = clustering_over(trays, cells_per_tray, clustering)
         spare = cells - plants_wanted
         if spare < plants_wanted:
-            return min(1.0, math.fsum(islice(_spread(cells, p_empty, likeness), spare + 1)))
-        return max(0.0, 1.0 - math.fsum(islice(_spread(cells, 1 - p_empty, likeness), plants_wanted)))
+            return min(1.0, math.fsum(islice(spread_of_empties(cells, p_empty, likeness), spare + 1)))
+        return max(0.0, 1.0 - math.fsum(islice(spread_of_empties(cells, 1 - p_empty, likeness), plants_wanted)))
 
     least = trays_for(plants_wanted, cells_per_tray)
     few, step = least, 1
@@ -214,10 +178,19 @@ def trays_to_sow(
     return TraysToSow(trays, trays - least, chance(trays))
 
 
-def _spread(cells: int, p_empty: float, clustering: float) -> Iterator[float]:
-    """Chances of 0, 1, 2 ... empty cells, each made when it is wanted."""
+def spread_of_empties(cells: int, p_empty: float, clustering: float = 0.0) -> Iterator[float]:
+    """Chances of exactly 0, 1, 2 ... all cells empty, each worked out when it is asked for.
+
+    Formula: beta-binomial, with g = clustering / (1 - clustering) and q = 1 - p: P(0) = product of (q + j g) /
+        (1 + j g) for j = 0 .. n - 1; P(k + 1) / P(k) = (n - k) (p + k g) / ((k + 1) (q + (n - k - 1) g)). Clustering 0
+        gives the binomial distribution.
+    Units: cells; proportions, 0 to 1.
+    Source: Beta-binomial distribution; Skellam (1948), Journal of the Royal Statistical Society B 10:257-261 (from
+        memory).
+    Raises: BadQuantity: when there is less than one cell, or the chance or clustering is not from 0 to 1.
+    """
     _check(cells, p_empty, clustering)
-    if clustering == 1 or p_empty in (0, 1):  # all cells of a tray alike
+    if clustering == 1 or p_empty < NO_CHANCE or p_empty == 1:  # all cells of a tray alike
         return iter([1 - p_empty, *[0.0] * (cells - 1), float(p_empty)])
     p, q, g = p_empty, 1 - p_empty, clustering / (1 - clustering)
     log_none = math.fsum(math.log((q + j * g) / (1 + j * g)) for j in range(cells)) if g else cells * math.log1p(-p)

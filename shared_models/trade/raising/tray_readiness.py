@@ -21,10 +21,7 @@ if TYPE_CHECKING:
 
     from shared_models.trade.raising.growing_time import Window
 
-__all__ = ["FACTORS", "SAYINGS", "TrayLimits", "TrayLook", "tray_verdict"]
-
-#: What is looked at, the surest sign first. Earlier wins a tie.
-FACTORS = ("roots", "leaves", "age", "empties")
+__all__ = ["SAYINGS", "TrayLimits", "TrayLook", "tray_verdict"]
 
 #: key -> (readiness, reason, what would change it). The sentences are fixed, so a catalogue can translate each whole.
 SAYINGS: Mapping[str, tuple[Readiness, str, str]] = MappingProxyType(

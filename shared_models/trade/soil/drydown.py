@@ -6,7 +6,6 @@ air takes water, then ever slower. The feel test tells how full the store is and
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from itertools import pairwise
@@ -29,7 +28,6 @@ __all__ = [
     "FitWindow",
     "Ground",
     "Moisture",
-    "crop_coefficient_max",
     "dry_day",
     "dry_down",
     "fit_again",
@@ -104,22 +102,6 @@ class Moisture:
     least: float
     likely: float
     most: float
-
-
-def crop_coefficient_max(wind_m_per_s: float, humidity_min_pct: float, height_m: float, kcb: float = 0.0) -> float:
-    """Tell how much more than well-watered grass a wet surface can evaporate.
-
-    Formula: Kc max = the larger of 1.2 + [0.04 (u2 - 2) - 0.004 (RHmin - 45)] (h / 3)^0.3 and Kcb + 0.05
-    Units: m/s at 2 m; lowest % humidity of the day; metres of crop height; no unit.
-    Source: Allen et al. (1998), FAO Irrigation and Drainage Paper 56, equation 72.
-    Raises: BadQuantity: when a quantity is negative or the humidity above 100.
-    """
-    not_negative("wind_m_per_s", wind_m_per_s)
-    within("humidity_min_pct", humidity_min_pct, 0, 100)
-    not_negative("height_m", height_m)
-    not_negative("kcb", kcb)
-    climate = 0.04 * (wind_m_per_s - 2) - 0.004 * (humidity_min_pct - 45)
-    return max(1.2 + climate * math.pow(height_m / 3, 0.3), kcb + 0.05)
 
 
 def dry_day(day: DayWeather, eto_mm: float, soil: SurfaceSoil, depletion_mm: float, ground: Ground = BARE) -> DayState:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from shared_models.core.vocabulary import Texture
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import not_negative, positive, within
+from shared_models.trade.checks import not_negative, positive
 from shared_models.trade.soil.feel import Span
 
 if TYPE_CHECKING:
@@ -21,7 +21,6 @@ __all__ = [
     "SurfaceSoil",
     "evaporation_reduction",
     "surface_soils",
-    "total_evaporable_mm",
 ]
 
 #: Depth that evaporation dries: FAO-56 has 100 to 150 mm and tabulates 100.
@@ -75,20 +74,6 @@ _ROWS = {
     Texture.MEDIUM: ("loam", "silt loam"),
     Texture.FINE: ("silt clay loam", "silty clay", "clay"),
 }
-
-
-def total_evaporable_mm(field_capacity: float, wilting_point: float, layer_mm: float = LAYER_MM) -> float:
-    """Tell how much water can evaporate from the top layer between field capacity and dry.
-
-    Formula: TEW = (field capacity - wilting point / 2) x depth
-    Units: volume of water per volume of soil, 0 to 1; mm.
-    Source: Allen et al. (1998), FAO Irrigation and Drainage Paper 56, equation 73.
-    Raises: BadQuantity: when it is not 0 <= wilting point <= field capacity <= 1, or the depth is not above 0.
-    """
-    within("field_capacity", field_capacity, 0, 1)
-    within("wilting_point", wilting_point, 0, field_capacity)
-    positive("layer_mm", layer_mm)
-    return (field_capacity - wilting_point / 2) * layer_mm
 
 
 def evaporation_reduction(depletion_mm: float, soil: SurfaceSoil) -> float:

@@ -5,14 +5,12 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
-from shared_models.core.units import MM_PER_FOOT
 from shared_models.core.vocabulary import Feel, Texture
-from shared_models.trade.checks import positive, within
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = ["GUIDE", "STEPS", "Span", "available_water", "deficit_mm", "depletion", "water_capacity"]
+__all__ = ["GUIDE", "STEPS", "Span", "available_water", "water_capacity"]
 
 
 class Span(NamedTuple):
@@ -107,33 +105,3 @@ def water_capacity(texture: Texture) -> Span:
     """
     low, high = _CAPACITY_IN_PER_FT[texture]
     return Span(low / _INCHES_PER_FOOT, high / _INCHES_PER_FOOT)
-
-
-def deficit_mm(texture: Texture, available_low: float, available_high: float, depth_mm: float = MM_PER_FOOT) -> Span:
-    """Tell how much water is missing to fill the soil to field capacity.
-
-    Formula: low = smallest capacity x (1 - highest available share); high = largest capacity x (1 - lowest share);
-        each times the depth. The printed table has inches per foot, rounded to one decimal.
-    Units: shares 0 to 1; mm of water in the depth given, by default one foot.
-    Source: USDA-NRCS (1998), Estimating Soil Moisture by Feel and Appearance, Program Aid 1619; the rule is worked
-        out from its table, which it reproduces in every cell.
-    Raises: BadQuantity: when a share is outside 0 to 1, the low share is above the high one, or the depth not above 0.
-    """
-    within("available_high", available_high, 0, 1)
-    within("available_low", available_low, 0, available_high)
-    positive("depth_mm", depth_mm)
-    capacity = water_capacity(texture)
-    return Span(capacity.low * (1 - available_high) * depth_mm, capacity.high * (1 - available_low) * depth_mm)
-
-
-def depletion(deficit_mm: float, capacity_mm: float) -> float:
-    """Tell which share of the soil's store is used up.
-
-    Formula: depletion = deficit / available water capacity of the same layer or layers
-    Units: mm of water; share 0 to 1.
-    Source: USDA-NRCS Montana, soil moisture by feel, worked field example (cid=nrcs144p2_056492), which rounds to 5%.
-    Raises: BadQuantity: when the capacity is not above 0, or the deficit is negative or above the capacity.
-    """
-    positive("capacity_mm", capacity_mm)
-    within("deficit_mm", deficit_mm, 0, capacity_mm)
-    return deficit_mm / capacity_mm

@@ -12,15 +12,7 @@ from shared_models.trade.stand.stand import wilson
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["STEPS", "Cover", "Transect", "residue_cover"]
-
-#: The count, step by step; facts of the published method in our own words.
-STEPS = (
-    "Stretch a tape across the bed at 45 degrees to the rows; 100 marks are best, 50 will do.",
-    "At each mark look straight down on one side of the tape, always the same side.",
-    "Count a hit when residue lies under the mark's edge; in doubt, count none.",
-    "Repeat at three places or more.",
-)
+__all__ = ["Cover", "Transect", "residue_cover"]
 
 
 @dataclass(frozen=True, slots=True)

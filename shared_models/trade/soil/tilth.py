@@ -2,24 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from shared_models.errors import BadQuantity
 from shared_models.trade.checks import not_negative, positive, within
 
-__all__ = ["THREAD_MM", "TillageLimits", "optimum_tillage_water", "thread_says_wet", "tillage_limits", "water_content"]
+__all__ = ["THREAD_MM", "optimum_tillage_water", "thread_says_wet", "water_content"]
 
 #: Thickness of the thread that tells the plastic limit (ASTM D4318: 1/8 in).
 THREAD_MM = 3.2
-_WET_LIMIT_SHARE = 0.4
-
-
-@dataclass(frozen=True, slots=True)
-class TillageLimits:
-    """Water contents (volume of water per volume of soil): the best one for tillage, and the wettest that will do."""
-
-    optimum: float
-    wettest: float
 
 
 def water_content(wet_g: float, dry_g: float) -> float:
@@ -62,21 +51,3 @@ def optimum_tillage_water(plastic_limit: float, share: float = 0.9) -> float:
     not_negative("plastic_limit", plastic_limit)
     within("share", share, 0, 1)
     return share * plastic_limit
-
-
-def tillage_limits(saturated: float, residual: float, n: float) -> TillageLimits:
-    """Read the best and the wettest water content for tillage off the soil's water retention curve.
-
-    Formula: m = 1 - 1/n; optimum = residual + (saturated - residual)(1 + 1/m)^-m, the curve's inflection point;
-        wettest = optimum + 0.4 (saturated - optimum)
-    Units: volume of water per volume of soil, 0 to 1; n is van Genuchten's shape parameter.
-    Source: Dexter & Bird (2001), Soil and Tillage Research 57:203-212 (abstract seen; formulas from memory).
-    Raises: BadQuantity: when n is not above 1, or the contents are not 0 <= residual <= saturated <= 1.
-    """
-    within("saturated", saturated, 0, 1)
-    within("residual", residual, 0, saturated)
-    if not 1 < n < float("inf"):
-        raise BadQuantity("n", n, "above 1")
-    m = 1 - 1 / n
-    optimum = residual + (saturated - residual) * (1 + 1 / m) ** -m
-    return TillageLimits(optimum, optimum + _WET_LIMIT_SHARE * (saturated - optimum))

@@ -1,7 +1,7 @@
 """How long is a row between two GPS fixes, and how far off may that be?
 
-The error of the two fixes decides, not the formula: a phone under open sky is metres off, and the two formulas here
-agree within 0.6 %. Lengths are level and at sea level: a 10 % slope adds 0.5 %, 1,500 m of altitude 0.02 %.
+The error of the two fixes decides, not the formula: a phone under open sky is metres off. Lengths are level
+and at sea level: a 10 % slope adds 0.5 %, 1,500 m of altitude 0.02 %.
 """
 
 from __future__ import annotations
@@ -24,12 +24,9 @@ __all__ = [
     "TapeReason",
     "axis_sd_mm",
     "geodesic_mm",
-    "great_circle_mm",
     "row_length",
 ]
 
-#: Mean radius (2a + b) / 3 of the WGS 84 ellipsoid.
-MEAN_EARTH_RADIUS_M = 6_371_008.8
 #: The WGS 84 ellipsoid, which GPS uses.
 EQUATOR_RADIUS_M = 6_378_137.0
 FLATTENING = 1 / 298.257_223_563
@@ -113,30 +110,6 @@ def axis_sd_mm(accuracy_m: float, confidence: float = PHONE_CONFIDENCE) -> float
     positive("accuracy_m", accuracy_m)
     inside("confidence", confidence)
     return accuracy_m * MM_PER_METRE / math.sqrt(-2 * math.log1p(-confidence))
-
-
-def great_circle_mm(
-    latitude_a_deg: float,
-    longitude_a_deg: float,
-    latitude_b_deg: float,
-    longitude_b_deg: float,
-    radius_m: float = MEAN_EARTH_RADIUS_M,
-) -> float:
-    """Distance on a round Earth: simple, and within 0.6 % of the true figure anywhere.
-
-    Formula: haversine, 2R asin √(sin²(Δφ/2) + cos φ₁ cos φ₂ sin²(Δλ/2)).
-    Units: degrees, radius in m; answer in mm.
-    Source: R. W. Sinnott, Virtues of the haversine, Sky and Telescope 68(2):159 (1984), from memory.
-    Raises: BadQuantity: when a place is not on Earth, or the radius is not above 0.
-    """
-    _on_earth(latitude_a_deg, longitude_a_deg)
-    _on_earth(latitude_b_deg, longitude_b_deg)
-    positive("radius_m", radius_m)
-    phi_a, phi_b = math.radians(latitude_a_deg), math.radians(latitude_b_deg)
-    half_dphi = (phi_b - phi_a) / 2
-    half_dlambda = math.radians(longitude_b_deg - longitude_a_deg) / 2
-    haversine = math.sin(half_dphi) ** 2 + math.cos(phi_a) * math.cos(phi_b) * math.sin(half_dlambda) ** 2
-    return 2 * radius_m * MM_PER_METRE * math.asin(min(1.0, math.sqrt(haversine)))
 
 
 def geodesic_mm(latitude_a_deg: float, longitude_a_deg: float, latitude_b_deg: float, longitude_b_deg: float) -> float:

@@ -13,12 +13,12 @@ from statistics import fmean, stdev
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import finite, not_negative, positive, within
+from shared_models.trade.checks import finite, not_negative, positive
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["Evenness", "evenness", "gaps_between", "missing_plants", "parts_per_million"]
+__all__ = ["Evenness", "evenness", "gaps_between", "missing_plants"]
 
 #: Share of the set spacing by which a gap may pass a boundary and still lie on it: arithmetic, not tape.
 HAIR = 1e-9
@@ -119,19 +119,6 @@ def evenness(gaps_mm: Sequence[float], set_spacing_mm: float) -> Evenness:
         precision=None if spread is None else spread / set_spacing_mm,
         singles_cv=None if spread is None else spread / fmean(singles),
     )
-
-
-def parts_per_million(proportion: float) -> int:
-    """An index in the unit that machines exchange.
-
-    Formula: proportion × 1,000,000, to the nearest whole part.
-    Units: proportion 0 to 1; answer in parts per million, 10 % being 100,000.
-    Source: ISO 11783-11 data dictionary, DDI 415 to 420 (quality of feed, miss and multiples index after ISO 7256-1)
-        and 423 (coefficient of variation of the spacing), as quoted in copies of the dictionary.
-    Raises: BadQuantity: when the proportion is not from 0 to 1.
-    """
-    within("proportion", proportion, 0, 1)
-    return round(proportion * 1_000_000)
 
 
 def _spacings_spanned(gap_mm: float, set_spacing_mm: float) -> int:

@@ -12,14 +12,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import inside, not_negative, positive, whole, within
+from shared_models.trade.checks import not_negative, positive, within
 from shared_models.trade.stats.logistic import odds
 from shared_models.trade.stats.student_t import z_two_sided
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["Group", "Stratified", "Stratum", "Trend", "compare_within_strata", "trend_across"]
+__all__ = ["Group", "Stratified", "Stratum", "compare_within_strata"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,16 +58,6 @@ class Stratified:
     p_value: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Trend:
-    """Whether the share of misses rises (z above 0) or falls with the score."""
-
-    z: float
-    chi_square: float
-    m_squared: float
-    p_value: float
-
-
 def compare_within_strata(
     strata: Sequence[Stratum], dispersion: float = 1.0, confidence: float = 0.95, *, continuity: bool = False
 ) -> Stratified:
@@ -101,40 +91,6 @@ def compare_within_strata(
     odds_ratio = math.fsum(for_it) / math.fsum(against)
     middle, reach = math.log(odds_ratio), z * math.sqrt(_log_odds_variance(tables, for_it, against) * dispersion)
     return Stratified(odds_ratio, odds(middle - reach), odds(middle + reach), chi_square, p_value)
-
-
-def trend_across(groups: Sequence[Group], scores: Sequence[float], dispersion: float = 1.0) -> Trend:
-    """Test for a straight-line trend of the share of misses across groups in order.
-
-    Formula: r = correlation of miss (0 or 1) and score over all N positions. Chi square = N r^2 (Cochran & Armitage), z
-        its root with the sign of r, p from the normal distribution, two-sided. M squared = (N - 1) r^2 is the form of
-        Agresti's book. Both are divided by the dispersion.
-    Units: plants; scores in any unit; p from 0 to 1.
-    Source: Cochran (1954), Biometrics 10:417-451; Armitage (1955), Biometrics 11:375-386; Agresti, Categorical Data
-        Analysis, section 3.4 (all from memory).
-    Raises: BadQuantity: when there are less than two groups or not one score each, all scores of groups with plants are
-        alike, there are no misses or nothing else, or the dispersion is below 1.
-    """
-    whole("groups", len(groups), 2)
-    if len(scores) != len(groups):
-        raise BadQuantity("scores", len(scores), f"{len(groups)}, one for each group")
-    for score in scores:
-        within("scores", score, -1e100, 1e100)
-    _check_dispersion(dispersion)
-    total = math.fsum(group.positions for group in groups)
-    positive("positions", total)
-    share = math.fsum(group.misses for group in groups) / total
-    inside("share of misses", share)
-    middle = math.fsum(group.positions * score for group, score in zip(groups, scores, strict=True)) / total
-    spread = math.fsum(g.positions * (score - middle) ** 2 for g, score in zip(groups, scores, strict=True))
-    if not spread:
-        raise BadQuantity("scores", scores[0], "not the same in all groups")
-    together = math.fsum(
-        (g.misses - g.positions * share) * (score - middle) for g, score in zip(groups, scores, strict=True)
-    )
-    r = together / math.sqrt(spread * total * share * (1 - share))
-    z = r * math.sqrt(total / dispersion)
-    return Trend(z, z * z, (total - 1) * r * r / dispersion, math.erfc(abs(z) / math.sqrt(2)))
 
 
 def _table(stratum: Stratum) -> tuple[float, float, float, float, float] | None:

@@ -46,10 +46,8 @@ class LogisticFit:
     covariance: tuple[tuple[float, ...], ...]
     fitted: tuple[float, ...]
     deviance: float
-    null_deviance: float
     pearson_x2: float
     df: int
-    aic: float
     separated: bool
 
     @property
@@ -100,18 +98,15 @@ def fit_logistic(columns: Sequence[Sequence[float]], hits: Sequence[float], tria
     fitted = [_expit(logit) for logit in logits]
     back = _unscale(centres, scales)
     covariance = times(times(back, inverse(information)), [list(column) for column in zip(*back, strict=True)])
-    share = math.fsum(hits) / math.fsum(trials)
     return LogisticFit(
         coefficients=tuple(dot(line, beta) for line in back),
         covariance=tuple(tuple(line) for line in covariance),
         fitted=tuple(fitted),
         deviance=_deviance(hits, trials, fitted),
-        null_deviance=_deviance(hits, trials, [share] * rows),
         pearson_x2=math.fsum(
             (y - n * p) ** 2 / (n * p * (1 - p)) for y, n, p in zip(hits, trials, fitted, strict=True)
         ),
         df=rows - len(beta),
-        aic=2 * len(beta) - 2 * _log_likelihood(hits, trials, fitted),
         separated=any(abs(logit) > SEPARATION_LOGIT for logit in logits),
     )
 
@@ -233,10 +228,3 @@ def _deviance(hits: Sequence[float], trials: Sequence[float], fitted: Sequence[f
 
 def _part(seen: float, expected: float) -> float:
     return seen * math.log(seen / expected) if seen else 0.0
-
-
-def _log_likelihood(hits: Sequence[float], trials: Sequence[float], fitted: Sequence[float]) -> float:
-    return math.fsum(
-        math.lgamma(n + 1) - math.lgamma(y + 1) - math.lgamma(n - y + 1) + y * math.log(p) + (n - y) * math.log(1 - p)
-        for y, n, p in zip(hits, trials, fitted, strict=True)
-    )

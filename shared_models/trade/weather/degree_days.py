@@ -15,16 +15,13 @@ from shared_models.errors import BadQuantity
 from shared_models.trade.checks import finite
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    pass
 
 __all__ = [
     "Cutoff",
     "average_method_1",
     "average_method_2",
-    "double_sine",
-    "double_triangle",
     "single_sine",
-    "single_triangle",
 ]
 
 
@@ -78,69 +75,11 @@ def single_sine(
     Raises: BadQuantity: when a temperature is not a number, t_max is below t_min, or upper is not above lower.
     """
     _check(t_min, t_max, lower, upper)
-    return _with_cutoff([(t_min, t_max)], _sine_above, _sine_share, lower, upper, cutoff)
+    return _with_cutoff(t_min, t_max, lower, upper, cutoff)
 
 
-def double_sine(
-    t_min: float,
-    t_max: float,
-    next_t_min: float,
-    lower: float,
-    upper: float | None = None,
-    cutoff: Cutoff = Cutoff.HORIZONTAL,
-) -> float:
-    """Degree-days of a day drawn as two half waves: up from its lowest reading, and down to the next day's lowest.
-
-    Formula: A and F of `single_sine`, each the mean of the wave (t_min, t_max) and the wave (next_t_min, t_max);
-        the cut-offs are then taken for the day as a whole. A next day that never gets as cool as t_max is taken as a
-        half wave that goes on rising.
-    Units: all temperatures in one unit, °C or °F; degree-days of that unit.
-    Source: Zalom, Goodell, Wilson, Barnett & Bentley (1983), UC DANR Leaflet 21373, table 6; cut-offs as the UC IPM
-        calculator computes them.
-    Raises: BadQuantity: when a temperature is not a number, t_max is below t_min, or upper is not above lower.
-    """
-    _check(t_min, t_max, lower, upper, next_t_min)
-    return _with_cutoff(_halves(t_min, t_max, next_t_min), _sine_above, _sine_share, lower, upper, cutoff)
-
-
-def single_triangle(
-    t_min: float, t_max: float, lower: float, upper: float | None = None, cutoff: Cutoff = Cutoff.HORIZONTAL
-) -> float:
-    """Degree-days of a day drawn as straight lines up from its lowest temperature to its highest and down again.
-
-    Formula: as `single_sine`, with A(T) = (t_max - T)^2 / (2 (t_max - t_min)) and F(T) = (t_max - T) / (t_max - t_min)
-        when the lines cross the threshold T.
-    Units: all temperatures in one unit, °C or °F; degree-days of that unit.
-    Source: Zalom, Goodell, Wilson, Barnett & Bentley (1983), UC DANR Leaflet 21373, table 3; cut-offs as the UC IPM
-        calculator computes them.
-    Raises: BadQuantity: when a temperature is not a number, t_max is below t_min, or upper is not above lower.
-    """
-    _check(t_min, t_max, lower, upper)
-    return _with_cutoff([(t_min, t_max)], _triangle_above, _triangle_share, lower, upper, cutoff)
-
-
-def double_triangle(
-    t_min: float,
-    t_max: float,
-    next_t_min: float,
-    lower: float,
-    upper: float | None = None,
-    cutoff: Cutoff = Cutoff.HORIZONTAL,
-) -> float:
-    """Degree-days of a day drawn as a straight line up from its lowest reading and one down to the next day's lowest.
-
-    Formula: as `double_sine`, with A and F of `single_triangle`.
-    Units: all temperatures in one unit, °C or °F; degree-days of that unit.
-    Source: Zalom, Goodell, Wilson, Barnett & Bentley (1983), UC DANR Leaflet 21373, table 4; cut-offs as the UC IPM
-        calculator computes them.
-    Raises: BadQuantity: when a temperature is not a number, t_max is below t_min, or upper is not above lower.
-    """
-    _check(t_min, t_max, lower, upper, next_t_min)
-    return _with_cutoff(_halves(t_min, t_max, next_t_min), _triangle_above, _triangle_share, lower, upper, cutoff)
-
-
-def _check(t_min: float, t_max: float, lower: float, upper: float | None, next_t_min: float | None = None) -> None:
-    named = {"t_min": t_min, "t_max": t_max, "lower": lower, "upper": upper, "next_t_min": next_t_min}
+def _check(t_min: float, t_max: float, lower: float, upper: float | None) -> None:
+    named = {"t_min": t_min, "t_max": t_max, "lower": lower, "upper": upper}
     for field, value in named.items():
         if value is not None:
             finite(field, value)
@@ -155,31 +94,16 @@ def _held(t: float, base: float, upper: float | None) -> float:
     return held if upper is None else min(upper, held)
 
 
-def _halves(t_min: float, t_max: float, next_t_min: float) -> list[tuple[float, float]]:
-    return [(t_min, t_max), (min(next_t_min, t_max), max(next_t_min, t_max))]
-
-
-def _with_cutoff(
-    waves: list[tuple[float, float]],
-    area_above: Callable[[float, float, float], float],
-    share_above: Callable[[float, float, float], float],
-    lower: float,
-    upper: float | None,
-    cutoff: Cutoff,
-) -> float:
-    """Area between the thresholds under the mean of the waves, less what the cut-off takes off again."""
-
-    def mean(measure: Callable[[float, float, float], float], threshold: float) -> float:
-        return sum(measure(low, high, threshold) for low, high in waves) / len(waves)
-
-    grown = mean(area_above, lower)
+def _with_cutoff(t_min: float, t_max: float, lower: float, upper: float | None, cutoff: Cutoff) -> float:
+    """Area between the thresholds under the wave, less what the cut-off takes off again."""
+    grown = _sine_above(t_min, t_max, lower)
     if upper is None:
         return grown
-    excess = mean(area_above, upper)
+    excess = _sine_above(t_min, t_max, upper)
     horizontal = grown - excess
     if cutoff is Cutoff.HORIZONTAL:
         return horizontal
-    stopped = (upper - lower) * mean(share_above, upper)
+    stopped = (upper - lower) * _sine_share(t_min, t_max, upper)
     taken_off = stopped if cutoff is Cutoff.VERTICAL else min(stopped, excess)
     return max(0.0, horizontal - taken_off)  # below zero only by rounding
 
@@ -205,19 +129,3 @@ def _sine_share(low: float, high: float, threshold: float) -> float:
 def _crossing(low: float, high: float, threshold: float) -> float:
     """Where on the wave it crosses the threshold; rounding must not push the sine past ±1."""
     return math.asin(max(-1.0, min(1.0, (2 * threshold - high - low) / (high - low))))
-
-
-def _triangle_above(low: float, high: float, threshold: float) -> float:
-    if high <= threshold:
-        return 0.0
-    if low >= threshold:
-        return (high + low) / 2 - threshold
-    return (high - threshold) ** 2 / (high - low) / 2
-
-
-def _triangle_share(low: float, high: float, threshold: float) -> float:
-    if high <= threshold:
-        return 0.0
-    if low >= threshold:
-        return 1.0
-    return (high - threshold) / (high - low)

@@ -8,21 +8,18 @@ from shared_models.trade.checks import finite, not_negative, within
 
 __all__ = [
     "air_pressure_kpa",
-    "hargreaves_mm",
     "humid_vapour_pressure_kpa",
     "net_radiation_mj",
     "penman_monteith_mm",
     "psychrometric_kpa_per_c",
     "saturation_slope_kpa_per_c",
     "saturation_vapour_pressure_kpa",
-    "wind_at_2m",
 ]
 
 #: mm of water that one MJ per square metre evaporates
 _MM_PER_MJ = 0.408
 _STEFAN_BOLTZMANN_MJ = 4.903e-9
 _GRASS_ALBEDO = 0.23
-_HARGREAVES_ZERO_C = 17.8
 
 
 def saturation_vapour_pressure_kpa(t_c: float) -> float:
@@ -85,19 +82,6 @@ def psychrometric_kpa_per_c(pressure_kpa: float) -> float:
     return 0.665e-3 * pressure_kpa
 
 
-def wind_at_2m(wind_m_per_s: float, height_m: float) -> float:
-    """Bring a wind speed measured higher or lower to what it is at 2 m.
-
-    Formula: u2 = uz 4.87 / ln(67.8 z - 5.42)
-    Units: m/s; metres above the ground.
-    Source: Allen et al. (1998), FAO Irrigation and Drainage Paper 56, equation 47.
-    Raises: BadQuantity: when the speed is negative, or the height not from 0.5 to 100 m.
-    """
-    not_negative("wind_m_per_s", wind_m_per_s)
-    within("height_m", height_m, 0.5, 100)
-    return wind_m_per_s * 4.87 / math.log(67.8 * height_m - 5.42)
-
-
 def net_radiation_mj(
     solar_mj: float, clear_sky_mj: float, t_min_c: float, t_max_c: float, vapour_pressure_kpa: float
 ) -> float:
@@ -148,20 +132,6 @@ def penman_monteith_mm(
     sun = _MM_PER_MJ * slope * (net_radiation_mj - soil_heat_mj)
     wind = gamma * 900 / (mean_c + 273) * wind_m_per_s * lack_kpa
     return max(0.0, (sun + wind) / (slope + gamma * (1 + 0.34 * wind_m_per_s)))
-
-
-def hargreaves_mm(t_min_c: float, t_max_c: float, extraterrestrial_mj: float) -> float:
-    """Estimate the reference evapotranspiration from temperatures alone.
-
-    Formula: ETo = 0.0023 (Tmean + 17.8) sqrt(Tmax - Tmin) 0.408 Ra, Tmean = (Tmax + Tmin) / 2; never below 0
-    Units: °C; MJ per square metre and day; mm per day.
-    Source: Allen et al. (1998), FAO Irrigation and Drainage Paper 56, equation 52.
-    Raises: BadQuantity: when the radiation is negative, or the temperatures cannot be.
-    """
-    not_negative("extraterrestrial_mj", extraterrestrial_mj)
-    _check_day(t_min_c, t_max_c)
-    warmth = max(0.0, (t_min_c + t_max_c) / 2 + _HARGREAVES_ZERO_C)
-    return 0.0023 * warmth * math.sqrt(t_max_c - t_min_c) * _MM_PER_MJ * extraterrestrial_mj
 
 
 def _mean_saturation_kpa(t_min_c: float, t_max_c: float) -> float:

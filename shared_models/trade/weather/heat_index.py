@@ -27,7 +27,6 @@ __all__ = [
     "HeatScale",
     "heat_caution",
     "heat_index_c",
-    "heat_index_regression_c",
     "heat_level",
 ]
 
@@ -113,18 +112,6 @@ class HeatCaution:
     scale: HeatScale
     advice: str
     note: str
-
-
-def heat_index_regression_c(air_c: float, humidity_pct: float) -> float:
-    """Give the heat index of the printed charts, which use the regression without corrections.
-
-    Formula: -42.379 + 2.04901523 T + 10.14333127 R - 0.22475541 T R - 0.00683783 T^2 - 0.05481717 R^2
-        + 0.00122874 T^2 R + 0.00085282 T R^2 - 0.00000199 T^2 R^2, T in °F; meant for 80 °F and more
-    Units: °C; % relative humidity.
-    Source: Rothfusz (1990), The Heat Index "Equation", NWS Technical Attachment SR 90-23; chart: NWS Tulsa.
-    Raises: BadQuantity: when the temperature is not from -60 to 60 °C or the humidity not from 0 to 100.
-    """
-    return fahrenheit_to_celsius(_regression_f(_checked_f(air_c, humidity_pct), humidity_pct))
 
 
 def heat_index_c(air_c: float, humidity_pct: float) -> float:

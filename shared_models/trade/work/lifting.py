@@ -16,31 +16,15 @@ from shared_models.trade.checks import not_negative, positive, within
 __all__ = [
     "KG_CM",
     "LB_IN",
-    "NOT_COVERED",
     "Coupling",
     "Lift",
     "LiftingUnits",
     "Multipliers",
     "frequency_multiplier",
     "lifting_index",
-    "lifts_per_min_over_quarter_hour",
     "multipliers",
     "recommended_weight",
 ]
-
-#: Work the equation says nothing about (section 1.2 of the manual).
-NOT_COVERED = (
-    "lifting with one hand",
-    "lifting for more than 8 hours",
-    "lifting while seated or kneeling",
-    "lifting in a cramped space",
-    "loads that shift or slop",
-    "lifting while carrying, pushing or pulling (so: not the pull of a transplanter)",
-    "wheelbarrows and shovels",
-    "fast lifts, about 75 cm (30 in) a second and more",
-    "slippery ground",
-    "air far outside 19 to 26 °C (66 to 79 °F) or 35 to 50 % humidity",
-)
 
 
 class Coupling(StrEnum):
@@ -136,20 +120,6 @@ def frequency_multiplier(lifts_per_min: float, hours: float, height: float, unit
         if lifts_per_min <= above:
             return share + (smaller - share) * (lifts_per_min - below) / (above - below)
     return 0.0
-
-
-def lifts_per_min_over_quarter_hour(lifts_per_min: float, minutes: float) -> float:
-    """Spread lifting that does not go on all the time over a quarter of an hour.
-
-    Formula: F = lifts per minute x minutes of lifting / 15
-    Units: lifts per minute; minutes of lifting within 15.
-    Source: Applications Manual for the Revised NIOSH Lifting Equation, DHHS (NIOSH) 94-110 (revised 2021), p. 16, as
-        quoted in a public transcription.
-    Raises: BadQuantity: when lifts are not from 0 to 15 a minute or minutes not from 0 to 15.
-    """
-    within("lifts_per_min", lifts_per_min, 0, 15)
-    within("minutes", minutes, 0, 15)
-    return lifts_per_min * minutes / 15
 
 
 def multipliers(lift: Lift, units: LiftingUnits = KG_CM) -> Multipliers:

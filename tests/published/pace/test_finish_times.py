@@ -9,7 +9,6 @@ import pytest
 from scipy import stats
 
 from shared_models.trade.pace.finish import Estimate, in_sequence, three_point, time_left
-from shared_models.trade.pace.missed_taps import mad_sd, modified_z, outliers
 from shared_models.trade.stats.student_t import t_quantile, t_tail, t_two_sided, z_two_sided
 from shared_models.trade.stats.trend import fit_line, forecast
 
@@ -22,7 +21,6 @@ NORRIS = "NIST StRD Norris, certified values (as quoted in scipy/stats/tests/tes
 STATSMODELS = "NIST StRD Norris data; computed with statsmodels 0.15"
 SCIPY_T = "computed with scipy 1.17 (stats.t.ppf)"
 SCIPY_TAIL = "computed with scipy 1.17 (stats.t.sf)"
-SCIPY_MAD = "computed with scipy 1.17 (median_abs_deviation, scale='normal')"
 
 PAST = [41, 44, 39, 47, 43, 45, 40, 46]
 
@@ -116,15 +114,3 @@ def test_student_t_in_closed_form(published: Check) -> None:
 
 def test_normal_quantile(published: Check) -> None:
     published("computed with scipy 1.17 (stats.norm.ppf)", "95 % both ways", z_two_sided(0.95), 1.959964, 5e-7)
-
-
-def test_robust_scatter(published: Check) -> None:
-    expected = float(stats.median_abs_deviation(PAST, scale="normal"))
-    published(SCIPY_MAD, "scatter of 8 row times", mad_sd(PAST), expected, 1e-9)
-    many = [*PAST, 60, 61, 20]
-    reach = 3.5 * stats.median_abs_deviation(many, scale="normal")
-    wild = [i for i, value in enumerate(many) if abs(value - stats.scoreatpercentile(many, 50)) > reach]
-    published(SCIPY_MAD, "wild row times among 11", len(outliers(many)), len(wild), 0)
-    assert outliers(many) == wild
-    source = "0.6745 (x - median) / MAD, Iglewicz & Hoaglin (1993) (from memory); plain arithmetic"
-    published(source, "modified z of 60 among 8 row times", modified_z(60, PAST), 0.6745 * (60 - 43.5) / 2.5, 1e-3)

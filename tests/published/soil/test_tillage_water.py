@@ -7,23 +7,18 @@ from typing import TYPE_CHECKING
 import pytest
 
 from shared_models.core.units import inches_to_mm
-from shared_models.trade.soil.tilth import THREAD_MM, optimum_tillage_water, thread_says_wet, tillage_limits
+from shared_models.trade.soil.tilth import THREAD_MM, optimum_tillage_water, thread_says_wet
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check
 
 OPTIMUM = "0.9 of the plastic limit, and 0.77 on a lateritic sandy loam, as quoted in Wikipedia, worked out by hand"
 PLASTIC_LIMIT = "ASTM D4318-10e1, 4.2 to 4.3, thread of the plastic limit (as quoted in a public copy)"
-DEXTER = "Dexter & Bird (2001), Soil Till. Res. 57:203-212, formula from memory, computed with scipy 1.17.1"
 
 
 @pytest.mark.parametrize(("share", "expected"), [(0.9, 19.8), (0.77, 16.94)])
 def test_optimum_is_a_share_of_the_plastic_limit(published: Check, share: float, expected: float) -> None:
     published(OPTIMUM, f"plastic limit 22 %, share {share}", optimum_tillage_water(22, share), expected, 1e-9)
-
-
-def test_optimum_on_the_retention_curve_is_its_inflection_point(published: Check) -> None:
-    published(DEXTER, "0.45, 0.05, n = 1.4: optimum", tillage_limits(0.45, 0.05, 1.4).optimum, 0.3102722, 5e-8)
 
 
 def test_the_thread_of_the_plastic_limit_is_an_eighth_of_an_inch(published: Check) -> None:

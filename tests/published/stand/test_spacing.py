@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from shared_models.core.units import inches_to_mm
-from shared_models.trade.stand.spacing import Evenness, evenness, missing_plants, parts_per_million
+from shared_models.trade.stand.spacing import Evenness, evenness, missing_plants
 
 if TYPE_CHECKING:
     from tests.published.conftest import Check
@@ -97,9 +97,3 @@ def test_singles_heaped_on_both_ends_reach_the_theoretical_limit_of_precision(pu
 
     assert precision is not None
     published("Kachman & Smith (1995), from memory", "theoretical upper limit of precision", precision, 0.50, 0.0005)
-
-
-def test_ten_percent_is_100000_parts_per_million(published: Check) -> None:
-    source = "ISO 11783-11 data dictionary, DDI 415 to 420, as quoted in copies"
-    published(source, "10 % in ppm", parts_per_million(0.10), 100_000, 0)
-    published(source, "top of the range in ppm", parts_per_million(1.0), 1_000_000, 0)

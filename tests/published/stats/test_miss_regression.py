@@ -10,7 +10,7 @@ import pytest
 from shared_models.trade.misses.effects import what_goes_with_misses
 from shared_models.trade.misses.factors import STEPS, Factor, RowFacts, columns_of
 from shared_models.trade.misses.model import fit_misses, holm
-from shared_models.trade.stats.compare_groups import Group, Stratum, compare_within_strata, trend_across
+from shared_models.trade.stats.compare_groups import Group, Stratum, compare_within_strata
 from shared_models.trade.stats.logistic import fit_logistic, wald_tests
 
 if TYPE_CHECKING:
@@ -19,10 +19,7 @@ if TYPE_CHECKING:
 BLISS = "Bliss (1935) beetles, R output as quoted from Dobson, Introduction to Generalized Linear Models"
 CROWDER_DATA = "Crowder (1978), Applied Statistics 27:34-37 (data as quoted in the R package agridat)"
 CROWDER = CROWDER_DATA + ", computed with statsmodels 0.15"
-AGRESTI = "Agresti, infant malformation and drinking, as quoted in vcdExtra's documentation"
 AGRESTI_COMPUTED = "Agresti, infant malformation and drinking, computed with statsmodels 0.15"
-DESC_TOOLS = "Example of DescTools::CochranArmitageTest (data as quoted), computed"
-LUNG = "Lung tumours 2/40, 7/50, 15/48, computed"
 MADE_UP = "Made-up rows of 200 plants, computed with statsmodels 0.15 (GLM, Pearson scale)"
 BERKELEY = "Berkeley admissions of 1973 by department (data from memory), computed with statsmodels 0.15"
 
@@ -43,7 +40,6 @@ BOTH = [a * b for a, b in zip(O75, CUCUMBER, strict=True)]
 MALFORMED = [48, 38, 5, 1, 1]
 HEALTHY = [17066, 14464, 788, 126, 37]
 DRINKS = [0, 0.5, 1.5, 4, 7]
-INFANTS = [Group(sick, sick + well) for sick, well in zip(MALFORMED, HEALTHY, strict=True)]
 
 
 def test_beetles(published: Check) -> None:
@@ -56,8 +52,6 @@ def test_beetles(published: Check) -> None:
     published(BLISS, "standard error of the slope", fit.standard_errors[1], 2.912, 5e-4)
     published(BLISS, "residual deviance", fit.deviance, 11.232, 5e-4)
     published(BLISS, "residual degrees of freedom", fit.df, 6, 0)
-    published(BLISS, "null deviance", fit.null_deviance, 284.202, 5e-4)
-    published(BLISS, "AIC", fit.aic, 41.43, 5e-3)
     published(BLISS, "dose that kills half", -intercept / slope, 1.7717, 5e-5)
     for i, killed in enumerate((3.46, 9.84, 22.45, 33.90, 50.10, 53.29, 59.22, 58.74)):
         published(BLISS, f"killed of group {i + 1}, fitted", BEETLES[i] * fit.fitted[i], killed, 5e-3)
@@ -155,26 +149,11 @@ def test_many_tests_at_once(published: Check) -> None:
 
 
 def test_infants_by_drinks(published: Check) -> None:
-    trend = trend_across(INFANTS, DRINKS)
-    fit = fit_logistic([DRINKS], MALFORMED, [group.positions for group in INFANTS])
+    fit = fit_logistic([DRINKS], MALFORMED, [sick + well for sick, well in zip(MALFORMED, HEALTHY, strict=True)])
 
-    published(AGRESTI, "M squared", trend.m_squared, 6.5699, 5e-5)
-    published(AGRESTI, "M", math.sqrt(trend.m_squared), 2.56318, 1e-5)
-    published(AGRESTI, "p", trend.p_value, 0.0104, 5e-5)
-    published(AGRESTI_COMPUTED, "N r squared", trend.chi_square, 6.57013, 5e-6)
     published(AGRESTI_COMPUTED, "logit slope", fit.coefficients[1], 0.31656, 5e-6)
     published(AGRESTI_COMPUTED, "logit slope, standard error", fit.standard_errors[1], 0.12545, 5e-6)
     published(AGRESTI_COMPUTED, "logit intercept", fit.coefficients[0], -5.96046, 5e-6)
-
-
-def test_small_trends(published: Check) -> None:
-    four = trend_across([Group(hits, 10) for hits in (0, 1, 0, 3)], [0, 1, 2, 3])
-    lung = trend_across([Group(2, 40), Group(7, 50), Group(15, 48)], [0, 1, 2])
-
-    published(DESC_TOOLS, "Z", four.z, 1.8856, 5e-5)
-    published(DESC_TOOLS, "p, two-sided", four.p_value, 0.0593, 5e-5)
-    published(DESC_TOOLS, "p, one-sided", four.p_value / 2, 0.0297, 5e-5)
-    published(LUNG, "Z squared", lung.chi_square, 10.7157, 5e-5)
 
 
 @pytest.mark.parametrize(("continuity", "chi_square", "p"), [(False, 1.52461, 0.21692), (True, 1.42695, 0.23226)])

@@ -14,7 +14,6 @@ from shared_models.trade.work.lifting import (
     LiftingUnits,
     frequency_multiplier,
     lifting_index,
-    lifts_per_min_over_quarter_hour,
     multipliers,
     recommended_weight,
 )
@@ -114,9 +113,3 @@ def test_multiplier_tables(published: Check, units: LiftingUnits, lift: Lift, pa
     got = getattr(multipliers(lift, units), part)
 
     published(f"{MEMORY}, tables 1 to 4", f"{part} multiplier of {lift}", got, printed, PRINTED_TWO_PLACES)
-
-
-def test_lifting_with_breaks_is_spread_over_a_quarter_of_an_hour(published: Check) -> None:
-    got = lifts_per_min_over_quarter_hour(10, 8)
-
-    published(f"{TRANSCRIPT}, p. 16", "10 a minute for 8 of 15 minutes", got, 5.33, 0.005)

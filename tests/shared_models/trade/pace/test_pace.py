@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -16,11 +17,7 @@ from shared_models.trade.pace.pace import (
     TimedRow,
     Work,
     by_hour,
-    field_capacity_acres_per_h,
-    field_capacity_hectares_per_h,
-    plants_per_hour,
     stops_by_reason,
-    total,
     turns,
     work,
 )
@@ -40,6 +37,10 @@ def row(  # a 100-ft row at 2 in, by one person in ten minutes, unless told othe
     turn_s: float = 0.0,
 ) -> TimedRow:
     return TimedRow(start, duration_s, stopped_s, length_mm, spacing_mm, crew, turn_s)
+
+
+def total(rows: Iterable[TimedRow]) -> Work:
+    return Work.together(map(work, rows))
 
 
 @st.composite
@@ -320,20 +321,8 @@ def test_a_start_without_a_zone_is_refused() -> None:
         row(MORNING.replace(tzinfo=None))
 
 
-def test_bad_settings_and_rates_are_refused() -> None:
+def test_bad_settings_and_stops_are_refused() -> None:
     with pytest.raises(BadQuantity, match="longest_turn_s"):
         turns([], longest_turn_s=-1.0)
     with pytest.raises(BadQuantity, match="seconds"):
         stops_by_reason([(StopReason.REST, -1.0)])
-    with pytest.raises(BadQuantity, match="spacing_mm"):
-        plants_per_hour(1000.0, 0.0)
-    with pytest.raises(BadQuantity, match="rate_mm_per_h"):
-        plants_per_hour(-1.0, 50.8)
-
-
-@pytest.mark.parametrize("capacity", [field_capacity_acres_per_h, field_capacity_hectares_per_h])
-@pytest.mark.parametrize("bad", [(-1.0, 10.0, 0.8), (5.0, -1.0, 0.8), (5.0, 10.0, 1.01), (5.0, 10.0, -0.1)])
-def test_field_capacity_refuses_what_no_machine_does(capacity: object, bad: tuple[float, float, float]) -> None:
-    assert callable(capacity)
-    with pytest.raises(BadQuantity):
-        capacity(*bad)

@@ -19,7 +19,6 @@ from shared_models.trade.planning.cost import (
     chain_cost,
     hand_set_cost,
     pay_back,
-    per_100_row_feet,
     per_established_plant,
     sensitivity,
 )
@@ -71,27 +70,19 @@ def test_hand_setting_is_labour_and_plugs() -> None:
     assert hand_set_cost(2_000, HAND, PRICES) == Costs(labour=80, plugs=200)
 
 
-def test_cost_per_established_plant_and_per_100_row_feet() -> None:
+def test_cost_per_established_plant() -> None:
     costs = chain_cost(SEASON, PRICES)
 
     assert per_established_plant(costs, 2_000, 0.95).total == pytest.approx(173.12 / 1_900)
     assert per_established_plant(costs, 2_000, 0.95).labour == pytest.approx(100 / 1_900)
-    assert per_100_row_feet(costs, feet_to_mm(1_000)).total == pytest.approx(17.312)
 
 
 @given(cases())
 def test_the_total_is_the_sum_of_its_parts_however_it_is_shared(case: Case) -> None:
     costs = chain_cost(case.inputs, case.prices)
 
-    for shared in (
-        costs,
-        per_established_plant(costs, case.inputs.positions, case.inputs.stand),
-        per_100_row_feet(costs, case.inputs.length_mm),
-    ):
+    for shared in (costs, per_established_plant(costs, case.inputs.positions, case.inputs.stand)):
         assert shared.total == pytest.approx(sum(astuple(shared)))
-    assert per_100_row_feet(costs, case.inputs.length_mm).total * case.inputs.length_mm / ROW_MM == pytest.approx(
-        costs.total
-    )
 
 
 @given(st.floats(0.01, 0.98))
@@ -116,7 +107,6 @@ def test_row_to_plant_until_the_tool_is_paid() -> None:
     found = pay_back(CASE, ROW_MM, SEASON_MM)
 
     assert found.saved_per_established_plant == pytest.approx(280 / 1_960 - 173.12 / 1_900)
-    assert found.saved_per_100_row_feet == pytest.approx(9.830857, abs=1e-6)
     assert found.rows == pytest.approx(3_000 / 9.830857, rel=1e-6)
     assert found.length_mm == pytest.approx(ROW_MM * 3_000 / 9.830857, rel=1e-6)
     assert found.seasons == pytest.approx(3_000 / 9.830857 / 100, rel=1e-6)
@@ -126,10 +116,11 @@ def test_row_to_plant_until_the_tool_is_paid() -> None:
 def test_what_was_saved_by_then_is_the_price_of_the_tool(case: Case) -> None:
     found = pay_back(case, ROW_MM, SEASON_MM)
 
+    saved = found.saved_per_established_plant * case.inputs.positions * case.inputs.stand
     if found.length_mm is None:
-        assert found.saved_per_100_row_feet <= 0
+        assert saved <= 0
     else:
-        assert found.length_mm / ROW_MM * found.saved_per_100_row_feet == pytest.approx(case.tool_price)
+        assert found.length_mm / case.inputs.length_mm * saved == pytest.approx(case.tool_price)
 
 
 def test_a_tool_that_saves_nothing_never_pays() -> None:
@@ -235,8 +226,6 @@ def test_other_impossible_figures_are_named(bad: float) -> None:
         per_established_plant(costs, 100, bad)
     with pytest.raises(BadQuantity, match=r"^positions"):
         per_established_plant(costs, bad, 1)
-    with pytest.raises(BadQuantity, match=r"^length_mm"):
-        per_100_row_feet(costs, bad)
     with pytest.raises(BadQuantity, match=r"^row_mm"):
         pay_back(CASE, bad, SEASON_MM)
     with pytest.raises(BadQuantity, match=r"^season_mm"):

@@ -8,35 +8,12 @@ from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.raising.germination import (
-    FEDERAL_MINIMUM_PCT,
-    federal_minimum,
     germination_seen,
-    meets_federal_minimum,
     p_cell_empty,
     seeds_per_cell_for,
 )
 
 germinations = st.floats(0.01, 1)
-
-
-def test_every_printed_crop_is_found_by_its_printed_name() -> None:
-    assert {name: federal_minimum(name) for name in FEDERAL_MINIMUM_PCT} == {
-        name: percent / 100 for name, percent in FEDERAL_MINIMUM_PCT.items()
-    }
-
-
-def test_a_scallion_counts_as_welsh_onion() -> None:
-    assert federal_minimum("scallion") == federal_minimum("Onion, Welsh")
-
-
-def test_a_crop_the_law_does_not_name_has_no_minimum() -> None:
-    assert federal_minimum("marigold") is None
-    assert meets_federal_minimum("marigold", 0.1) is None
-
-
-def test_the_minimum_itself_is_enough() -> None:
-    assert meets_federal_minimum("leek", 0.60) is True
-    assert meets_federal_minimum("leek", 0.599) is False
 
 
 @given(germination=germinations, seeds=st.integers(1, 10))
@@ -74,8 +51,6 @@ def test_impossible_germination_is_refused(germination: float) -> None:
         p_cell_empty(germination, 1)
     with pytest.raises(BadQuantity):
         seeds_per_cell_for(germination, 0.1)
-    with pytest.raises(BadQuantity):
-        meets_federal_minimum("leek", germination)
 
 
 @pytest.mark.parametrize("seeds", [0, -1, 1.5, math.nan])

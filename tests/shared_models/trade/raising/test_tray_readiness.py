@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shared_models.core.vocabulary import Readiness
 from shared_models.errors import BadQuantity
 from shared_models.trade.raising.growing_time import GrowingTime, Window, readiness_window
-from shared_models.trade.raising.tray_readiness import FACTORS, SAYINGS, TrayLimits, TrayLook, tray_verdict
+from shared_models.trade.raising.tray_readiness import SAYINGS, TrayLimits, TrayLook, tray_verdict
 
 SOWN = date(2026, 2, 2)
 WINDOW = readiness_window(SOWN, GrowingTime(60, 80))
@@ -28,7 +28,7 @@ def test_a_tray_with_roots_leaves_age_and_few_empties_is_ready() -> None:
     assert verdict.readiness is Readiness.READY
     assert verdict.limiting is None
     assert verdict.missing == ()
-    assert [finding.factor for finding in verdict.findings] == list(FACTORS)
+    assert [finding.factor for finding in verdict.findings] == ["roots", "leaves", "age", "empties"]
 
 
 @pytest.mark.parametrize(
@@ -85,7 +85,7 @@ def test_a_limit_itself_still_passes(seen: dict[str, Any]) -> None:
 def test_what_nobody_looked_at_is_named() -> None:
     verdict = tray_verdict(TrayLook(on=SOWN))
 
-    assert verdict.missing == FACTORS
+    assert verdict.missing == ("roots", "leaves", "age", "empties")
     assert verdict.readiness is Readiness.WAIT
 
 

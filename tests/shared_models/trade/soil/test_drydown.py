@@ -13,10 +13,8 @@ from hypothesis import strategies as st
 from shared_models.core.vocabulary import Feel, Texture
 from shared_models.errors import BadQuantity
 from shared_models.trade.soil.drydown import (
-    BARE,
     FitWindow,
     Ground,
-    crop_coefficient_max,
     dry_day,
     dry_down,
     fit_again,
@@ -108,15 +106,6 @@ def test_a_crop_takes_its_share_before_the_ground_does() -> None:
 
 def test_evaporation_from_a_small_wet_part_is_limited_by_its_size() -> None:
     assert dry_day(week(5)[0], 5, SOIL, 0, Ground(wetted=0.3, exposed=0.3)).ke == pytest.approx(0.36)
-
-
-@given(st.floats(0, 6), st.floats(0, 100), st.floats(0, 3), st.floats(0, 1.5))
-def test_kc_max_is_always_above_the_crops_own(wind: float, humidity: float, height_m: float, kcb: float) -> None:
-    assert crop_coefficient_max(wind, humidity, height_m, kcb) >= kcb + 0.05
-
-
-def test_a_bare_bed_has_kc_max_of_a_crop_without_height() -> None:
-    assert crop_coefficient_max(5, 20, 0) == BARE.kc_max
 
 
 def test_a_fit_bed_is_fit_today() -> None:
@@ -235,8 +224,6 @@ def test_the_range_holds_the_likely_line(days: list[DayWeather], texture: Textur
         lambda: Ground(wetted=0),
         lambda: Ground(exposed=1.1),
         lambda: Ground(kc_max=0),
-        lambda: crop_coefficient_max(-1, 45, 0.3),
-        lambda: crop_coefficient_max(2, 101, 0.3),
     ],
 )
 def test_impossible_drying_is_refused(refused: Callable[[], object]) -> None:

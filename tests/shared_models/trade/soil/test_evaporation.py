@@ -14,7 +14,6 @@ from shared_models.trade.soil.evaporation import (
     SurfaceSoil,
     evaporation_reduction,
     surface_soils,
-    total_evaporable_mm,
 )
 
 SANDY_LOAM = SurfaceSoil(8, 18)
@@ -58,22 +57,12 @@ def test_a_row_of_the_table_reads_from_low_to_high(name: str) -> None:
     assert row.wilting_point.high < row.field_capacity.high
 
 
-@given(st.floats(0, 1), st.floats(0, 1), st.floats(1, 500))
-def test_at_least_half_the_water_at_field_capacity_can_evaporate(one: float, other: float, layer_mm: float) -> None:
-    wilting, capacity = sorted((one, other))
-
-    assert capacity * layer_mm / 2 <= total_evaporable_mm(capacity, wilting, layer_mm) <= capacity * layer_mm
-
-
 @pytest.mark.parametrize(
     "refused",
     [
         lambda: SurfaceSoil(10, 10),
         lambda: SurfaceSoil(-1, 10),
         lambda: SurfaceSoil(0, 0),
-        lambda: total_evaporable_mm(0.2, 0.3),
-        lambda: total_evaporable_mm(1.2, 0.3),
-        lambda: total_evaporable_mm(0.3, 0.1, 0),
         lambda: evaporation_reduction(-1, SANDY_LOAM),
     ],
 )

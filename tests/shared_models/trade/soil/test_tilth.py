@@ -1,30 +1,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import inf
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.soil.tilth import optimum_tillage_water, thread_says_wet, tillage_limits, water_content
+from shared_models.trade.soil.tilth import optimum_tillage_water, thread_says_wet, water_content
 
 
 def test_a_thread_that_crumbles_at_its_full_thickness_is_dry_enough() -> None:
     assert not thread_says_wet(3.2)
     assert not thread_says_wet(6)
     assert thread_says_wet(3.1)
-
-
-@given(st.floats(0, 1), st.floats(0, 1), st.floats(1.01, 10))
-def test_the_limits_for_tillage_lie_in_order_on_the_curve(one: float, other: float, n: float) -> None:
-    residual, saturated = sorted((one, other))
-
-    limits = tillage_limits(saturated, residual, n)
-
-    assert residual - 1e-12 <= limits.optimum <= limits.wettest + 1e-12
-    assert limits.wettest <= saturated + 1e-12
 
 
 @given(st.floats(1, 500), st.floats(0, 2))
@@ -45,10 +34,6 @@ def test_the_best_water_for_tillage_is_below_the_plastic_limit(plastic_limit: fl
         lambda: thread_says_wet(0),
         lambda: optimum_tillage_water(-1),
         lambda: optimum_tillage_water(20, 1.2),
-        lambda: tillage_limits(0.4, 0.5, 1.4),
-        lambda: tillage_limits(1.2, 0.1, 1.4),
-        lambda: tillage_limits(0.4, 0.1, 1),
-        lambda: tillage_limits(0.4, 0.1, inf),
     ],
 )
 def test_impossible_samples_are_refused(refused: Callable[[], object]) -> None:

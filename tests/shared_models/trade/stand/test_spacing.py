@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.stand.spacing import evenness, gaps_between, missing_plants, parts_per_million
+from shared_models.trade.stand.spacing import evenness, gaps_between, missing_plants
 
 set_spacings_mm = st.floats(20, 400)
 gaps_mm = st.lists(st.floats(0, 2_000), min_size=1, max_size=60)
@@ -129,14 +129,3 @@ def test_impossible_gaps_and_positions_are_named(bad: float) -> None:
 def test_an_impossible_set_spacing_is_named(bad: float) -> None:
     with pytest.raises(BadQuantity, match=r"^set_spacing_mm"):
         evenness([50], bad)
-
-
-@given(st.floats(0, 1))
-def test_parts_per_million_stay_in_their_range(proportion: float) -> None:
-    assert abs(parts_per_million(proportion) - proportion * 1e6) <= 0.5
-
-
-@pytest.mark.parametrize("bad", [-0.01, 1.01, nan])
-def test_more_than_everything_is_no_proportion(bad: float) -> None:
-    with pytest.raises(BadQuantity, match=r"^proportion"):
-        parts_per_million(bad)

@@ -8,8 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.stats.compare_groups import Group, Stratified, Stratum, compare_within_strata, trend_across
-from shared_models.trade.stats.logistic import fit_logistic
+from shared_models.trade.stats.compare_groups import Group, Stratified, Stratum, compare_within_strata
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -97,57 +96,6 @@ def test_the_continuity_correction_never_turns_agreement_into_difference() -> No
     assert compare_within_strata([Stratum(Group(5, 50), Group(5, 50))], continuity=True).chi_square == 0
 
 
-@given(st.lists(groups, min_size=2, max_size=6))
-def test_turning_the_scores_around_turns_the_trend(line: list[Group]) -> None:
-    scores = list(range(len(line)))
-
-    up, down = trend_across(line, scores), trend_across(line, [-score for score in scores])
-
-    assert down.z == pytest.approx(-up.z, abs=1e-9)
-    assert up.p_value == pytest.approx(down.p_value)
-    assert up.m_squared == pytest.approx(up.chi_square * (1 - 1 / sum(g.positions for g in line)))
-
-
-@given(st.lists(groups, min_size=3, max_size=6), st.floats(-100, 100), st.floats(0.1, 100))
-def test_the_unit_of_the_scores_does_not_matter(line: list[Group], shift: float, stretch: float) -> None:
-    scores = [float(i) for i in range(len(line))]
-
-    moved = trend_across(line, [shift + stretch * score for score in scores])
-
-    assert moved.z == pytest.approx(trend_across(line, scores).z, rel=1e-6, abs=1e-6)
-
-
-def test_the_trend_agrees_with_the_regression_when_it_is_weak() -> None:
-    line = [Group(50, 1000), Group(55, 1000), Group(61, 1000)]
-    fit = fit_logistic([[0, 1, 2]], [g.misses for g in line], [g.positions for g in line])
-
-    assert trend_across(line, [0, 1, 2]).z == pytest.approx(fit.coefficients[1] / fit.standard_errors[1], rel=0.01)
-
-
-def test_dispersion_divides_the_trends_chi_square() -> None:
-    line = [Group(2, 40), Group(7, 50), Group(15, 48)]
-
-    assert trend_across(line, [0, 1, 2], 4).z == pytest.approx(trend_across(line, [0, 1, 2]).z / 2)
-
-
-@pytest.mark.parametrize(
-    ("line", "scores"),
-    [
-        ([Group(1, 10)], [0]),
-        ([Group(1, 10), Group(2, 10)], [0]),
-        ([Group(1, 10), Group(2, 10)], [1, 1]),
-        ([Group(1, 10), Group(0, 0)], [1, 2]),
-        ([Group(0, 10), Group(0, 10)], [1, 2]),
-        ([Group(10, 10), Group(10, 10)], [1, 2]),
-        ([Group(0, 0), Group(0, 0)], [1, 2]),
-        ([Group(1, 10), Group(2, 10)], [0, math.nan]),
-    ],
-)
-def test_groups_without_a_trend_to_find_are_refused(line: list[Group], scores: list[float]) -> None:
-    with pytest.raises(BadQuantity):
-        trend_across(line, scores)
-
-
 @pytest.mark.parametrize(("misses", "positions"), [(2, 1), (-1, 5), (0, -1), (math.nan, 5), (1, math.inf)])
 def test_more_misses_than_positions_are_refused(misses: float, positions: float) -> None:
     with pytest.raises(BadQuantity):
@@ -158,8 +106,6 @@ def test_more_misses_than_positions_are_refused(misses: float, positions: float)
 def test_less_scatter_than_chance_is_refused(dispersion: float) -> None:
     with pytest.raises(BadQuantity):
         compare_within_strata([], dispersion)
-    with pytest.raises(BadQuantity):
-        trend_across([Group(1, 10), Group(2, 10)], [0, 1], dispersion)
 
 
 def test_rows_that_scatter_without_end_leave_the_odds_open_and_break_nothing() -> None:

@@ -12,14 +12,10 @@ from shared_models.trade.weather.degree_days import (
     Cutoff,
     average_method_1,
     average_method_2,
-    double_sine,
-    double_triangle,
     single_sine,
-    single_triangle,
 )
 
 Curve = Callable[..., float]
-CURVES = pytest.mark.parametrize("curve", [single_sine, single_triangle])
 temperatures = st.floats(-40, 50)
 swings = st.floats(0, 40)
 thresholds = st.floats(0, 20)
@@ -56,32 +52,9 @@ def _zalom_sine(low: float, high: float, lower: float, upper: float) -> float:
 
 
 @given(low=temperatures, swing=swings, lower=thresholds, width=widths)
-def test_the_single_triangle_is_the_six_printed_cases(low: float, swing: float, lower: float, width: float) -> None:
-    """Zalom et al. (1983), table 3."""
-    high, upper = low + swing, lower + width
-
-    got = single_triangle(low, high, lower, upper)
-
-    assert got == pytest.approx(_zalom_triangle(low, high, lower, upper), abs=1e-6)
-
-
-def _zalom_triangle(low: float, high: float, lower: float, upper: float) -> float:
-    if low >= upper:
-        return upper - lower
-    if high <= lower:
-        return 0
-    over_lower = (high + low - 2 * lower) / 2 if low >= lower else (high - lower) ** 2 / (high - low) / 2
-    over_upper = (high - upper) ** 2 / (high - low) / 2 if high > upper else 0
-    return over_lower - over_upper
-
-
-@CURVES
-@given(low=temperatures, swing=swings, lower=thresholds, width=widths)
-def test_vertical_takes_off_most_and_horizontal_least(
-    curve: Curve, low: float, swing: float, lower: float, width: float
-) -> None:
+def test_vertical_takes_off_most_and_horizontal_least(low: float, swing: float, lower: float, width: float) -> None:
     horizontal, intermediate, vertical = (
-        curve(low, low + swing, lower, lower + width, cutoff)
+        single_sine(low, low + swing, lower, lower + width, cutoff)
         for cutoff in (Cutoff.HORIZONTAL, Cutoff.INTERMEDIATE, Cutoff.VERTICAL)
     )
 
@@ -90,67 +63,44 @@ def test_vertical_takes_off_most_and_horizontal_least(
     assert horizontal <= width + 1e-9
 
 
-@CURVES
 @given(low=temperatures, swing=swings, warmer=st.floats(0, 10), lower=thresholds, width=widths)
 def test_a_warmer_day_never_brings_less_under_a_horizontal_cutoff(
-    curve: Curve, low: float, swing: float, warmer: float, lower: float, width: float
+    low: float, swing: float, warmer: float, lower: float, width: float
 ) -> None:
-    cool = curve(low, low + swing, lower, lower + width)
-    warm = curve(low + warmer, low + swing + warmer, lower, lower + width)
+    cool = single_sine(low, low + swing, lower, lower + width)
+    warm = single_sine(low + warmer, low + swing + warmer, lower, lower + width)
 
     assert warm >= cool - 1e-9
 
 
-@CURVES
 @given(low=temperatures, swing=swings, lower=thresholds, cutoff=st.sampled_from(Cutoff))
 def test_an_upper_threshold_that_is_never_reached_changes_nothing(
-    curve: Curve, low: float, swing: float, lower: float, cutoff: Cutoff
+    low: float, swing: float, lower: float, cutoff: Cutoff
 ) -> None:
-    assert curve(low, low + swing, lower, 1000, cutoff) == pytest.approx(curve(low, low + swing, lower), abs=1e-9)
+    assert single_sine(low, low + swing, lower, 1000, cutoff) == pytest.approx(
+        single_sine(low, low + swing, lower), abs=1e-9
+    )
 
 
-@pytest.mark.parametrize(("double", "single"), [(double_sine, single_sine), (double_triangle, single_triangle)])
-@given(low=temperatures, swing=swings, lower=thresholds, width=widths, cutoff=st.sampled_from(Cutoff))
-def test_a_night_as_cool_as_the_last_makes_the_double_the_single(
-    double: Curve,
-    single: Curve,
-    low: float,
-    swing: float,
-    lower: float,
-    width: float,
-    cutoff: Cutoff,
-) -> None:
-    upper = lower + width
-
-    got = double(low, low + swing, low, lower, upper, cutoff)
-
-    assert got == pytest.approx(single(low, low + swing, lower, upper, cutoff), abs=1e-9)
+def test_a_day_without_swing_is_a_flat_line() -> None:
+    assert single_sine(15, 15, 10, 30) == 5
+    assert single_sine(10, 10, 10, 30) == 0
+    assert single_sine(35, 35, 10, 30) == 20
+    assert single_sine(35, 35, 10, 30, Cutoff.VERTICAL) == 0
+    assert single_sine(35, 35, 10, 30, Cutoff.INTERMEDIATE) == 15
 
 
-def test_a_night_warmer_than_the_day_counts_as_a_rise() -> None:
-    assert double_sine(0, 10, 20, 0) == pytest.approx((5 + 15) / 2)
-    assert double_triangle(0, 10, 20, 0) == pytest.approx((5 + 15) / 2)
-
-
-@CURVES
-def test_a_day_without_swing_is_a_flat_line(curve: Curve) -> None:
-    assert curve(15, 15, 10, 30) == 5
-    assert curve(10, 10, 10, 30) == 0
-    assert curve(35, 35, 10, 30) == 20
-    assert curve(35, 35, 10, 30, Cutoff.VERTICAL) == 0
-    assert curve(35, 35, 10, 30, Cutoff.INTERMEDIATE) == 15
-
-
-@CURVES
 @given(low=temperatures, swing=swings, lower=thresholds, width=widths, cutoff=st.sampled_from(Cutoff))
 def test_fahrenheit_gives_nine_fifths_of_celsius(
-    curve: Curve, low: float, swing: float, lower: float, width: float, cutoff: Cutoff
+    low: float, swing: float, lower: float, width: float, cutoff: Cutoff
 ) -> None:
     celsius = (low, low + swing, lower, lower + width)
+    t_min, t_max, base, upper = (1.8 * t + 32 for t in celsius)
 
-    fahrenheit = curve(*(1.8 * t + 32 for t in celsius), cutoff)
+    fahrenheit = single_sine(t_min, t_max, base, upper, cutoff)
 
-    assert fahrenheit == pytest.approx(1.8 * curve(*celsius, cutoff), abs=1e-4)  # rounding may move a flat day's case
+    # rounding may move a flat day's case
+    assert fahrenheit == pytest.approx(1.8 * single_sine(*celsius, cutoff=cutoff), abs=1e-4)
 
 
 @given(low=temperatures, swing=swings, base=thresholds)
@@ -176,14 +126,9 @@ def test_average_methods_meet_the_upper_threshold_where_each_applies_it() -> Non
         ((0, 10, 5, math.nan), "upper"),
     ],
 )
-@pytest.mark.parametrize("method", [single_sine, single_triangle, average_method_1, average_method_2])
+@pytest.mark.parametrize("method", [single_sine, average_method_1, average_method_2])
 def test_impossible_temperatures_are_refused(method: Curve, arguments: tuple[float, ...], field: str) -> None:
     with pytest.raises(BadQuantity) as refused:
         method(*arguments)
 
     assert refused.value.field == field
-
-
-def test_an_unknown_next_night_is_refused() -> None:
-    with pytest.raises(BadQuantity):
-        double_sine(0, 10, math.nan, 5)

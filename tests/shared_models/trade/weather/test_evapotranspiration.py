@@ -10,14 +10,12 @@ from hypothesis import strategies as st
 from shared_models.errors import BadQuantity
 from shared_models.trade.weather.evapotranspiration import (
     air_pressure_kpa,
-    hargreaves_mm,
     humid_vapour_pressure_kpa,
     net_radiation_mj,
     penman_monteith_mm,
     psychrometric_kpa_per_c,
     saturation_slope_kpa_per_c,
     saturation_vapour_pressure_kpa,
-    wind_at_2m,
 )
 
 temperatures = st.floats(-20, 35)
@@ -41,7 +39,6 @@ def test_the_air_never_takes_less_than_nothing(low_c: float, span_c: float, net_
     vapour = humid_vapour_pressure_kpa(low_c, low_c + span_c, 100)
 
     assert penman_monteith_mm(low_c, low_c + span_c, net_mj - 10, vapour, wind) >= 0
-    assert hargreaves_mm(low_c, low_c + span_c, net_mj) >= 0
 
 
 @given(temperatures, spans, st.floats(1, 25), st.floats(0, 100), st.floats(0.1, 10))
@@ -59,12 +56,6 @@ def test_more_sun_and_drier_air_take_more_water(
 @given(st.floats(0, 4_000), st.floats(1, 2_000))
 def test_the_air_is_thinner_higher_up(altitude_m: float, higher_m: float) -> None:
     assert air_pressure_kpa(altitude_m + higher_m) < air_pressure_kpa(altitude_m)
-
-
-@given(st.floats(0, 40))
-def test_wind_measured_at_2_m_stays_as_it_is(wind: float) -> None:
-    assert wind_at_2m(wind, 2) == pytest.approx(wind, rel=2e-3)
-    assert wind_at_2m(wind, 10) <= wind
 
 
 def test_a_clear_sky_lets_more_heat_out_than_a_cloudy_one() -> None:
@@ -94,16 +85,12 @@ def test_a_polar_night_loses_heat_without_gaining_any() -> None:
         lambda: humid_vapour_pressure_kpa(20, 10, 50),
         lambda: air_pressure_kpa(20_000),
         lambda: psychrometric_kpa_per_c(-1),
-        lambda: wind_at_2m(-1, 2),
-        lambda: wind_at_2m(1, 0.01),
         lambda: net_radiation_mj(-1, 20, 10, 20, 1),
         lambda: net_radiation_mj(20, 20, 10, 20, -1),
         lambda: penman_monteith_mm(10, 20, 10, 1, -2),
         lambda: penman_monteith_mm(10, 90, 10, 1),
         lambda: penman_monteith_mm(10, 20, nan, 1),
         lambda: penman_monteith_mm(10, 20, 10, 1, soil_heat_mj=inf),
-        lambda: hargreaves_mm(20, 10, 40),
-        lambda: hargreaves_mm(10, 20, -1),
     ],
 )
 def test_impossible_weather_is_refused(refused: Callable[[], object]) -> None:

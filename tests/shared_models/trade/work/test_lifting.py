@@ -15,7 +15,6 @@ from shared_models.trade.work.lifting import (
     Lift,
     frequency_multiplier,
     lifting_index,
-    lifts_per_min_over_quarter_hour,
     multipliers,
     recommended_weight,
 )
@@ -123,8 +122,6 @@ def test_the_index_is_the_load_over_the_limit(lift: Lift, load_kg: float) -> Non
         lambda: recommended_weight(replace(BEST, hours=0)),
         lambda: recommended_weight(replace(BEST, origin_height=-1)),
         lambda: lifting_index(-1, BEST),
-        lambda: lifts_per_min_over_quarter_hour(16, 5),
-        lambda: lifts_per_min_over_quarter_hour(10, 16),
     ],
 )
 def test_impossible_lifts_are_refused(refused: Callable[[], object]) -> None:
