@@ -1,6 +1,6 @@
-"""The phone's app: which room is open, the ways between rooms, when to sync. Nothing happens at import.
+"""The phone's app: which screen is open, navigation, when to sync. Nothing happens at import.
 
-The first frame is drawn before the database, and all that knows it, is imported.
+The first frame is drawn before the database, and all that needs it, is imported.
 """
 # mypy: disallow-subclassing-any=False
 # (Kivy ships no types)
@@ -16,12 +16,13 @@ from kivy.app import App
 from kivy.clock import Clock
 from kivy.metrics import Metrics, dp
 from kivy.uix.relativelayout import RelativeLayout
+from typing_extensions import override
 
 from mobile.device.hardware_keys.presses import KeyPresses
 from mobile.device.parts import Parts
 from mobile.presenters.base.routes import Route
 from mobile.screens.base import theme
-from mobile.screens.base.splash import Opening
+from mobile.screens.base.splash import SplashScreen
 from shared_models.errors import StoreTrouble
 
 if TYPE_CHECKING:
@@ -39,50 +40,51 @@ ROW_KEYS = frozenset({32, 13, 271, 0x40000080, 0x40000081, 0x40000105, 0x4000007
 def build_app(
     parts: Parts,
     open_notebook: Callable[[], Notebook],
-    make_post: Callable[[Notebook, Callable[[SyncStatus], None]], Sync],
+    make_sync: Callable[[Notebook, Callable[[SyncStatus], None]], Sync],
 ) -> RowendApp:
-    """The app with its parts. The notebook is opened, and the post is made, after the first frame."""
-    return RowendApp(parts, open_notebook, make_post)
+    """The app with its parts. The notebook is opened, and sync is made, after the first frame."""
+    return RowendApp(parts, open_notebook, make_sync)
 
 
 class RowendApp(App):
-    """One room at a time; nothing slides or fades."""
+    """Shows one screen at a time, without transitions."""
 
     title = "Rowend"
     _context: AppContext
-    _post: Sync
+    _sync: Sync
 
     def __init__(
         self,
         parts: Parts,
         open_notebook: Callable[[], Notebook],
-        make_post: Callable[[Notebook, Callable[[SyncStatus], None]], Sync],
+        make_sync: Callable[[Notebook, Callable[[SyncStatus], None]], Sync],
     ) -> None:
         super().__init__()
-        self._parts, self._open_notebook, self._make_post = parts, open_notebook, make_post
+        self._parts, self._open_notebook, self._make_sync = parts, open_notebook, make_sync
         self._trail: list[tuple[Route, dict[str, Any]]] = []
         self._keys = KeyPresses(Clock.schedule_once)
         self._begun = False
-        self.room: Any = None
+        self.screen: Any = None
 
-    # from the first frame to the first room
+    # from the first frame to the first screen
 
+    @override
     def build(self) -> RelativeLayout:
-        """A page with the app's name; the rest follows once it is on the glass."""
+        """Make the splash; the rest follows once it is drawn."""
         from kivy.core.window import Window  # noqa: PLC0415 - importing it opens the window
 
         if Window.width >= dp(TABLET_DP):
             Metrics.fontscale *= TABLET_TEXT
-        theme.wear("sun")  # the paper of the splash
-        Window.bind(on_flip=self._drawn, on_key_down=self._key_down, on_key_up=self._key_up)
+        theme.use_light("sun")  # for the splash
+        Window.bind(on_flip=self._on_first_frame, on_key_down=self._key_down, on_key_up=self._key_up)
         frame = RelativeLayout()
-        self.room = Opening()
-        self.room.bind(on_retry=lambda _: self._open())
-        frame.add_widget(self.room)
+        self.screen = SplashScreen()
+        self.screen.bind(on_retry=lambda _: self._open())
+        frame.add_widget(self.screen)
         return frame
 
-    def _drawn(self, window: Any) -> None:
-        window.unbind(on_flip=self._drawn)
+    def _on_first_frame(self, window: Any) -> None:
+        window.unbind(on_flip=self._on_first_frame)
         Clock.schedule_once(lambda _: self._open())
 
     def _open(self) -> None:
@@ -93,125 +95,126 @@ class RowendApp(App):
         except StoreTrouble as problem:
             if notebook is not None:
                 notebook.close()
-            self.room.tell(str(problem))
+            self.screen.show_trouble(str(problem))
 
     def _begin(self, notebook: Notebook) -> None:
         from mobile.presenters.base.presenter import AppContext  # noqa: PLC0415 - draw first, import after
         from mobile.presenters.row.row import opening  # noqa: PLC0415 - as above
 
-        self._post = self._make_post(notebook, self._tell)
-        self._context = AppContext(notebook, self._parts, self, self._post)
+        self._sync = self._make_sync(notebook, self._on_status)
+        self._context = AppContext(notebook, self._parts, self, self._sync)
         self._context.tune()
         self._trail = [(Route.TODAY, {})]
-        place, planting = opening(self._context)
-        self.go(place, **planting)
+        route, planting = opening(self._context)
+        self.go(route, **planting)
         self._begun = True
-        self._post.start()
-        self._post.wake()
+        self._sync.start()
+        self._sync.wake()
         self._parts.speaker.prepare()
-        self._parts.deep_links.listen(lambda link: self.soon(lambda: self._follow(link)))
+        self._parts.deep_links.listen(lambda link: self.soon(lambda: self._open_link(link)))
 
-    # ways
+    # navigation
 
-    def go(self, place: Route, *, instead: bool = False, **asked: Any) -> None:
-        """To a room; `instead` of the one that is open, so that the way back leads past it. Today ends every way."""
-        room = self._enter(place, asked)
-        kept = [] if place is Route.TODAY else self._trail[: -1 if instead else None]
-        self._trail = [*kept, (place, asked)]
-        self._show(room)
+    def go(self, route: Route, *, instead: bool = False, **args: Any) -> None:
+        """Open a screen, `instead` of the current one, so that Back skips that. Today clears the history."""
+        screen = self._make_screen(route, args)
+        kept = [] if route is Route.TODAY else self._trail[: -1 if instead else None]
+        self._trail = [*kept, (route, args)]
+        self._show(screen)
 
     def back(self) -> None:
-        """To the room before, as it is now."""
-        room = self._enter(*self._trail[-2])
+        """Open the screen before, as it is now."""
+        screen = self._make_screen(*self._trail[-2])
         self._trail.pop()
-        self._show(room)
+        self._show(screen)
 
-    def _enter(self, place: Route, asked: dict[str, Any]) -> Any:
+    def _make_screen(self, route: Route, args: dict[str, Any]) -> Any:
         from mobile.screens.routes import ROUTES  # noqa: PLC0415 - draw first, import after
 
-        theme.wear(self._context.wish("light"))
-        presenter, room = ROUTES[place]
-        return room(presenter(self._context, **asked))
+        theme.use_light(self._context.wish("light"))
+        presenter, screen = ROUTES[route]
+        return screen(presenter(self._context, **args))
 
-    def _follow(self, link: str) -> None:
-        """A pairing link: show it, and ask. Whoever pairs already sees the newer one."""
+    def _open_link(self, link: str) -> None:
+        """Show a pairing link and ask; while pairing, in place of the older one."""
         self.go(Route.PAIR, instead=self._trail[-1][0] is Route.PAIR, link=link)
 
-    def _show(self, room: Any) -> None:
+    def _show(self, screen: Any) -> None:
         self._keys.disarm()
-        self._parts.keys.capture(on=room.presenter.row_key() is not None)
-        self.room.leave()
-        self.root.remove_widget(self.room)
-        self.root.add_widget(room)
-        self.room = room
-        if room.presenter.sync_here:
-            self._post.wake()
+        self._parts.keys.capture(on=screen.presenter.row_key() is not None)
+        self.screen.leave()
+        self.root.remove_widget(self.screen)
+        self.root.add_widget(screen)
+        self.screen = screen
+        if screen.presenter.sync_here:
+            self._sync.wake()
 
     # keys
 
     def _key_down(self, _window: object, key: int, *_: object) -> bool:
         if key == BACK and len(self._trail) > 1:
-            if not self.room.step_back():
-                self.room.do(self.back)
+            if not self.screen.step_back():
+                self.screen.do(self.back)
             return True
         if key not in ROW_KEYS or not self._begun:
             return False
-        room = self.room
-        short, long = room.presenter.row_key(), room.presenter.long_key()
+        screen = self.screen
+        short, long = screen.presenter.row_key(), screen.presenter.long_key()
         if short is None:
             return False
-        self._keys.down(key, partial(room.do, short), None if long is None else partial(room.do, long))
+        self._keys.down(key, partial(screen.do, short), None if long is None else partial(screen.do, long))
         return True
 
     def _key_up(self, _window: object, key: int, *_: object) -> None:
         self._keys.up(key)
 
-    # what other threads tell
+    # calls from other threads
 
     def soon(self, step: Callable[[], None]) -> None:
-        """Do this in the app's own thread, and show how things are then."""
+        """Run a step in the app's own thread, then reload the screen."""
         Clock.schedule_once(lambda _: self._do_soon(step))
 
     def _do_soon(self, step: Callable[[], None]) -> None:
         if self._begun:
             step()
-            self.room.look_again()
+            self.screen.reload()
 
-    # the courier's news, told in its own thread
+    def _on_status(self, status: SyncStatus) -> None:
+        """Take the sync thread's status."""
+        Clock.schedule_once(lambda _: self._show_status(status))
 
-    def _tell(self, news: SyncStatus) -> None:
-        Clock.schedule_once(lambda _: self._hear(news))
-
-    def _hear(self, news: SyncStatus) -> None:
+    def _show_status(self, status: SyncStatus) -> None:
         if not self._begun:
             return
-        with suppress(StoreTrouble):  # of the disk's trouble the next tap tells; no entry is lost with this
-            if news.success and not news.under_way:
-                self._context.notebook.change_settings(last_sync=news.success.isoformat())
+        with suppress(StoreTrouble):  # the next tap shows the disk's trouble; no entry is lost with this
+            if status.success and not status.under_way:
+                self._context.notebook.change_settings(last_sync=status.success.isoformat())
                 self._context.tune()
-        self.room.look_again()
+        self.screen.reload()
 
-    # the phone's life
+    # pause, resume, stop
 
+    @override
     def on_pause(self) -> bool:
-        """A call, or another app: everything is on the disk already."""
+        """Let Android pause the app; everything is on the disk already."""
         self._keys.reset()
         if self._begun:
-            self.room.presenter.put_down()
+            self.screen.presenter.put_down()
         return True
 
+    @override
     def on_resume(self) -> None:
-        """Back in the hand: things may have changed, the time zone too, and there may be a network."""
+        """Reload, since entries and time zone may have changed; sync, since there may be a network."""
         if self._begun:
-            with suppress(StoreTrouble):  # what cannot be read now is told by the room
+            with suppress(StoreTrouble):  # the screen shows what cannot be read now
                 self._context.tune()
-            self.room.look_again()
-            self._post.wake()
+            self.screen.reload()
+            self._sync.wake()
 
+    @override
     def on_stop(self) -> None:
-        """The app is closed."""
         if self._begun:
             self._begun = False
-            self.room.leave()
-            self._post.end()
+            self.screen.leave()
+            self._sync.end()
             self._context.notebook.close()

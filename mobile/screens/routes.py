@@ -1,4 +1,4 @@
-"""Which presenter and which screen make a room. A new room is a line here, a presenter, and a .py and a .kv."""
+"""The presenter and the screen of each route. A new screen is a line here, a presenter and a .kv."""
 
 from __future__ import annotations
 
@@ -41,58 +41,109 @@ from mobile.presenters.sync.bundle import BundlePresenter
 from mobile.presenters.sync.hand_over import HandOverPresenter
 from mobile.presenters.sync.pair import PairForm
 from mobile.presenters.today import TodayPresenter
-from mobile.screens.about import AboutRoom
-from mobile.screens.base.form import QuestionsRoom
+from mobile.screens.base.form import FormScreen
 from mobile.screens.base.screen import Screen
-from mobile.screens.checks.tape_strip import StripRoom
-from mobile.screens.history.bed_history import BedLifeRoom
-from mobile.screens.history.entries import EntriesRoom
-from mobile.screens.history.entry import EntryRoom
-from mobile.screens.history.pace import PaceRoom
-from mobile.screens.row.locked import LockedRoom
-from mobile.screens.row.row import RowRoom
-from mobile.screens.row.row_settings import DepthCrewRoom
-from mobile.screens.row.stop import StopRoom
-from mobile.screens.row.summary import FinishedRoom
-from mobile.screens.sync.bundle import BundleRoom
-from mobile.screens.sync.hand_over import HandOverRoom
-from mobile.screens.today import TodayRoom
+from mobile.screens.checks.tape_strip import TapeStripScreen
+from mobile.screens.history.bed_history import BedHistoryScreen
+from mobile.screens.history.pace import PaceScreen
+from mobile.screens.row.locked import LockedScreen
+
+
+class TodayScreen(Screen):
+    """Plantings by what is left to do with them, and buttons to the other screens."""
+
+    layout = "today"
+
+
+class RowScreen(Screen):
+    """State on top, then miss and stop, then the row button over the lower half; nothing to scroll or type."""
+
+    layout = "row/row"
+
+
+class StopScreen(Screen):
+    """Reasons for a stop, all large and in view; two columns, or one for large text."""
+
+    layout = "row/stop"
+
+
+class RowSettingsScreen(Screen):
+    """Depth, crew, doubles and a note; saved on the way back to the row."""
+
+    layout = "row/row_settings"
+
+
+class SummaryScreen(Screen):
+    """A bed's figures, then its rows with their misses; tap a row to fill it."""
+
+    layout = "row/summary"
+
+
+class EntriesScreen(Screen):
+    """A page of entries by day."""
+
+    layout = "history/entries"
+
+
+class EntryScreen(Screen):
+    """One entry's fields, each to be tapped, and its history."""
+
+    layout = "history/entry"
+
+
+class SyncScreen(Screen):
+    """The state of sync, and buttons to sync, pair and share files."""
+
+    layout = "sync/sync"
+
+
+class BundleScreen(Screen):
+    """Sharing a bundle file, and opening one."""
+
+    layout = "sync/bundle"
+
+
+class AboutScreen(Screen):
+    """Three paragraphs with their headings."""
+
+    layout = "about"
+
 
 ROUTES: Mapping[Route, tuple[Callable[..., Presenter], type[Screen]]] = {
-    Route.TODAY: (TodayPresenter, TodayRoom),
-    Route.ROW: (RowPresenter, RowRoom),
-    Route.LOCKED: (LockedPresenter, LockedRoom),
-    Route.STOP: (StopPresenter, StopRoom),
-    Route.DEPTH_CREW: (DepthCrewPresenter, DepthCrewRoom),
-    Route.FINISHED: (FinishedPresenter, FinishedRoom),
-    Route.FILL: (FillForm, QuestionsRoom),
-    Route.FORGOTTEN: (ForgottenForm, QuestionsRoom),
-    Route.SOIL: (SoilForm, QuestionsRoom),
-    Route.STAND: (StandForm, QuestionsRoom),
-    Route.CHECK: (CheckForm, QuestionsRoom),
-    Route.TRAYS: (TraysForm, QuestionsRoom),
-    Route.TAPE: (TapeForm, QuestionsRoom),
-    Route.STRIP: (StripPresenter, StripRoom),
-    Route.TAPE_RESULT: (TapeResultForm, QuestionsRoom),
-    Route.LENGTH: (LengthForm, QuestionsRoom),
-    Route.LOOK: (LookForm, QuestionsRoom),
-    Route.BEDS: (BedsForm, QuestionsRoom),
-    Route.BED_LIFE: (BedLifePresenter, BedLifeRoom),
-    Route.PACE: (PacePresenter, PaceRoom),
-    Route.ENTRIES: (EntriesPresenter, EntriesRoom),
-    Route.ENTRY: (EntryPresenter, EntryRoom),
-    Route.FIELD: (FieldForm, QuestionsRoom),
-    Route.MOVE: (MoveForm, QuestionsRoom),
-    Route.BEGIN: (BeginForm, QuestionsRoom),
-    Route.BED: (BedForm, QuestionsRoom),
-    Route.SOWING: (SowingForm, QuestionsRoom),
-    Route.PLANTING: (PlantingForm, QuestionsRoom),
-    Route.PERSON: (PersonForm, QuestionsRoom),
-    Route.PEOPLE: (PeopleForm, QuestionsRoom),
-    Route.KNOWN_PERSON: (KnownPersonForm, QuestionsRoom),
-    Route.ABOUT: (AboutPresenter, AboutRoom),
-    Route.HAND_OVER: (HandOverPresenter, HandOverRoom),
-    Route.BUNDLE: (BundlePresenter, BundleRoom),
-    Route.PAIR: (PairForm, QuestionsRoom),
-    Route.PHONE: (PhoneForm, QuestionsRoom),
+    Route.TODAY: (TodayPresenter, TodayScreen),
+    Route.ROW: (RowPresenter, RowScreen),
+    Route.LOCKED: (LockedPresenter, LockedScreen),
+    Route.STOP: (StopPresenter, StopScreen),
+    Route.DEPTH_CREW: (DepthCrewPresenter, RowSettingsScreen),
+    Route.FINISHED: (FinishedPresenter, SummaryScreen),
+    Route.FILL: (FillForm, FormScreen),
+    Route.FORGOTTEN: (ForgottenForm, FormScreen),
+    Route.SOIL: (SoilForm, FormScreen),
+    Route.STAND: (StandForm, FormScreen),
+    Route.CHECK: (CheckForm, FormScreen),
+    Route.TRAYS: (TraysForm, FormScreen),
+    Route.TAPE: (TapeForm, FormScreen),
+    Route.STRIP: (StripPresenter, TapeStripScreen),
+    Route.TAPE_RESULT: (TapeResultForm, FormScreen),
+    Route.LENGTH: (LengthForm, FormScreen),
+    Route.LOOK: (LookForm, FormScreen),
+    Route.BEDS: (BedsForm, FormScreen),
+    Route.BED_LIFE: (BedLifePresenter, BedHistoryScreen),
+    Route.PACE: (PacePresenter, PaceScreen),
+    Route.ENTRIES: (EntriesPresenter, EntriesScreen),
+    Route.ENTRY: (EntryPresenter, EntryScreen),
+    Route.FIELD: (FieldForm, FormScreen),
+    Route.MOVE: (MoveForm, FormScreen),
+    Route.BEGIN: (BeginForm, FormScreen),
+    Route.BED: (BedForm, FormScreen),
+    Route.SOWING: (SowingForm, FormScreen),
+    Route.PLANTING: (PlantingForm, FormScreen),
+    Route.PERSON: (PersonForm, FormScreen),
+    Route.PEOPLE: (PeopleForm, FormScreen),
+    Route.KNOWN_PERSON: (KnownPersonForm, FormScreen),
+    Route.ABOUT: (AboutPresenter, AboutScreen),
+    Route.HAND_OVER: (HandOverPresenter, SyncScreen),
+    Route.BUNDLE: (BundlePresenter, BundleScreen),
+    Route.PAIR: (PairForm, FormScreen),
+    Route.PHONE: (PhoneForm, FormScreen),
 }

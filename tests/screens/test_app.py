@@ -43,7 +43,7 @@ def take(run_app: RunApp, crew: Crew) -> Callable[[], Probe]:
 def pull(probe: Probe, crew: Crew, seconds: float = 400) -> None:
     """Time goes by while the row is planted, or the transplanter turned."""
     crew.wait(seconds)
-    probe.app.room.refresh()
+    probe.app.screen.refresh()
 
 
 # rows
@@ -208,7 +208,7 @@ def test_depth_and_crew_are_one_level_away(take: Callable[[], Probe], crew: Crew
     assert probe.shows("notch 2 · Ines")
 
 
-# other rooms
+# other screens
 
 
 def test_a_soil_check_from_the_first_question_to_the_verdict(take: Callable[[], Probe], crew: Crew) -> None:
@@ -247,8 +247,8 @@ def test_an_answer_to_one_question_is_never_taken_for_another(take: Callable[[],
     kept: list[object] = []
     for _ in range(3):
         probe.tap("Back")
-        chosen = [option.key for option in probe.app.room.view.options if option.chosen]
-        kept.append(probe.app.room.view.value or chosen)
+        chosen = [option.key for option in probe.app.screen.view.options if option.chosen]
+        kept.append(probe.app.screen.view.value or chosen)
 
     assert kept == [["some"], 5, ["moist"]]
 
@@ -335,7 +335,7 @@ def test_what_the_courier_tells_is_shown_at_once(run_app: RunApp, crew: Crew) ->
     probe.tap("Hand over")
 
     sync.news = SyncStatus(problem=Unreachable("The service cannot be reached from here."))
-    probe.app._tell(sync.news)
+    probe.app._on_status(sync.news)
     probe.settle()
 
     assert probe.shows("The service cannot be reached from here. Entries are safe on this phone")
@@ -363,9 +363,9 @@ def test_the_back_key_goes_back_step_by_step(take: Callable[[], Probe], crew: Cr
     probe.tap("Soil check")
     probe.tap("North 1")
 
-    asked = [probe.app.room.view.ask]
+    asked = [probe.app.screen.view.ask]
     probe.press_key(BACK)
-    asked.append(probe.app.room.view.ask)
+    asked.append(probe.app.screen.view.ask)
     probe.press_key(BACK)
 
     assert asked == ["How does a handful feel?", "Which bed?"]
@@ -435,7 +435,7 @@ def test_an_idle_screen_costs_no_frames(take: Callable[[], Probe]) -> None:
 def test_an_open_row_costs_one_frame_a_second_and_none_once_it_is_left(take: Callable[[], Probe], crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
     probe = take()
-    old = probe.app.room
+    old = probe.app.screen
     showed = probe.find("Row 1 of 5")
 
     crew.wait(7)

@@ -186,14 +186,14 @@ def test_fixes_from_another_thread_make_a_rows_length(outside: Probe, crew: Crew
     assert (row.start_accuracy_m, row.end_latitude) == (9.0, 50.000274)
 
 
-@pytest.mark.parametrize("way_out", ["another room", "put away", "closed"])
+@pytest.mark.parametrize("way_out", ["another screen", "put away", "closed"])
 def test_no_receiver_runs_on_when_the_person_turns_to_something_else(outside: Probe, sky: Sky, way_out: str) -> None:
     elsewhere(sky, Search())
     outside.settle()
     before = sky.given_up
 
     {
-        "another room": lambda: outside.app.go(Route.TODAY),
+        "another screen": lambda: outside.app.go(Route.TODAY),
         "put away": lambda: outside.app.dispatch("on_pause"),
         "closed": lambda: outside.app.dispatch("on_stop"),
     }[way_out]()

@@ -39,7 +39,7 @@ def test_a_miscounted_miss_is_corrected_and_the_history_shows_before_and_after(
     probe.tap("Save")
 
     assert crew.state.passes[0].misses == 2
-    assert (probe.app.room.view.title, probe.app.room.view.fields[0].detail) == ("Row 1 · North 1 · scallion", "2")
+    assert (probe.app.screen.view.title, probe.app.screen.view.fields[0].detail) == ("Row 1 · North 1 · scallion", "2")
     probe.scroll_to("Misses: 3 → 2")
     assert probe.shows("Misses: 3 → 2")
     assert probe.shows("12:08 pm · this phone")
@@ -111,7 +111,7 @@ def test_the_way_back_leads_through_the_pages(take: Callable[[], Probe]) -> None
     probe.tap("Beds")
     probe.tap("North 1")
     probe.tap("Back")
-    kind = probe.app.room.view.title
+    kind = probe.app.screen.view.title
     probe.tap("Back")
 
-    assert (kind, probe.app.room.view.title) == ("Entries: beds", "Entries")
+    assert (kind, probe.app.screen.view.title) == ("Entries: beds", "Entries")

@@ -232,12 +232,12 @@ def test_at_dusk_the_colours_change_at_once_and_stay(run_app: RunApp, crew: Crew
     probe.app.go(Route.PHONE)
     for tap in ("Light", "Dusk: pale on dark", "Save"):
         probe.tap(tap)
-    changed = probe.app.room.ground
+    changed = probe.app.screen.ground
     crew.phone.kill()
     probe = run_app(app_on(crew.phone))
 
     assert changed == list(get_color_from_hex(theme.DUSK.paper))
-    assert probe.app.room.ground == changed
+    assert probe.app.screen.ground == changed
     assert probe.faults() == []
 
 
@@ -251,7 +251,7 @@ def test_a_full_disk_at_the_end_of_a_sync_does_not_end_the_app(run_app: RunApp, 
         connection.exec_driver_sql("PRAGMA query_only=ON")
 
     sync.news = SyncStatus(success=crew.phone.clock.true)
-    probe.app._tell(sync.news)
+    probe.app._on_status(sync.news)
     probe.settle()
 
     assert probe.shows("Today, May 14")

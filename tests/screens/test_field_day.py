@@ -55,7 +55,7 @@ def hand_over(robot: Fingers, code: str) -> None:
 def summary(robot: Fingers, planting: str) -> dict[str, str]:
     """What the phone shows of a planted bed."""
     robot.open(planting)
-    facts = {fact.name: fact.figure for fact in robot.room.view.facts}
+    facts = {fact.name: fact.figure for fact in robot.screen.view.facts}
     assert all(robot.probe.shows(figure) for figure in facts.values())
     return facts
 

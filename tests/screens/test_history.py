@@ -1,10 +1,9 @@
-"""What can be looked up, by real touches: the pace of the day and the life of a bed."""
+"""History screens by real touches: the pace of the day and a bed's history."""
 
 from __future__ import annotations
 
 import pytest
 
-from mobile.screens.base.bars import Stretch
 from mobile.screens.history.bed_history import Moisture
 from shared_models.core.vocabulary import Feel
 from tests.mobile.conftest import Crew, crew
@@ -38,8 +37,8 @@ def test_the_pace_by_crew_is_four_taps_away_and_drawn_to_scale(probe: Probe) -> 
 
     assert probe.shows("Ines · 600 ft/h")
     assert probe.shows("June · 300 ft/h")
-    longer, shorter = (seen.widget for seen in probe.screen() if isinstance(seen.widget, Stretch))
-    assert (longer.size_of, shorter.size_of) == (1, 0.5)
+    longer, shorter = (seen.widget for seen in probe.screen() if type(seen.widget).__name__ == "Bar")
+    assert (longer.share, shorter.share) == (1, 0.5)
     assert longer.width == shorter.width > 0.8 * probe.window.width
 
 

@@ -76,7 +76,7 @@ SAMPLE = """
 
 class SampleApp(App):
     def build(self) -> Any:
-        theme.lay_out()
+        theme.load_kv("base/theme")
         if "Sample" not in Factory.classes:
             Builder.load_string(SAMPLE)
         return Factory.Sample()
@@ -102,9 +102,9 @@ def test_everything_is_higher_when_the_text_is_larger(run_app: RunApp) -> None:
 @pytest.fixture(params=theme.LIGHTS)
 def light(request: pytest.FixtureRequest) -> Iterator[theme.Light]:
     """Each of the lights that a phone can be dressed for, worn."""
-    theme.wear(request.param)
+    theme.use_light(request.param)
     yield theme.LIGHTS[request.param]
-    theme.wear("sun")
+    theme.use_light("sun")
 
 
 def test_our_widgets_can_be_read_in_every_light(run_app: RunApp, light: theme.Light) -> None:

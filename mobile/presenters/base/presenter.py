@@ -48,7 +48,7 @@ class Sync(Protocol):
 class Navigator(Protocol):
     """Ways through the app."""
 
-    def go(self, place: Route, *, instead: bool = False, **asked: Any) -> None:
+    def go(self, route: Route, *, instead: bool = False, **args: Any) -> None:
         """To a room; `instead` of the one that is open, so that the way back leads past it."""
 
     def back(self) -> None:

@@ -52,7 +52,7 @@ class PaceView:
     legend: str
     slowed: str
     slow_bars: tuple[Bar, ...]
-    said: tuple[str, ...]
+    notes: tuple[str, ...]
     back: str
     by: str
     measure: str
@@ -136,14 +136,14 @@ class PacePresenter(Presenter):
             legend=self._legend() if any(bar.mark is not None for bar in bars) else "",
             slowed=t("What slowed you") if slow else "",
             slow_bars=slow,
-            said=tuple(self._said(total)) if worked else (),
+            notes=tuple(self._notes(total)) if worked else (),
             back=t("Back"),
             by=t(BYS[by]),
             measure=self._measure_text(measure),
             day=day,
         )
 
-    def _said(self, total: RateLine) -> Iterable[str]:
+    def _notes(self, total: RateLine) -> Iterable[str]:
         """The other rates; the time; what is left out."""
         localizer, t, work = self.context.localizer, self.context.localizer.t, total.work
         others = (each for each in Measure if each is not self._measure)

@@ -11,23 +11,26 @@ from kivy.uix.boxlayout import BoxLayout
 
 from mobile.screens.base.screen import Screen
 
+ANSWERS = {"choose": "ChoiceAnswer", "review": "ChoiceAnswer", "number": "NumberAnswer", "write": "TextAnswer"}
 
-class QuestionsRoom(Screen):
-    """What is asked, below it the one way to answer it, and at the foot the ways back and on."""
 
+class FormScreen(Screen):
+    """The question, below it the widget that answers it, and at the foot Back and Next."""
+
+    layout = "base/form"
     _answer: Any = None
 
     def __init__(self, presenter: Any) -> None:
         super().__init__(presenter)
-        self.bind(view=self._fit)
-        self._fit()
+        self.bind(view=self._show_answer)
+        self._show_answer()
 
-    def _fit(self, *_: object) -> None:
-        """Another question needs another way to answer it."""
+    def _show_answer(self, *_: object) -> None:
+        """Make a new widget for a new question, so that an answer never reaches another question."""
         if self._answer is not None and self._answer.view.key == self.view.key:
             self._answer.view = self.view
             return
-        self._answer = Factory.get(ANSWERS[self.view.kind])(room=self, view=self.view)
+        self._answer = Factory.get(ANSWERS[self.view.kind])(screen=self, view=self.view)
         self.ids.answer.clear_widgets()
         self.ids.answer.add_widget(self._answer)
         if self.view.kind == "write":
@@ -35,10 +38,7 @@ class QuestionsRoom(Screen):
 
 
 class Answer(BoxLayout):
-    """One way to answer one question. It is thrown away with the question, so it never hears of the next."""
+    """The widget that answers one question."""
 
-    room = ObjectProperty()
+    screen = ObjectProperty()
     view = ObjectProperty(rebind=True)
-
-
-ANSWERS = {"choose": "ToChoose", "review": "ToChoose", "number": "ToSet", "write": "ToWrite"}

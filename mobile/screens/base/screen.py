@@ -1,14 +1,14 @@
-"""What all screens have in common: a presenter, what it says, and how a tap gets to it."""
+"""What all screens have in common: a presenter, its view, and how a tap gets to it."""
 # mypy: disallow-subclassing-any=False
 # (Kivy ships no types)
 
 from __future__ import annotations
 
-import inspect
 from collections.abc import Callable
-from typing import Any
+from typing import Any, ClassVar
 
 from kivy.clock import Clock
+from kivy.factory import Factory
 from kivy.metrics import sp
 from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
@@ -16,14 +16,14 @@ from kivy.uix.gridlayout import GridLayout
 
 from mobile.presenters.base.presenter import Presenter
 from mobile.screens.base import theme
-from mobile.screens.base.theme import Page, lay_out
 
 WIDE_SP, NARROW_SP = 500, 300
 
 
-class Screen(Page):
-    """A whole screen. `view` is what its presenter says; the .kv beside its module lays it out."""
+class Screen(theme.Page):
+    """A whole screen. `view` is what its presenter gives; the .kv named by `layout` lays it out."""
 
+    layout: ClassVar[str]
     presenter = ObjectProperty(rebind=True)
     view = ObjectProperty(rebind=True)
     trouble = StringProperty()
@@ -33,45 +33,44 @@ class Screen(Page):
     _left = False
 
     def __init__(self, presenter: Presenter) -> None:
-        for module in (__file__, inspect.getfile(type(self))):
-            lay_out(module)
+        theme.load_kv("base/screen", self.layout)
         super().__init__(presenter=presenter, view=presenter.view, trouble=presenter.trouble)
-        self._wait_for_the_second()
+        self._schedule_tick()
 
     def on_width(self, *_: object) -> None:
-        """A tablet has room for a second column; large words on a small phone leave none for signs beside them."""
+        """Tell wide screens (a second column fits) and narrow ones (large text leaves no space for signs beside it)."""
         self.wide, self.narrow = self.width >= sp(WIDE_SP), self.width <= sp(NARROW_SP)
 
-    def do(self, action: Callable[..., None], *told: Any) -> None:
-        """A tap: let the presenter do it, then show how things are."""
-        self.presenter.attempt(action, *told)
+    def do(self, action: Callable[..., None], *args: Any) -> None:
+        """Run the presenter's action for a tap, then refresh."""
+        self.presenter.attempt(action, *args)
         self.refresh()
 
     def step_back(self) -> bool:
-        """The way back, as far as it stays in this room."""
+        """Go one step back within this screen; False where there is none."""
         stayed: bool = self.presenter.step_back()
         self.refresh()
         return stayed
 
-    def look_again(self) -> None:
-        """Something changed elsewhere."""
+    def reload(self) -> None:
+        """Read the notebook again, since something changed elsewhere, and refresh."""
         self.presenter.look_again()
         self.refresh()
 
     def refresh(self, *_: object) -> None:
-        """Show what the presenter says now."""
+        """Show the presenter's view as it is now."""
         self.trouble = self.presenter.trouble
         self.view = self.presenter.view
-        self._wait_for_the_second()
+        self._schedule_tick()
 
     def leave(self) -> None:
-        """The screen is taken away."""
+        """Stop what runs; the screen is taken away."""
         self._left = True
         self.presenter.leave()
-        self._wait_for_the_second()
+        self._schedule_tick()
 
-    def _wait_for_the_second(self) -> None:
-        """A running stopwatch wakes the app once a second; else it sleeps."""
+    def _schedule_tick(self) -> None:
+        """A running stopwatch refreshes once a second; else nothing wakes the app."""
         if self._tick is not None:
             self._tick.cancel()
         if self.presenter.runs and not self._left:
@@ -79,7 +78,7 @@ class Screen(Page):
 
 
 class Choices(GridLayout):
-    """Things to choose from, one to touch for each of `options`; `on_pick` says which. Two columns from `wide_sp`."""
+    """A button for each of `options`; `on_pick` gives the key of the one tapped. Two columns from `wide_sp`."""
 
     options = ObjectProperty(())
     wide_sp = NumericProperty(WIDE_SP)
@@ -88,10 +87,10 @@ class Choices(GridLayout):
     __events__ = ("on_pick",)
 
     def on_pick(self, key: str) -> None:
-        """Nothing, until a screen listens."""
+        """Kivy's default handler: nothing."""
 
     def on_options(self, *_: object) -> None:
-        """Lay out one choice each; those that stay are only told anew."""
+        """Show the options; buttons whose key stays are kept."""
         kept = {choice.key: choice for choice in self.children}
         self.clear_widgets()
         for option in self.options:
@@ -100,25 +99,31 @@ class Choices(GridLayout):
                 setattr(choice, name, getattr(option, name))
             self.add_widget(choice)
 
-    def _new(self, key: str) -> OneOf:
-        choice = OneOf(key=key, least=self.least, font_size=self.font_size)
+    def _new(self, key: str) -> ChoiceOf:
+        choice = ChoiceOf(key=key, least=self.least, font_size=self.font_size)
         choice.bind(on_release=lambda _: self.dispatch("on_pick", key))
         self.bind(least=choice.setter("least"), font_size=choice.setter("font_size"))
         return choice
 
 
+class ChoiceOf(theme.Choice):
+    """One of the choices."""
+
+    key = StringProperty()
+
+
 class Sections(BoxLayout):
-    """Titles, with things to choose under each; `on_pick` says which."""
+    """Choices under titles; `on_pick` gives the key of the one tapped."""
 
     sections = ObjectProperty(())
     least = NumericProperty(theme.TARGET)
     __events__ = ("on_pick",)
 
     def on_pick(self, key: str) -> None:
-        """Nothing, until a screen listens."""
+        """Kivy's default handler: nothing."""
 
     def on_sections(self, *_: object) -> None:
-        """Lay out a title and its choices for each section."""
+        """Show the sections."""
         self.clear_widgets()
         for section in self.sections:
             choices = Choices(least=self.least)
@@ -128,7 +133,20 @@ class Sections(BoxLayout):
             self.add_widget(choices)
 
 
-class OneOf(theme.Choice):
-    """One of the choices."""
+class ItemList(GridLayout):
+    """One widget of `item_class` for each of `items`."""
 
-    key = StringProperty()
+    item_class = StringProperty()
+    items = ObjectProperty(())
+
+    def on_items(self, *_: object) -> None:
+        """Show the items."""
+        self.clear_widgets()
+        for item in self.items:
+            self.add_widget(Factory.get(self.item_class)(item=item))
+
+
+class Item(BoxLayout):
+    """One item of an `ItemList`."""
+
+    item = ObjectProperty()

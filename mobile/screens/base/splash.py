@@ -5,27 +5,26 @@ from __future__ import annotations
 
 from kivy.properties import StringProperty
 
-from mobile.screens.base.theme import Page, lay_out
+from mobile.screens.base.theme import Page, load_kv
 
 
-class Opening(Page):
-    """Says the name; with `trouble`, what is wrong."""
+class SplashScreen(Page):
+    """Shows the name; with `trouble`, what is wrong."""
 
     trouble = StringProperty()
     again = StringProperty()
     __events__ = ("on_retry",)
 
     def __init__(self) -> None:
-        lay_out()
-        lay_out(__file__)
+        load_kv("base/theme", "base/splash")
         super().__init__()
 
     def on_retry(self) -> None:
-        """Nothing, until the app listens."""
+        """Kivy's default handler: nothing."""
 
-    def tell(self, trouble: str) -> None:
+    def show_trouble(self, trouble: str) -> None:
         """Show why the notebook could not be opened."""
         self.trouble, self.again = trouble, "Try again"
 
     def leave(self) -> None:
-        """Nothing runs here."""
+        """As a `Screen`; nothing runs here."""

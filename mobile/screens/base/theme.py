@@ -1,7 +1,7 @@
-"""Our plain look: large enough for gloves, dark on pale for the sun, pale on dark for dusk.
+"""Colors and basic widgets: large enough for gloves, dark on pale for the sun, pale on dark for dusk.
 
-Sizes are in millimetres and sp, as text ("15mm"), so that they follow the glass and the person's text size. Colour
-never tells anything alone: a word or a sign goes with it. Importing this opens no window; `lay_out` reads the .kv.
+Sizes are in millimetres and sp, as text ("15mm"), so that they follow the display and the person's text size. Color
+never carries meaning alone: a word or a sign goes with it. Importing this opens no window; `load_kv` reads the .kv.
 """
 # mypy: disallow-subclassing-any=False
 # (Kivy ships no types)
@@ -26,6 +26,7 @@ from kivy.properties import (
 from kivy.uix.behaviors import ButtonBehavior
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.label import Label
+from typing_extensions import override
 
 IN_ROW = "15mm"  # what is touched in the row
 TARGET = "10mm"  # what is touched elsewhere
@@ -37,13 +38,14 @@ BUTTON = "22sp"
 HEADING = "26sp"
 STEP = "36sp"
 COUNT = "48sp"
-LONG_COUNT = 4  # letters, from which on a count is written smaller
+LONG_COUNT = 4  # characters from which on a count is written smaller
+SCREENS = Path(__file__).parent.parent
 SIGNS = "data/fonts/DejaVuSans.ttf"  # comes with Kivy and has the signs that its text font lacks
 
 
 @dataclass(frozen=True, slots=True)
 class Tone:
-    """The colours of something to touch: words, ground, ground while pressed, edge."""
+    """Colors of a widget: text, ground, ground while pressed, edge."""
 
     ink: str
     ground: str
@@ -53,7 +55,7 @@ class Tone:
 
 @dataclass(frozen=True, slots=True)
 class Light:
-    """What everything looks like in one kind of light: words, ground, the edge of what matters less, and the tones."""
+    """Colors for one kind of light: text, page, the edge of what matters less, and the tones."""
 
     ink: str
     paper: str
@@ -61,7 +63,7 @@ class Light:
     tones: Mapping[str, Tone]
 
 
-#: dark words on pale ground, for the sun
+#: dark text on pale ground, for the sun
 SUN = Light(
     ink="#17140c",
     paper="#fffdf5",
@@ -73,7 +75,7 @@ SUN = Light(
         "quiet": Tone("#17140c", "#fffdf5", "#ece5d3", "#5c5646"),
     },
 )
-#: warm light words on dark ground, for eyes that are to see the bed again when they look up
+#: warm light text on dark ground, for eyes that have to see the bed again when they look up
 DUSK = Light(
     ink="#f2e3c2",
     paper="#14110b",
@@ -87,34 +89,35 @@ DUSK = Light(
 )
 LIGHTS: Mapping[str, Light] = {"sun": SUN, "dusk": DUSK}
 
-#: the colours that are worn now
+#: the colors in use
 INK, PAPER, QUIET_EDGE, TONES = SUN.ink, SUN.paper, SUN.quiet_edge, SUN.tones
 
 
-def wear(name: str) -> None:
-    """Dress for a light: every screen that is made from now on looks so, since its .kv reads the colours then."""
+def use_light(name: str) -> None:
+    """Color every screen made from now on for this light; its .kv reads the colors when it is made."""
     global INK, PAPER, QUIET_EDGE, TONES
     light = LIGHTS[name]
     INK, PAPER, QUIET_EDGE, TONES = light.ink, light.paper, light.quiet_edge, light.tones
 
 
-def lay_out(module_file: str = __file__) -> None:
-    """Read the .kv file beside a module, once in a process; without a module, the theme's own."""
-    kv = str(Path(module_file).with_suffix(".kv"))
-    if kv not in Builder.files:
-        Builder.load_file(kv, encoding="utf-8")
+def load_kv(*layouts: str) -> None:
+    """Load .kv files, named as in "base/theme", once in a process."""
+    for layout in layouts:
+        kv = str(SCREENS / f"{layout}.kv")
+        if kv not in Builder.files:
+            Builder.load_file(kv, encoding="utf-8")
 
 
 class Words(Label):
-    """Words that wrap to their width and ask for the height they need. Inside of something that lays them out."""
+    """Text that wraps to its width and asks for the height it needs, inside a layout."""
 
 
 class Body(Words):
-    """A paragraph on the page: takes the width it gets and grows downwards."""
+    """A paragraph: takes the width it gets and grows downwards."""
 
 
 class Heading(Body):
-    """What the page, or a part of it, is about."""
+    """The heading of a page or a part of it."""
 
 
 class Sign(Label):
@@ -122,17 +125,17 @@ class Sign(Label):
 
 
 class Page(BoxLayout):
-    """The pale ground of a whole screen, with a margin; what is in it goes from top to bottom."""
+    """The ground of a whole screen, with a margin; its children go from top to bottom."""
 
     ground = ColorProperty()
 
 
 class Column(BoxLayout):
-    """Goes from top to bottom and is as high as what is in it: the content of a list that scrolls."""
+    """The content of a scrolling list: from top to bottom, as high as its children."""
 
 
 class Pressable(ButtonBehavior, BoxLayout):
-    """Something to touch: at least `least` high, and higher when its words need it."""
+    """A button: at least `least` high, and higher when its text needs it."""
 
     tone = OptionProperty("plain", options=list(SUN.tones))
     least = NumericProperty(TARGET)
@@ -141,25 +144,24 @@ class Pressable(ButtonBehavior, BoxLayout):
     edge = ColorProperty()
     face = ColorProperty()
 
-    #: what changes the colours, and what changes the height
-    looks: ClassVar[tuple[str, ...]] = ("tone", "state", "disabled")
-    needs: ClassVar[tuple[str, ...]] = ("least", "minimum_height", "size_hint_y")
+    color_properties: ClassVar[tuple[str, ...]] = ("tone", "state", "disabled")
+    height_properties: ClassVar[tuple[str, ...]] = ("least", "minimum_height", "size_hint_y")
 
     def __init__(self, **settings: Any) -> None:
         super().__init__(**settings)
-        for name in self.looks:
-            self.fbind(name, self._dress)
-        for name in self.needs:
-            self.fbind(name, self._grow)
-        self._dress()
-        self._grow()
+        for name in self.color_properties:
+            self.fbind(name, self._set_colors)
+        for name in self.height_properties:
+            self.fbind(name, self._set_height)
+        self._set_colors()
+        self._set_height()
 
-    def _dress(self, *_: object) -> None:
+    def _set_colors(self, *_: object) -> None:
         tone = TONES["quiet" if self.disabled else self.tone]
         self.ink, self.edge = tone.ink, tone.edge
         self.face = tone.pressed if self.state == "down" else tone.ground
 
-    def _grow(self, *_: object) -> None:
+    def _set_height(self, *_: object) -> None:
         needed = max(self.least, self.minimum_height)
         self.size_hint_min_y = needed
         if self.size_hint_y is None:
@@ -167,7 +169,7 @@ class Pressable(ButtonBehavior, BoxLayout):
 
 
 class BigButton(Pressable):
-    """A button with words and, before them, a sign."""
+    """A button with text and, before it, a sign."""
 
     text = StringProperty()
     sign = StringProperty()
@@ -175,7 +177,7 @@ class BigButton(Pressable):
 
 
 class Tile(Pressable):
-    """A button in the row that shows a count large, with its name and a sign above."""
+    """A button that shows a count large, with its name and a sign above."""
 
     text = StringProperty()
     sign = StringProperty()
@@ -183,7 +185,7 @@ class Tile(Pressable):
 
 
 class Choice(Pressable):
-    """A row of a list, with a sign before it. Chosen, it has a tick for a sign and a thick edge."""
+    """A choice in a list, with a sign before it. Chosen, it has a tick for a sign and a thick edge."""
 
     text = StringProperty()
     detail = StringProperty()
@@ -193,7 +195,7 @@ class Choice(Pressable):
 
 
 class Strip(BoxLayout):
-    """The line on top that says how things stand; without words it takes no room. Not to touch."""
+    """The status line on top, not to touch; without text it takes no space."""
 
     text = StringProperty()
     sign = StringProperty()
@@ -203,7 +205,7 @@ class Strip(BoxLayout):
 class NumberEntry(BoxLayout):
     """A number between − and +, set with gloves: a tap is one step, holding goes on, and after a while in tens.
 
-    `value` is None until it is set; the first tap then gives `start`. `says` tells it in other words than digits.
+    `value` is None until it is set; the first tap then gives `start`. `says` formats it as other than digits.
     """
 
     text = StringProperty()
@@ -224,29 +226,29 @@ class NumberEntry(BoxLayout):
     _holding: Any = None
     _steps = 0
 
+    @override
     def on_kv_post(self, _base: object) -> None:
-        """Show the number, and again whenever it changes."""
         for name in ("value", "unit", "decimals", "point", "says"):
             self.fbind(name, self._show)
         self._show()
 
     def hold(self, direction: int) -> None:
-        """A finger went down on − or +."""
+        """Start stepping: a finger went down on − or +."""
         self.let_go()
         self._steps = 0
-        self._take(direction)
-        self._holding = Clock.schedule_once(lambda _: self._go_on(direction), self.first_wait_s)
+        self._do_step(direction)
+        self._holding = Clock.schedule_once(lambda _: self._repeat(direction), self.first_wait_s)
 
     def let_go(self) -> None:
-        """The finger went up."""
+        """Stop stepping: the finger went up."""
         if self._holding is not None:
             self._holding.cancel()
 
-    def _go_on(self, direction: int) -> None:
-        self._take(direction)
-        self._holding = Clock.schedule_once(lambda _: self._go_on(direction), self.wait_s)
+    def _repeat(self, direction: int) -> None:
+        self._do_step(direction)
+        self._holding = Clock.schedule_once(lambda _: self._repeat(direction), self.wait_s)
 
-    def _take(self, direction: int) -> None:
+    def _do_step(self, direction: int) -> None:
         """One step; after many, ten at once, on round numbers."""
         self._steps += 1
         if self.value is None:

@@ -13,6 +13,7 @@ from kivy.uix.behaviors import ButtonBehavior
 from kivy.uix.label import Label
 from kivy.uix.widget import Widget
 from kivy.utils import get_color_from_hex
+from typing_extensions import override
 
 from mobile.screens.base import theme
 from mobile.screens.base.screen import Screen
@@ -25,12 +26,14 @@ TEXT_SP = 18.0
 LINE_SP = 1.4
 
 
-class StripRoom(Screen):
-    """The tape on the left with its start at the bottom; beside it what moves along it, and puts and takes plants."""
+class TapeStripScreen(Screen):
+    """The tape on the left with its start at the bottom; beside it the buttons that move along it and mark plants."""
+
+    layout = "checks/tape_strip"
 
 
 class Tape(ButtonBehavior, Widget):
-    """A stretch of tape with its plants. A finger let go tells where: a share of the stretch, and of its reach."""
+    """A stretch of tape with its plants; `on_spot` gives where a finger was lifted, and its reach, as shares of it."""
 
     marks = ObjectProperty(())
     spots = ObjectProperty(())
@@ -44,16 +47,16 @@ class Tape(ButtonBehavior, Widget):
             self.fbind(name, self._number)
 
     def on_spot(self, at: float, reach: float) -> None:
-        """Nothing, until a screen listens."""
+        """Kivy's default handler: nothing."""
 
+    @override
     def on_release(self) -> None:
-        """Where the finger left the glass."""
         at = (self.last_touch.y - self._bottom) / self._length
         self.dispatch("on_spot", min(max(at, 0.0), 1.0), mm(REACH_MM) / self._length)
 
     @property
     def _margin(self) -> float:
-        """Room for half a number, or half a plant, beyond each end."""
+        """Space for half a number, or half a plant, beyond each end."""
         return max(float(sp(TEXT_SP)) * LINE_SP / 2, float(mm(CHOSEN_MM))) + float(mm(1))
 
     @property

@@ -1,4 +1,4 @@
-"""One bed's life, its moisture drawn over time."""
+"""One bed's history, its moisture drawn over time."""
 # mypy: disallow-subclassing-any=False
 # (Kivy ships no types)
 
@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from kivy.graphics import Color, Line, Rectangle, Triangle
 from kivy.metrics import mm
-from kivy.properties import ObjectProperty, StringProperty
+from kivy.properties import ObjectProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.widget import Widget
 from kivy.utils import get_color_from_hex
@@ -17,30 +17,32 @@ from mobile.screens.base.screen import Screen
 from shared_models.core.vocabulary import Readiness
 
 
-class BedLifeRoom(Screen):
-    """How the bed is now, its moisture as a drawing, what was planted, what was seen."""
+class BedHistoryScreen(Screen):
+    """The bed now, its moisture as a chart, plantings and soil checks."""
+
+    layout = "history/bed_history"
 
 
-class Life(BoxLayout):
-    """The drawing with its words; nothing where there is nothing to draw."""
+class MoistureChart(BoxLayout):
+    """The chart with its labels; nothing where there is nothing to draw."""
 
     drawing = ObjectProperty(None, allownone=True)
 
     def on_drawing(self, *_: object) -> None:
-        """Make it anew."""
+        """Draw it anew."""
         self.clear_widgets()
         if self.drawing is not None:
-            self.add_widget(Drawn(drawing=self.drawing))
+            self.add_widget(ChartWithLabels(drawing=self.drawing))
 
 
-class Drawn(BoxLayout):
-    """The lines between their words: wet and dry, from when and until when, and what the signs mean."""
+class ChartWithLabels(BoxLayout):
+    """The chart between its labels: wet and dry, from when and until when, and what the signs mean."""
 
     drawing = ObjectProperty()
 
 
 class Moisture(Widget):
-    """Soil checks from left to right by time, from bottom to top by moisture; days of planting as upright lines."""
+    """Soil checks by time (left to right) and moisture (bottom to top); planting days as upright lines."""
 
     drawing = ObjectProperty()
 
@@ -78,23 +80,3 @@ class Moisture(Widget):
         else:
             Line(points=[x - half, y - half, x + half, y + half], width=mm(0.5))
             Line(points=[x - half, y + half, x + half, y - half], width=mm(0.5))
-
-
-class Checks(BoxLayout):
-    """Soil checks in words, one below the other."""
-
-    checks = ObjectProperty(())
-
-    def on_checks(self, *_: object) -> None:
-        """Say them."""
-        self.clear_widgets()
-        for check in self.checks:
-            self.add_widget(OneCheck(sign=check.sign, text=check.text, detail=check.detail))
-
-
-class OneCheck(BoxLayout):
-    """A soil check: its sign, the verdict and when, and what was seen."""
-
-    sign = StringProperty()
-    text = StringProperty()
-    detail = StringProperty()

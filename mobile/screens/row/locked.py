@@ -1,4 +1,4 @@
-"""The locked row: to be read at a glance, and to be unlocked by nobody's pocket."""
+"""The locked row: read at a glance, and not unlocked in a pocket."""
 # mypy: disallow-subclassing-any=False
 
 from __future__ import annotations
@@ -6,37 +6,40 @@ from __future__ import annotations
 from typing import Any, ClassVar
 
 from kivy.clock import Clock
+from typing_extensions import override
 
 from mobile.screens.base import theme
 from mobile.screens.base.screen import Screen
 
 
-class LockedRoom(Screen):
-    """How the row stands, between the two places to hold."""
+class LockedScreen(Screen):
+    """The row's state, between the two pads to hold."""
+
+    layout = "row/locked"
 
 
 class HoldPad(theme.BigButton):
-    """Acts once a finger has rested on it for a while; one that slides off has not."""
+    """A button that fires after a finger has rested on it for a while; sliding off cancels it."""
 
     hold_s: ClassVar[float] = 1.0
     __events__ = ("on_held",)
-    _wait: Any = None
+    _timer: Any = None
 
     def on_held(self) -> None:
-        """Nothing, until a screen listens."""
+        """Kivy's default handler: nothing."""
 
     def on_state(self, _pad: object, state: str) -> None:
-        """A finger came, or went."""
-        self._give_up()
+        """Start waiting when a finger comes, stop when it goes."""
+        self._stop_waiting()
         if state == "down":
-            self._wait = Clock.schedule_once(lambda _: self.dispatch("on_held"), self.hold_s)
+            self._timer = Clock.schedule_once(lambda _: self.dispatch("on_held"), self.hold_s)
 
+    @override
     def on_touch_move(self, touch: Any) -> bool:
-        """A finger that slides off begins anew."""
         if touch.grab_current is self and not self.collide_point(*touch.pos):
-            self._give_up()
+            self._stop_waiting()
         return bool(super().on_touch_move(touch))
 
-    def _give_up(self) -> None:
-        if self._wait is not None:
-            self._wait.cancel()
+    def _stop_waiting(self) -> None:
+        if self._timer is not None:
+            self._timer.cancel()

@@ -16,7 +16,7 @@ from mobile.presenters.base.form import Form
 from mobile.presenters.checks import trays
 from mobile.presenters.history import fields, pace
 from mobile.presenters.row import row_length, undo
-from mobile.screens import routes as rooms
+from mobile.screens import routes
 from shared_models.errors import Refused
 from shared_models.i18n import localizer
 from shared_models.i18n.catalog import messages, po_file, read_po
@@ -80,7 +80,7 @@ def in_tables() -> Iterator[str]:
     yield from (name for both in entries.KIND_NAMES.values() for name in both)
     refusals: list[type[Refused]] = [Refused, *Refused.__subclasses__()]
     yield from (refusal.sentence for refusal in refusals)
-    for presenter, _ in rooms.ROUTES.values():
+    for presenter, _ in routes.ROUTES.values():
         if isinstance(presenter, type) and issubclass(presenter, Form):
             yield from (presenter.title, presenter.saves)
 

@@ -46,8 +46,8 @@ class QuietNavigator:
 
     went: list[tuple[str, dict[str, Any]]] = field(default_factory=list)
 
-    def go(self, place: Route, *, instead: bool = False, **asked: Any) -> None:  # noqa: ARG002 - the app's own matter
-        self.went.append((place.value, asked))
+    def go(self, route: Route, *, instead: bool = False, **args: Any) -> None:  # noqa: ARG002 - the app's own matter
+        self.went.append((route.value, args))
 
     def back(self) -> None:
         self.went.append(("back", {}))

@@ -18,10 +18,7 @@ from sqlmodel import select
 
 from mobile.demo.fake_phone import PretendClock, PretendPhone
 from mobile.log.rows import RowState
-from mobile.screens.row.row import RowRoom
-from mobile.screens.row.row_settings import DepthCrewRoom
-from mobile.screens.row.summary import FinishedRoom
-from mobile.screens.today import TodayRoom
+from mobile.screens.routes import RowScreen, RowSettingsScreen, SummaryScreen, TodayScreen
 from shared_models.core.units import MM_PER_FOOT, MM_PER_INCH, mm_to_feet, mm_to_inches
 from shared_models.core.vocabulary import Amount, Feel, Role, StopReason, Texture
 from shared_models.i18n.labels import AMOUNTS, FEELS, ROLES, STOPS, TEXTURES
@@ -209,7 +206,7 @@ class Fingers:
         """A whole crew at one touch where it worked together lately, else one by one."""
         self._to_row(planting)
         self.tap("depth_crew")
-        view = self.room.view
+        view = self.screen.view
         wanted = ", ".join(sorted(self._names[person] for person in people))
         if wanted in {each.text for each in view.crews}:
             self.tap(wanted)
@@ -229,18 +226,18 @@ class Fingers:
 
     def fill(self, row_pass: str, filled: int) -> None:
         """From the summary, as many as were missed."""
-        row = next(each for each in self.room.view.rows if each.key == row_pass)
+        row = next(each for each in self.screen.view.rows if each.key == row_pass)
         self.tap(row.text)
         self.tap("Save")
-        state = self.row_state(self.room.presenter._planting)
+        state = self.row_state(self.screen.presenter._planting)
         place = [each.id for each in state.passes].index(row_pass)
         self.sheet.pulls[state.planting][place].filled = filled
 
     # touches
 
     @property
-    def room(self) -> Any:
-        return self.probe.app.room
+    def screen(self) -> Any:
+        return self.probe.app.screen
 
     def tap(self, what: Finder) -> None:
         """Touch it; where it is in a list, swipe it into view before."""
@@ -252,12 +249,12 @@ class Fingers:
 
     def home(self) -> None:
         """To the day's plantings."""
-        if isinstance(self.room, RowRoom):
+        if isinstance(self.screen, RowScreen):
             self.tap("depth_crew")
-        if isinstance(self.room, DepthCrewRoom | FinishedRoom):
+        if isinstance(self.screen, RowSettingsScreen | SummaryScreen):
             self.clock.wait(BOUNCE_S)
             self.tap("today")
-        while not isinstance(self.room, TodayRoom):
+        while not isinstance(self.screen, TodayScreen):
             self.tap("Back")
 
     def open(self, planting: str) -> None:
@@ -267,14 +264,14 @@ class Fingers:
         self.clock.wait(BOUNCE_S)
 
     def _to_row(self, planting: str) -> None:
-        if not isinstance(self.room, RowRoom) or self.room.presenter._planting != planting:
+        if not isinstance(self.screen, RowScreen) or self.screen.presenter._planting != planting:
             self.open(planting)
 
     def answer(self, answers: dict[str, Any]) -> None:
         """Go through the questions of a form, skip what there is no answer to, and save."""
-        form = self.room.presenter
-        while self.room.presenter is form and self.room.view.kind != "review":
-            view, answer = self.room.view, answers.get(self.room.view.key)
+        form = self.screen.presenter
+        while self.screen.presenter is form and self.screen.view.kind != "review":
+            view, answer = self.screen.view, answers.get(self.screen.view.key)
             if answer is not None and view.kind == "choose":
                 self.tap(answer)
                 continue
@@ -283,7 +280,7 @@ class Fingers:
             elif answer is not None:
                 self._set("number", answer)
             self.tap("forward")
-        if self.room.presenter is form:
+        if self.screen.presenter is form:
             self.tap("forward")
 
     def _set(self, name: str, value: float) -> None:

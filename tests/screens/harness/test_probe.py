@@ -276,7 +276,7 @@ def test_what_sticks_out_of_the_glass_is_a_fault(run_app: RunApp) -> None:
 
 
 def test_a_text_wholly_beyond_the_glass_is_a_fault(run_app: RunApp) -> None:
-    """Too much in a room that does not scroll pushes its first lines off the top, where nobody sees that they lack."""
+    """Too much in a screen that does not scroll pushes its first lines off the top, where nobody misses them."""
     fault = only_fault(run_app, 'Plain:\n    text: "x"\n    pos: 0, 2000')
 
     assert fault == "Plain “x” lies beyond the edge of the glass"

@@ -16,7 +16,7 @@ from tests.screens.harness.probe import Probe
 from tests.screens.harness.tour import STOPS, Field, farm_at_half_past_four, walk
 from tests.screens.harness.window import SMALL, TABLET, TALL, Glass
 
-#: every size in both languages and at both text sizes; all of it together where there is least room
+#: every size in both languages and at both text sizes; all of it together where there is least screen
 WALKS = [
     (replace(glass, font_scale=scale), language)
     for glass, scale, language in (
@@ -73,7 +73,7 @@ def scrolling(probe: Probe) -> list[ScrollView]:
 
 
 def test_the_walk_leads_through_every_room() -> None:
-    """A room that is added is measured, and photographed."""
+    """A screen that is added is measured, and photographed."""
     first_names = {stop.name.replace("-", "_") for stop in STOPS}
     called = {Route.BEGIN: "new", Route.BED: "new_bed", Route.SOWING: "new_sowing", Route.PLANTING: "new_planting"}
     called |= {Route.PERSON: "new_person", Route.PHONE: "this_phone", Route.SOIL: "soil_bed"}

@@ -138,27 +138,27 @@ def _to(place: Route, **asked: Callable[[Field], Any]) -> Callable[[Probe, Field
 
 
 def _then(*steps: tuple[str, Any] | str) -> Callable[[Probe, Field], None]:
-    """Go on with the questions of the room: ("pick", key), ("put", value) and on, or an action's name alone."""
+    """Go on with the questions of the screen: ("pick", key), ("put", value) and on, or an action's name alone."""
 
     def arrive(probe: Probe, field: Field) -> None:
-        room = probe.app.room
+        screen = probe.app.screen
         for step in steps:
             action, told = (step, None) if isinstance(step, str) else step
             value = told(field) if callable(told) else told
-            room.do(getattr(room.presenter, action), *([] if told is None else [value]))
+            screen.do(getattr(screen.presenter, action), *([] if told is None else [value]))
             if action == "put":
-                room.do(room.presenter.forward)
+                screen.do(screen.presenter.forward)
 
     return arrive
 
 
 def _post_told(problem: RowendError) -> Callable[[Probe, Field], None]:
-    """The same room, after another round; the post is as it was when the way leads on."""
+    """The same screen, after another round; the post is as it was when the way leads on."""
 
     def arrive(probe: Probe, field: Field) -> None:
         before = field.sync.news
         field.sync.news = replace(before, problem=problem)
-        probe.app.room.look_again()
+        probe.app.screen.reload()
         field.sync.news = before
 
     return arrive
@@ -167,26 +167,30 @@ def _post_told(problem: RowendError) -> Callable[[Probe, Field], None]:
 def _bundle_told(news: BundleNews) -> Callable[[Probe, Field], None]:
     def arrive(probe: Probe, _field: Field) -> None:
         probe.app._context.bundles.news = news
-        probe.app.room.look_again()
+        probe.app.screen.reload()
 
     return arrive
 
 
 def _storage_full(probe: Probe, _field: Field) -> None:
-    probe.app.room.presenter.trouble = in_words(probe.app._context.localizer, StoreTrouble("database or disk is full"))
-    probe.app.room.refresh()
+    probe.app.screen.presenter.trouble = in_words(
+        probe.app._context.localizer, StoreTrouble("database or disk is full")
+    )
+    probe.app.screen.refresh()
 
 
 def _first_day(probe: Probe, _field: Field) -> None:
-    room = probe.app.room
-    room.do(room.presenter.pick, room.view.options[1].key)
+    screen = probe.app.screen
+    screen.do(screen.presenter.pick, screen.view.options[1].key)
 
 
 def _bed(text: str) -> Callable[[Probe, Field], None]:
     def arrive(probe: Probe, _field: Field) -> None:
         probe.app.go(Route.BEDS)
-        room = probe.app.room
-        room.do(room.presenter.pick, next(option.key for option in room.view.options if option.text.startswith(text)))
+        screen = probe.app.screen
+        screen.do(
+            screen.presenter.pick, next(option.key for option in screen.view.options if option.text.startswith(text))
+        )
 
     return arrive
 
@@ -199,34 +203,34 @@ def _to_the_tape(probe: Probe, field: Field) -> None:
 
 def _plants_on_the_tape(probe: Probe) -> None:
     """Singles, two plants close to each other, two skips, and the last plant at the end."""
-    room = probe.app.room
+    screen = probe.app.screen
     for tenths in (0, 1.7, 3.3, 3.7, 6.8, 8.4, 10):
-        room.do(room.presenter.touch, tenths / 10, 0.01)
+        screen.do(screen.presenter.touch, tenths / 10, 0.01)
     for _ in range(12):
-        room.do(room.presenter.farther)
+        screen.do(screen.presenter.farther)
     for tenths in (1, 2.5, 4.2, 5.9, 10):
-        room.do(room.presenter.touch, tenths / 10, 0.01)
+        screen.do(screen.presenter.touch, tenths / 10, 0.01)
 
 
 def _at_an_end(probe: Probe, field: Field) -> None:
     probe.app.go(Route.LENGTH, planting=field.open)
-    probe.app.room.do(probe.app.room.presenter.pick, "fixes")
+    probe.app.screen.do(probe.app.screen.presenter.pick, "fixes")
 
 
 def _look_for_an_end(probe: Probe) -> None:
-    probe.app.room.do(probe.app.room.presenter.pick, "look")
+    probe.app.screen.do(probe.app.screen.presenter.pick, "look")
     probe.settle()
 
 
 def _half_found(probe: Probe) -> None:
-    probe.app.room.presenter._search = Search(Fix(50.0, 8.0, 11.0))
-    probe.app.room.refresh()
+    probe.app.screen.presenter._search = Search(Fix(50.0, 8.0, 11.0))
+    probe.app.screen.refresh()
 
 
 def _fix_both_ends(probe: Probe) -> None:
-    room = probe.app.room
+    screen = probe.app.screen
     for latitude in (50.0, 50.0003):
-        room.do(room.presenter._take, Fix(latitude, 8.0, 4.0))
+        screen.do(screen.presenter._take, Fix(latitude, 8.0, 4.0))
 
 
 STOPS = [

@@ -86,7 +86,7 @@ def nothing_left(window: Any) -> Iterator[None]:
         Animation._instances.clear()
         EventLoop.me_list.clear()
         App._running_app = None
-        theme.wear("sun")
+        theme.use_light("sun")
         EventLoop.idle()
 
 

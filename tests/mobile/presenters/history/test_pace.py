@@ -44,7 +44,7 @@ def test_a_day_without_rows_says_so(context: QuietContext) -> None:
     view = PacePresenter(context).view
 
     assert (view.title, view.rate, view.against) == ("Pace · Today", "No row was ended on this day.", "")
-    assert (view.bars, view.slow_bars, view.said) == ((), (), ())
+    assert (view.bars, view.slow_bars, view.notes) == ((), (), ())
 
 
 def test_a_first_day_has_its_rates_and_nothing_to_compare_with(context: QuietContext, crew: Crew) -> None:
@@ -55,7 +55,7 @@ def test_a_first_day_has_its_rates_and_nothing_to_compare_with(context: QuietCon
 
     assert (view.rate, view.against, view.legend) == ("514 ft/h", "Nothing like it was planted before.", "")
     assert told(view.bars) == [("11:00 am · 514 ft/h", "300 ft")]
-    assert view.said[:2] == (
+    assert view.notes[:2] == (
         "3,086 plants/h · 514 ft/h each · 3,086 plants/h each",
         "300 ft in 35 min, and 94% of it the chain ran.",
     )
@@ -207,7 +207,7 @@ def test_rows_that_cannot_be_counted_are_told(context: QuietContext, crew: Crew)
     plant(crew, 600, 1)
     crew.notebook.start_row(crew.planting)
 
-    assert PacePresenter(context).view.said[-1] == "1 row is open or has odd times."
+    assert PacePresenter(context).view.notes[-1] == "1 row is open or has odd times."
 
 
 def test_the_way_back_leads_out_of_the_choosing_first(context: QuietContext) -> None:
