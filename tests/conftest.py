@@ -6,6 +6,7 @@ import gc
 import os
 import shutil
 import tempfile
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
@@ -29,6 +30,8 @@ KIVY_UNDER_TESTS = {
     "LP_NUM_THREADS": "0",  # draw in the test's own thread: the processes share the cores already
 }
 
+SCREENS = Path(__file__).parent / "screens"
+
 # the same examples every time, however busy the machine; `--hypothesis-profile=hunt` looks for new ones
 settings.register_profile("steady", deadline=None, derandomize=True)
 settings.register_profile("hunt", deadline=None, max_examples=2000)
@@ -40,6 +43,13 @@ def pytest_configure(config: pytest.Config) -> None:
     home = tempfile.mkdtemp(prefix="rowend-kivy-")
     config.add_cleanup(lambda: shutil.rmtree(home, ignore_errors=True))
     os.environ.update(KIVY_UNDER_TESTS, KIVY_HOME=home)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Measure no coverage while a window draws: tracing each frame would cost more time than all the other tests."""
+    for item in items:
+        if SCREENS in item.path.parents:
+            item.add_marker(pytest.mark.no_cover)
 
 
 def pytest_collection_finish() -> None:

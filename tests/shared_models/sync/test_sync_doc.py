@@ -1,0 +1,110 @@
+"""docs/sync.md is precise: each of its examples is what the code writes, reads or computes."""
+
+from __future__ import annotations
+
+import gzip
+import json
+import re
+from pathlib import Path
+from uuid import UUID, uuid5
+
+import pytest
+from sqlalchemy import Engine
+
+from server.api.pairing import PairAnswer, PairRequest
+from shared_models.core import clock
+from shared_models.core.fold import fold
+from shared_models.core.revision import digest, read, root, text_of
+from shared_models.log.fork import reassign_tail
+from shared_models.log.log import Run, holds, ingest
+from shared_models.log.store import reading, writing
+from shared_models.records.models import UNITS
+from shared_models.sync.pairing_link import read_link
+from shared_models.sync.wire import Page, pack, unpack
+
+DOC = (Path(__file__).parents[3] / "docs/sync.md").read_text()
+EXAMPLES = {
+    name: text[:-1] for name, text in re.findall(r"^```\w+ name=(\S+)\n(.*?)^```$", DOC, re.MULTILINE | re.DOTALL)
+}
+LINES = (EXAMPLES["line-1"], EXAMPLES["line-2"])
+DEVICE = unpack(gzip.compress(EXAMPLES["push"].encode())).runs[0].device
+DIGESTS = [bytes.fromhex(line.split()[1]) for line in EXAMPLES["digests"].splitlines()]
+
+
+def test_a_line_reads_and_writes_as_shown() -> None:
+    assert tuple(text_of(read(DEVICE, seq, text)) for seq, text in enumerate(LINES, 1)) == LINES
+
+
+def test_the_chain_is_computed_as_shown() -> None:
+    assert [root(DEVICE), digest(DIGESTS[0], LINES[0]), digest(DIGESTS[1], LINES[1])] == DIGESTS
+
+
+def test_the_stamps_follow_from_the_clock() -> None:
+    now_ms = int(re.findall(r"At (\d+) ms", DOC)[0])
+    first = clock.tick(0, now_ms)
+
+    assert [read(DEVICE, seq, text).stamp for seq, text in enumerate(LINES, 1)] == [first, clock.tick(first, now_ms)]
+    assert re.findall(r"`(LATEST|CEILING)` is `(\w+)`", DOC) == [
+        ("LATEST", clock.to_text(clock.LATEST)),
+        ("CEILING", clock.to_text(clock.CEILING)),
+    ]
+
+
+def test_the_lines_fold_to_the_record() -> None:
+    folded = fold([read(DEVICE, seq, text) for seq, text in enumerate(LINES, 1)], UNITS["bed"])
+
+    assert folded == json.loads(EXAMPLES["record"])
+
+
+def test_the_units_are_those_of_the_records() -> None:
+    rows = re.findall(r"^\| ((?:`\w+`(?:, )?)+) \| (.+_?\w \+ .+) \|$", DOC, re.MULTILINE)
+    shown = {
+        kind: {frozenset(unit.split(" + ")) for unit in units.split("; ")}
+        for kinds, units in rows
+        for kind in re.findall(r"`(\w+)`", kinds)
+    }
+
+    assert shown == {kind: set(map(frozenset, units.values())) for kind, units in UNITS.items()}
+
+
+@pytest.mark.parametrize("name", ["push", "ask-with-nothing", "in-step", "fork"])
+def test_a_page_packs_to_the_text_shown(name: str) -> None:
+    shown = EXAMPLES[name]
+
+    assert gzip.decompress(pack(unpack(gzip.compress(shown.encode())))).decode() == shown
+
+
+def test_taking_in_the_pushed_page_leaves_both_sides_in_step(store: Engine) -> None:
+    pushed = unpack(gzip.compress(EXAMPLES["push"].encode()))
+    with writing(store, pushed.farm) as connection:
+        assert ingest(connection, pushed.farm, pushed.runs).refused == []
+    with reading(store) as connection:
+        answer = pack(Page(pushed.farm, holds(connection, pushed.farm)))
+
+    assert gzip.decompress(answer).decode() == EXAMPLES["in-step"]
+
+
+def test_a_fork_is_refused_and_moved_as_shown(store: Engine) -> None:
+    """Another line 2 is held: the verdict is the one shown, and the lines move to the id that follows from line 2."""
+    pushed, shown = (unpack(gzip.compress(EXAMPLES[name].encode())) for name in ("push", "fork"))
+    other = LINES[1].replace('"rows":4', '"rows":6')
+    theirs = Run(DEVICE, 0, (LINES[0], other), digest(DIGESTS[1], other).hex())
+    with writing(store, pushed.farm) as connection:
+        ingest(connection, pushed.farm, pushed.runs)
+        (refusal,) = ingest(connection, pushed.farm, [theirs]).refused
+        moved_to = reassign_tail(connection, pushed.farm, DEVICE, 1)
+    (verdict,) = shown.refused
+
+    assert type(verdict).of(refusal) == verdict
+    assert moved_to == EXAMPLES["moved-to"]
+    namespace = UUID(re.findall(r"in the namespace `([\w-]+)`", DOC)[0])
+    assert moved_to == str(uuid5(namespace, f"{DEVICE} {DIGESTS[2].hex()}"))
+
+
+def test_the_link_and_the_pairing_are_read_as_shown() -> None:
+    asked, answer = PairRequest.model_validate_json(EXAMPLES["pair-request"]), json.loads(EXAMPLES["pair-answer"])
+
+    assert str(read_link(EXAMPLES["link"])) == EXAMPLES["link"]
+    assert read_link(EXAMPLES["link"]).code == asked.code
+    assert set(answer) == set(PairAnswer.model_fields)
+    assert PairAnswer(**answer).device == asked.device == DEVICE
