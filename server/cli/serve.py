@@ -24,7 +24,9 @@ from server.runtime.uvicorn_server import listen, serve_until_stopped
 from shared_models.errors import WrongUse
 from shared_models.log.store import reading
 
-Port = Annotated[int, typer.Option(min=0, max=65535, metavar="N", help="Port to listen on; 0 is any free one.")]
+Port = Annotated[
+    int, typer.Option(envvar="ROWEND_PORT", min=0, max=65535, metavar="N", help="Port to listen on; 0 is any free one.")
+]
 
 
 def serve(
