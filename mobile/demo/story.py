@@ -187,7 +187,8 @@ def _stop(phone: PretendPhone, farm: Farm, bed: str, reason: StopReason, seconds
 
 def _miss(phone: PretendPhone, farm: Farm, bed: str) -> str:
     phone.clock.wait(2)
-    return f"{bed}: miss {phone.notebook.miss(farm.plantings[bed])}"
+    phone.notebook.miss(farm.plantings[bed])
+    return f"{bed}: a miss"
 
 
 def _end(phone: PretendPhone, farm: Farm, bed: str) -> str:

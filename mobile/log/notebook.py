@@ -6,13 +6,17 @@ write through this.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date, datetime
 from typing import Any
 
+from sqlmodel import Session
+
 from mobile.log import moving, rows
 from mobile.log.phone_log import PhoneLog
-from mobile.log.rows import Change, RowState
+from mobile.log.rows import Change, RowState, RowTap
+from mobile.log.settings import write_settings
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import UnknownRecord, WrongMoment
 from shared_models.records.models import moment_fields, moment_json
@@ -30,139 +34,176 @@ class Notebook(PhoneLog):
     # ------------------------------------------------------------------ the row
 
     def row_state(self, planting: str) -> RowState:
-        """What the row screen shows of a planting."""
+        """The rows of a planting."""
         with self.reading() as session:
-            return rows.row_state(session, self.farm, planting, self._own_devices())
+            return self._row_state(session, planting)
+
+    def _row_state(self, session: Session, planting: str) -> RowState:
+        return rows.row_state(session, self.farm, planting, self._own_devices())
 
     def current_planting(self) -> str | None:
         """The planting this phone is in the middle of: with an open row, or the last one while rows are left."""
         with self.reading() as session:
             return rows.current_planting(session, self.farm, self._own_devices())
 
+    def last_row(self) -> RowPass | None:
+        """The row this phone began last, in whichever bed."""
+        with self.reading() as session:
+            return rows.last_row(session, self.farm, self._own_devices())
+
+    def next_setting(self, state: RowState, elsewhere: RowPass | None) -> dict[str, Any]:
+        """Crew and depth with which the next row starts: as set for it, else as in the row before.
+
+        In a bed without rows that is the row begun last `elsewhere`.
+        """
+        return rows.carried(state, elsewhere, self.now()) | (self.setting("next_row") or {})
+
     def _own_devices(self) -> Sequence[str]:
         return list(self._settings["own_devices"])
 
+    @contextmanager
+    def _tap(self, planting: str) -> Iterator[tuple[Session, RowState]]:
+        """One write transaction, and the rows of a planting as they are in it."""
+        with self.writing() as connection, Session(connection) as session:
+            yield session, self._row_state(session, planting)
+
+    def _write_row(self, session: Session, state: RowState, row: str, changed: dict[str, Any]) -> RowState:
+        return state.after(self._append(session.connection(), "row_pass", row, changed))
+
     def start_row(self, planting: str, row: int | None = None) -> str:
-        """A row begins: the next one of the planting unless `row` says otherwise. Crew and depth: see `next_setting`.
+        """A row begins: the next one of the planting unless `row` says otherwise; its id.
 
         Raises:
             WrongMoment: when a row is open on this phone already, or all rows of the bed are planted.
         """
-        state = self.row_state(planting)
-        if state.open is not None:
-            raise WrongMoment(f"Row {state.open.row} is still open.", "End it first.")
-        number = row or state.next_row
+        with self._tap(planting) as (session, state):
+            if state.open is not None:
+                raise WrongMoment(f"Row {state.open.row} is still open.", "End it first.")
+            begun = self._start(session, state, row)
+        self._settings["next_row"] = None
+        return begun.begun_here[-1]
+
+    def _start(
+        self, session: Session, state: RowState, number: int | None = None, setting: dict[str, Any] | None = None
+    ) -> RowState:
+        number = number or state.next_row
         if number is None:
             raise WrongMoment(f"All {state.rows} rows of this bed are planted.", "Choose the next bed.")
-        told = moment_fields("started", self.now()) | self.next_setting(planting)
-        begun = self.add("row_pass", planting=planting, row=number, length_mm=state.length_mm, **told)
+        if setting is None:
+            elsewhere = None if state.passes else rows.last_row(session, self.farm, self._own_devices())
+            setting = self.next_setting(state, elsewhere)
+        fields = {"planting": state.planting, "row": number, "length_mm": state.length_mm, **setting}
+        fields |= moment_fields("started", self.now())
         if self.setting("next_row"):
-            self.change_settings(next_row={})
-        return begun
+            write_settings(session.connection(), {"next_row": None})
+        return state.after(self._append(session.connection(), "row_pass", self.new_id(), fields, new=True))
 
-    def end_row(self, planting: str) -> str:
+    def end_row(self, planting: str) -> None:
         """The open row ends now; a stop that still goes on ends with it.
 
         Raises:
             WrongMoment: when no row is open on this phone.
         """
-        row = self._open_row(planting)
-        now = self.now()
-        changed = moment_fields("ended", now)
-        stops: dict[str, Any] = {"stops": rows.stops_closed(row, now)} if rows.open_stop(row) else {}
-        self.write("row_pass", row.id, {**changed, **stops})
-        return row.id
+        with self._tap(planting) as (session, state):
+            self._end(session, state)
 
-    def tap_row(self, planting: str) -> rows.RowTap:
-        """The one big button: ends the open row or starts the next. A second tap at once is no tap."""
-        state = self.row_state(planting)
-        if state.last_moment is not None and rows.is_double_tap(state.last_moment, self.now()):
-            return rows.RowTap.IGNORED
-        if state.open is None:
-            self.start_row(planting)
-            return rows.RowTap.STARTED
-        self.end_row(planting)
-        return rows.RowTap.ENDED
+    def _end(self, session: Session, state: RowState) -> RowState:
+        row, now = state.require_open(), self.now()
+        stops = {"stops": rows.stops_closed(row, now)} if rows.open_stop(row) else {}
+        return self._write_row(session, state, row.id, moment_fields("ended", now) | stops)
 
-    def _open_row(self, planting: str) -> RowPass:
-        state = self.row_state(planting)
-        if state.open is None:
-            raise WrongMoment("No row is open.", "Start the row first.")
-        return state.open
+    def tap_row(self, planting: str, setting: dict[str, Any] | None = None) -> tuple[RowTap, RowState]:
+        """The one big button: ends the open row or starts the next, with this crew and depth (see `next_setting`).
 
-    def _row_at_hand(self, planting: str) -> RowPass:
-        state = self.row_state(planting)
-        row = state.open or state.last
-        if row is None:
-            raise WrongMoment("No row has been started in this bed.", "Start the row first.")
-        return row
+        A second tap at once is no tap.
+        """
+        with self._tap(planting) as (session, state):
+            if state.last_moment is not None and rows.is_double_tap(state.last_moment, self.now()):
+                return RowTap.IGNORED, state
+            if state.open is not None:
+                return RowTap.ENDED, self._end(session, state)
+            begun = self._start(session, state, setting=setting)
+        self._settings["next_row"] = None
+        return RowTap.STARTED, begun
 
-    def miss(self, planting: str, count: int = 1) -> int:
-        """One more miss in the row at hand (the open one, else the last); the new count."""
-        row = self._row_at_hand(planting)
-        self.write("row_pass", row.id, {"misses": row.misses + count})
-        return row.misses + count
+    def miss(self, planting: str, count: int = 1) -> RowState:
+        """One more miss in the row at hand (the open one, else the last)."""
+        with self._tap(planting) as (session, state):
+            row = state.require_at_hand()
+            return self._write_row(session, state, row.id, {"misses": row.misses + count})
 
-    def double(self, planting: str) -> int:
-        """One more cell with two plants in the row at hand; the new count."""
-        row = self._row_at_hand(planting)
-        self.write("row_pass", row.id, {"doubles": row.doubles + 1})
-        return row.doubles + 1
+    def double(self, planting: str) -> RowState:
+        """One more cell with two plants in the row at hand."""
+        with self._tap(planting) as (session, state):
+            row = state.require_at_hand()
+            return self._write_row(session, state, row.id, {"doubles": row.doubles + 1})
 
     def fill(self, row_pass: str, filled: int) -> None:
         """So many misses of a row are filled with spare plants now."""
         self.write("row_pass", row_pass, {"filled": filled})
 
-    def stop(self, planting: str, reason: StopReason) -> None:
+    def stop(self, planting: str, reason: StopReason) -> RowState:
         """The open row stands still, and why.
 
         Raises:
             WrongMoment: when no row is open, or it is stopped already.
         """
-        row = self._open_row(planting)
-        if rows.open_stop(row):
-            raise WrongMoment("The row is stopped already.", "Go on first.")
-        stop = {"reason": reason.value, "began": moment_json(self.now())}
-        self.write("row_pass", row.id, {"stops": [*row.stops, stop]})
+        with self._tap(planting) as (session, state):
+            row = state.require_open()
+            if rows.open_stop(row):
+                raise WrongMoment("The row is stopped already.", "Go on first.")
+            stop = {"reason": reason.value, "began": moment_json(self.now())}
+            return self._write_row(session, state, row.id, {"stops": [*row.stops, stop]})
 
-    def go_on(self, planting: str) -> None:
+    def go_on(self, planting: str) -> RowState:
         """The open row moves again.
 
         Raises:
             WrongMoment: when no row is open, or it is not stopped.
         """
-        row = self._open_row(planting)
-        if not rows.open_stop(row):
-            raise WrongMoment("The row is not stopped.", "Go on planting.")
-        self.write("row_pass", row.id, {"stops": rows.stops_closed(row, self.now())})
+        with self._tap(planting) as (session, state):
+            row = state.require_open()
+            if not rows.open_stop(row):
+                raise WrongMoment("The row is not stopped.", "Go on planting.")
+            return self._write_row(session, state, row.id, {"stops": rows.stops_closed(row, self.now())})
+
+    def undo_in(self, planting: str) -> RowState:
+        """`undo`, and the rows of a planting after it."""
+        with self._tap(planting) as (session, state):
+            written, together = self._undo(session.connection(), state.last_line)
+            if len(written) == 1 and state.knows(written[0].line.record):
+                undone = state.after(written[0])
+            else:
+                session.expire_all()
+                undone = self._row_state(session, planting)
+        self._settings.update(together)
+        return undone
 
     def set_depth(self, planting: str, *, notch: int | None = None, depth_mm: int | None = None) -> None:
         """The depth of the open row, else of the next one: a notch, measured, or both; later rows take it over."""
-        told = {"depth_notch": notch, "depth_mm": depth_mm}
-        self._set_row(planting, {name: value for name, value in told.items() if value is not None})
+        depth = {"depth_notch": notch, "depth_mm": depth_mm}
+        self._set_row(planting, {name: value for name, value in depth.items() if value is not None})
 
     def set_crew(self, planting: str, people: Sequence[str], *, from_next: bool = False) -> None:
         """Who works in the open row (`from_next`, or none open: in the next one); later rows take it over."""
         self._set_row(planting, {"crew": list(people)}, from_next=from_next)
 
     def _set_row(self, planting: str, changed: dict[str, Any], *, from_next: bool = False) -> None:
-        row, waiting = self.row_state(planting).open, self.setting("next_row") or {}
-        if row is None or from_next:
-            self.change_settings(next_row=waiting | changed)
-            return
-        self.write("row_pass", row.id, changed)
-        if waiting.keys() & changed.keys():
-            self.change_settings(next_row={name: told for name, told in waiting.items() if name not in changed})
-
-    def next_setting(self, planting: str) -> dict[str, Any]:
-        """Crew and depth with which the next row of a planting starts: as in the row before, or as set since."""
-        with self.reading() as session:
-            kept = rows.carried(session, self.farm, planting, self._own_devices(), self.now())
-        return kept | (self.setting("next_row") or {})
+        waiting: dict[str, Any] = self.setting("next_row") or {}
+        with self._tap(planting) as (session, state):
+            if state.open is None or from_next:
+                still = waiting | changed
+            else:
+                self._write_row(session, state, state.open.id, changed)
+                still = {name: value for name, value in waiting.items() if name not in changed}
+            if still != waiting:
+                write_settings(session.connection(), {"next_row": still})
+        self._settings["next_row"] = still
 
     def note_row(self, planting: str, note: str) -> None:
         """A note on the row at hand."""
-        self.write("row_pass", self._row_at_hand(planting).id, {"note": note})
+        with self._tap(planting) as (session, state):
+            self._write_row(session, state, state.require_at_hand().id, {"note": note})
 
     # ------------------------------------------------------------------ what was chosen wrongly
 

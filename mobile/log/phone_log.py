@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection
 from sqlmodel import Session
 
-from mobile.log import rows
+from mobile.log import undo
 from mobile.log.rows import Change
 from mobile.log.rwlock import ReadWriteLock
 from mobile.log.settings import Setting, read_settings, write_settings
@@ -20,7 +21,8 @@ from shared_models.core.moments import Moment
 from shared_models.core.revision import Revision
 from shared_models.errors import WrongMoment
 from shared_models.log import log
-from shared_models.log.projection import RecordKey, history
+from shared_models.log.log import FromHistory, Written
+from shared_models.log.projection import RecordKey
 from shared_models.log.store import open_store, reading, sqlite_url, writing
 from shared_models.records.models import UNITS
 from shared_models.records.tables import table_of
@@ -128,40 +130,52 @@ class PhoneLog:
 
     # ------------------------------------------------------------------ any record
 
-    def write(self, kind: str, record: str, changed: dict[str, Any]) -> Revision:
+    def write(self, kind: str, record: str, changed: Mapping[str, Any]) -> Revision:
         """Write one line: these fields of this record."""
         with self.writing() as connection:
-            return self._append(connection, kind, record, changed)
+            return self._append(connection, kind, record, changed).line
 
     def write_together(self, what: str, changes: Sequence[Change]) -> None:
         """Several lines as one action, which one undo takes back. No record comes twice; `what` names it for people."""
         with self.writing() as connection:
-            together, _ = self._append_together(connection, what, changes)
-        self._settings["together"] = together
+            _, together = self._append_together(connection, what, changes)
+        self._settings.update(together)
 
     def _append_together(
-        self, connection: Connection, what: str, changes: Sequence[Change]
-    ) -> tuple[dict[str, Any], Revision]:
-        lines = [self._append(connection, *each) for each in changes]
-        together = {"device": self.device, "first": lines[0].seq, "last": lines[-1].seq, "what": what}
-        write_settings(connection, {"together": together})
-        return together, lines[-1]
+        self, connection: Connection, what: str, changes: Iterable[tuple[str, str, Mapping[str, Any] | FromHistory]]
+    ) -> tuple[list[Written], dict[str, Any]]:
+        """The lines, and the setting that makes them one action, to be kept here once they are on the disk."""
+        written = [self._append(connection, *each) for each in changes]
+        if not what and len(written) == 1:
+            return written, {}
+        first, last = written[0].line.seq, written[-1].line.seq
+        together = {"together": {"device": self.device, "first": first, "last": last, "what": what}}
+        write_settings(connection, together)
+        return written, together
 
-    def _append(self, connection: Connection, kind: str, record: str, changed: dict[str, Any]) -> Revision:
-        now_ms, by = _milliseconds(self.now()), self.setting("person")
-        return log.append(connection, self.farm, self.device, now_ms, RecordKey(kind, record), changed, by)
+    def _append(
+        self,
+        connection: Connection,
+        kind: str,
+        record: str,
+        changed: Mapping[str, Any] | FromHistory,
+        *,
+        new: bool = False,
+    ) -> Written:
+        now_ms, by, key = _milliseconds(self.now()), self.setting("person"), RecordKey(kind, record)
+        return log.append(connection, self.farm, self.device, now_ms, key, changed, by, new=new)
 
-    def correct(self, kind: str, record: str, changed: dict[str, Any]) -> Revision:
+    def correct(self, kind: str, record: str, changed: Mapping[str, Any]) -> Revision:
         """Like `write`, to a record that may have been written elsewhere: a unit keeps what it holds besides."""
+        units = UNITS.get(kind, {})
         with self.writing() as connection:
-            units = UNITS.get(kind, {})
-            fields = fold(history(connection, self.farm, RecordKey(kind, record)), units)
-            return self._append(connection, kind, record, whole(changed, fields, units))
+            return self._append(connection, kind, record, lambda known: whole(changed, fold(known, units), units)).line
 
     def add(self, kind: str, **fields: Any) -> str:
         """A new record; its id."""
         record = self.new_id()
-        self.write(kind, record, fields)
+        with self.writing() as connection:
+            self._append(connection, kind, record, fields, new=True)
         return record
 
     def void(self, kind: str, record: str) -> None:
@@ -171,13 +185,11 @@ class PhoneLog:
     def last_line(self) -> Revision | None:
         """The last line this phone wrote, which `undo` would take back."""
         with self.reading() as session:
-            return rows.last_own_line(session.connection(), self.farm, self.device)
+            return undo.last_line(session.connection(), self.device)
 
-    @property
-    def last_together(self) -> str:
-        """What the last line is called as part of an action of several lines; empty where it stands alone."""
-        last = self.last_line()
-        return "" if last is None else rows.together(self.setting("together"), last)[1]
+    def action_name(self, last: Revision | None) -> str:
+        """The name of the action of several lines that ends with the line `last`; empty where it stands alone."""
+        return undo.action(self.setting("together"), last)[1] if last else ""
 
     def undo(self) -> Revision:
         """Take back the last action that was written here; done twice, it stands again. Gives the line it ends with.
@@ -186,15 +198,17 @@ class PhoneLog:
             WrongMoment: when nothing has been written yet.
         """
         with self.writing() as connection:
-            last = rows.last_own_line(connection, self.farm, self.device)
-            if last is None:
-                raise WrongMoment("Nothing has been written on this phone yet.", "There is nothing to undo.")
-            first, what = rows.together(self.setting("together"), last)
-            lines = rows.own_lines(connection, self.farm, self.device, first)
-            back = [Change(each.kind, each.record, rows.before(connection, self.farm, each)) for each in lines]
-            together, undone = self._append_together(connection, what, back[::-1])
-        self._settings["together"] = together
-        return undone
+            written, together = self._undo(connection, undo.last_line(connection, self.device))
+        self._settings.update(together)
+        return written[-1].line
+
+    def _undo(self, connection: Connection, last: Revision | None) -> tuple[list[Written], dict[str, Any]]:
+        if last is None:
+            raise WrongMoment("Nothing has been written on this phone yet.", "There is nothing to undo.")
+        first, what = undo.action(self.setting("together"), last)
+        lines = [last] if first == last.seq else undo.lines_from(connection, self.device, first)
+        back = [(each.kind, each.record, partial(undo.fields_before, each)) for each in reversed(lines)]
+        return self._append_together(connection, what, back)
 
 
 def _milliseconds(moment: Moment) -> int:

@@ -1,22 +1,23 @@
-"""How a bed's rows stand: what is open, what comes next, what is taken over from the row before."""
+"""The rows of a planting: what is open, what comes next, what the next row takes over from the one before."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection
+from sqlalchemy import and_
+from sqlalchemy import select as select_columns
+from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, func, select
 
-from shared_models.core.fold import fold
 from shared_models.core.moments import Moment, elapsed_s
 from shared_models.core.revision import Revision, read
-from shared_models.errors import UnknownRecord
-from shared_models.log.log import get_or_create
-from shared_models.log.projection import RecordKey, histories
-from shared_models.records.models import UNITS, moment_json
+from shared_models.errors import LineRefused, UnknownRecord, WrongMoment
+from shared_models.log.log import Written
+from shared_models.records.models import moment_json
 from shared_models.records.tables import Bed, Line, Log, Planting, RowPass, Sowing
 
 #: a glove that bounces on the button is not a second row (common practice, no source)
@@ -24,13 +25,13 @@ DOUBLE_TAP_S = 1.5
 #: a crew stays together, and the depth stays set, for a working day (common practice, no source)
 SAME_DAY_S = 12 * 3600.0
 
-
-#: what the line that begins a row says, and no later one: a row that is only corrected on a phone is none of its own
-_BEGINS = tuple(col(Line.text).contains(f'"{name}":', autoescape=True) for name in ("planting", "started_at"))
+#: what the line that begins a row sets, and no later one: a row that is only corrected on a phone is none of its own
+BEGINS = frozenset({"planting", "started_at"})
+_BEGINS = tuple(col(Line.text).contains(f'"{name}":', autoescape=True) for name in sorted(BEGINS))
 
 
 class Change(NamedTuple):
-    """What one line will say: these fields of this record."""
+    """What one line will set: these fields of this record."""
 
     kind: str
     record: str
@@ -47,7 +48,7 @@ class RowTap(Enum):
 
 @dataclass(frozen=True, slots=True)
 class RowState:
-    """A planting as the row screen shows it."""
+    """The rows of a planting as one transaction sees them."""
 
     planting: str
     bed_id: str
@@ -58,27 +59,46 @@ class RowState:
     length_mm: int
     #: every row pass of the planting
     passes: tuple[RowPass, ...]
-    #: the open row of this phone, None between rows
-    open: RowPass | None
-    #: the rows that this phone began, in the order of its log
-    own: tuple[RowPass, ...]
+    #: the ids of the rows that this phone began, in the order of its log; deleted ones too, since undo may restore them
+    begun_here: tuple[str, ...]
+    #: the last line of this phone's log, which undo would take back
+    last_line: Revision | None
+
+    @property
+    def own(self) -> tuple[RowPass, ...]:
+        """The rows that this phone began, in the order of its log: no clock has a say in it."""
+        passes = {row.id: row for row in self.passes}
+        return tuple(passes[each] for each in self.begun_here if each in passes)
+
+    @property
+    def open(self) -> RowPass | None:
+        """The open row of this phone, None between rows."""
+        return next((row for row in self.own if row.ended is None), None)
 
     @property
     def last(self) -> RowPass | None:
         """The last row this phone began."""
-        return self.own[-1] if self.own else None
+        return next(reversed(self.own), None)
+
+    @property
+    def at_hand(self) -> RowPass | None:
+        """The open row, else the last one: where a miss counts."""
+        return self.open or self.last
 
     @property
     def next_row(self) -> int | None:
         """The lowest row number not begun yet, None when every row has been."""
-        begun = {row.row for row in self.passes}
-        return next((number for number in range(1, self.rows + 1) if number not in begun), None)
+        return next(iter(self._not_begun), None)
 
     @property
     def rows_left(self) -> int:
         """How many row numbers are not begun yet."""
+        return len(self._not_begun)
+
+    @property
+    def _not_begun(self) -> list[int]:
         begun = {row.row for row in self.passes}
-        return sum(number not in begun for number in range(1, self.rows + 1))
+        return [number for number in range(1, self.rows + 1) if number not in begun]
 
     @property
     def finished(self) -> bool:
@@ -90,23 +110,69 @@ class RowState:
         """When the row button last did something here."""
         return None if self.last is None else self.last.ended or self.last.started
 
+    def require_open(self) -> RowPass:
+        """The open row.
+
+        Raises:
+            WrongMoment: when no row is open on this phone.
+        """
+        if self.open is None:
+            raise WrongMoment("No row is open.", "Start the row first.")
+        return self.open
+
+    def require_at_hand(self) -> RowPass:
+        """The row at hand.
+
+        Raises:
+            WrongMoment: when this phone has begun no row of the planting.
+        """
+        if self.at_hand is None:
+            raise WrongMoment("No row has been started in this bed.", "Start the row first.")
+        return self.at_hand
+
+    def knows(self, row_pass: str) -> bool:
+        """Whether a row pass is one of these, or was deleted from among those this phone began."""
+        return row_pass in self.begun_here or any(row.id == row_pass for row in self.passes)
+
+    def after(self, written: Written) -> RowState:
+        """The rows after a line about one of them, or a new one, in the same transaction."""
+        line, row = written
+        others = [each for each in self.passes if each.id != line.record]
+        stays = row is not None and not row["voided"] and row["planting"] == self.planting
+        kept = [RowPass(**row)] if row is not None and stays else []
+        new = (line.record,) if line.record not in self.begun_here and line.set.keys() >= BEGINS else ()
+        passes = tuple(sorted([*others, *kept], key=lambda each: each.id))
+        return replace(self, passes=passes, begun_here=self.begun_here + new, last_line=line)
+
 
 def row_state(session: Session, farm: str, planting: str, devices: Sequence[str]) -> RowState:
-    """How the rows of a planting stand, seen from the phone that writes as `devices`.
+    """The rows of a planting, seen from the phone that writes as the last of `devices`: one statement.
 
     Raises:
         UnknownRecord: when the planting, its bed or its sowing is not held here.
     """
-    found = session.get(Planting, (farm, planting))
-    if found is None:
+    own_log, own_line = aliased(Log), aliased(Line)
+    query: Any = (
+        select_columns(Planting, Bed, Sowing, RowPass, Log.device, Line.seq, own_line.seq, own_line.text)  # type: ignore[call-overload]  # SQLModel types columns as their values
+        .select_from(Planting)
+        .outerjoin(Bed, and_(col(Bed.farm_id) == farm, col(Bed.id) == Planting.bed))
+        .outerjoin(Sowing, and_(col(Sowing.farm_id) == farm, col(Sowing.id) == Planting.sowing))
+        .outerjoin(RowPass, and_(col(RowPass.farm_id) == farm, col(RowPass.planting) == planting))
+        .outerjoin(Line, and_(col(Line.record) == RowPass.id, *_BEGINS))
+        .outerjoin(Log, and_(col(Log.id) == Line.log_id, col(Log.device).in_(devices)))
+        .outerjoin(own_log, own_log.device == devices[-1])
+        .outerjoin(own_line, and_(col(own_line.log_id) == own_log.id, col(own_line.seq) == own_log.seq))
+        .where(Planting.farm_id == farm, Planting.id == planting)
+        .order_by(RowPass.id)
+    )
+    found = session.exec(query).all()
+    if not found:
         raise UnknownRecord("planting", planting)
-    bed = session.get(Bed, (farm, found.bed))
-    sowing = session.get(Sowing, (farm, found.sowing))
+    made, bed, sowing, *_, last_seq, last_text = found[0]
     if bed is None or sowing is None:
-        raise UnknownRecord("bed" if bed is None else "sowing", found.bed if bed is None else found.sowing)
-    of_planting = select(RowPass).where(RowPass.farm_id == farm, RowPass.planting == planting)
-    passes = session.exec(of_planting.where(col(RowPass.voided).is_(False)).order_by(col(RowPass.id))).all()
-    mine = _in_order_written(session, devices, passes)
+        raise UnknownRecord("bed" if bed is None else "sowing", made.bed if bed is None else made.sowing)
+    passes = {row.id: row for row in (each[3] for each in found) if row is not None}
+    begun = ((row.id, device, seq) for *_, row, device, seq, _, _ in found if device is not None)
     return RowState(
         planting=planting,
         bed_id=bed.id,
@@ -115,39 +181,47 @@ def row_state(session: Session, farm: str, planting: str, devices: Sequence[str]
         spacing_mm=sowing.spacing_mm,
         rows=bed.rows,
         length_mm=bed.length_mm,
-        passes=tuple(passes),
-        open=next((row for row in mine if row.ended is None), None),
-        own=tuple(mine),
+        passes=tuple(row for row in passes.values() if not row.voided),
+        begun_here=_in_order_written(devices, begun),
+        last_line=_readable(devices[-1], last_seq, last_text),
     )
 
 
-def _in_order_written(session: Session, devices: Sequence[str], passes: Sequence[RowPass]) -> list[RowPass]:
-    """The passes that this phone began, in the order of its own log: no clock has a say in it."""
-    own = select(Log.device, Line.record, Line.seq).join(Line, col(Line.log_id) == col(Log.id)).where(*_BEGINS)
-    lines = session.exec(own.where(col(Log.device).in_(devices), col(Line.record).in_([row.id for row in passes])))
+def _readable(device: str, seq: int | None, text: str | None) -> Revision | None:
+    """The last line, None where there is none, or it is damaged on the disk: then there is nothing to undo."""
+    with suppress(LineRefused):
+        return None if seq is None or text is None else read(device, seq, text)
+    return None
+
+
+def _in_order_written(devices: Sequence[str], begun: Iterable[tuple[str, str, int]]) -> tuple[str, ...]:
+    """The rows that these devices began (row, device, line), in the order of their logs."""
     place: dict[str, tuple[int, int]] = {}
-    for device, record, seq in lines:
+    for row, device, seq in begun:
         written = (devices.index(device), seq)
-        place[record] = min(place.get(record, written), written)
-    return sorted((row for row in passes if row.id in place), key=lambda row: place[row.id])
+        place[row] = min(place.get(row, written), written)
+    return tuple(sorted(place, key=lambda row: place[row]))
 
 
 def last_row(session: Session, farm: str, devices: Sequence[str]) -> RowPass | None:
     """The row that the phone began last, in whichever bed."""
     for device in reversed(devices):
-        own = select(Line.record).join(Log).where(Log.device == device, *_BEGINS).order_by(col(Line.seq).desc())
-        for record in session.exec(own):
-            row = session.get(RowPass, (farm, record))
-            if row is not None and not row.voided:
-                return row
+        own = select(RowPass).join(Line, and_(col(Line.record) == RowPass.id, *_BEGINS)).join(Log)
+        own = own.where(RowPass.farm_id == farm, col(RowPass.voided).is_(False), Log.device == device)
+        row = session.exec(own.order_by(col(Line.seq).desc()).limit(1)).first()
+        if row is not None:
+            return row
     return None
 
 
 def _open_row(session: Session, farm: str, devices: Sequence[str]) -> RowPass | None:
     """The row that is open on this phone, in whichever bed; of several the one begun last."""
-    every = select(RowPass).where(RowPass.farm_id == farm, col(RowPass.ended_at).is_(None))
-    still = session.exec(every.where(col(RowPass.voided).is_(False))).all()
-    return next(reversed(_in_order_written(session, devices, still)), None)
+    query = select(RowPass, Log.device, Line.seq).join(Line, and_(col(Line.record) == RowPass.id, *_BEGINS)).join(Log)
+    query = query.where(RowPass.farm_id == farm, col(RowPass.ended_at).is_(None), col(RowPass.voided).is_(False))
+    found = session.exec(query.where(col(Log.device).in_(devices))).all()
+    rows = {row.id: row for row, _, _ in found}
+    last = next(reversed(_in_order_written(devices, ((row.id, device, seq) for row, device, seq in found))), None)
+    return None if last is None else rows[last]
 
 
 def current_planting(session: Session, farm: str, devices: Sequence[str]) -> str | None:
@@ -158,17 +232,15 @@ def current_planting(session: Session, farm: str, devices: Sequence[str]) -> str
     return row.planting
 
 
-def carried(session: Session, farm: str, planting: str, devices: Sequence[str], now: Moment) -> dict[str, Any]:
-    """What a new row takes over: crew and depth of the planting's last row, else of the day's last row elsewhere."""
-    state = row_state(session, farm, planting, devices)
+def carried(state: RowState, elsewhere: RowPass | None, now: Moment) -> dict[str, Any]:
+    """What a new row takes over: crew and depth of the planting's last row, else of the day's last row `elsewhere`."""
     before = state.last or next(reversed(state.passes), None)
     if before is not None:
         kept = {"crew": before.crew, "depth_notch": before.depth_notch, "depth_mm": before.depth_mm}
+    elif elsewhere is None or not 0 <= elapsed_s(elsewhere.ended or elsewhere.started, now) < SAME_DAY_S:
+        return {}
     else:
-        before = last_row(session, farm, devices)
-        if before is None or not 0 <= elapsed_s(before.ended or before.started, now) < SAME_DAY_S:
-            return {}
-        kept = {"crew": before.crew, "depth_notch": before.depth_notch}  # measured in another bed says little here
+        kept = {"crew": elsewhere.crew, "depth_notch": elsewhere.depth_notch}  # measured there, it says little here
     return {name: value for name, value in kept.items() if value}
 
 
@@ -193,39 +265,3 @@ def stops_closed(row: RowPass, now: Moment) -> list[dict[str, Any]]:
     """The row's stops, the last of them ended now."""
     *earlier, last = (dict(stop) for stop in row.stops)
     return [*earlier, {**last, "ended": moment_json(now)}]
-
-
-def last_own_line(connection: Connection, farm: str, device: str) -> Revision | None:
-    """The last line of a device's own log."""
-    log = get_or_create(connection, farm, device)
-    text = Session(connection).exec(select(Line.text).where(Line.log_id == log.id, Line.seq == log.seq)).one_or_none()
-    return None if text is None else read(device, log.seq, text)
-
-
-def own_lines(connection: Connection, farm: str, device: str, first: int) -> list[Revision]:
-    """The lines of a device's own log from number `first` on."""
-    log = get_or_create(connection, farm, device)
-    later = select(Line.seq, Line.text).where(Line.log_id == log.id, Line.seq >= first).order_by(col(Line.seq))
-    return [read(device, seq, text) for seq, text in Session(connection).exec(later)]
-
-
-def together(told: dict[str, Any] | None, last: Revision) -> tuple[int, str]:
-    """The number of the first line of the action that ends with `last`, and what the action is called.
-
-    `told` is what was kept of the last action of several lines.
-    """
-    if told is None or (told["device"], told["last"]) != (last.device, last.seq):
-        return last.seq, ""
-    return told["first"], told["what"]
-
-
-def before(connection: Connection, farm: str, last: Revision) -> dict[str, Any]:
-    """The fields that put a record back to what it was before its revision `last`; a new record is voided."""
-    every = histories(connection, farm, [last.record])[RecordKey(last.kind, last.record)]
-    earlier = [revision for revision in every if revision != last]
-    if not earlier:
-        return {"voided": True}
-    units = UNITS.get(last.kind, {})
-    was = fold(earlier, units)
-    touched = {member for name in last.set for member in units.get(name, (name,))}
-    return {name: was.get(name) for name in sorted(touched)}

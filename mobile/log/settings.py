@@ -30,7 +30,7 @@ def read_settings(connection: Connection) -> dict[str, Any]:
 
 
 def write_settings(connection: Connection, changed: dict[str, Any]) -> None:
-    """Set these settings; others stay."""
+    """Set these settings, or forget those that are None; others stay."""
     rows = [{"name": name, "value": json.dumps(value)} for name, value in changed.items()]
-    for step in (_FORGET, _KEEP):
-        step.run_many(connection, rows)
+    _FORGET.run_many(connection, rows)
+    _KEEP.run_many(connection, [row for row in rows if changed[row["name"]] is not None])

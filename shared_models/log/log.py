@@ -6,7 +6,7 @@ All functions work inside a transaction of `store.writing` or `store.reading`; t
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
@@ -16,7 +16,7 @@ from shared_models.core import clock
 from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, digest, read, root, text_of
 from shared_models.errors import BadEntry, Fork, LineRefused, OtherFarm
-from shared_models.log.projection import RecordKey, histories, history, project, validate
+from shared_models.log.projection import RecordKey, Row, histories, history, project, project_one, validate
 from shared_models.log.statements import AT_ONCE, Prepared
 from shared_models.records.models import KINDS, UNITS
 from shared_models.records.tables import DERIVED, Line, Log, SetAside, table_of
@@ -58,6 +58,17 @@ class _NewLine(NamedTuple):
     digest: bytes
 
 
+FromHistory = Callable[[Sequence[Revision]], Mapping[str, Any]]
+"""The fields that an entry sets, by the revisions that its record has so far."""
+
+
+class Written(NamedTuple):
+    """A line that was appended, and the row that its record has from then on; None where the record is flagged."""
+
+    line: Revision
+    row: Row | None
+
+
 @dataclass(slots=True)
 class Ingested:
     """What became of the runs taken in: lines stored now, and the refusals (a Fork names the last common line)."""
@@ -91,10 +102,15 @@ def append(
     device: str,
     now_ms: int,
     key: RecordKey,
-    changed: Mapping[str, Any],
+    changed: Mapping[str, Any] | FromHistory,
     by: str | None,
-) -> Revision:
+    *,
+    new: bool = False,
+) -> Written:
     """Write one line to `device`'s own log, with its projection: fields of a record `changed` by a person.
+
+    Fields that depend on what the record was are given as a function of its revisions. `new` says that its id was made
+    just now, so that no revision of it is looked for.
 
     Raises:
         BadEntry: when the entry would break a rule that its record does not break already; nothing is written.
@@ -102,15 +118,16 @@ def append(
     """
     if key.kind not in KINDS:
         raise BadEntry(key.kind, {"entry": "there is no such kind of record"})
-    log = get_or_create(connection, farm, device)
-    stamp = clock.tick(farm_clock(connection, farm), now_ms)
-    revision = Revision(device, log.seq + 1, stamp, key.kind, key.id, changed, by)
-    known = history(connection, farm, key)
+    logs = heads(connection, farm)
+    log = next((each for each in logs if each.device == device), None) or get_or_create(connection, farm, device)
+    known = [] if new else history(connection, farm, key, {each.id: each.device for each in logs})
+    stamp = clock.tick(clock.farthest(each.stamp for each in logs), now_ms)
+    fields = changed(known) if callable(changed) else changed
+    revision = Revision(device, log.seq + 1, stamp, key.kind, key.id, fields, by)
     _refuse_to_make_worse(key.kind, known, revision)
     written, text = _as_everybody_reads_it(revision)
     write_line(connection, log, written, text)
-    project(connection, farm, {key: [*known, written]})
-    return written
+    return Written(written, project_one(connection, farm, key, [*known, written], new=new))
 
 
 def _refuse_to_make_worse(kind: str, known: Sequence[Revision], revision: Revision) -> None:

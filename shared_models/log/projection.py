@@ -10,7 +10,7 @@ from itertools import groupby, islice
 from typing import Any, NamedTuple
 
 from pydantic import TypeAdapter, ValidationError
-from sqlalchemy import JSON, Connection, Table, bindparam, delete, insert, select
+from sqlalchemy import JSON, Connection, Table, bindparam, delete, insert, select, update
 
 from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, read
@@ -85,15 +85,20 @@ def histories(connection: Connection, farm: str, records: Iterable[str]) -> dict
     return found
 
 
-def history(connection: Connection, farm: str, key: RecordKey) -> list[Revision]:
-    """All revisions held of one record."""
-    lines = _lines_of(connection, farm, [key.id])
+def history(
+    connection: Connection, farm: str, key: RecordKey, devices: Mapping[int, str] | None = None
+) -> list[Revision]:
+    """All revisions held of one record. `devices` are the farm's, by the ids of their logs, where they are known."""
+    lines = _lines_of(connection, farm, [key.id], devices)
     return [revision for revision in _readable(lines) if revision.kind == key.kind]
 
 
-def _lines_of(connection: Connection, farm: str, records: Iterable[str]) -> Iterator[tuple[str, int, str]]:
+def _lines_of(
+    connection: Connection, farm: str, records: Iterable[str], devices: Mapping[int, str] | None = None
+) -> Iterator[tuple[str, int, str]]:
     lines = _LINES_OF_RECORDS.run(connection, {}, records)
-    devices = dict(_DEVICES.run(connection, {"farm": farm})) if lines else {}
+    if devices is None:
+        devices = dict(_DEVICES.run(connection, {"farm": farm})) if lines else {}
     return ((devices[log], seq, text) for log, seq, text in lines if log in devices)
 
 
@@ -114,6 +119,29 @@ def project(connection: Connection, farm: str, touched: Histories) -> None:
             _forget(held).run(connection, {"farm_id": farm, "kind": kind}, records)
         for into, rows in ((table, good), (_FLAGGED, bad)):
             _remember(into).run_many(connection, rows)
+
+
+def project_one(
+    connection: Connection, farm: str, key: RecordKey, revisions: Sequence[Revision], *, new: bool
+) -> Row | None:
+    """Like `project`, for one record that got one line more; its row, None where it is flagged.
+
+    A record that is valid before and after takes one statement. The table tells whether it was: only then it has a row.
+    """
+    (good, _) = rows_of(farm, {key: revisions})[key.kind]
+    row, table = next(iter(good), None), table_of(PROJECTIONS[key.kind])
+    if row is not None and new:
+        _remember(table).run(connection, row)
+    elif row is None or not _change(table).run_counting(connection, row):
+        project(connection, farm, {key: revisions})
+    return row
+
+
+@cache
+def _change(table: Table) -> Prepared:
+    others = {name: bindparam(name, type_=column.type) for name, column in table.c.items() if not column.primary_key}
+    same = [column == bindparam(column.name) for column in table.primary_key]
+    return Prepared(update(table).where(*same).values(others))
 
 
 @cache

@@ -38,10 +38,18 @@ class Prepared:
 
     def run(self, connection: Connection, values: Mapping[str, Any]) -> list[Any]:
         """Run it once; the rows that it finds."""
+        cursor = self._run(connection, values)
+        return list(cursor.fetchall()) if cursor.description else []
+
+    def run_counting(self, connection: Connection, values: Mapping[str, Any]) -> int:
+        """Run it once; how many rows it changed."""
+        return int(self._run(connection, values).rowcount)
+
+    def _run(self, connection: Connection, values: Mapping[str, Any]) -> Any:
         sql, arrange = self._for(connection.dialect)
         cursor = connection.connection.cursor()
         cursor.execute(sql, arrange(values))
-        return list(cursor.fetchall()) if cursor.description else []
+        return cursor
 
     def run_many(self, connection: Connection, rows: Sequence[Mapping[str, Any]]) -> None:
         """Run it once for each row of values."""

@@ -135,6 +135,10 @@ class Presenter:
     def read(self) -> None:
         """Look in the notebook."""
 
+    def after_tap(self) -> None:
+        """Get ready to show what a tap did: look again, unless the tap itself gave what is to be shown."""
+        self.read()
+
     def row_key(self) -> Callable[[], None] | None:
         """What the hardware's row key does here; None where it does nothing."""
         return None
@@ -157,12 +161,14 @@ class Presenter:
         """Something changed elsewhere."""
         self._try(self.read)
 
-    def attempt(self, action: Callable[..., None], *told: Any) -> None:
+    def attempt(self, action: Callable[..., None], *args: Any) -> None:
         """Do what a tap asks for. What cannot be done is felt, and told in `trouble` until the next tap."""
         self.trouble = ""
-        if not self._try(lambda: action(*told)):
+        if self._try(lambda: action(*args)):
+            self._try(self.after_tap)
+        else:
             self.context.feel(Haptic.REFUSAL, self.trouble)
-        self._try(self.read)
+            self._try(self.read)
 
     def _try(self, step: Callable[[], None]) -> bool:
         try:

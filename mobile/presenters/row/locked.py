@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 
+from typing_extensions import override
+
 from mobile.device.haptics.protocol import Haptic
+from mobile.log.rows import RowState
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.base.routes import Route
 from mobile.presenters.row.row import RowPresenter, RowView
@@ -36,10 +39,10 @@ class LockedPresenter(RowPresenter):
         self._lower_held: Moment | None = None
         super().__init__(context, planting)
 
-    def read(self) -> None:
-        """Look at the planting's rows. The screen stays on, since the keys of a dark phone are the system's."""
-        super().read()
-        self.context.parts.awake.keep(on=True)
+    @override
+    def _show(self, state: RowState) -> None:
+        super()._show(state)
+        self.context.parts.awake.keep(on=True)  # the keys of a dark phone are the system's
         self.runs = self.runs or self._half_open
 
     # what a tap means

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
+
+from typing_extensions import override
 
 from mobile.device.haptics.protocol import Haptic
 from mobile.log import rows
@@ -21,6 +24,7 @@ from shared_models.core.vocabulary import StopReason
 from shared_models.errors import UnknownRecord
 from shared_models.i18n.labels import READINESS, STOPS, inline
 from shared_models.records.tables import RowPass
+from shared_models.trade.soil.readiness import Verdict
 
 START, END, GO_ON, STOP = "▶", "■", "▶", "‖"
 NOTHING = "–"
@@ -52,6 +56,27 @@ class RowView:
     tone: str
 
 
+class Around:
+    """What goes with the rows of a planting and no tap on them changes. Made anew when something changed elsewhere."""
+
+    def __init__(self, context: AppContext, state: RowState) -> None:
+        self._context, self._bed = context, state.bed_id
+        facts = context.facts()
+        self.longest_turn_s = facts.setting("longest_turn_s")
+        self.people = people(context)
+        self.slow_rows = SlowRows(context, state, facts)
+
+    @cached_property
+    def soil(self) -> Verdict | None:
+        """How fit the bed is, while no row is begun."""
+        return soil_now(self._context, self._bed)
+
+    @cached_property
+    def last_row(self) -> RowPass | None:
+        """The row this phone began last, in another bed while none is begun in this."""
+        return self._context.notebook.last_row()
+
+
 class RowPresenter(Presenter):
     """A planting, row by row."""
 
@@ -59,28 +84,32 @@ class RowPresenter(Presenter):
         super().__init__(context)
         self._planting = planting
         self._undo = Undo(context)
-        self._slow_rows = SlowRows(context)
         self.read()
         #: the finger that brought us here must not press the button too: it may only end a row that runs
         self._pressed: Moment | None = None if self._moving else context.notebook.now()
 
+    @override
     def read(self) -> None:
-        """Look at the planting's rows; the screen stays on while one is open."""
-        notebook = self.context.notebook
-        self._state = notebook.row_state(self._planting)
-        self._next = {} if self._state.open else notebook.next_setting(self._planting)
-        self._people = people(self.context)
-        self._soil = None if self._state.passes else soil_now(self.context, self._state.bed_id)
-        self._undo.read(self._state)
-        self._slow_rows.read(self._state)
-        self._left_s = None if self._state.open else self._seconds_left()
-        self.context.parts.awake.keep(on=self._state.open is not None)
-        self.runs = self._state.open is not None
+        state = self.context.notebook.row_state(self._planting)
+        self._around = Around(self.context, state)
+        self._show(state)
 
-    def _seconds_left(self) -> float | None:
-        return (
-            seconds_left(self._state, self.context.facts().setting("longest_turn_s")) if self._state.rows_left else None
-        )
+    @override
+    def after_tap(self) -> None:
+        self._show(self._state)
+
+    def _show(self, state: RowState) -> None:
+        """Show these rows; the screen stays on while one is open."""
+        around = self._around
+        self._state, is_open = state, state.open is not None
+        elsewhere = None if is_open or state.passes else around.last_row
+        self._next = {} if is_open else self.context.notebook.next_setting(state, elsewhere)
+        self._left_s = seconds_left(state, around.longest_turn_s) if state.rows_left and not is_open else None
+        self._soil = None if state.passes else around.soil
+        self._undo.show(state)
+        around.slow_rows.show(state)
+        self.context.parts.awake.keep(on=is_open)
+        self.runs = is_open
 
     # what a tap means
 
@@ -98,20 +127,17 @@ class RowPresenter(Presenter):
 
     def _tap_row(self) -> None:
         number, t = self._number, self.context.localizer.t
-        did = self.context.notebook.tap_row(self._planting)
-        if did is RowTap.IGNORED:
+        tap, self._state = self.context.notebook.tap_row(self._planting, self._next)
+        if tap is RowTap.IGNORED:
             self.context.feel(Haptic.REFUSAL)
-        elif did is RowTap.STARTED:
+        elif tap is RowTap.STARTED:
             self.context.feel(Haptic.START, t("row {row} started", row=number))
+        elif not self._state.finished:
+            self.context.feel(Haptic.END, t("row {row} ended", row=number))
         else:
-            self._tell_end(t("row {row} ended", row=number), self.context.notebook.row_state(self._planting))
-
-    def _tell_end(self, told: str, now: RowState) -> None:
-        if not now.finished:
-            self.context.feel(Haptic.END, told)
-            return
-        self.context.feel(Haptic.END, f"{told}. {self.context.localizer.t('All {rows} rows planted', rows=now.rows)}")
-        self.bed_done()
+            all_done = t("All {rows} rows planted", rows=self._state.rows)
+            self.context.feel(Haptic.END, f"{t('row {row} ended', row=number)}. {all_done}")
+            self.bed_done()
 
     def bed_done(self) -> None:
         """The last row is planted."""
@@ -131,7 +157,8 @@ class RowPresenter(Presenter):
 
     def miss(self) -> None:
         """One more cell without a plant."""
-        misses = self.context.notebook.miss(self._planting)
+        self._state = self.context.notebook.miss(self._planting)
+        misses = self._state.require_at_hand().misses
         self.context.feel(Haptic.MISS, self.context.localizer.t("miss, {n}", n=misses))
 
     def stop(self) -> None:
@@ -143,13 +170,13 @@ class RowPresenter(Presenter):
 
     def go_on(self) -> None:
         """The row moves again."""
-        self.context.notebook.go_on(self._planting)
+        self._state = self.context.notebook.go_on(self._planting)
         self._pressed = self.context.notebook.now()
         self.context.feel(Haptic.START, self.context.localizer.t("go on"))
 
     def undo(self) -> None:
         """Take back the last action, or put it back."""
-        self._undo.undo()
+        self._state = self._undo.undo(self._planting)
 
     def forgotten(self, row_pass: str) -> None:
         """A row that took far too long: ask what it was. Whoever goes on without an answer is asked again."""
@@ -167,10 +194,6 @@ class RowPresenter(Presenter):
         return self._state.open.row if self._state.open else self._state.next_row
 
     @property
-    def _at_hand(self) -> RowPass | None:
-        return self._state.open or self._state.last
-
-    @property
     def _stop(self) -> StopReason | None:
         row = self._state.open
         return StopReason(row.stop_entries[-1].reason) if row is not None and rows.open_stop(row) else None
@@ -179,8 +202,8 @@ class RowPresenter(Presenter):
     def _slow(self) -> SlowRow | None:
         """The open row while it moves, else the last one that ended, where it took far too long."""
         if self._state.open is not None:
-            return self._slow_rows.open if self._moving else None
-        return next(iter(self._slow_rows.ended), None)
+            return self._around.slow_rows.open if self._moving else None
+        return next(iter(self._around.slow_rows.ended), None)
 
     @property
     def _moving(self) -> bool:
@@ -189,7 +212,7 @@ class RowPresenter(Presenter):
     @property
     def view(self) -> RowView:
         """The row in words."""
-        t, state, row = self.context.localizer.t, self._state, self._at_hand
+        t, state, row = self.context.localizer.t, self._state, self._state.at_hand
         stopped, slow = self._stop is not None, self._slow
         button, sign, tone = self._button()
         return RowView(
@@ -226,11 +249,11 @@ class RowPresenter(Presenter):
         return t("Row {row} of {rows}", row=number, rows=state.rows)
 
     def _told(self) -> str:
-        t, row, now = self.context.localizer.t, self._at_hand, self.context.notebook.now()
-        if row is None and self._soil is not None:
-            return t("not begun · soil: {verdict}", verdict=inline(t(READINESS[self._soil.readiness])))
+        t, row, now = self.context.localizer.t, self._state.at_hand, self.context.notebook.now()
         if row is None:
-            return t("not begun")
+            if self._soil is None:
+                return t("not begun")
+            return t("not begun · soil: {verdict}", verdict=inline(t(READINESS[self._soil.readiness])))
         if row.ended is None:
             reason = self._stop
             if reason is not None:
@@ -268,7 +291,7 @@ class RowPresenter(Presenter):
     def _setting(self) -> str:
         notch = self._setting_of("depth_notch")
         told = [self.context.localizer.t("notch {n}", n=notch)] if notch is not None else []
-        crew = [self._people[each] for each in self._setting_of("crew") or [] if each in self._people]
+        crew = [self._around.people[each] for each in self._setting_of("crew") or [] if each in self._around.people]
         told += [self._crew(crew)] if crew else []
         return " · ".join(told) or self.context.localizer.t("Depth and crew")
 

@@ -57,8 +57,7 @@ class LengthForm(Form):
         """Which beds there are, and the row at hand."""
         self._beds = {each.bed.id: each.bed for each in beds(self.context)}
         if self._planting is not None:
-            state = self.context.notebook.row_state(self._planting)
-            self._row = state.open or state.last
+            self._row = self.context.notebook.row_state(self._planting).at_hand
 
     def questions(self) -> Sequence[Question]:
         """The bed where it is not known; how; then its two ends, or the length itself; and what it is for."""

@@ -55,7 +55,7 @@ class DepthCrewPresenter(Presenter):
         self._planting = planting
         self.read()
         row = self._state.open
-        comes = context.notebook.next_setting(planting) if row is None else {}
+        comes = context.notebook.next_setting(self._state, context.notebook.last_row()) if row is None else {}
         self._was: dict[str, Any] = {
             name: comes.get(name) if row is None else getattr(row, name) for name in ("depth_notch", "depth_mm", "crew")
         }
@@ -70,7 +70,7 @@ class DepthCrewPresenter(Presenter):
         """Who there is, and which row is at hand."""
         self._people, self._crews = people(self.context), crews(self.context)
         self._state = self.context.notebook.row_state(self._planting)
-        self._row = self._state.open or self._state.last
+        self._row = self._state.at_hand
 
     # what a tap means
 
@@ -107,8 +107,8 @@ class DepthCrewPresenter(Presenter):
 
     def double(self) -> None:
         """One more cell with two plants."""
-        doubles = self.context.notebook.double(self._planting)
-        self.context.feel(Haptic.MISS, self.context.localizer.t("double, {n}", n=doubles))
+        row = self.context.notebook.double(self._planting).require_at_hand()
+        self.context.feel(Haptic.MISS, self.context.localizer.t("double, {n}", n=row.doubles))
 
     def fill(self) -> None:
         """The bed so far, with its fill list."""

@@ -33,9 +33,9 @@ class ForgottenForm(Form):
             row = session.get(RowPass, (notebook.farm, self._row_pass))
         if row is None:
             raise UnknownRecord("row_pass", self._row_pass)
-        state, rows = notebook.row_state(row.planting), SlowRows(self.context)
-        rows.read(state)
-        self._row, self._next_row, self._slow = row, state.next_row, rows.look(row)
+        state = notebook.row_state(row.planting)
+        slow = SlowRows(self.context, state, self.context.facts()).look(row)
+        self._row, self._next_row, self._slow = row, state.next_row, slow
         self._ways = {each.way: each for each in self._mendings(self._slow)}
 
     def _mendings(self, slow: SlowRow | None) -> Iterator[Mending]:

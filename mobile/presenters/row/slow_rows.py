@@ -10,7 +10,8 @@ from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext
 from shared_models.core.moments import elapsed_s
 from shared_models.records.tables import RowPass
-from shared_models.reports.rows.usual_row import Usual, row_time_s, usual
+from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.rows.usual_row import row_time_s, usual
 
 S_PER_MINUTE = 60
 KEPT = "kept_rows"
@@ -43,35 +44,30 @@ class SlowRow:
 
 
 class SlowRows:
-    """The slow rows of a planting. What is usual is only asked again when another row has ended."""
+    """The slow rows of a planting, by what is usual for its crop when this is made."""
 
-    def __init__(self, context: AppContext) -> None:
+    def __init__(self, context: AppContext, state: RowState, facts: FarmFacts) -> None:
         self._context = context
-        self._usual = Usual()
-        self._state: RowState | None = None
+        self._times = facts.setting("times_as_slow")
+        with context.notebook.reading() as session:
+            self._earlier = usual(session, facts.id, state.crop, state.spacing_mm)
+        self.show(state)
 
-    def read(self, state: RowState) -> None:
-        """Look at a planting's rows."""
-        ended = [] if self._state is None else [row.ended_at for row in self._state.passes]
-        if self._state is None or ended != [row.ended_at for row in state.passes]:
-            with self._context.notebook.reading() as session:
-                self._usual = usual(session, self._context.notebook.farm, state.crop, state.spacing_mm)
-            self._times = self._context.facts().setting("times_as_slow")
-        self._state = state
+    def show(self, state: RowState) -> None:
+        """Judge these rows of the planting from now on."""
+        self._state, self._usual = state, self._earlier.renewed(state.passes)
 
     @property
     def ended(self) -> list[SlowRow]:
         """Rows that ended too late, last first; without those that people said are right."""
         kept = self._context.notebook.setting(KEPT) or []
-        passes = () if self._state is None else self._state.passes
-        found = (self.look(row) for row in reversed(passes) if row.ended and row.id not in kept)
+        found = (self.look(row) for row in reversed(self._state.passes) if row.ended and row.id not in kept)
         return [row for row in found if row is not None]
 
     @property
     def open(self) -> SlowRow | None:
         """The open row, where it runs on far beyond the usual."""
-        row = None if self._state is None else self._state.open
-        return None if row is None else self.look(row)
+        return None if self._state.open is None else self.look(self._state.open)
 
     def look(self, row: RowPass) -> SlowRow | None:
         """A row, where it is out of line."""

@@ -56,7 +56,6 @@ class FinishedPresenter(Presenter):
         self._planting, self._looked = planting, looked
         self._before: list[LoggedRow] = []
         self._undo = Undo(context)
-        self._slow_rows = SlowRows(context)
         self.read()
 
     def read(self) -> None:
@@ -71,8 +70,8 @@ class FinishedPresenter(Presenter):
         self._crews = against_usual(logged, self._before, By.CREW, facts, each=By.PLANTING)
         to_fill = [(row.row, row.misses, row.filled) for row in self._rows]
         self._fill: FillList = fill_list(to_fill, facts.setting("spare_fraction"))
-        self._undo.read(self._state)
-        self._slow_rows.read(self._state)
+        self._undo.show(self._state)
+        self._slow_rows = SlowRows(self.context, self._state, facts)
 
     # what a tap means; the finger that ended the last row must not press anything here
 
@@ -90,8 +89,7 @@ class FinishedPresenter(Presenter):
         """Take back the last action; where that opens a row again, on with it."""
         if self._bounced():
             return
-        self._undo.undo()
-        if self.context.notebook.row_state(self._planting).open is not None:
+        if self._undo.undo(self._planting).open is not None:
             self.context.navigator.go(Route.ROW, planting=self._planting, instead=True)
 
     def back(self) -> None:

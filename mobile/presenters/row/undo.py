@@ -15,53 +15,47 @@ class Undo:
         self._context = context
         self._what = ""
         self._undone: Revision | None = None
-        self._can = False
 
-    def read(self, state: RowState) -> None:
-        """Look whether the last line of this phone is an action in these rows."""
-        last = self._context.notebook.last_line()
-        if last is not None and last == self._undone:
-            self._can = True
-            return
-        self._undone = None
-        self._can = last is not None and any(row.id == last.record for row in state.passes)
-        self._what = _what(self._context, state, last) if last is not None and self._can else ""
+    def show(self, state: RowState) -> None:
+        """Name the last line of this phone, where it is an action in these rows."""
+        last = state.last_line
+        if last is None or last != self._undone:
+            self._undone = None
+            self._what = "" if last is None else _what(self._context, state, last)
 
-    def undo(self) -> None:
-        """Take the last action back, or put it back."""
-        undone = self._context.notebook.undo()
-        self._undone = undone if self._undone is None else None
+    def undo(self, planting: str) -> RowState:
+        """Take the last action back, or put it back; the planting's rows after it."""
+        state = self._context.notebook.undo_in(planting)
+        self._undone = state.last_line if self._undone is None else None
         t = self._context.localizer.t
         self._context.feel(Haptic.UNDO, t("undone") if self._undone else t("put back"))
+        return state
 
     @property
     def text(self) -> str:
-        """What the button says; empty when there is nothing to take back."""
-        if not self._can:
+        """The label of the button; empty when there is nothing to take back."""
+        if not self._what:
             return ""
-        if self._undone is not None:
-            return self._context.localizer.t("Put back: {what}", what=self._what)
-        return self._context.localizer.t("Undo: {what}", what=self._what)
+        undone = self._undone is not None
+        return self._context.localizer.t("Put back: {what}" if undone else "Undo: {what}", what=self._what)
 
 
 def _what(context: AppContext, state: RowState, last: Revision) -> str:
     t = context.localizer.t
-    row = next(row for row in state.passes if row.id == last.record)
-    if context.notebook.last_together:
-        return t(context.notebook.last_together)
-    if "started_at" in last.set:
-        return t("start of row {row}", row=row.row)
-    if "ended_at" in last.set:
-        return t("end of row {row}", row=row.row)
-    if "stops" in last.set:
+    row = next((row for row in state.passes if row.id == last.record), None)
+    if row is None:
+        return ""
+    if context.notebook.action_name(last):
+        return t(context.notebook.action_name(last))
+    if "stops" in last.set and "ended_at" not in last.set:
         return t("stop") if open_stop(row) else t("go on")
-    for names, what in FIELDS.items():
-        if any(name in last.set for name in names):
-            return t(what)
-    return t("last entry")
+    found = (t(what, row=row.row) for names, what in FIELDS.items() if any(name in last.set for name in names))
+    return next(found, t("last entry"))
 
 
 FIELDS = {
+    ("started_at",): "start of row {row}",
+    ("ended_at",): "end of row {row}",
     ("misses",): "miss",
     ("doubles",): "double",
     ("filled",): "fill",

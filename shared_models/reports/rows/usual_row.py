@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import ColumnElement
@@ -30,9 +30,14 @@ class PastRow:
 
 @dataclass(frozen=True, slots=True)
 class Usual:
-    """What is usual here, by the last rows of the same crop and spacing where there are enough, else by any rows."""
+    """What is usual here, by the last rows `alike` in crop and spacing where there are enough, else by any rows."""
 
-    past: tuple[PastRow, ...] = ()
+    alike: tuple[PastRow, ...] = ()
+    every: tuple[PastRow, ...] = ()
+
+    def renewed(self, rows: Sequence[RowPass]) -> Usual:
+        """With these rows, which are alike, as they are by now."""
+        return Usual(_renewed(self.alike, rows), _renewed(self.every, rows))
 
     def time_s(self, row: RowPass) -> float | None:
         """How long a row as long as this usually takes; None while there are too few to tell."""
@@ -44,7 +49,8 @@ class Usual:
 
     def _others(self, row: RowPass) -> list[tuple[float, float]]:
         """A row is no measure of itself."""
-        return [(each.row_time_s, each.length_mm) for each in self.past if each.id != row.id]
+        past = self.alike if len(self.alike) > FEWEST_ROWS else self.every
+        return [(each.row_time_s, each.length_mm) for each in past if each.id != row.id]
 
 
 def usual(session: Session, farm: str, crop: str, spacing_mm: float) -> Usual:
@@ -54,8 +60,7 @@ def usual(session: Session, farm: str, crop: str, spacing_mm: float) -> Usual:
         (col(Sowing.crop) == crop) | (func.lower(col(Sowing.crop)) == crop.lower()),
         col(Sowing.spacing_mm).between(spacing_mm - SAME_SPACING_MM, spacing_mm + SAME_SPACING_MM),
     )
-    same = _past(session, farm, *alike)
-    return Usual(same if len(same) > FEWEST_ROWS else _past(session, farm))
+    return Usual(_past(session, farm, *alike), _past(session, farm))
 
 
 def row_time_s(row: RowPass, stops_until_s: float) -> float:
@@ -78,6 +83,12 @@ def _past(session: Session, farm: str, *alike: ColumnElement[bool]) -> tuple[Pas
             .where(*alike)
         )
     return tuple(_counted(session.exec(ended.order_by(col(RowPass.id).desc()).limit(LOOK_BACK))))
+
+
+def _renewed(past: Sequence[PastRow], rows: Sequence[RowPass]) -> tuple[PastRow, ...]:
+    ids = {row.id for row in rows}
+    others = (each for each in past if each.id not in ids)
+    return tuple(sorted((*others, *_counted(rows)), key=lambda each: each.id, reverse=True)[:LOOK_BACK])
 
 
 def _counted(rows: Iterable[RowPass]) -> Iterable[PastRow]:

@@ -191,7 +191,7 @@ class Fingers:
         self.tap("row_button")
         self.sheet.pulls[planting][-1].stopped += self.clock.true - self.sheet.stopped
 
-    def miss(self, planting: str) -> int:
+    def miss(self, planting: str) -> None:
         """The first miss in each bed is tapped once too often, and that is undone."""
         self._to_row(planting)
         pulls = self.sheet.pulls[planting]
@@ -200,7 +200,6 @@ class Fingers:
             self.tap("undo")
         self.tap("miss")
         pulls[-1].misses += 1
-        return int(self.probe.find("miss").count)
 
     def set_crew(self, planting: str, people: Sequence[str]) -> None:
         """A whole crew at one touch where it worked together lately, else one by one."""

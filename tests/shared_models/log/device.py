@@ -46,7 +46,7 @@ class Device:
 
     def write(self, kind: str, record: str, now_ms: int = 1_000, by: str | None = None, **changed: Any) -> Revision:
         with writing(self.engine, self.farm) as connection:
-            return log.append(connection, self.farm, self.id, now_ms, RecordKey(kind, record), changed, by)
+            return log.append(connection, self.farm, self.id, now_ms, RecordKey(kind, record), changed, by).line
 
     def take(self, *runs: Run) -> Ingested:
         with writing(self.engine, self.farm) as connection:

@@ -196,7 +196,7 @@ def test_a_crew_that_waits_is_not_written_again(context: QuietContext, crew: Cre
     setting.attempt(setting.done)
 
     assert crew.notebook.only_here == before
-    assert crew.notebook.next_setting(crew.planting)["crew"] == people
+    assert crew.notebook.next_setting(crew.state, None)["crew"] == people
 
 
 def test_a_crew_of_late_is_one_touch(context: QuietContext, crew: Crew, people: list[str]) -> None:
@@ -214,7 +214,7 @@ def test_a_crew_of_late_is_one_touch(context: QuietContext, crew: Crew, people: 
 
     assert [each.text for each in offered] == ["Tomas"]
     assert [each.text for each in setting.view.crews] == ["Ines, Tomas"]
-    assert crew.notebook.next_setting(crew.planting)["crew"] == [tomas]
+    assert crew.notebook.next_setting(crew.state, None)["crew"] == [tomas]
 
 
 def test_a_crew_with_somebody_who_left_is_not_offered(context: QuietContext, crew: Crew, people: list[str]) -> None:
