@@ -19,10 +19,10 @@ DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text()
 
 def every_command() -> list[str]:
     """Every command of `rowend`, with its group before it."""
-    told: list[str] = []
+    names: list[str] = []
     for name, command in typer.main.get_command(commands()).commands.items():  # type: ignore[attr-defined]  # a group
-        told += [f"{name} {word}" for word in getattr(command, "commands", {})] or [name]
-    return told
+        names += [f"{name} {word}" for word in getattr(command, "commands", {})] or [name]
+    return names
 
 
 @pytest.mark.parametrize("command", every_command())
@@ -36,7 +36,7 @@ def test_the_map_knows_every_package(folder: str) -> None:
     modules = {path.name for path in (ROOT / folder).glob("*.py")} - {"__init__.py"}
     folders = {f"{path.parent.name}/" for path in (ROOT / folder).glob("*/__init__.py")}
 
-    assert {name for name in modules | folders if not any(fnmatch(name, told) for told in known)} == set()
+    assert {name for name in modules | folders if not any(fnmatch(name, each) for each in known)} == set()
 
 
 def test_the_readme_names_only_pictures_and_pages_that_exist() -> None:
@@ -54,6 +54,6 @@ def test_the_map_of_errors_knows_every_error() -> None:
 
 def test_the_make_targets_in_the_docs_exist() -> None:
     makefile = (ROOT / "Makefile").read_text()
-    told = set(re.findall(r"^make (\w+)", README + DEVELOPERS, flags=re.MULTILINE))
+    targets = set(re.findall(r"^make (\w+)", README + DEVELOPERS, flags=re.MULTILINE))
 
-    assert {target for target in told if not re.search(rf"^{target}:", makefile, flags=re.MULTILINE)} == set()
+    assert {target for target in targets if not re.search(rf"^{target}:", makefile, flags=re.MULTILINE)} == set()

@@ -16,6 +16,7 @@ from mobile.device.worker import BackgroundWorker
 from mobile.log.notebook import Notebook
 from shared_models.errors import OtherFarm, RowendError, StoreTrouble, TooMuch, WrongMoment
 from shared_models.log import log
+from shared_models.log.atomic_file import replacing
 from shared_models.log.store import reading
 from shared_models.sync.bundle import bundle_of, checked_farm, pages_in
 
@@ -150,16 +151,13 @@ def write_bundle(notebook: Notebook) -> tuple[Path, int]:
     """
     name = re.sub(r"[^\w-]+", "-", str(notebook.setting("phone_name") or "phone")).strip("-")
     file = notebook.folder / FOLDER / OWN_FOLDER / f"{name}-{notebook.now().at:%Y-%m-%d-%H%M}{SUFFIX}"
-    beside = file.with_suffix(".part")
     try:
-        file.parent.mkdir(parents=True, exist_ok=True)
-        with reading(notebook.engine) as connection, beside.open("wb") as target:
+        with reading(notebook.engine) as connection, replacing(file) as beside, beside.open("wb") as target:
             target.writelines(bundle_of(connection, notebook.farm, {}))
             entries = sum(seq for seq, _ in log.holds(connection, notebook.farm).values())
-        beside.replace(file)
         for old in sorted(file.parent.iterdir(), key=lambda each: each.stat().st_mtime)[:-KEPT]:
             old.unlink()
-    except OSError as problem:
+    except (OSError, StoreTrouble) as problem:
         raise StoreTrouble("database or disk is full") from problem
     return file, entries
 

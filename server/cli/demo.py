@@ -1,4 +1,4 @@
-"""The command that shows it all: a farm of our own invention, a day on its phone, and the day's report."""
+"""`rowend demo`: an invented farm, a day on its phone, and the day's report."""
 
 from __future__ import annotations
 
@@ -33,8 +33,8 @@ from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.sheets.day import day_sheet, planting_days
 
 FARM, ZONE, OWNER = "Heronbrook Farm", "America/New_York", "Ines"
-#: what the office knows of the farm: where it is (for the dry-down), and invented prices (for the costs)
-TOLD = {
+#: where the farm is (for the dry-down), and invented prices (for the costs)
+FARM_FIELDS = {
     "latitude": 42.6,
     "longitude": -73.7,
     "plug_tray_plants_per_person_hour": 450,
@@ -46,13 +46,11 @@ _PLAYED = "played"
 
 def demo(
     port: Port = DEFAULT_PORT,
-    once: Annotated[
-        bool, typer.Option("--once", help="Print the report and end, instead of going on serving.")
-    ] = False,
+    once: Annotated[bool, typer.Option("--once", help="Print the report and exit.")] = False,
     data: Data = DEFAULT_DATA,
     database_url: DatabaseUrl = None,
 ) -> None:
-    """Make a farm, play a day on its phone, print the day's report, and serve the office."""
+    """Play a day on a pretend farm and serve its office."""
     app = create_app(chosen_settings(data, database_url, make=True))
     engine: Engine = app.state.engine
     farm = _farm_for_the_demo(engine, data)
@@ -63,7 +61,7 @@ def demo(
             if not _day_was_played(engine):
                 _play_day(engine, farm, data / "phone", address)
             typer.echo(f"\n{_report(engine, farm)}\n")
-            typer.echo(f"The office: {address}/enter/{_key_for(engine, farm)}")
+            typer.echo(f"The office: {address}/enter/{_sign_in_key(engine, farm)}")
             if not once:
                 typer.echo(f"Serving at {address}. Stop with Ctrl-C.")
                 with suppress(KeyboardInterrupt):
@@ -71,7 +69,7 @@ def demo(
 
 
 def _report(engine: Engine, farm: str) -> str:
-    """The last day's sheet as it stood that night."""
+    """The last day's sheet, as of that night."""
     with reading(engine) as connection, Session(connection) as session:
         facts = farm_facts(session, farm)
         day = max(planting_days(session, facts).open_rows, default=None)
@@ -85,28 +83,28 @@ def _farm_for_the_demo(engine: Engine, data: Path) -> str:
     with reading(engine) as connection:
         farm, others = noted(connection, _NOTE), every_farm(connection)
     if farm is not None:
-        typer.echo(f"The demo's farm, {FARM}, is here already.")
+        typer.echo(f"{FARM}, the demo's farm, is already here.")
         return farm
     if others:
         raise WrongUse(
-            f"{data} holds the records of a farm that is no demo.",
-            "Choose another directory with --data; the demo makes its own.",
+            f"{data} has the records of a real farm.",
+            "Choose another folder for the demo with --data.",
         )
     farm = make_farm(engine, FARM, ZONE, real_providers())
-    edit(engine, farm, "farm", farm, TOLD, None, real_providers().now())
+    edit(engine, farm, "farm", farm, FARM_FIELDS, None, real_providers().now())
     note(engine, _NOTE, farm)
-    typer.echo(f"{FARM} is made.")
+    typer.echo(f"Made {FARM}.")
     return farm
 
 
-def _key_for(engine: Engine, farm: str) -> str:
-    """The key of a link that opens the demo's office with nothing typed."""
-    around = real_providers()
+def _sign_in_key(engine: Engine, farm: str) -> str:
+    """The key of a link that signs in to the demo's office."""
+    providers = real_providers()
     with writing(engine, farm) as connection:
         owner = next(iter(owners_of(connection, farm)), None)
         if owner is None:
-            owner = add_account(connection, farm, Role.OWNER, OWNER, OWNER, None, around)
-        return sign_in_link(connection, farm, owner, around)
+            owner = add_account(connection, farm, Role.OWNER, OWNER, OWNER, None, providers)
+        return sign_in_link(connection, farm, owner, providers)
 
 
 def _day_was_played(engine: Engine) -> bool:
@@ -117,13 +115,13 @@ def _day_was_played(engine: Engine) -> bool:
 def _play_day(engine: Engine, farm: str, phone: Path, address: str) -> None:
     if phone.exists():
         raise WrongMoment(
-            f"The demo was stopped in the middle of its day, and the phone in {phone} is not at its start any more.",
-            "Run the demo with another --data directory.",
+            f"The demo was stopped in the middle of its day; the phone in {phone} has half of it.",
+            "Run the demo in another folder with --data.",
         )
     with writing(engine, farm) as connection:
         code = new_code(connection, farm, real_providers())
-    typer.echo("A phone is paired, and goes through its day without a network.")
+    typer.echo("A phone is paired and starts its day, without a network.")
     day = [sys.executable, "-m", "mobile.demo.fieldday", "--data", str(phone), "--server", address, "--code", code]
     if subprocess.run(day, check=False).returncode != 0:  # noqa: S603 - our own program
-        raise WrongMoment("The phone did not get through its day.", "The reason stands above.")
+        raise WrongMoment("The phone did not get through its day.", "The reason is printed above.")
     note(engine, _DAY, _PLAYED)

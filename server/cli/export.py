@@ -1,4 +1,4 @@
-"""Commands that write everything out as tables and JSON, and read it into an empty farm."""
+"""`rowend export` and `rowend import`: everything as tables and JSON, and back into an empty farm."""
 
 from __future__ import annotations
 
@@ -10,8 +10,7 @@ import typer
 from sqlalchemy import Connection, Engine
 from sqlmodel import Session
 
-from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened
-from server.exports.backup.atomic_file import write_file
+from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened, opened_farm
 from server.exports.imports.reader import Intake, Problem, read_records
 from server.exports.imports.writer import is_empty, write_in
 from server.exports.spreadsheets.columns_page import columns_page
@@ -23,21 +22,22 @@ from server.runtime.providers import real_providers
 from server.web.language import USUAL
 from shared_models.errors import WrongUse
 from shared_models.i18n.localizer import LANGUAGES
+from shared_models.log.atomic_file import write_file
 from shared_models.log.store import reading, writing
 from shared_models.records.models import KINDS
 from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.common.find import find_bed
 
-_MOST_TOLD = 50
+_MOST_SHOWN = 50
 Language = StrEnum("Language", {code: code for code in LANGUAGES})  # type: ignore[misc]  # the catalogues decide
 
 
 def export(
     out: Annotated[
-        Path, typer.Option(metavar="DIR", help="Directory to write into; with --record a file.", show_default=False)
+        Path, typer.Option(metavar="DIR", help="Folder to write into; with --record a file.", show_default=False)
     ],
     record: Annotated[
-        str | None, typer.Option(metavar="BED", help="Only the planting record of this bed, as a page to print.")
+        str | None, typer.Option(metavar="BED", help="Write only this bed's planting record, as a page to print.")
     ] = None,
     language: Annotated[Language, typer.Option(help="Language of the planting record.")] = Language[USUAL],
     no_private: Annotated[bool, typer.Option("--no-private", help="Leave out wages and prices.")] = False,
@@ -45,16 +45,18 @@ def export(
     data: Data = DEFAULT_DATA,
     database_url: DatabaseUrl = None,
 ) -> None:
-    """Write every record as CSV (one table for each kind) and as JSON, with a page on the columns."""
-    with opened(data, database_url) as engine, reading(engine) as connection:
-        chosen = chosen_farm(connection, farm)
+    """Write every record as CSV and JSON.
+
+    One table for each kind of record, and a page that explains the columns.
+    """
+    with opened_farm(farm, data, database_url) as (engine, chosen), reading(engine) as connection:
         if record is not None:
             write_file(out, _record(connection, chosen.id, record, language))
-            typer.echo(f"The planting record is written to {out}.")
+            typer.echo(f"Wrote the planting record to {out}.")
             return
         for name, text in _files(connection, chosen.id, private=not no_private).items():
             write_file(out / name, text)
-    typer.echo(f"{chosen.name or chosen.id} is written to {out}: a table for each kind, records.json and columns.md.")
+    typer.echo(f"Wrote {chosen.name or chosen.id} to {out}: a table for each kind, records.json and columns.md.")
 
 
 def _files(connection: Connection, farm: str, *, private: bool) -> dict[str, str]:
@@ -73,18 +75,19 @@ def _record(connection: Connection, farm: str, bed: str, language: str) -> str:
 
 
 def import_records(
-    source: Annotated[
-        Path, typer.Argument(metavar="DIR|FILE", help="What rowend export has written: the directory or records.json.")
-    ],
-    skip_bad: Annotated[bool, typer.Option("--skip-bad", help="Import what is good, even where not all is.")] = False,
+    source: Annotated[Path, typer.Argument(metavar="DIR|FILE", help="Folder from rowend export, or its records.json.")],
+    skip_bad: Annotated[bool, typer.Option("--skip-bad", help="Import the good records, skip bad ones.")] = False,
     farm: FarmChoice = None,
     data: Data = DEFAULT_DATA,
     database_url: DatabaseUrl = None,
 ) -> None:
-    """Read exported records into an empty farm; where there is none yet, it is made with the same id."""
+    """Read exported records into an empty farm.
+
+    If there is no farm yet, it is made with the same id.
+    """
     intake = read_records(source)
     for passed_over in intake.passed_over:
-        typer.echo(f"Not read: {passed_over}.", err=True)
+        typer.echo(f"Skipped: {passed_over}.", err=True)
     if intake.problems and not skip_bad:
         _refuse(intake.problems)
     providers = real_providers()
@@ -97,8 +100,8 @@ def import_records(
             if problems and not skip_bad:
                 _refuse(problems)  # leaves the transaction, so nothing of it stays
     left_out = [*intake.problems, *problems]
-    _tell(left_out)
-    typer.echo(f"{_counted(len(intake.good) - len(problems), 'record')} imported, {len(left_out)} problems.")
+    _print(left_out)
+    typer.echo(f"{_count(len(intake.good) - len(problems), 'record')} imported, {len(left_out)} problems.")
 
 
 def _empty_farm(engine: Engine, wanted: str | None, intake: Intake) -> tuple[str, bool]:
@@ -109,27 +112,24 @@ def _empty_farm(engine: Engine, wanted: str | None, intake: Intake) -> tuple[str
         chosen = chosen_farm(connection, wanted)
         if not is_empty(connection, chosen.id):
             raise WrongUse(
-                f"{chosen.name or chosen.id} has records already.",
+                f"{chosen.name or chosen.id} already has records.",
                 "Import into a new farm: rowend farm new NAME --zone ZONE",
             )
         return chosen.id, True
 
 
 def _refuse(problems: list[Problem]) -> None:
-    _tell(problems)
-    typer.echo(
-        "Nothing was imported. Correct these and import again, or leave them out with --skip-bad.",
-        err=True,
-    )
+    _print(problems)
+    typer.echo("Nothing was imported. Correct these and import again, or skip them with --skip-bad.", err=True)
     raise typer.Exit(1)
 
 
-def _tell(problems: list[Problem]) -> None:
-    for problem in problems[:_MOST_TOLD]:
+def _print(problems: list[Problem]) -> None:
+    for problem in problems[:_MOST_SHOWN]:
         typer.echo(str(problem), err=True)
-    if len(problems) > _MOST_TOLD:
-        typer.echo(f"… and {_counted(len(problems) - _MOST_TOLD, 'more problem')}", err=True)
+    if len(problems) > _MOST_SHOWN:
+        typer.echo(f"… and {_count(len(problems) - _MOST_SHOWN, 'more problem')}", err=True)
 
 
-def _counted(number: int, what: str) -> str:
+def _count(number: int, what: str) -> str:
     return f"{number:,} {what}{'' if number == 1 else 's'}"

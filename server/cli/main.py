@@ -23,9 +23,9 @@ def _print_version(wanted: bool) -> None:
 
 
 def commands() -> typer.Typer:
-    """All commands."""
+    """Build the command line."""
     app = typer.Typer(
-        help="The service that phones hand their field logs to: planting rates, stands and soil, bed by bed.",
+        help="Log paper-chain planting on phones; read rates, stands and soil, bed by bed.",
         add_completion=False,
         rich_markup_mode=None,
         pretty_exceptions_enable=False,
@@ -58,7 +58,7 @@ def _options(
 
 
 def run(arguments: Sequence[str]) -> int:
-    """Run one command; the exit status: 0 when done, 1 when it failed, 2 for wrong use."""
+    """Run one command; returns the exit status: 0 done, 1 failed, 2 wrong use."""
     command = typer.main.get_command(commands())
     try:
         status = command.main(list(arguments) or ["--help"], prog_name="rowend", standalone_mode=False)

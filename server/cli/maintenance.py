@@ -1,4 +1,4 @@
-"""Commands that look after the records: check them all, and fold them again from the logs."""
+"""`rowend verify` and `rowend rebuild`: check the records against the logs, and make them again."""
 
 from __future__ import annotations
 
@@ -7,42 +7,43 @@ from sqlalchemy import Engine
 
 from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened
 from server.farms.registry import KnownFarm, chosen_farm, every_farm
-from shared_models.log.projection import rebuild as fold_again
+from shared_models.log.projection import rebuild as rebuild_records
 from shared_models.log.store import reading, writing
-from shared_models.log.verify import verify as troubles_of
+from shared_models.log.verify import verify as problems_of
 
 
 def verify(farm: FarmChoice = None, data: Data = DEFAULT_DATA, database_url: DatabaseUrl = None) -> None:
-    """Check every log and every record of all farms (or of one).
+    """Check every log and every record.
 
-    Nothing is changed. What is wrong is named, and then the exit status is 1.
+    Changes nothing. Prints each problem; with any, the exit status is 1.
     """
+    failed = False
     with opened(data, database_url) as engine:
-        troubled = [chosen for chosen in _meant(engine, farm) if not _whole(engine, chosen)]
-    if troubled:
+        for chosen in _chosen_farms(engine, farm):
+            name = chosen.name or chosen.id
+            with reading(engine) as connection:
+                problems = list(problems_of(connection, chosen.id))
+            for problem in problems:
+                typer.echo(f"{name}: {problem}", err=True)
+            if not problems:
+                typer.echo(f"{name}: all logs and records are OK.")
+            failed = failed or bool(problems)
+    if failed:
         raise typer.Exit(1)
 
 
-def _whole(engine: Engine, farm: KnownFarm) -> bool:
-    name, whole = farm.name or farm.id, True
-    with reading(engine) as connection:
-        for trouble in troubles_of(connection, farm.id):
-            typer.echo(f"{name}: {trouble}", err=True)
-            whole = False
-    if whole:
-        typer.echo(f"{name}: every log is whole, and every record is what its log says.")
-    return whole
-
-
 def rebuild(farm: FarmChoice = None, data: Data = DEFAULT_DATA, database_url: DatabaseUrl = None) -> None:
-    """Make the records of all farms (or of one) again from their logs. No line of a log is touched."""
+    """Make the records again from the logs.
+
+    The logs are not changed.
+    """
     with opened(data, database_url) as engine:
-        for chosen in _meant(engine, farm):
+        for chosen in _chosen_farms(engine, farm):
             with writing(engine, chosen.id) as connection:
-                fold_again(connection, chosen.id)
-            typer.echo(f"{chosen.name or chosen.id}: its records are made again from its logs.")
+                rebuild_records(connection, chosen.id)
+            typer.echo(f"{chosen.name or chosen.id}: made the records again from the logs.")
 
 
-def _meant(engine: Engine, farm: str | None) -> list[KnownFarm]:
+def _chosen_farms(engine: Engine, farm: str | None) -> list[KnownFarm]:
     with reading(engine) as connection:
         return every_farm(connection) if farm is None else [chosen_farm(connection, farm)]

@@ -1,4 +1,4 @@
-"""The command that prints how each figure comes about."""
+"""`rowend methods`: how each figure is calculated."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ import typer
 from shared_models.errors import WrongUse
 from shared_models.methods import Check, Method, Topic, topics, two_digits
 
-#: Sentences are broken to this many letters.
 WIDTH = 100
 
 
@@ -21,7 +20,7 @@ def methods(
         typer.Argument(metavar="MODULE", help="Only this part, such as pace or soil.residue.", show_default=False),
     ] = None,
 ) -> None:
-    """Print how each figure comes about: formula, units, source, and the outside checks."""
+    """Print how each figure is calculated."""
     chosen = [topic for topic in topics() if module is None or _is_in(topic, module)]
     if not chosen:
         known = ", ".join(topic.module for topic in topics())
@@ -30,7 +29,6 @@ def methods(
 
 
 def _is_in(topic: Topic, part: str) -> bool:
-    """Whether a topic is the one that is asked for, or one of its package."""
     return topic.module == part or topic.module.startswith(f"{part}.") or topic.module.endswith(f".{part}")
 
 
@@ -42,21 +40,19 @@ def topic_text(topic: Topic) -> str:
 
 
 def _method(method: Method) -> str:
-    told = [("Formula", method.formula), ("Units", method.units), ("Source", method.source), ("Refused", method.raises)]
+    parts = {"Formula": method.formula, "Units": method.units, "Source": method.source, "Refused": method.raises}
     return "\n".join(
         (
             _wrapped(method.signature, depth=1),
             *(_wrapped(text, depth=2) for text in method.says),
-            *(_wrapped(text, first=f"{heading:<9}", depth=2) for heading, text in told if text),
+            *(_wrapped(text, first=f"{heading:<9}", depth=2) for heading, text in parts.items() if text),
         )
     )
 
 
 def _checks(checks: Iterable[Check]) -> str:
     lines = [_wrapped(_check(check), first="- ", depth=2) for check in checks]
-    return "\n".join(
-        ["  Checked against", *lines] if lines else ["  No outside figure is known to check this against."]
-    )
+    return "\n".join(["  Checked against", *lines] if lines else ["  Not checked against any outside figure."])
 
 
 def _check(check: Check) -> str:

@@ -1,4 +1,4 @@
-"""The commands `rowend report …`: the reports as text, or as the JSON that the service answers."""
+"""`rowend report …`: the reports as text, or as the JSON of the service."""
 
 from __future__ import annotations
 
@@ -12,8 +12,7 @@ import typer
 from pydantic import BaseModel
 from sqlmodel import Session
 
-from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened
-from server.farms.registry import chosen_farm
+from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened_farm
 from server.render.json.plan import PlanOut
 from server.render.json.rates import RatesOut
 from server.render.json.stands_and_soil import SoilOut, StandsOut
@@ -22,27 +21,27 @@ from server.render.text import rates_text, soil_text, stands_text
 from shared_models.errors import BadQuantity, UnknownRecord, WrongUse
 from shared_models.log.store import reading
 from shared_models.reports.common import find
-from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.farm import FarmFacts, farm_facts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.pace.rates import By, rates
 from shared_models.reports.plan.sheet import plan
 from shared_models.reports.soil.beds import soil
 from shared_models.reports.stand.stands import stands
 
-app = typer.Typer(help="Print planting rates, stands, the soil of the beds or the plan.", no_args_is_help=True)
+app = typer.Typer(help="Print planting rates, stands, soil or the plan.", no_args_is_help=True)
 
 _Day = Annotated[str | None, typer.Option(metavar="DATE", help="One day on the farm's clock, such as 2026-05-14.")]
 _Since = Annotated[str | None, typer.Option(metavar="DATE", help="From this day on.")]
-_Until = Annotated[str | None, typer.Option(metavar="DATE", help="Up to and with this day.")]
+_Until = Annotated[str | None, typer.Option(metavar="DATE", help="Up to this day, included.")]
 _Bed = Annotated[str | None, typer.Option(metavar="BED", help="Name or id of a bed.")]
-_Planting = Annotated[str | None, typer.Option(metavar="PLANTING", help="Id of a planting, or its sowing's code.")]
-_Crop = Annotated[str | None, typer.Option(metavar="CROP", help="A crop, as its sowings call it.")]
-_Json = Annotated[bool, typer.Option("--json", help="Print JSON, not rounded, instead of a table.")]
+_Planting = Annotated[str | None, typer.Option(metavar="PLANTING", help="Id of a planting, or the code of its sowing.")]
+_Crop = Annotated[str | None, typer.Option(metavar="CROP", help="A crop, as named in its sowings.")]
+_Json = Annotated[bool, typer.Option("--json", help="Print JSON, not rounded.")]
 
 
 @app.command("rates")
 def rates_command(
-    by: Annotated[By, typer.Option(help="What each line stands for.")] = By.BED,
+    by: Annotated[By, typer.Option(help="One line for each of these.")] = By.BED,
     day: _Day = None,
     since: _Since = None,
     until: _Until = None,
@@ -54,10 +53,12 @@ def rates_command(
     data: Data = DEFAULT_DATA,
     database_url: DatabaseUrl = None,
 ) -> None:
-    """Row feet and plants per hour, working and effective, per person, and field efficiency."""
-    with _asked(farm, data, database_url) as (session, farm_id):
+    """Row feet and plants per hour.
+
+    Working and effective rates, per person too, and field efficiency.
+    """
+    with _session(farm, data, database_url) as (session, farm_id, facts):
         report = rates(session, farm_id, by, _filters(session, farm_id, day, since, until, bed, planting, crop))
-        facts = farm_facts(session, farm_id)
     _print(RatesOut.of(report) if as_json else rates_text(report, facts))
 
 
@@ -74,10 +75,9 @@ def stands_command(
     data: Data = DEFAULT_DATA,
     database_url: DatabaseUrl = None,
 ) -> None:
-    """How full the rows stand, as planted and as counted, and which rows to fill."""
-    with _asked(farm, data, database_url) as (session, farm_id):
+    """Stand by planting, and which rows to fill."""
+    with _session(farm, data, database_url) as (session, farm_id, facts):
         report = stands(session, farm_id, _filters(session, farm_id, day, since, until, bed, planting, crop))
-        facts = farm_facts(session, farm_id)
     _print(StandsOut.of(report) if as_json else stands_text(report, facts))
 
 
@@ -92,11 +92,10 @@ def soil_command(
     data: Data = DEFAULT_DATA,
     database_url: DatabaseUrl = None,
 ) -> None:
-    """Is each bed fit to plant now, what stands in the way, and what was seen before."""
-    with _asked(farm, data, database_url) as (session, farm_id):
-        filters = _filters(session, farm_id, day, since, until, bed, None)
+    """Which beds are ready to plant, and why not."""
+    with _session(farm, data, database_url) as (session, farm_id, facts):
+        filters = _filters(session, farm_id, day, since, until, bed)
         report = soil(session, farm_id, datetime.now(UTC), filters)
-        facts = farm_facts(session, farm_id)
     _print(SoilOut.of(report) if as_json else soil_text(report, facts))
 
 
@@ -113,18 +112,18 @@ def plan_command(
     data: Data = DEFAULT_DATA,
     database_url: DatabaseUrl = None,
 ) -> None:
-    """What is to be planted and sown when, what it takes, and what of it cannot be done."""
-    with _asked(farm, data, database_url) as (session, farm_id):
-        facts = farm_facts(session, farm_id)
+    """What to sow and plant when, and problems."""
+    with _session(farm, data, database_url) as (session, farm_id, facts):
         filters = _filters(session, farm_id, day, since, until, bed, planting, crop)
         sheet = plan(session, farm_id, facts.day(datetime.now(UTC)), filters)
     _print(PlanOut.of(sheet) if as_json else plan_text(sheet, facts))
 
 
 @contextmanager
-def _asked(farm: str | None, data: Path, database_url: str | None) -> Iterator[tuple[Session, str]]:
-    with opened(data, database_url) as engine, reading(engine) as connection, Session(connection) as session:
-        yield session, chosen_farm(connection, farm).id
+def _session(farm: str | None, data: Path, database_url: str | None) -> Iterator[tuple[Session, str, FarmFacts]]:
+    with opened_farm(farm, data, database_url) as (engine, chosen), reading(engine) as connection:
+        session = Session(connection)
+        yield session, chosen.id, farm_facts(session, chosen.id)
 
 
 def _filters(
@@ -134,7 +133,7 @@ def _filters(
     since: str | None,
     until: str | None,
     bed: str | None,
-    planting: str | None,
+    planting: str | None = None,
     crop: str | None = None,
 ) -> Filters:
     try:
@@ -147,10 +146,10 @@ def _filters(
             crop,
         )
     except BadQuantity as problem:
-        raise WrongUse(f"--{problem.field} {problem.value} cannot be: it must be {problem.bound}.", "") from problem
+        raise WrongUse(f"--{problem.field} {problem.value} must be {problem.bound}.", "") from problem
     except UnknownRecord as problem:
         raise WrongUse(
-            f"No {problem.kind}, or more than one, is called {problem.record!r}.", "Give its full name or its id."
+            f"No {problem.kind}, or more than one, is called {problem.record!r}.", "Use its full name or its id."
         ) from problem
 
 
@@ -158,7 +157,7 @@ def _date(option: str, text: str | None) -> date | None:
     try:
         return date.fromisoformat(text) if text else None
     except ValueError as problem:
-        raise WrongUse(f"{option} {text} is no date.", "Write it like 2026-05-14.") from problem
+        raise WrongUse(f"{option} {text} is not a date.", "Write it like 2026-05-14.") from problem
 
 
 def _print(report: BaseModel | str) -> None:

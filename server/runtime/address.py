@@ -1,4 +1,4 @@
-"""Where the service is reached: noted by whoever serves, read by the commands that tell people an address."""
+"""The service's address: saved when it starts, printed by the commands and links for people."""
 
 from __future__ import annotations
 
@@ -14,47 +14,47 @@ DEFAULT_HOST, DEFAULT_PORT = "127.0.0.1", 8000
 _NAME, _PIN = "address", "pin"
 _EVERYWHERE = {"", "0.0.0.0", "::"}  # noqa: S104 - compared with, not bound to
 #: Reserved for documentation (RFC 5737). Choosing a route to it sends nothing.
-_SOMEWHERE_ELSE = ("192.0.2.1", 9)
+_ELSEWHERE = ("192.0.2.1", 9)
 
 
 def address_of(host: str, port: int, *, tls: bool = False) -> str:
-    """The address to tell people for a service that listens on `host` and `port`."""
+    """The URL for people and phones of a service that listens on `host` and `port`."""
     shown, scheme = _own_address() if everywhere(host) else host, "https" if tls else "http"
     return f"{scheme}://[{shown}]:{port}" if ":" in shown else f"{scheme}://{shown}:{port}"
 
 
 def everywhere(host: str) -> bool:
-    """Whether to listen on this host is to listen on every network."""
+    """Whether listening on `host` means listening on every network."""
     return host in _EVERYWHERE
 
 
 def _own_address() -> str:
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asking:
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
         try:
-            asking.connect(_SOMEWHERE_ELSE)
+            probe.connect(_ELSEWHERE)
         except OSError:  # no network now
             return DEFAULT_HOST
-        return str(asking.getsockname()[0])
+        return str(probe.getsockname()[0])
 
 
 def note_address(engine: Engine, address: str, pin: str | None = None) -> None:
-    """Remember where the service is reached, and by which certificate of its own."""
+    """Save the service's address and the sha256 of its certificate."""
     note(engine, _NAME, address)
     note(engine, _PIN, pin or "")
 
 
 def known_address(connection: Connection) -> str:
-    """Where the service was last reached, or will be when nothing else is chosen."""
+    """The address saved last, or the default one."""
     return noted(connection, _NAME) or address_of(DEFAULT_HOST, DEFAULT_PORT)
 
 
 def known_pin(connection: Connection) -> str | None:
-    """The sha256 of the certificate with which the service was last reached, None where it had none of its own."""
+    """The sha256 of the certificate saved last, None for none."""
     return noted(connection, _PIN) or None
 
 
 def only_this_machine(address: str) -> bool:
-    """Whether no phone can reach this address."""
+    """Whether the address is a loopback one, which no phone can reach."""
     host = urlsplit(address).hostname or ""
     try:
         return ipaddress.ip_address(host).is_loopback

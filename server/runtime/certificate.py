@@ -1,14 +1,12 @@
-"""The service's own certificate: made once, kept beside the database, known to phones by its fingerprint.
+"""The service's self-signed certificate: made once, kept beside the database, pinned by phones.
 
-Nobody signs for a service in a barn, so nobody is asked to: the pairing link carries the certificate's sha256, and a
-phone speaks with that certificate only (`mobile/sync/pinning.py`). Names and dates in it prove nothing.
-The key is the service's identity: whoever has the file can take its place. It is readable by its owner alone, it is in
-no backup of the database, and where it is lost, phones are paired again by a new link.
+The pairing link carries the certificate's sha256, and a phone accepts that certificate only (`mobile/sync/pinning.py`);
+names and dates in it prove nothing. The key is the service's identity: only the file's owner can read it, no backup
+holds it, and when it is lost, phones are paired again.
 """
 
 from __future__ import annotations
 
-import os
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -19,17 +17,18 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
 from shared_models.errors import StoreTrouble
+from shared_models.log.atomic_file import replacing
 
 FILE_NAME = "certificate.pem"
 LIFE = timedelta(days=3652)
-#: a phone or a machine whose clock is behind may look at it all the same
+#: for a phone whose clock is behind
 _BEFORE = timedelta(days=365)
 _OWNER_ONLY = 0o600
 
 
 @dataclass(frozen=True, slots=True)
 class Certificate:
-    """A file with key and certificate, and the sha256 of the certificate in hexadecimal."""
+    """The PEM file with key and certificate, and the certificate's sha256 in hexadecimal."""
 
     file: Path
     pin: str
@@ -39,33 +38,25 @@ def certificate_in(folder: Path, now: datetime) -> Certificate:
     """The service's certificate in `folder`, made when there is none.
 
     Raises:
-        StoreTrouble: when it cannot be written, or what is there cannot be read.
+        StoreTrouble: it cannot be written or read.
     """
     file = folder / FILE_NAME
     try:
         if not file.exists():
-            _write(file, _made(now))
+            with replacing(file) as beside:
+                beside.touch(_OWNER_ONLY)
+                beside.write_bytes(_self_signed(now))
         file.chmod(_OWNER_ONLY)
         held = x509.load_pem_x509_certificate(file.read_bytes())
     except OSError as problem:
-        raise StoreTrouble(f"the certificate {file} cannot be kept ({problem.strerror})") from problem
+        raise StoreTrouble(f"the certificate {file} cannot be read ({problem.strerror})") from problem
     except ValueError as problem:
         raise StoreTrouble(f"the certificate {file} is damaged; put its copy back, or move it away") from problem
     return Certificate(file, held.fingerprint(hashes.SHA256()).hex())
 
 
-def _write(file: Path, content: bytes) -> None:
-    beside = file.with_name(f".{file.name}.part")
-    beside.unlink(missing_ok=True)
-    with os.fdopen(os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, _OWNER_ONLY), "wb") as handle:
-        handle.write(content)
-        handle.flush()
-        os.fsync(handle.fileno())
-    beside.replace(file)
-
-
-def _made(now: datetime) -> bytes:
-    """A key on the curve P-256 and a certificate that it signs itself, as PEM."""
+def _self_signed(now: datetime) -> bytes:
+    """A P-256 key and a certificate signed by it, as PEM."""
     key = ec.generate_private_key(ec.SECP256R1())
     name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "Rowend")])
     certificate = (

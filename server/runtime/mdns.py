@@ -1,11 +1,8 @@
-"""The service says on the local network that it is here (mDNS), so that phones find it when its address has changed.
+"""Announce the service by mDNS (RFC 6762, RFC 6763), so that paired phones find it when its address changes.
 
-What everybody there can hear: that a Rowend service runs, at which address, and the sha256 of its certificate. That is
-no more than anybody learns who connects to it; the farm's name is not told. A phone looks for the certificate it was
-paired with, and whoever repeats another's fingerprint cannot show the certificate: nothing is handed over before that.
-So only a service with a certificate of its own is announced.
-
-Service types and TXT records: RFC 6763; multicast DNS: RFC 6762.
+Everybody on the network sees its address and its certificate's sha256, no more than who connects to it; not the farm's
+name. A phone sends nothing before it has seen the certificate itself, so a copied fingerprint gains nothing. A service
+without a certificate of its own is not announced.
 """
 
 from __future__ import annotations
@@ -23,11 +20,11 @@ from server.runtime.address import everywhere
 
 SERVICE_TYPE = "_rowend._tcp.local."
 PIN = "pin"
-_SHOWN = 12
+_NAME_DIGITS = 12
 
 
 def reachable_at(listens_on: str) -> list[str]:
-    """The IPv4 addresses under which phones on a network reach a service that listens on this address."""
+    """The IPv4 addresses at which phones reach a service that listens on this address."""
     if everywhere(listens_on):
         found = [str(each.ip) for adapter in ifaddr.get_adapters() for each in adapter.ips if each.is_IPv4]
     else:
@@ -36,19 +33,19 @@ def reachable_at(listens_on: str) -> list[str]:
 
 
 def service_info(addresses: Sequence[str], port: int, pin: str) -> ServiceInfo:
-    """What is announced. Two services on one network have two certificates, so two names."""
+    """The announcement, named by the certificate: two services on one network have two names."""
     return ServiceInfo(
         SERVICE_TYPE,
-        f"Rowend {pin[:_SHOWN]}.{SERVICE_TYPE}",
+        f"Rowend {pin[:_NAME_DIGITS]}.{SERVICE_TYPE}",
         port=port,
         addresses=[socket.inet_aton(address) for address in addresses],
         properties={PIN: pin},
-        server=f"rowend-{pin[:_SHOWN]}.local.",
+        server=f"rowend-{pin[:_NAME_DIGITS]}.local.",
     )
 
 
 def on_networks_of(addresses: Sequence[str]) -> Zeroconf:
-    """Somebody who speaks on the networks of these addresses of this machine."""
+    """An mDNS responder on the networks of these addresses of this machine."""
     return Zeroconf(interfaces=list(addresses))
 
 
@@ -57,28 +54,25 @@ def announced(
     addresses: Sequence[str],
     port: int,
     pin: str,
-    speaker_on: Callable[[Sequence[str]], Zeroconf] = on_networks_of,
+    responder_on: Callable[[Sequence[str]], Zeroconf] = on_networks_of,
 ) -> Iterator[str]:
     """Announce the service on the networks of these addresses until the block ends.
 
     Yields:
-        Why it cannot be announced, empty when it is: a service that nobody finds can be reached all the same.
+        Why it cannot be announced, empty when it is. The service can be reached at its address all the same.
     """
     try:
-        speaker = speaker_on(addresses)
+        responder = responder_on(addresses)
     except OSError as problem:
         yield str(problem)
         return
     try:
-        yield _tell_all(speaker, service_info(addresses, port, pin))
-    finally:
-        speaker.unregister_all_services()
-        speaker.close()
-
-
-def _tell_all(speaker: Zeroconf, info: ServiceInfo) -> str:
-    try:
-        speaker.register_service(info)
+        responder.register_service(service_info(addresses, port, pin))
+        failure = ""
     except (OSError, ZeroconfError) as problem:
-        return str(problem) or type(problem).__name__
-    return ""
+        failure = str(problem) or type(problem).__name__
+    try:
+        yield failure
+    finally:
+        responder.unregister_all_services()
+        responder.close()

@@ -1,4 +1,4 @@
-"""What the service takes from the world around it: the time, new ids, and secrets nobody can guess."""
+"""Providers of time, new ids and random secrets; tests bring their own."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _TOKEN_BYTES = 32
 
 @dataclass(frozen=True, slots=True)
 class Providers:
-    """The time now (aware), a new id, and 32 random bytes; tests bring their own."""
+    """The time now (aware), a new id, and 32 random bytes."""
 
     now: Callable[[], datetime]
     new_id: Callable[[], str]
@@ -23,7 +23,7 @@ class Providers:
 
 
 def real_providers() -> Providers:
-    """The clock and the randomness of this machine."""
+    """The clock and randomness of this machine."""
     return Providers(now=_now, new_id=_new_id, token=lambda: secrets.token_bytes(_TOKEN_BYTES))
 
 

@@ -1,4 +1,4 @@
-"""What the person who runs the service chooses."""
+"""Settings of the service."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ DATABASE_FILE = "rowend.db"
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """`database_url` as SQLAlchemy takes it: a SQLite file, or `postgresql+psycopg://…`."""
+    """The database, as an SQLAlchemy URL: a SQLite file or `postgresql+psycopg://…`."""
 
     database_url: str | URL
 
     @classmethod
     def in_directory(cls, data: Path) -> Settings:
-        """The settings for a SQLite file in the directory `data`."""
+        """Settings for a SQLite file in the folder `data`."""
         return cls(sqlite_url(data / DATABASE_FILE))

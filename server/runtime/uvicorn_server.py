@@ -1,4 +1,4 @@
-"""The service as a running program: the socket it listens on, and uvicorn behind it."""
+"""Run the service: the socket it listens on, and uvicorn."""
 
 from __future__ import annotations
 
@@ -14,15 +14,15 @@ from starlette.applications import Starlette
 
 from shared_models.errors import WrongUse
 
-#: requests under way get this long when the service is told to stop
-_FAREWELL_S = 10
+#: how long requests under way may take when the service stops
+_GRACE_S = 10
 
 
 def listen(host: str, port: int) -> socket.socket:
-    """A socket that takes connections from now on; port 0 is any free one.
+    """Open a socket that takes connections; port 0 is any free one.
 
     Raises:
-        WrongUse: when the port is taken or the host is not this machine's.
+        WrongUse: the port is taken, or the host is not this machine's.
     """
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     try:
@@ -32,20 +32,20 @@ def listen(host: str, port: int) -> socket.socket:
             f"The service cannot listen on {host}, port {port} ({problem.strerror}).",
             "Choose another port with --port, or an address of this machine with --host.",
         ) from problem
-    # connections take it over; else the second part of a short answer waits 40 ms for word that the first arrived
+    # connections inherit it; without it the second part of a short answer waits 40 ms for an acknowledgement
     listening.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
     return listening
 
 
 def serve_until_stopped(app: Starlette, listening: socket.socket, certificate: Path | None = None) -> None:
-    """Serve until Ctrl-C or a signal to end; with a certificate (and its key, in one file), by TLS only."""
-    settle()
+    """Serve until Ctrl-C or SIGTERM; with a certificate (a PEM file with its key), by TLS only."""
+    freeze_garbage_collector()
     with suppress(KeyboardInterrupt):
         _server(app, certificate).run(sockets=[listening])
 
 
-def settle() -> None:
-    """What is loaded by now stays for good: do not look through it for garbage at every large sync."""
+def freeze_garbage_collector() -> None:
+    """Exempt what is loaded so far from garbage collection, which else would walk it at every large sync."""
     gc.freeze()
 
 
@@ -63,13 +63,13 @@ def serving(app: Starlette, listening: socket.socket, certificate: Path | None =
 
 
 def _server(app: Starlette, certificate: Path | None) -> uvicorn.Server:
-    # no access log: it would write down the office's key
+    # no access log: it would hold the one-time links
     return uvicorn.Server(
         uvicorn.Config(
             app,
             log_level="warning",
             access_log=False,
-            timeout_graceful_shutdown=_FAREWELL_S,
+            timeout_graceful_shutdown=_GRACE_S,
             ssl_certfile=certificate,
         )
     )

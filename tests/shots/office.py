@@ -13,7 +13,7 @@ from starlette.testclient import TestClient
 
 from mobile.demo.story import DAY, FIRST_DAY, script
 from server.app import create_app
-from server.cli.demo import TOLD
+from server.cli.demo import FARM_FIELDS
 from server.runtime.settings import Settings
 from server.web.language import LANGUAGE_COOKIE
 from shared_models.log.store import reading
@@ -92,7 +92,7 @@ def after_the_day(home: Path) -> tuple[Service, str]:
         pass
     field.reopen(barn)
     field.sync_client.sync()
-    barn.edit("farm", barn.farm, **TOLD)
+    barn.edit("farm", barn.farm, **FARM_FIELDS)
     _tape_sample(barn)
     _correction(barn)
     _ahead(barn)

@@ -11,9 +11,9 @@ from typing import NamedTuple
 
 from sqlalchemy import Connection, NullPool, create_engine
 
-from server.exports.backup.atomic_file import replacing
 from server.farms.registry import every_farm
 from shared_models.errors import StoreTrouble, WrongMoment, WrongUse
+from shared_models.log.atomic_file import replacing
 from shared_models.log.log import Head, digest_at, heads
 from shared_models.log.store import reading
 from shared_models.log.verify import first_broken_line

@@ -13,7 +13,7 @@ from sqlalchemy import URL
 from server.app import create_app
 from server.auth.dependencies import OFFICE_COOKIE
 from server.cli import main as cli
-from server.cli.serve import say_what_is_missing
+from server.cli.serve import print_next_steps
 from server.farms.edits import edit
 from server.runtime.address import note_address
 from server.runtime.settings import Settings
@@ -47,7 +47,7 @@ def test_from_the_first_start_to_the_day(
 ) -> None:
     """The console's link, a name and a password, and the owner is in the office; from then on by signing in."""
     with running_service(home, world) as service, service.served_to(page) as address:
-        say_what_is_missing(service.app, address)
+        print_next_steps(service.engine, address)
         (link,) = re.findall(r"http\S+/enter/\w+", capsys.readouterr().out)
 
         page.goto(address + "/soil")

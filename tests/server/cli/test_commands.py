@@ -13,7 +13,7 @@ from sqlalchemy import URL, delete
 from server.app import create_app
 from server.auth.accounts import Wanted
 from server.cli import main as cli
-from server.cli.serve import say_what_is_missing
+from server.cli.serve import print_next_steps
 from server.db.database import open_database
 from server.farms.registry import every_farm
 from server.runtime.address import note_address
@@ -29,12 +29,12 @@ class Desk:
 
     data: Path
     capture: pytest.CaptureFixture[str]
-    said: str = ""
-    complained: str = ""
+    printed: str = ""
+    errors: str = ""
 
     def run(self, *words: str) -> int:
         status = cli.run(words)
-        self.said, self.complained = self.capture.readouterr()
+        self.printed, self.errors = self.capture.readouterr()
         return status
 
     def on_data(self, *words: str) -> int:
@@ -60,35 +60,35 @@ def furnished(desk: Desk) -> Desk:
 def test_a_farm_is_made_with_a_link_for_its_owner(desk: Desk) -> None:
     assert desk.on_data("farm", "new", "Heronbrook", "--zone", ZONE) == 0
 
-    assert "Heronbrook is made" in desk.said
-    assert "http://127.0.0.1:8000/enter/" in desk.said
-    assert desk.complained == ""
+    assert "Made Heronbrook" in desk.printed
+    assert "http://127.0.0.1:8000/enter/" in desk.printed
+    assert desk.errors == ""
 
 
 def test_the_printed_code_pairs_a_phone(furnished: Desk, world: World) -> None:
     """What `rowend pair` prints is what a phone needs: a code and an address."""
     assert furnished.on_data("pair") == 0
-    code = furnished.said.split()[1]
+    code = furnished.printed.split()[1]
 
     world.time = datetime.now(UTC)  # the command made the code by the real clock
     with running_service(furnished.url, world) as service:
         answer = service.pair(code=code, device=world.new_id(), name="Field phone")
 
-    assert "Address  http://127.0.0.1:8000" in furnished.said
-    assert "--host 0.0.0.0" in furnished.said
+    assert "Address  http://127.0.0.1:8000" in furnished.printed
+    assert "--host 0.0.0.0 --tls" in furnished.printed
     assert answer.json()["farm_name"] == "Heronbrook"
 
 
 def test_the_printed_link_makes_an_owner_and_ends_the_one_before(furnished: Desk, world: World) -> None:
-    old = _link(furnished.said)
+    old = _link(furnished.printed)
     assert furnished.on_data("farm", "owner") == 0
-    fresh = _link(furnished.said)
+    fresh = _link(furnished.printed)
 
     world.time = datetime.now(UTC)  # the command made the links by the real clock
     with running_service(furnished.url, world) as service:
         opened = [service.client.get(f"/enter/{key}").status_code for key in (old, fresh)]
-        typed = {"name": "Ines", "sign_in": "ines", "password": "nine wet trays", "again": "nine wet trays"}
-        service.client.post(f"/enter/{fresh}", data=typed)
+        form = {"name": "Ines", "sign_in": "ines", "password": "nine wet trays", "again": "nine wet trays"}
+        service.client.post(f"/enter/{fresh}", data=form)
         office = service.client.get("/access")
 
     assert opened == [403, 200]
@@ -100,33 +100,33 @@ def test_a_service_says_which_farm_has_no_owner_and_how_to_become_it(
 ) -> None:
     """Until somebody has used a link, each start prints one; then no more."""
     app = create_app(Settings(furnished.url))
-    say_what_is_missing(app, "http://127.0.0.1:8000")
-    told = capsys.readouterr().out
-    assert "Heronbrook has no owner yet. Who opens this link becomes its owner: http://127.0.0.1:8000/enter/" in told
+    print_next_steps(app.state.engine, "http://127.0.0.1:8000")
+    printed = capsys.readouterr().out
+    assert "Heronbrook has no owner yet. Open this link to become its owner: http://127.0.0.1:8000/enter/" in printed
 
-    typed = Wanted("Ines", "ines", "nine wet trays", "nine wet trays")
-    app.state.door.join(_link(told), typed)
-    say_what_is_missing(app, "http://127.0.0.1:8000")
+    form = Wanted("Ines", "ines", "nine wet trays", "nine wet trays")
+    app.state.door.join(_link(printed), form)
+    print_next_steps(app.state.engine, "http://127.0.0.1:8000")
     app.state.engine.dispose()
 
     assert "/enter/" not in capsys.readouterr().out
 
 
-def test_addresses_are_told_as_the_service_was_last_reached(furnished: Desk) -> None:
+def test_printed_addresses_are_those_of_the_last_start(furnished: Desk) -> None:
     engine = open_database(furnished.url)
     note_address(engine, "https://farm.example")
     engine.dispose()
 
     furnished.on_data("pair")
 
-    assert "https://farm.example" in furnished.said
-    assert "--host" not in furnished.said
+    assert "https://farm.example" in furnished.printed
+    assert "--host" not in furnished.printed
 
 
 def test_an_adopting_service_waits_for_a_phone_with_its_farm(desk: Desk, world: World) -> None:
     """`rowend farm adopt` on an empty machine gives the code with which one phone brings everything back."""
     assert desk.on_data("farm", "adopt") == 0
-    code = desk.said.split()[1]
+    code = desk.printed.split()[1]
 
     phone = Phone(world.new_id(), world)
     phone.write("farm", phone.farm, name="Heronbrook", zone=ZONE)
@@ -140,14 +140,14 @@ def test_an_adopting_service_waits_for_a_phone_with_its_farm(desk: Desk, world: 
     assert farms == [(phone.farm, "Heronbrook", ZONE)]
 
 
-def test_verify_is_content_with_a_farm_as_it_should_be(furnished: Desk) -> None:
+def test_verify_finds_no_problem_in_a_good_farm(furnished: Desk) -> None:
     assert furnished.on_data("verify") == 0
 
-    assert "every log is whole" in furnished.said
-    assert furnished.complained == ""
+    assert "all logs and records are OK" in furnished.printed
+    assert furnished.errors == ""
 
 
-def test_verify_names_what_differs_and_rebuild_sets_it_right(furnished: Desk) -> None:
+def test_verify_names_what_differs_and_rebuild_mends_it(furnished: Desk) -> None:
     """A damaged table is found, and made again from the logs."""
     engine = open_database(furnished.url)
     with writing(engine, "") as connection:
@@ -155,23 +155,23 @@ def test_verify_names_what_differs_and_rebuild_sets_it_right(furnished: Desk) ->
     engine.dispose()
 
     assert furnished.on_data("verify") == 1
-    assert "is missing from table farm; run rebuild" in furnished.complained
+    assert "is missing from table farm; run rebuild" in furnished.errors
     assert furnished.on_data("rebuild") == 0
     assert furnished.on_data("verify") == 0
 
 
-def test_several_farms_are_told_apart(furnished: Desk) -> None:
-    """With two farms a command needs to be told which; verify looks at both."""
+def test_a_command_with_several_farms_needs_a_choice(furnished: Desk) -> None:
+    """With two farms a command needs --farm; verify checks both."""
     furnished.on_data("farm", "new", "Oak Hollow", "--zone", ZONE)
 
     assert furnished.on_data("pair") == 2
-    assert "Choose one by its id with --farm: Heronbrook (" in furnished.complained
+    assert "Choose one by its id with --farm: Heronbrook (" in furnished.errors
     assert furnished.on_data("pair", "--farm", "Oak Hollow") == 0
-    assert "join Oak Hollow" in furnished.said
+    assert "join Oak Hollow" in furnished.printed
     assert furnished.on_data("verify") == 0
-    assert furnished.said.count("every log is whole") == 2
+    assert furnished.printed.count("all logs and records are OK") == 2
     assert furnished.on_data("verify", "--farm", "Oak Hollow") == 0
-    assert furnished.said.count("every log is whole") == 1
+    assert furnished.printed.count("all logs and records are OK") == 1
 
 
 def test_a_database_can_be_named_by_its_url(desk: Desk, postgres_url: str) -> None:
@@ -184,7 +184,7 @@ def test_a_database_can_be_named_by_its_url(desk: Desk, postgres_url: str) -> No
 
 
 @pytest.mark.parametrize(
-    ("words", "complaint"),
+    ("words", "error"),
     [
         (["farm"], "Missing command. See rowend farm --help."),
         (["plant"], "No such command 'plant'. See rowend --help."),
@@ -193,31 +193,31 @@ def test_a_database_can_be_named_by_its_url(desk: Desk, postgres_url: str) -> No
         (["serve", "--port", "many"], "Invalid value for '--port'"),
         (["serve", "--port", "70000"], "Invalid value for '--port'"),
         (["verify", "--farm"], "Option '--farm' requires an argument"),
-        (["verify", "--database-url", "nonsense"], "The database address could not be understood."),
+        (["verify", "--database-url", "nonsense"], "That is not a database URL."),
         (["verify", "--database-url", "cheese://x"], "postgresql+psycopg://USER@HOST/NAME"),
     ],
 )
-def test_wrong_use_is_one_sentence_a_next_step_and_status_2(desk: Desk, words: list[str], complaint: str) -> None:
+def test_wrong_use_is_one_sentence_a_next_step_and_status_2(desk: Desk, words: list[str], error: str) -> None:
     assert desk.run(*words) == 2
 
-    assert complaint in desk.complained
-    assert desk.complained.count("\n") == 1
-    assert desk.said == ""
+    assert error in desk.errors
+    assert desk.errors.count("\n") == 1
+    assert desk.printed == ""
 
 
 @pytest.mark.parametrize("words", [["pair"], ["farm", "owner"], ["verify"], ["rebuild"]])
-def test_a_directory_without_a_farm_is_told_and_not_filled(desk: Desk, words: list[str]) -> None:
+def test_a_folder_without_a_farm_is_reported_and_stays_empty(desk: Desk, words: list[str]) -> None:
     """A mistyped directory makes no new empty database."""
     assert desk.on_data(*words) == 2
 
-    assert "rowend farm new" in desk.complained
+    assert "rowend farm new" in desk.errors
     assert not desk.data.exists()
 
 
 def test_a_zone_that_is_none_is_wrong_use(desk: Desk) -> None:
     assert desk.on_data("farm", "new", "Heronbrook", "--zone", "Barn/Time") == 2
 
-    assert "America/New_York" in desk.complained
+    assert "America/New_York" in desk.errors
 
 
 def test_trouble_with_the_disk_is_a_failure(desk: Desk) -> None:
@@ -225,15 +225,15 @@ def test_trouble_with_the_disk_is_a_failure(desk: Desk) -> None:
     desk.data.write_text("I am no directory")
 
     assert desk.on_data("farm", "new", "Heronbrook", "--zone", ZONE) == 1
-    assert "cannot be made" in desk.complained
-    assert desk.complained.count("\n") == 1
+    assert "cannot be made" in desk.errors
+    assert desk.errors.count("\n") == 1
 
 
 def test_a_database_that_does_not_answer_is_a_failure(desk: Desk, tmp_path: Path) -> None:
     nobody = f"postgresql+psycopg://rowend@/rowend?host={tmp_path}"
 
     assert desk.run("verify", "--database-url", nobody) == 1
-    assert desk.complained.count("\n") == 1
+    assert desk.errors.count("\n") == 1
 
 
 @pytest.mark.parametrize(
@@ -242,15 +242,15 @@ def test_a_database_that_does_not_answer_is_a_failure(desk: Desk, tmp_path: Path
 def test_help_is_there_for_every_command(desk: Desk, words: list[str]) -> None:
     assert desk.run(*words) == 0
 
-    assert desk.said.startswith("Usage: rowend")
-    assert desk.complained == ""
+    assert desk.printed.startswith("Usage: rowend")
+    assert desk.errors == ""
 
 
-def _link(said: str) -> str:
-    return said.split("/enter/")[1].split(maxsplit=1)[0]
+def _link(printed: str) -> str:
+    return printed.split("/enter/")[1].split(maxsplit=1)[0]
 
 
 def test_the_version_is_that_of_the_package(desk: Desk) -> None:
     assert desk.run("--version") == 0
 
-    assert desk.said == f"rowend {version('rowend')}\n"
+    assert desk.printed == f"rowend {version('rowend')}\n"

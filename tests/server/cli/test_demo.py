@@ -29,19 +29,19 @@ def test_the_demo_plays_a_day_once_and_shows_it_again(tmp_path: Path, capfd: pyt
     words = ["demo", "--once", "--port", "0", "--data", str(tmp_path / "demo")]
 
     assert cli.run(words) == 0
-    first, complaints = capfd.readouterr()
+    first, errors = capfd.readouterr()
     assert cli.run(words) == 0
     second, _ = capfd.readouterr()
     assert cli.run(["verify", "--data", str(tmp_path / "demo")]) == 0
 
-    assert complaints == ""
-    assert f"{FARM} is made" in first
+    assert errors == ""
+    assert f"Made {FARM}" in first
     assert "0 only on the phone" in first
-    assert "is here already" in second
+    assert "is already here" in second
     assert "entries made" not in second
     assert _report(second) == _report(first)
-    for told in ("North 1", "Ines", "07:00", "working", "effective", "counted", "ready", "wait", "/enter/"):
-        assert told in first, told
+    for word in ("North 1", "Ines", "07:00", "working", "effective", "counted", "ready", "wait", "/enter/"):
+        assert word in first, word
 
 
 @pytest.mark.parametrize("ending", [signal.SIGINT, signal.SIGTERM])
@@ -69,7 +69,7 @@ def test_the_demo_keeps_out_of_a_real_farm(tmp_path: Path, capsys: pytest.Captur
     cli.run(["farm", "new", "Our own", "--zone", ZONE, "--data", str(tmp_path)])
 
     assert cli.run(["demo", "--once", "--port", "0", "--data", str(tmp_path)]) == 2
-    assert "another directory" in capsys.readouterr().err
+    assert "another folder" in capsys.readouterr().err
 
 
 def test_a_demo_that_was_stopped_in_its_day_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -78,7 +78,7 @@ def test_a_demo_that_was_stopped_in_its_day_says_so(tmp_path: Path, capsys: pyte
     (tmp_path / "phone").mkdir()
 
     assert cli.run(["demo", "--once", "--port", "0", "--data", str(tmp_path)]) == 1
-    assert "another --data directory" in capsys.readouterr().err
+    assert "another folder with --data" in capsys.readouterr().err
 
 
 def _played(data: Path, state: str = "played") -> None:
@@ -92,6 +92,6 @@ def _played(data: Path, state: str = "played") -> None:
     engine.dispose()
 
 
-def _report(said: str) -> str:
+def _report(printed: str) -> str:
     """The day's sheet, without the link, which is a fresh one each time."""
-    return re.sub(r"The office: .*", "", said[said.index(f"\n{FARM}, ") :])
+    return re.sub(r"The office: .*", "", printed[printed.index(f"\n{FARM}, ") :])

@@ -20,35 +20,35 @@ Run = Callable[..., tuple[int, str, str]]
 
 @pytest.fixture
 def report(tmp_path: Path, world: World, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Run a report on the hand day; status, what was said and what was complained of."""
+    """Run a report on the hand day; its status and its output."""
     engine = open_database(Settings.in_directory(tmp_path).database_url)
     HandDay(FarmBook(engine, id=make_farm(engine, "Heronbrook", ZONE, world.providers)))
     engine.dispose()
 
     def run(*words: str) -> tuple[int, str, str]:
         status = cli.run(["report", *words, "--data", str(tmp_path)])
-        said, complained = capsys.readouterr()
-        return status, said, complained
+        printed, errors = capsys.readouterr()
+        return status, printed, errors
 
     return run
 
 
 def test_rates_are_a_table_by_default(report: Run) -> None:
-    status, said, complained = report("rates", "--by", "crew", "--day", "2026-05-04")
+    status, printed, errors = report("rates", "--by", "crew", "--day", "2026-05-04")
 
-    assert (status, complained) == (0, "")
-    assert "Ana + Ben" in said
-    assert "effective" in said
+    assert (status, errors) == (0, "")
+    assert "Ana + Ben" in printed
+    assert "effective" in printed
 
 
 def test_the_json_is_that_of_the_service(report: Run) -> None:
-    status, said, _ = report("rates", "--by", "bed", "--json")
+    status, printed, _ = report("rates", "--by", "bed", "--json")
 
     assert status == 0
-    assert json.loads(said)["lines"][0]["effective_ft_per_h"] == pytest.approx(400)
+    assert json.loads(printed)["lines"][0]["effective_ft_per_h"] == pytest.approx(400)
 
 
-def test_a_crop_is_asked_for(report: Run) -> None:
+def test_a_report_of_one_crop(report: Run) -> None:
     assert [line["label"] for line in json.loads(report("rates", "--crop", "leek", "--json")[1])["lines"]] == ["Bed 2"]
     assert "Onion" not in report("stands", "--crop", "leek")[1]
 
@@ -61,9 +61,9 @@ def test_stands_and_soil_have_tables_and_json_too(report: Run) -> None:
 
 
 @pytest.mark.parametrize(
-    ("words", "told"),
+    ("words", "reason"),
     [
-        (("--day", "4 May"), "--day 4 May is no date. Write it like 2026-05-14."),
+        (("--day", "4 May"), "--day 4 May is not a date. Write it like 2026-05-14."),
         (("--day", "2026-05-04", "--since", "2026-05-01"), "given without since and until"),
         (("--since", "2026-05-04", "--until", "2026-05-01"), "2026-05-04 or later"),
         (("--bed", "Bed 77"), "No bed, or more than one, is called 'Bed 77'"),
@@ -72,15 +72,15 @@ def test_stands_and_soil_have_tables_and_json_too(report: Run) -> None:
         (("--farm", "Nowhere"), "no farm 'Nowhere'"),
     ],
 )
-def test_wrong_use_is_one_sentence_and_a_next_step(report: Run, words: tuple[str, ...], told: str) -> None:
-    status, said, complained = report("rates", *words)
+def test_wrong_use_is_one_sentence_and_a_next_step(report: Run, words: tuple[str, ...], reason: str) -> None:
+    status, printed, errors = report("rates", *words)
 
-    assert (status, said) == (2, "")
-    assert told in complained
-    assert complained.count("\n") == 1
+    assert (status, printed) == (2, "")
+    assert reason in errors
+    assert errors.count("\n") == 1
 
 
-def test_a_directory_without_a_farm_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_folder_without_a_farm_is_reported(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.run(["report", "rates", "--data", str(tmp_path / "nothing")]) == 2
 
     assert "There is no farm" in capsys.readouterr().err
@@ -89,6 +89,6 @@ def test_a_directory_without_a_farm_is_told(tmp_path: Path, capsys: pytest.Captu
 def test_help_reads_well(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.run(["report", "rates", "--help"]) == 0
 
-    told = capsys.readouterr().out
-    assert "Row feet and plants per hour" in told
-    assert "--since" in told
+    text = capsys.readouterr().out
+    assert "Row feet and plants per hour" in text
+    assert "--since" in text

@@ -101,7 +101,7 @@ def test_restoring_is_refused_where_newer_entries_would_go(
     stop(service)
 
     assert run(data, "restore", target) == 1
-    assert "holds 1 lines that the backup lacks" in capsys.readouterr().err
+    assert "The backup lacks 1 of the lines" in capsys.readouterr().err
     assert beds(data, farm) == {"North 1", "North 2"}
 
     assert run(data, "restore", target, "--force") == 0
@@ -159,7 +159,7 @@ def test_a_log_that_parted_counts_from_where_it_parted(
     capsys.readouterr()
 
     assert run(data, "restore", tmp_path / "late.db") == 1
-    assert "holds 1 lines that the backup lacks" in capsys.readouterr().err
+    assert "The backup lacks 1 of the lines" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("content", [b"", b"I am a letter", b"SQLite format 3\0 no more"])

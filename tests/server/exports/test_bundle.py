@@ -48,7 +48,7 @@ def test_a_bundle_carries_everything_but_the_offices_private_log(
 
     assert run(tmp_path, "bundle", "--out", tmp_path / "card.bundle") == 0
 
-    assert "1 page." in capsys.readouterr().out
+    assert "Wrote Heronbrook to" in capsys.readouterr().out
     text = gzip.decompress((tmp_path / "card.bundle").read_bytes()).decode()
     assert "Ana" in text
     assert "wage" not in text

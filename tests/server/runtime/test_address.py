@@ -24,7 +24,7 @@ def test_an_address_is_made_of_host_and_port(host: str, address: str) -> None:
     assert address_of(host, 8000) == address
 
 
-def test_a_service_that_listens_everywhere_is_told_by_an_address_that_can_be_typed() -> None:
+def test_a_service_that_listens_everywhere_has_an_address_that_can_be_typed() -> None:
     """Nobody can type 0.0.0.0 or :: into a phone."""
     host = urlsplit(address_of("::", 8000)).hostname
 

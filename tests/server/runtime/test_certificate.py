@@ -51,7 +51,7 @@ def test_only_its_owner_may_read_the_key(tmp_path: Path) -> None:
     assert [file.name for file in tmp_path.iterdir()] == [FILE_NAME]
 
 
-def test_a_damaged_one_is_told_and_not_replaced(tmp_path: Path) -> None:
+def test_a_damaged_one_is_reported_and_not_replaced(tmp_path: Path) -> None:
     """Another one would shut every phone out."""
     (tmp_path / FILE_NAME).write_text("not a certificate")
 
@@ -61,9 +61,11 @@ def test_a_damaged_one_is_told_and_not_replaced(tmp_path: Path) -> None:
     assert (tmp_path / FILE_NAME).read_text() == "not a certificate"
 
 
-def test_a_folder_that_cannot_be_written_is_told(tmp_path: Path) -> None:
-    with pytest.raises(StoreTrouble, match="cannot be kept"):
-        certificate_in(tmp_path / "missing", NOW)
+def test_a_folder_that_cannot_be_written_is_reported(tmp_path: Path) -> None:
+    (tmp_path / "file").touch()
+
+    with pytest.raises(StoreTrouble, match="cannot be written"):
+        certificate_in(tmp_path / "file", NOW)
 
 
 def test_the_service_answers_with_it_and_by_tls_only(tmp_path: Path, service: Service) -> None:

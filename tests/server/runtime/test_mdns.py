@@ -50,7 +50,7 @@ def test_a_service_is_found_with_its_address_and_pin_and_leaves_when_it_ends(net
     assert ear.gone.get(timeout=20) == name
 
 
-def test_nothing_but_address_and_certificate_is_told() -> None:
+def test_only_address_and_certificate_are_announced() -> None:
     """The farm's name stays at home."""
     info = service_info(["10.0.0.7"], 8000, PIN)
 
@@ -59,7 +59,7 @@ def test_nothing_but_address_and_certificate_is_told() -> None:
     assert set(info.properties) == {b"pin"}
 
 
-def test_what_cannot_be_announced_is_told_and_stops_nothing() -> None:
+def test_a_failed_announcement_is_reported_and_stops_nothing() -> None:
     def no_network(_addresses: Sequence[str]) -> Zeroconf:
         raise OSError(19, "No such device")
 
@@ -71,11 +71,11 @@ def test_what_cannot_be_announced_is_told_and_stops_nothing() -> None:
 
 
 @pytest.mark.parametrize(
-    ("listens_on", "told"),
+    ("listens_on", "expected"),
     [("127.0.0.1", []), ("::1", []), ("10.0.0.7", ["10.0.0.7"]), ("fd00::1", [])],
 )
-def test_a_loopback_address_is_announced_to_nobody(listens_on: str, told: list[str]) -> None:
-    assert reachable_at(listens_on) == told
+def test_a_loopback_address_is_announced_to_nobody(listens_on: str, expected: list[str]) -> None:
+    assert reachable_at(listens_on) == expected
 
 
 def test_who_listens_everywhere_is_announced_under_no_address_of_this_machine_alone() -> None:

@@ -20,7 +20,7 @@ from tests.server.support.world import Service
 HOST = "127.0.0.1"
 
 
-def test_a_taken_port_is_told_with_what_to_do() -> None:
+def test_a_taken_port_is_reported_with_what_to_do() -> None:
     with listen(HOST, 0) as taken, pytest.raises(WrongUse, match="--port"):
         listen(HOST, taken.getsockname()[1])
 
@@ -33,18 +33,18 @@ def test_a_short_answer_does_not_wait_for_its_parts_to_be_acknowledged() -> None
             assert taken.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)
 
 
-def test_a_sender_of_too_much_gets_to_hear_it(service: Service, farm: str) -> None:
+def test_a_sender_of_too_much_gets_the_answer(service: Service, farm: str) -> None:
     """Over a real connection the answer arrives although the body was not read to its end into memory."""
     phone = service.phone(farm)
     with listen(HOST, 0) as listening, serving(service.app, listening):
         line = http.client.HTTPConnection(HOST, listening.getsockname()[1], timeout=20)
         line.request("POST", "/v1/sync", b"x" * (2 * MAX_BODY_BYTES), {"Authorization": f"Bearer {phone.bearer}"})
         answer = line.getresponse()
-        told = answer.read()
+        body = answer.read()
         line.close()
 
     assert answer.status == 413
-    assert b"too-much" in told
+    assert b"too-much" in body
 
 
 def test_a_phone_syncs_over_a_real_connection(service: Service, farm: str) -> None:
