@@ -10,13 +10,11 @@ from sqlalchemy import Connection, Engine, insert, select, update
 
 from server.db.tables import Device, DeviceKind
 from server.runtime.providers import Providers, milliseconds
+from shared_models.fields.catalog import OFFICE_ONLY
 from shared_models.log import fork, log
 from shared_models.log.projection import RecordKey
 from shared_models.log.store import writing
 from shared_models.records.tables import table_of
-
-#: fields by kind that are no field phone's business
-OFFICE_ONLY = {"person": frozenset({"wage_per_hour"}), "farm": frozenset({"prices"})}
 
 _NAMES = {DeviceKind.OFFICE: "Office", DeviceKind.PRIVATE: "Office only"}
 _DEVICE = table_of(Device)

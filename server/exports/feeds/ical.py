@@ -10,7 +10,7 @@ from icalendar import Calendar, Event, vText
 from sqlmodel import Session
 
 from shared_models.records.tables import Sowing
-from shared_models.reports.common.farm import FarmFacts, farm_facts
+from shared_models.reports.common.farm import SETTINGS, FarmFacts, farm_facts
 from shared_models.reports.common.find import ListedPlanting, plantings
 from shared_models.reports.common.references import References
 from shared_models.reports.stand.stands import PlantingStand, stands_of
@@ -18,7 +18,7 @@ from shared_models.reports.stand.stands import PlantingStand, stands_of
 MEDIA_TYPE = "text/calendar; charset=utf-8"
 #: A stand is counted when lost plants show and before others fill their room: 7 to 14 days after planting. Common
 #: practice, no source; the farm's settings.
-COUNT_DAYS: Mapping[str, float] = {"stand_count_from_days": 7, "stand_count_until_days": 14}
+_COUNT_DAYS = ("stand_count_from_days", "stand_count_until_days")
 _REFRESH = "PT4H"
 
 
@@ -91,9 +91,9 @@ def _count_due(farm: FarmFacts, each: ListedPlanting, stand: PlantingStand) -> I
 
 def count_days(farm: FarmFacts) -> tuple[int, int]:
     """From how many until how many days after planting a stand is counted; settings that cannot be are passed over."""
-    first, last = (farm.thresholds.get(name, usual) for name, usual in COUNT_DAYS.items())
+    first, last = (farm.thresholds.get(name, SETTINGS[name]) for name in _COUNT_DAYS)
     if not (math.isfinite(last) and 0 <= first <= last <= 366):  # noqa: PLR2004 - a year
-        first, last = COUNT_DAYS.values()
+        first, last = (SETTINGS[name] for name in _COUNT_DAYS)
     return round(first), round(last)
 
 

@@ -8,12 +8,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from server.exports.spreadsheets.cells import Form, value_in
+from server.exports.spreadsheets.cells import value_in
 from server.exports.spreadsheets.columns import Column, columns_of
 from server.exports.spreadsheets.records import FLAGGED, FORMAT, VERSION, as_json
 from server.exports.spreadsheets.text import SheetLine, sheet_lines
 from shared_models.core.ids import is_id
 from shared_models.errors import WrongUse
+from shared_models.fields.catalog import FieldType
 from shared_models.log.projection import RecordKey, validate
 from shared_models.records.models import KINDS
 
@@ -64,14 +65,14 @@ def read_records(source: Path) -> Intake:
     """
     if source.is_dir():
         return _from_directory(source)
-    told = _document(source)
-    intake = Intake(farm=told["farm"])
-    intake.passed_over += [f"kind {kind}: this program does not know it" for kind in told["records"].keys() - KINDS]
-    flagged = told.get(FLAGGED)
+    document = _document(source)
+    intake = Intake(farm=document["farm"])
+    intake.passed_over += [f"kind {kind}: this program does not know it" for kind in document["records"].keys() - KINDS]
+    flagged = document.get(FLAGGED)
     if isinstance(flagged, list) and flagged:
         intake.passed_over.append(f"{len(flagged)} flagged records: they break a rule")
-    for kind in (kind for kind in KINDS if kind in told["records"]):
-        _take(intake, kind, _from_json(kind, told["records"][kind]))
+    for kind in (kind for kind in KINDS if kind in document["records"]):
+        _take(intake, kind, _from_json(kind, document["records"][kind]))
     return intake
 
 
@@ -103,16 +104,17 @@ def _text(path: Path) -> str:
 def _document(source: Path) -> dict[str, Any]:
     wrong = WrongUse(f"{source} is no document of records.", "Name the records.json that rowend export has written.")
     try:
-        told = json.loads(_text(source))
+        document: dict[str, Any] = json.loads(_text(source))
     except (ValueError, RecursionError) as problem:
         raise wrong from problem
-    if not isinstance(told, dict) or told.get("format") != FORMAT or not isinstance(told.get("records"), dict):
+    is_ours = isinstance(document, dict) and document.get("format") == FORMAT
+    if not is_ours or not isinstance(document.get("records"), dict):
         raise wrong
-    if told.get("version") != VERSION:
+    if document.get("version") != VERSION:
         raise WrongUse(f"{source} was written by a newer program.", "Update Rowend, then import it.")
-    if not is_id(told.get("farm")):
+    if not is_id(document.get("farm")):
         raise wrong
-    return told
+    return document
 
 
 def _from_json(kind: str, entries: Any) -> Iterator[_Entry]:
@@ -157,7 +159,7 @@ def _line(where: str, columns: Mapping[str, Column], header: Sequence[str], cell
     values, problems = {}, []
     for name, cell in zip(header, cells, strict=True):
         try:
-            values[name] = value_in(cell, columns[name].form if name in columns else Form.TEXT)
+            values[name] = value_in(cell, columns[name].type if name in columns else FieldType.TEXT)
         except ValueError as problem:
             problems.append(Problem(where, name, str(problem)))
     return _Entry(where, values, problems)

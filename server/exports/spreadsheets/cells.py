@@ -5,23 +5,9 @@ from __future__ import annotations
 import json
 import re
 from contextlib import suppress
-from enum import StrEnum
 from typing import Any
 
-
-class Form(StrEnum):
-    """What the text of a cell is."""
-
-    TEXT = "text"
-    ID = "id"
-    WHOLE = "whole number"
-    NUMBER = "number"
-    YES_NO = "yes or no"
-    DAY = "day"
-    TIME = "time"
-    LIST = "list"
-    TABLE = "table"
-
+from shared_models.fields.catalog import FieldType
 
 #: What a spreadsheet may take for a formula, with what it may strip from before it.
 _FORMULA = re.compile(r"['\s\x00-\x1f\x7f-\xa0\u200b-\u200f\u2060\ufeff]*[=+\-@\t\r\n＝＋－＠]")
@@ -55,25 +41,25 @@ def text_of(value: Any) -> str:
     return repr(value)
 
 
-def value_in(text: str, form: Form) -> Any:
-    """The JSON value in the text of a cell; None for an empty one. Text that does not fit its form stays text.
+def value_in(text: str, of_type: FieldType) -> Any:
+    """The JSON value in the text of a cell; None for an empty one. Text that does not fit its type stays text.
 
     Raises:
         ValueError: when the text would be taken for something else than it says: the message tells how to write it.
     """
     if not text:
         return None
-    if form in (Form.LIST, Form.TABLE):
+    if of_type in (FieldType.LIST, FieldType.TABLE):
         return _json(text)
-    if form is Form.YES_NO:
+    if of_type is FieldType.YES_NO:
         return _WORDS.get(text.strip().casefold(), text)
-    if form is Form.WHOLE and _WHOLE.fullmatch(text.strip()):
+    if of_type is FieldType.WHOLE and _WHOLE.fullmatch(text.strip()):
         return int(text)
-    if form is Form.NUMBER and _NUMBER.fullmatch(text.strip()):
+    if of_type is FieldType.NUMBER and _NUMBER.fullmatch(text.strip()):
         return _number(text)
-    if form is Form.DAY and not _DAY.fullmatch(text):
+    if of_type is FieldType.DAY and not _DAY.fullmatch(text):
         raise ValueError(_DAY_HINT)  # a bare number would be read as seconds since 1970
-    if form is Form.TIME and not _TIME.fullmatch(text):
+    if of_type is FieldType.TIME and not _TIME.fullmatch(text):
         raise ValueError(_TIME_HINT)
     return unguarded(text)
 

@@ -6,9 +6,9 @@ import json
 import sys
 from collections.abc import Iterable
 
-from server.exports.spreadsheets.cells import Form
 from server.exports.spreadsheets.columns import Column, columns_of
 from server.exports.spreadsheets.records import FLAGGED, FLAGGED_COLUMNS
+from shared_models.fields.catalog import FieldType
 from shared_models.records.models import KINDS
 
 _HEAD = """\
@@ -48,26 +48,26 @@ def columns_page() -> str:
 
 
 def _kind(kind: str) -> str:
-    head = f"\n## {kind}\n\n{_told(kind)}\n\n| column | form | meaning |\n|---|---|---|\n"
+    head = f"\n## {kind}\n\n{_summary(kind)}\n\n| column | form | meaning |\n|---|---|---|\n"
     return head + "".join(_lines(columns_of(kind)))
 
 
-def _told(kind: str) -> str:
+def _summary(kind: str) -> str:
     return (KINDS[kind].__doc__ or "").partition("\n")[0]
 
 
 def _lines(columns: Iterable[Column]) -> Iterable[str]:
     for column in columns:
-        yield f"| `{column.name}` | {_form(column)} | {column.meaning} |\n"
+        yield f"| `{column.name}` | {_type(column)} | {column.meaning} |\n"
 
 
-def _form(column: Column) -> str:
-    told = "one of " + ", ".join(f"`{word}`" for word in column.words) if column.words else column.form.value
+def _type(column: Column) -> str:
+    text = "one of " + ", ".join(f"`{word}`" for word in column.words) if column.words else column.type.value
     if column.required:
-        return f"{told}; required"
-    if column.default not in (None, "") and column.form not in (Form.LIST, Form.TABLE):
-        told += f"; `{json.dumps(column.default)}` when empty"
-    return f"{told}; *office only*" if column.private else told
+        return f"{text}; required"
+    if column.default not in (None, "") and column.type not in (FieldType.LIST, FieldType.TABLE):
+        text += f"; `{json.dumps(column.default)}` when empty"
+    return f"{text}; *office only*" if column.private else text
 
 
 if __name__ == "__main__":  # python -m server.exports.spreadsheets.columns_page > docs/columns.md

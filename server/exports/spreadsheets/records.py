@@ -12,7 +12,7 @@ from sqlalchemy import JSON, Connection, select
 from server.exports.spreadsheets.cells import text_of
 from server.exports.spreadsheets.columns import shown_columns
 from server.exports.spreadsheets.text import sheet_text
-from server.farms.edits import OFFICE_ONLY
+from shared_models.fields.catalog import OFFICE_ONLY
 from shared_models.records.models import KINDS
 from shared_models.records.tables import PROJECTIONS, Flagged, table_of
 
@@ -40,8 +40,8 @@ def as_json(kind: str, row: Mapping[str, Any]) -> Record:
     columns = table_of(PROJECTIONS[kind]).columns
     raw = {name: value for name, value in row.items() if isinstance(columns[name].type, JSON)}
     plain = {name: value for name, value in row.items() if name not in raw}
-    told: Record = to_jsonable_python(plain)
-    return told | raw
+    values: Record = to_jsonable_python(plain)
+    return values | raw
 
 
 def _picked(record: Record, names: Sequence[str]) -> Record:
@@ -87,6 +87,6 @@ def everything(connection: Connection, farm: str, *, private: bool) -> Record:
     }
 
 
-def json_text(told: Any) -> str:
+def json_text(value: Any) -> str:
     """A JSON document, readable by people too."""
-    return json.dumps(told, ensure_ascii=False, indent=1)
+    return json.dumps(value, ensure_ascii=False, indent=1)

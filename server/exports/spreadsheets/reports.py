@@ -34,11 +34,11 @@ def soil_csv(report: SoilOut) -> str:
 
 
 def _bed(bed: BedSoilOut, names: Sequence[str], verdict: Sequence[str]) -> list[str]:
-    told = bed.model_dump(mode="json")
-    now: dict[str, Any] = told["now"] or {}
-    return [text_of(each) for each in (*map(told.get, names), *map(now.get, verdict))]
+    fields = bed.model_dump(mode="json")
+    now: dict[str, Any] = fields["now"] or {}
+    return [text_of(each) for each in (*map(fields.get, names), *map(now.get, verdict))]
 
 
 def _sheet(model: type[BaseModel], lines: Iterable[BaseModel]) -> str:
-    told = (line.model_dump(mode="json") for line in lines)
-    return sheet_text(list(model.model_fields), ([text_of(value) for value in line.values()] for line in told))
+    dumped = (line.model_dump(mode="json") for line in lines)
+    return sheet_text(list(model.model_fields), ([text_of(value) for value in line.values()] for line in dumped))

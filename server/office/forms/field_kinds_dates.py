@@ -1,4 +1,4 @@
-"""Days and moments, on the farm's clock."""
+"""Field kinds for days and moments, on the farm's clock."""
 
 from __future__ import annotations
 
@@ -7,13 +7,15 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
 
+from typing_extensions import override
+
 from server.office.forms.field_kinds import FieldKind
 from server.office.forms.names import RecordNames
 from server.office.forms.parse_numbers import FieldError
 from server.render.localizer import Localizer
+from shared_models.records.field_types import FIRST_YEAR, LAST_YEAR
 from shared_models.reports.audit.entries import day_in, time_in
 
-_FIRST_YEAR, _LAST_YEAR = 1970, 2199
 _YEAR_FIRST = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
 _DAY_FIRST = re.compile(r"(\d{1,2})[-/.](\d{1,2})[-/.](\d{4})")
 
@@ -23,27 +25,21 @@ class OnDay(FieldKind):
 
     control = "date"
 
-    def text(self, value: Any, words: RecordNames) -> str:  # noqa: ARG002 - as every way has it
-        """As an input has it."""
-        day = day_in(value)
-        if day is None:
-            raise ValueError(value)
-        return day.isoformat()
+    @override
+    def to_text(self, value: Any, names: RecordNames) -> str:
+        return _stored_day(value).isoformat()
 
-    def said(self, value: Any, words: RecordNames) -> str:
-        """In figures."""
-        day = day_in(value)
-        if day is None:
-            raise ValueError(value)
-        return words.localizer.date_figures(day)
+    @override
+    def format(self, value: Any, names: RecordNames) -> str:
+        return names.localizer.date_figures(_stored_day(value))
 
-    def read(self, typed: str, words: RecordNames) -> Any:
-        """As the calendar has it."""
+    @override
+    def parse(self, typed: str, names: RecordNames) -> Any:
         try:
-            day = _day(typed.strip(), day_first=words.localizer.conventions.day_first)
+            day = _day(typed.strip(), day_first=names.localizer.conventions.day_first)
         except ValueError:
-            raise FieldError(words.localizer.t("write a day like 2026-05-14")) from None
-        _check_year(day.year, words.localizer)
+            raise FieldError(names.localizer.t("enter a day like 2026-05-14")) from None
+        _check_year(day.year, names.localizer)
         return day.isoformat()
 
 
@@ -52,18 +48,18 @@ class AtTime(FieldKind):
 
     control = "datetime-local"
 
-    def text(self, value: Any, words: RecordNames) -> str:
-        """As an input has it, on the farm's clock."""
-        return words.localizer.local(_moment(value)).replace(tzinfo=None).isoformat(timespec="seconds")
+    @override
+    def to_text(self, value: Any, names: RecordNames) -> str:
+        return names.localizer.local(_stored_moment(value)).replace(tzinfo=None).isoformat(timespec="seconds")
 
-    def said(self, value: Any, words: RecordNames) -> str:
-        """Day and time of day; the seconds where they are not nought."""
-        local = words.localizer.local(_moment(value))
-        return f"{words.localizer.date_figures(local.date())} {local:%H:%M:%S}".removesuffix(":00")
+    @override
+    def format(self, value: Any, names: RecordNames) -> str:
+        local = names.localizer.local(_stored_moment(value))
+        return f"{names.localizer.date_figures(local.date())} {local:%H:%M:%S}".removesuffix(":00")
 
-    def read(self, typed: str, words: RecordNames) -> Any:
-        """In UTC."""
-        return local_time(typed, words.localizer).isoformat()
+    @override
+    def parse(self, typed: str, names: RecordNames) -> Any:
+        return local_time(typed, names.localizer).isoformat()
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,30 +82,38 @@ def _day(typed: str, *, day_first: bool) -> date:
 
 
 def local_time(typed: str, localizer: Localizer) -> datetime:
-    """A moment as somebody types it, on the farm's clock; of an hour that comes twice, the first.
+    """A moment typed on the farm's clock, in UTC; of an hour that comes twice, the first.
 
     Raises:
-        UnfitError: when it is none, or the farm's clock never showed it.
+        FieldError: when it is none, or the farm's clock never showed it.
     """
     try:
         local = datetime.fromisoformat(typed.strip())
     except ValueError:
-        raise FieldError(localizer.t("write day and time like 2026-05-14 08:15")) from None
+        raise FieldError(localizer.t("enter day and time like 2026-05-14 08:15")) from None
     if local.tzinfo is not None:
-        raise FieldError(localizer.t("write day and time like 2026-05-14 08:15"))
+        raise FieldError(localizer.t("enter day and time like 2026-05-14 08:15"))
     _check_year(local.year, localizer)
     at = local.replace(tzinfo=localizer.zone).astimezone(UTC)
+    _check_year(at.year, localizer)
     if at.astimezone(localizer.zone).replace(tzinfo=None, fold=0) != local.replace(fold=0):
         raise FieldError(localizer.t("the clock was put forward then: there was no such time"))
     return at
 
 
 def _check_year(year: int, localizer: Localizer) -> None:
-    if not _FIRST_YEAR <= year <= _LAST_YEAR:
-        raise FieldError(localizer.t("choose a year from {low} to {high}", low=_FIRST_YEAR, high=_LAST_YEAR))
+    if not FIRST_YEAR <= year <= LAST_YEAR:
+        raise FieldError(localizer.t("choose a year from {low} to {high}", low=FIRST_YEAR, high=LAST_YEAR))
 
 
-def _moment(value: Any) -> datetime:
+def _stored_day(value: Any) -> date:
+    day = day_in(value)
+    if day is None:
+        raise ValueError(value)
+    return day
+
+
+def _stored_moment(value: Any) -> datetime:
     at = time_in(value)
     if at is None:
         raise ValueError(value)

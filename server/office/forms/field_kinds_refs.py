@@ -1,145 +1,110 @@
-"""Fields that name other records, and lists: bed, sowing, planting, crew, places on a tape, stops."""
+"""Field kinds for references and lists: bed, sowing, planting, crew, places on a tape, stops."""
 
 from __future__ import annotations
 
 import json
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from typing import Any, NamedTuple
+
+from typing_extensions import override
 
 from server.office.forms.field_kinds import FieldKind
 from server.office.forms.field_kinds_dates import local_time
 from server.office.forms.names import RecordNames
-from server.office.forms.parse_lengths import MM_PER_CM
 from server.office.forms.parse_numbers import FieldError, number_in
 from server.office.shell.view import Choice
 from shared_models.core.moments import elapsed_s
-from shared_models.core.units import MM_PER_INCH
+from shared_models.fields.catalog import fields_of
+from shared_models.fields.quantities import WIDTH
 from shared_models.i18n.labels import STOPS
 from shared_models.records.models import StopEntry
+from shared_models.reports.audit.entries import Names
 from shared_models.reports.common.references import in_order
 
-MOST_STOPS, MOST_PLACES = 100, 2_000
+MOST_STOPS = fields_of("row_pass")["stops"].longest
+MOST_PLACES = fields_of("stand_count")["positions_mm"].longest
 
 
-class Other(FieldKind):
-    """Another record, by its name. One that was deleted is there to choose only where it is chosen."""
+@dataclass(frozen=True, slots=True)
+class Reference(FieldKind):
+    """Another record, by its name. A deleted one can only be kept."""
 
+    records: Callable[[Names], Iterable[Any]]
+    name: Callable[[RecordNames, Any], str]
     control = "select"
 
-    def records(self, words: RecordNames) -> Collection[str]:
-        """Those that can be chosen."""
-        raise NotImplementedError
+    def _ids(self, names: RecordNames) -> set[str]:
+        return {record.id for record in self.records(names.records) if not record.voided}
 
-    def named(self, record: Any, words: RecordNames) -> str:
-        """How one is called."""
-        raise NotImplementedError
+    @override
+    def format(self, value: Any, names: RecordNames) -> str:
+        return self.name(names, value)
 
-    def text(self, value: Any, words: RecordNames) -> str:  # noqa: ARG002 - as every way has it
-        """Its id."""
-        return str(value)
+    @override
+    def choices(self, value: Any, names: RecordNames) -> Iterable[Choice]:
+        ids = self._ids(names) | ({str(value)} if value else set())
+        named = sorted((in_order(self.name(names, each)), each) for each in ids)
+        return (Choice(each, self.name(names, each), each == value) for _, each in named)
 
-    def said(self, value: Any, words: RecordNames) -> str:
-        """Its name."""
-        return self.named(value, words)
-
-    def choices(self, value: Any, words: RecordNames) -> Iterable[Choice]:
-        """By name; the one that is told, too."""
-        told = {str(value)} if value else set()
-        named = sorted((in_order(self.named(each, words)), each) for each in {*self.records(words), *told})
-        return (Choice(each, self.named(each, words), each == value) for _, each in named)
-
-    def read(self, typed: str, words: RecordNames) -> Any:
-        """One of them."""
-        if typed not in self.records(words):
-            raise FieldError(words.localizer.t("choose one of the list"))
+    @override
+    def parse(self, typed: str, names: RecordNames) -> Any:
+        if typed not in self._ids(names):
+            raise FieldError(names.localizer.t("choose one from the list"))
         return typed
 
 
-class InBed(Other):
-    """A bed."""
-
-    def records(self, words: RecordNames) -> Collection[str]:
-        """The farm's beds."""
-        return {bed.id for bed in words.names.beds.values() if not bed.voided}
-
-    def named(self, record: Any, words: RecordNames) -> str:
-        """With its block."""
-        return words.bed(record)
-
-
-class OfSowing(Other):
-    """A sowing."""
-
-    def records(self, words: RecordNames) -> Collection[str]:
-        """The farm's sowings."""
-        return {sowing.id for sowing in words.names.sowings.values() if not sowing.voided}
-
-    def named(self, record: Any, words: RecordNames) -> str:
-        """Crop, variety, code."""
-        return words.sowing(record)
-
-
-class InPlanting(Other):
-    """A planting."""
-
-    def records(self, words: RecordNames) -> Collection[str]:
-        """The farm's plantings."""
-        return {planting.id for planting in words.names.plantings.values() if not planting.voided}
-
-    def named(self, record: Any, words: RecordNames) -> str:
-        """What was set where."""
-        return words.planting(record)
+BED = Reference(lambda records: records.beds.values(), RecordNames.bed)
+SOWING = Reference(lambda records: records.sowings.values(), RecordNames.sowing)
+PLANTING = Reference(lambda records: records.plantings.values(), RecordNames.planting)
 
 
 class Crew(FieldKind):
-    """The people of a row; their ids stand one after the other."""
+    """The people of a row; as text, their ids. Someone unknown may stay."""
 
     control = "several"
 
-    def text(self, value: Any, words: RecordNames) -> str:  # noqa: ARG002 - as every way has it
-        """Their ids."""
+    @override
+    def to_text(self, value: Any, names: RecordNames) -> str:
         return " ".join(value)
 
-    def said(self, value: Any, words: RecordNames) -> str:
-        """Their names."""
-        return words.localizer.people(words.person(person) for person in value)
+    @override
+    def format(self, value: Any, names: RecordNames) -> str:
+        return names.localizer.people(names.person(person) for person in value)
 
-    def choices(self, value: Any, words: RecordNames) -> Iterable[Choice]:
-        """Everybody who works here, and whoever is named already."""
-        here = {person.id for person in words.names.people.values() if not person.voided} | set(value or ())
-        named = sorted((words.person(person).casefold(), person) for person in here)
-        return (Choice(person, words.person(person), person in (value or ())) for _, person in named)
+    @override
+    def choices(self, value: Any, names: RecordNames) -> Iterable[Choice]:
+        ids = {person.id for person in names.records.people.values() if not person.voided} | set(value or ())
+        named = sorted((names.person(person).casefold(), person) for person in ids)
+        return (Choice(person, names.person(person), person in (value or ())) for _, person in named)
 
-    def read(self, typed: str, words: RecordNames) -> Any:  # noqa: ARG002 - as every way has it
-        """Their ids; one who is not known here may stay."""
+    @override
+    def parse(self, typed: str, names: RecordNames) -> Any:
         return typed.split()
 
 
 class OnTape(FieldKind):
-    """Where each plant stands on a tape, in inches or centimetres, one number after the other."""
+    """Where each plant stands on a tape, in inches or centimeters, in the order of the tape."""
 
     control = "area"
 
-    def unit(self, words: RecordNames) -> str:
-        """The marks of the tape."""
-        return words.localizer.t("in" if words.localizer.feet else "cm")
+    @override
+    def unit(self, names: RecordNames) -> str:
+        return WIDTH.unit_name(names.localizer)
 
-    def _size(self, words: RecordNames) -> float:
-        return MM_PER_INCH if words.localizer.feet else MM_PER_CM
+    @override
+    def to_text(self, value: Any, names: RecordNames) -> str:
+        point, size = names.localizer.conventions.point, WIDTH.unit(names.localizer).size
+        return " ".join(f"{round(place / size, 2):g}".replace(".", point) for place in value)
 
-    def text(self, value: Any, words: RecordNames) -> str:
-        """One after the other."""
-        point = words.localizer.conventions.point
-        return " ".join(f"{round(place / self._size(words), 2):g}".replace(".", point) for place in value)
-
-    def read(self, typed: str, words: RecordNames) -> Any:
-        """In whole millimetres, in the order of the tape."""
-        t = words.localizer.t
-        places = [number_in(each, words.localizer) for each in re.split(r"[\s;]+", typed.strip()) if each]
+    @override
+    def parse(self, typed: str, names: RecordNames) -> Any:
+        t = names.localizer.t
+        places = [number_in(each, names.localizer) for each in re.split(r"[\s;]+", typed.strip()) if each]
         if len(places) > MOST_PLACES or any(place < 0 for place in places):
-            raise FieldError(t("write at most {n} numbers, none below 0", n=words.localizer.number(MOST_PLACES)))
-        return sorted(round(place * self._size(words)) for place in places)
+            raise FieldError(t("enter at most {n} numbers, none below 0", n=names.localizer.number(MOST_PLACES)))
+        return sorted(WIDTH.stored(place, names.localizer) for place in places)
 
 
 class StopTyped(NamedTuple):
@@ -155,32 +120,33 @@ class Stops(FieldKind):
 
     control = "stops"
 
-    def said(self, value: Any, words: RecordNames) -> str:
-        """Each with its reason and how long it took."""
-        return ", ".join(self._told(StopEntry.model_validate(stop), words) for stop in value)
+    @override
+    def format(self, value: Any, names: RecordNames) -> str:
+        return ", ".join(_stop(StopEntry.model_validate(stop), names) for stop in value)
 
-    def _told(self, stop: StopEntry, words: RecordNames) -> str:
-        took = f" {words.localizer.stopwatch(elapsed_s(stop.began, stop.ended))}" if stop.ended else ""
-        return f"{words.localizer.t(STOPS[stop.reason])}{took}"
+    @override
+    def choices(self, value: Any, names: RecordNames) -> Iterable[Choice]:
+        return (Choice(str(reason), names.localizer.t(label)) for reason, label in STOPS.items())
 
-    def choices(self, value: Any, words: RecordNames) -> Iterable[Choice]:  # noqa: ARG002 - as every way has it
-        """The reasons."""
-        return (Choice(str(reason), words.localizer.t(text)) for reason, text in STOPS.items())
-
-    def read(self, typed: str, words: RecordNames) -> Any:
-        """What is typed of each stop, if it can be."""
-        t, told = words.localizer.t, stops_typed(typed)
-        for stop in told:
+    @override
+    def parse(self, typed: str, names: RecordNames) -> Any:
+        t, stops = names.localizer.t, stops_typed(typed)
+        for stop in stops:
             if not stop.reason:
                 continue
             if stop.reason not in {str(reason) for reason in STOPS}:
-                raise FieldError(t("choose one of the list"))
-            local_time(stop.began, words.localizer)
+                raise FieldError(t("choose one from the list"))
+            local_time(stop.began, names.localizer)
             if stop.ended:
-                local_time(stop.ended, words.localizer)
-        if len(told) > MOST_STOPS:
+                local_time(stop.ended, names.localizer)
+        if len(stops) > MOST_STOPS:
             raise FieldError(t("a row has at most {n} stops", n=MOST_STOPS))
-        return told
+        return stops
+
+
+def _stop(stop: StopEntry, names: RecordNames) -> str:
+    took = f" {names.localizer.stopwatch(elapsed_s(stop.began, stop.ended))}" if stop.ended else ""
+    return f"{names.localizer.t(STOPS[stop.reason])}{took}"
 
 
 def stops_typed(text: str) -> list[StopTyped]:

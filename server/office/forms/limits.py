@@ -1,4 +1,4 @@
-"""The farm's own limits in words: what each decides, what holds where the farm says nothing, and where that is from."""
+"""The farm's own limits: what each decides, what holds where the farm has set none, and where that is from."""
 
 from __future__ import annotations
 
@@ -8,14 +8,15 @@ from enum import StrEnum
 from typing import Any
 
 from starlette.datastructures import FormData
+from typing_extensions import override
 
-from server.exports.feeds.ical import COUNT_DAYS
-from server.office.forms.field_kinds import MONEY, PERCENT, SHARE, FieldKind, Figure, Warmth
+from server.office.forms.field_kinds import FieldKind, Number, figure, share
 from server.office.forms.names import RecordNames
 from server.office.forms.parse_numbers import FieldError
 from server.office.forms.record_form import WAS, FormField, overtaken
 from server.office.shell.view import Choice
-from shared_models.core.vocabulary import Amount, Feel
+from shared_models.fields.catalog import fields_of
+from shared_models.fields.quantities import plain
 from shared_models.i18n.labels import AMOUNTS, FEELS
 from shared_models.reports.common.farm import SETTINGS
 from shared_models.reports.plan.settings import BED_HELD_DAYS
@@ -26,177 +27,160 @@ PREFIX = "limit."
 _USUAL_SOIL = SoilThresholds()
 
 
+@dataclass(frozen=True, slots=True)
 class Ranked(FieldKind):
     """One of a few words in their order; the record holds its place among them, from 0."""
 
+    labels: tuple[str, ...]
     control = "select"
 
-    def __init__(self, texts: Mapping[Any, str]) -> None:
-        self._texts = texts
-        self._ranks = tuple(texts)
-
-    def text(self, value: Any, words: RecordNames) -> str:  # noqa: ARG002 - as every way has it
-        """Its place."""
+    @override
+    def to_text(self, value: Any, names: RecordNames) -> str:
         return str(int(value))
 
-    def said(self, value: Any, words: RecordNames) -> str:
-        """The word."""
-        return words.localizer.t(self._texts[self._ranks[int(value)]])
+    @override
+    def format(self, value: Any, names: RecordNames) -> str:
+        return names.localizer.t(self.labels[int(value)])
 
-    def choices(self, value: Any, words: RecordNames) -> Iterable[Choice]:  # noqa: ARG002 - as every way has it
-        """Each word."""
-        return (Choice(str(rank), words.localizer.t(self._texts[word])) for rank, word in enumerate(self._ranks))
+    @override
+    def choices(self, value: Any, names: RecordNames) -> Iterable[Choice]:
+        return (Choice(str(rank), names.localizer.t(label)) for rank, label in enumerate(self.labels))
 
-    def read(self, typed: str, words: RecordNames) -> Any:
-        """The place of the word that was chosen."""
-        if typed not in {str(rank) for rank in range(len(self._ranks))}:
-            raise FieldError(words.localizer.t("choose one of the list"))
+    @override
+    def parse(self, typed: str, names: RecordNames) -> Any:
+        if typed not in {str(rank) for rank in range(len(self.labels))}:
+            raise FieldError(names.localizer.t("choose one from the list"))
         return int(typed)
-
-
-class Minutes(Figure):
-    """A time that is typed in minutes and kept in seconds."""
-
-    def text(self, value: Any, words: RecordNames) -> str:
-        """In minutes."""
-        return super().text(value / 60, words)
-
-    def read(self, typed: str, words: RecordNames) -> Any:
-        """In seconds."""
-        return super().read(typed, words) * 60
 
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """One of the farm's limits: its name in the record, what people call it, what it decides, how it is filled in."""
+    """One limit: its name in the record, its label, what it decides, how it is filled in, and the usual value."""
 
     name: str
     label: str
     decides: str
-    way: FieldKind
+    kind: FieldKind
     usual: float | None = None
 
 
-def _soil(name: str, label: str, decides: str, way: FieldKind) -> Limit:
+def _setting(name: str, label: str, decides: str, kind: FieldKind) -> Limit:
+    return Limit(name, label, decides, kind, SETTINGS[name])
+
+
+def _soil(name: str, label: str, decides: str, kind: FieldKind) -> Limit:
     usual = getattr(_USUAL_SOIL, name)
     rank = tuple(type(usual)).index(usual) if isinstance(usual, StrEnum) else usual
-    return Limit(name, label, decides, way, float(rank))
+    return Limit(name, label, decides, kind, float(rank))
 
 
-_FEEL, _AMOUNT = Ranked({feel: FEELS[feel] for feel in Feel}), Ranked({amount: AMOUNTS[amount] for amount in Amount})
+def _like(field: str) -> Number:
+    """As the field of a soil check that it is compared with."""
+    found = fields_of("soil_check")[field]
+    return Number(found.quantity, found.low, found.high)
+
+
+_FEEL, _AMOUNT, _PERCENT = Ranked((*FEELS.values(),)), Ranked((*AMOUNTS.values(),)), _like("residue_pct")
+_PRICE = Number(fields_of("person")["wage_per_hour"].quantity, 0, fields_of("person")["wage_per_hour"].high)
 
 GROUPS: Mapping[str, tuple[Limit, ...]] = {
     "Rows and rates": (
-        Limit(
+        _setting(
             "longest_turn_s",
             "Longest turn, in minutes",
             "A longer time between two rows is a break, and counts in no rate.",
-            Minutes(0, 1440),
-            SETTINGS["longest_turn_s"],
+            Number(plain(size=60), 0, 86_400),
         ),
-        Limit(
+        _setting(
             "times_as_slow",
             "How many times as slow as usual",
             "A row slower than this asks whether its end was tapped too late.",
-            Figure(1, 100),
-            SETTINGS["times_as_slow"],
+            figure(1, 100),
         ),
     ),
     "Stand": (
-        Limit(
-            "spare_fraction",
-            "Spare plants",
-            "So many more than the misses are to be carried for filling.",
-            SHARE,
-            SETTINGS["spare_fraction"],
-        ),
-        Limit(
+        _setting("spare_fraction", "Spare plants", "Extra plants to carry for filling misses.", share()),
+        _setting(
             "stand_count_from_days",
             "Count the stand from, in days after planting",
             "Lost plants show by then.",
-            Figure(0, 365),
-            COUNT_DAYS["stand_count_from_days"],
+            figure(0, 365),
         ),
-        Limit(
+        _setting(
             "stand_count_until_days",
             "Count the stand until, in days after planting",
             "Later, others have filled their room.",
-            Figure(0, 365),
-            COUNT_DAYS["stand_count_until_days"],
+            figure(0, 365),
         ),
     ),
     "Plan": (
-        Limit("mix_l_per_tray", "Mix in a tray, in litres", "For the mix that a plan takes.", Figure(0, 100)),
+        Limit("mix_l_per_tray", "Mix in a tray, in liters", "For the mix that a plan takes.", figure(0, 100)),
         Limit(
             "trays_sown_per_h",
             "Trays that one person sows in an hour",
             "Filled, seeded and covered; for the hours of a plan.",
-            Figure(0, 1000),
+            figure(0, 1000),
         ),
         Limit(
             "tending_h_per_tray_week",
             "Hours that a tray takes in a week",
             "Watering and moving; for the hours of a plan.",
-            Figure(0, 168),
+            figure(0, 168),
         ),
         Limit(
             "bench_room_trays",
-            "Trays that the bench has room for",
-            "A week that needs more is told.",
-            Figure(0, 1_000_000),
+            "Trays that fit on the bench",
+            "The plan warns of a week that needs more.",
+            figure(0, 1_000_000),
         ),
         Limit(
             "hours_a_week",
-            "Hours of work there are in a week",
-            "Of all people together; a week that needs more is told.",
-            Figure(0, 100_000),
+            "Hours of work in a week",
+            "Of all people together. The plan warns of a week that needs more.",
+            figure(0, 100_000),
         ),
         Limit(
             "bed_held_days",
-            "A planting holds its bed for, in days",
-            "What is planned for the bed within them is told as booked twice.",
-            Figure(0, 366),
+            "Days that a planting holds its bed",
+            "The plan warns of another planting in the bed within them.",
+            figure(0, 366),
             BED_HELD_DAYS,
         ),
     ),
     "Soil": (
-        Limit(
+        _setting(
             "soil_check_fresh_h",
             "A soil check holds for, in hours",
-            "An older one says nothing of how the bed is now.",
-            Figure(0, 8760),
-            SETTINGS["soil_check_fresh_h"],
+            "After that the bed must be checked again.",
+            figure(0, 8760),
         ),
-        _soil("driest_fit", "Driest that is fit", "A drier bed must wait.", _FEEL),
-        _soil("wettest_fit", "Wettest that is fit", "A wetter bed must wait.", _FEEL),
-        _soil("wettest_fit_coarse", "Wettest that is fit on sand", "Sand hardly sticks, so it may be wetter.", _FEEL),
-        _soil("residue_wait_pct", "Residue that passes", "With more of it, the bed must wait.", PERCENT),
-        _soil("residue_not_fit_pct", "Residue that can be cleared", "With more of it, the bed is not fit.", PERCENT),
-        _soil("stones_wait", "Stones that pass", "With more of them, the bed must wait.", _AMOUNT),
+        _soil("driest_fit", "Driest OK to plant", "A drier bed must wait.", _FEEL),
+        _soil("wettest_fit", "Wettest OK to plant", "A wetter bed must wait.", _FEEL),
+        _soil("wettest_fit_coarse", "Wettest OK to plant on sand", "Sand hardly sticks, so it may be wetter.", _FEEL),
+        _soil("residue_wait_pct", "Most residue OK to plant", "With more of it, the bed must wait.", _PERCENT),
+        _soil("residue_not_fit_pct", "Residue that can be cleared", "With more of it, the bed is not fit.", _PERCENT),
+        _soil("stones_wait", "Most stones OK to plant", "With more of them, the bed must wait.", _AMOUNT),
         _soil("stones_not_fit", "Stones that can be picked", "With more of them, the bed is not fit.", _AMOUNT),
-        _soil("clods_wait", "Clods that pass", "With more of them, the bed must wait.", _AMOUNT),
+        _soil("clods_wait", "Most clods OK to plant", "With more of them, the bed must wait.", _AMOUNT),
         _soil("clods_not_fit", "Clods that can be broken", "With more of them, the bed is not fit.", _AMOUNT),
         _soil(
             "tillage_fresh_h",
             "Tillage holds for, in hours",
             "A bed tilled longer ago has settled and must wait.",
-            Figure(0, 8760),
+            figure(0, 8760),
         ),
-        _soil("min_soil_c", "Coldest soil that is fit", "In colder soil roots do not grow.", Warmth()),
+        _soil("min_soil_c", "Coldest soil OK to plant", "In colder soil roots do not grow.", _like("soil_c")),
     ),
 }
 """Every limit, by what it is about. All of them are the farm's to change; the usual ones are common practice."""
 
 PRICES: Mapping[str, tuple[Limit, ...]] = {
-    "Prices": tuple(
-        Limit(name, label, decides, MONEY)
-        for name, label, decides in (
-            ("hour", "Wage of an hour", "For whoever has no wage of their own."),
-            ("seed", "A seed", "In the farm's money, as all prices."),
-            ("chain_per_tray", "Chain, for a tray", ""),
-            ("mix_per_tray", "Mix, for a tray", ""),
-            ("plug", "A plug ready to set", "To compare with setting plug trays by hand."),
-        )
+    "Prices": (
+        Limit("hour", "Hourly wage", "For whoever has no wage of their own.", _PRICE),
+        Limit("seed", "A seed", "In the farm's money, as all prices.", _PRICE),
+        Limit("chain_per_tray", "Chain, for a tray", "", _PRICE),
+        Limit("mix_per_tray", "Mix, for a tray", "", _PRICE),
+        Limit("plug", "A plug ready to set", "To compare with setting plug trays by hand.", _PRICE),
     )
 }
 """The farm's prices: for its owners, and in the log that no phone gets."""
@@ -213,43 +197,43 @@ _IN_ORDER = (
 )
 
 
-def filled_limits(
+def limit_fields(
     groups: Mapping[str, tuple[Limit, ...]],
-    told: Mapping[str, float],
-    words: RecordNames,
+    values: Mapping[str, float],
+    names: RecordNames,
     typed: FormData | None = None,
     problems: Mapping[str, str] | None = None,
 ) -> dict[str, list[FormField]]:
-    """The limits as they are shown, by group: the farm's own; an empty one is as usual."""
+    """The form fields of the limits, by group; a limit that the farm has not set is empty."""
     return {
-        words.localizer.t(group): [
-            _filled(limit, told, words, typed, (problems or {}).get(limit.name, "")) for limit in limits
+        names.localizer.t(group): [
+            _form_field(limit, values, names, typed, (problems or {}).get(limit.name, "")) for limit in limits
         ]
         for group, limits in groups.items()
     }
 
 
-def _filled(
-    limit: Limit, told: Mapping[str, float], words: RecordNames, typed: FormData | None, problem: str
+def _form_field(
+    limit: Limit, values: Mapping[str, float], names: RecordNames, typed: FormData | None, problem: str
 ) -> FormField:
-    t, name = words.localizer.t, PREFIX + limit.name
-    was = _text(limit, told, words)
+    t, name = names.localizer.t, PREFIX + limit.name
+    was = _text(limit, values, names)
     text = was if typed is None or not _touched(typed, name) else str(typed.get(name, ""))
     usual = ""
     if limit.usual is not None:
-        usual = t("Usual: {usual} ({source}).", usual=limit.way.said(limit.usual, words), source=t(PRACTICE))
+        usual = t("Usual: {usual} ({source}).", usual=limit.kind.format(limit.usual, names), source=t(PRACTICE))
     return FormField(
         name=name,
         label=t(limit.label),
-        control=limit.way.control,
-        inputmode=limit.way.inputmode,
+        control=limit.kind.control,
+        inputmode=limit.kind.inputmode,
         text=text,
         was=was,
-        unit=limit.way.unit(words),
+        unit=limit.kind.unit(names),
         hint=f"{t(limit.decides)} {usual}".strip(),
         needed=False,
-        choices=tuple(each._replace(chosen=each.value == text) for each in limit.way.choices(text, words)),
-        nothing=t(nothing_said(limit.name)),
+        choices=tuple(each._replace(chosen=each.value == text) for each in limit.kind.choices(text, names)),
+        nothing=t(label_when_unset(limit.name)),
         problem=problem,
     )
 
@@ -258,11 +242,11 @@ def _touched(typed: FormData, name: str) -> bool:
     return str(typed.get(name, "")).strip() != str(typed.get(WAS + name, "")).strip()
 
 
-def _text(limit: Limit, told: Mapping[str, float], words: RecordNames) -> str:
+def _text(limit: Limit, values: Mapping[str, float], names: RecordNames) -> str:
     try:
-        return limit.way.text(told[limit.name], words) if limit.name in told else ""
+        return limit.kind.to_text(values[limit.name], names) if limit.name in values else ""
     except (ValueError, TypeError, ArithmeticError):
-        return str(told[limit.name])
+        return str(values[limit.name])
 
 
 def limits_in(value: Any) -> Mapping[str, Any]:
@@ -270,56 +254,54 @@ def limits_in(value: Any) -> Mapping[str, Any]:
     return value if isinstance(value, dict) else {}
 
 
-def limit_label(name: str, words: RecordNames) -> str:
+def limit_label(name: str, names: RecordNames) -> str:
     """What a limit is called; one this program does not know, by its own word."""
-    return words.localizer.t(LIMITS[name].label) if name in LIMITS else name.replace("_", " ")
+    return names.localizer.t(LIMITS[name].label) if name in LIMITS else name.replace("_", " ")
 
 
-def nothing_said(name: str) -> str:
-    """How it is said that the farm has not set a limit, or not told a price."""
-    return "as usual" if name in LIMITS and LIMITS[name].usual is not None else "not told"
+def label_when_unset(name: str) -> str:
+    """What stands in place of a limit or a price that the farm has not set."""
+    return "as usual" if name in LIMITS and LIMITS[name].usual is not None else "not entered"
 
 
-def limit_said(name: str, value: float, words: RecordNames) -> str:
-    """The value of a limit in words."""
+def format_limit(name: str, value: float, names: RecordNames) -> str:
+    """The value of a limit as people read it."""
     try:
-        return LIMITS[name].way.said(value, words)
+        return LIMITS[name].kind.format(value, names)
     except (ValueError, TypeError, LookupError, ArithmeticError):
         return str(value)
 
 
 def changed_limits(
-    groups: Mapping[str, tuple[Limit, ...]], told: Mapping[str, float], typed: FormData, words: RecordNames
+    groups: Mapping[str, tuple[Limit, ...]], values: Mapping[str, float], typed: FormData, names: RecordNames
 ) -> tuple[dict[str, float] | None, dict[str, str]]:
     """The farm's limits with what was typed that differs from what the page had shown (None: nothing), or why not."""
-    now, problems = dict(told), dict[str, str]()
+    now, problems = dict(values), dict[str, str]()
     for limit in (limit for group in groups.values() for limit in group):
         name = PREFIX + limit.name
-        text, stands = str(typed.get(name, "")).strip(), _text(limit, told, words)
+        text, stands = str(typed.get(name, "")).strip(), _text(limit, values, names)
         if not _touched(typed, name) or text == stands:
             continue
         if str(typed.get(WAS + name, "")).strip() != stands:
-            said = (
-                limit_said(limit.name, told[limit.name], words)
-                if stands
-                else words.localizer.t(nothing_said(limit.name))
+            unset = names.localizer.t(label_when_unset(limit.name))
+            problems[limit.name] = overtaken(
+                format_limit(limit.name, values[limit.name], names) if stands else unset, names
             )
-            problems[limit.name] = overtaken(said, words)
             continue
         if not text:
             now.pop(limit.name, None)
             continue
         try:
-            now[limit.name] = limit.way.read(text, words)
+            now[limit.name] = limit.kind.parse(text, names)
         except FieldError as unfit:
             problems[limit.name] = str(unfit)
     if not problems:
-        problems = dict(_out_of_order(now, words))
-    return (None if problems or now == dict(told) else now), problems
+        problems = dict(_out_of_order(now, names))
+    return (None if problems or now == dict(values) else now), problems
 
 
-def _out_of_order(now: Mapping[str, float], words: RecordNames) -> Iterable[tuple[str, str]]:
+def _out_of_order(now: Mapping[str, float], names: RecordNames) -> Iterable[tuple[str, str]]:
     for low, high in _IN_ORDER:
         if now.get(low, LIMITS[low].usual or 0) > now.get(high, LIMITS[high].usual or 0):
-            other = words.localizer.t(LIMITS[high].label)
-            yield low, words.localizer.t("it must not be more than: {other}", other=other)
+            other = names.localizer.t(LIMITS[high].label)
+            yield low, names.localizer.t("it must not be more than: {other}", other=other)

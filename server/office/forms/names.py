@@ -1,4 +1,4 @@
-"""How what records refer to is called, and the trade's words in a form."""
+"""What records that a form refers to are called."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from sqlmodel import Session, select
 
 from server.render.localizer import Localizer
+from shared_models.fields.references import bed_label, sowing_label
 from shared_models.records.tables import Bed, Person, Planting, Sowing
 from shared_models.reports.audit.entries import Names
 from shared_models.reports.common.references import UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
@@ -18,33 +19,29 @@ _Record = TypeVar("_Record", Bed, Sowing, Planting, Person)
 
 @dataclass(frozen=True, slots=True)
 class RecordNames:
-    """How people here talk, and what ids stand for."""
+    """Names of records by id, in the reader's language."""
 
     localizer: Localizer
-    names: Names
+    records: Names
 
     def bed(self, bed: Any) -> str:
         """A bed, with its block where it has one."""
-        found = _known(self.names.beds, bed)
-        if found is None:
-            return self.localizer.t(UNKNOWN_BED)
-        return f"{found.name} ({found.block})" if found.block else found.name
+        found = _known(self.records.beds, bed)
+        return bed_label(found) if found else self.localizer.t(UNKNOWN_BED)
 
     def sowing(self, sowing: Any) -> str:
         """A sowing: crop, variety and code."""
-        found = _known(self.names.sowings, sowing)
-        if found is None:
-            return self.localizer.t(UNKNOWN_CROP)
-        return " ".join(part for part in (found.crop, found.variety, f"({found.code})" if found.code else "") if part)
+        found = _known(self.records.sowings, sowing)
+        return sowing_label(found) if found else self.localizer.t(UNKNOWN_CROP)
 
     def planting(self, planting: Any) -> str:
-        """What was set where."""
-        found = _known(self.names.plantings, planting)
+        """A planting: what was set where."""
+        found = _known(self.records.plantings, planting)
         return f"{self.sowing(found and found.sowing)}, {self.bed(found and found.bed)}"
 
     def person(self, person: Any) -> str:
         """Somebody who works here."""
-        found = _known(self.names.people, person)
+        found = _known(self.records.people, person)
         return found.name if found else self.localizer.t(UNKNOWN_PERSON)
 
 

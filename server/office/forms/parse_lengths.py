@@ -8,8 +8,8 @@ from collections.abc import Iterator, Mapping
 from server.office.forms.parse_numbers import FieldError, number_in
 from server.render.localizer import Localizer
 from shared_models.core.units import MM_PER_FOOT, MM_PER_INCH, MM_PER_METRE
+from shared_models.fields.quantities import MM_PER_CM
 
-MM_PER_CM = 10.0
 #: how each unit is written, in either language
 _WRITTEN: Mapping[float, str] = {
     MM_PER_FOOT: "ft foot feet pie pies ' \N{RIGHT SINGLE QUOTATION MARK} \N{PRIME}",
@@ -18,7 +18,7 @@ _WRITTEN: Mapping[float, str] = {
     MM_PER_CM: "cm",
     1.0: "mm",
 }
-_SIZES = {word: size for size, words in _WRITTEN.items() for word in words.split()}
+_SIZES = {name: size for size, names in _WRITTEN.items() for name in names.split()}
 _PLAIN = re.compile(r"[-\N{MINUS SIGN}\d.,\s]*")
 _PART = re.compile(
     r"\s*(?P<number>-?\d[\d.,]*(?![\d/]))?"
@@ -31,7 +31,7 @@ def length_mm(typed: str, size: float, localizer: Localizer) -> float:
     """A length in millimetres. `size` is the unit where none is written; what follows feet without one is in inches.
 
     Raises:
-        UnfitError: when it is none.
+        FieldError: when it is none.
     """
     if _PLAIN.fullmatch(typed):
         return number_in(typed, localizer) * size
@@ -62,4 +62,4 @@ def _parts(text: str, size: float, localizer: Localizer) -> Iterator[tuple[float
 
 
 def _unfit(localizer: Localizer) -> FieldError:
-    return FieldError(localizer.t("write a number in figures"))
+    return FieldError(localizer.t("enter a number"))

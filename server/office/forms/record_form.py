@@ -1,4 +1,4 @@
-"""The form of one record: its fields as they stand, what was typed into them, and what of that the log shall keep."""
+"""The form of one record: its fields with their texts, and the changes that a sent form asks for."""
 
 from __future__ import annotations
 
@@ -18,7 +18,8 @@ from server.office.forms.parse_numbers import FieldError
 from server.office.forms.row_times import row_changes, stops_shown, stops_text
 from server.office.shell.view import Choice
 from shared_models.core.fold import whole
-from shared_models.records.models import KINDS, UNITS
+from shared_models.fields import catalog
+from shared_models.records.models import UNITS
 from shared_models.reports.audit.entries import Entry
 
 SHOWN_LETTERS, SPARE_STOPS = 200, 1
@@ -41,7 +42,7 @@ class FormField:
     hint: str
     needed: bool
     choices: tuple[Choice, ...]
-    #: what the choice of nothing is called
+    #: the label of no choice
     nothing: str
     stops: tuple[StopTyped, ...] = ()
     problem: str = ""
@@ -58,63 +59,62 @@ class Changes:
 class RecordForm:
     """A form on an entry. `fields` are those of its kind that whoever asks may see."""
 
-    def __init__(self, entry: Entry, fields: Sequence[Field], words: RecordNames) -> None:
-        self.entry, self.fields, self.words = entry, fields, words
+    def __init__(self, entry: Entry, fields: Sequence[Field], names: RecordNames) -> None:
+        self.entry, self.fields, self.names = entry, fields, names
 
     def value(self, field: Field) -> Any:
         """What is stored; of a row's start and end, what its clock says."""
-        if isinstance(field.way, RowTime):
-            return self.entry.told(field.way.which)
-        told = self.entry.fields.get(field.name)
-        if told is None and not self.entry.fields:
-            return _default(self.entry.key.kind, field.name)
-        return told
+        if isinstance(field.kind, RowTime):
+            return self.entry.told(field.kind.which)
+        if not self.entry.fields:
+            return catalog.fields_of(self.entry.key.kind)[field.name].default
+        return self.entry.fields.get(field.name)
 
     def text(self, field: Field) -> str:
-        """What stands in its input."""
+        """The text of its input."""
         value = self.value(field)
         if value in _NO_VALUE:
             return ""
-        if isinstance(field.way, Stops):
-            return stops_text(stops_shown(self.entry, self.words.localizer))
-        return _or_raw(lambda: field.way.text(value, self.words), value)
+        if isinstance(field.kind, Stops):
+            return stops_text(stops_shown(self.entry, self.names.localizer))
+        return _or_raw(lambda: field.kind.to_text(value, self.names), value)
 
-    def said(self, field: Field) -> str:
-        """What people read; empty where nothing is told."""
+    def format(self, field: Field) -> str:
+        """The value as people read it; empty where there is none."""
         value = self.value(field)
-        return "" if value in _NO_VALUE else _or_raw(lambda: field.way.said(value, self.words), value)
+        return "" if value in _NO_VALUE else _or_raw(lambda: field.kind.format(value, self.names), value)
 
-    def filled(self, typed: FormData | None = None, problems: Mapping[str, str] | None = None) -> list[FormField]:
+    def form_fields(
+        self, typed: FormData | None = None, problems: Mapping[str, str] | None = None
+    ) -> tuple[FormField, ...]:
         """The fields as they are shown: as they stand, or as they were typed."""
-        told = problems or {}
-        return [self._filled(field, typed, told.get(field.name, "")) for field in self.fields]
+        return tuple(self._form_field(field, typed, (problems or {}).get(field.name, "")) for field in self.fields)
 
-    def _filled(self, field: Field, typed: FormData | None, problem: str) -> FormField:
-        was = self.text(field)
+    def _form_field(self, field: Field, typed: FormData | None, problem: str) -> FormField:
+        t, was = self.names.localizer.t, self.text(field)
         text = was if typed is None or not _touched(typed, field) else typed_text(typed, field)
+        has_stops = isinstance(field.kind, Stops)
         return FormField(
             name=field.name,
-            label=self.words.localizer.t(field.label),
-            control=field.way.control,
-            inputmode=field.way.inputmode,
+            label=t(field.label),
+            control=field.kind.control,
+            inputmode=field.kind.inputmode,
             text=text,
             was=was,
-            unit=field.way.unit(self.words),
-            hint=self.words.localizer.t(field.hint),
+            unit=field.kind.unit(self.names),
+            hint=t(field.hint),
             needed=field.needed,
             choices=tuple(self._choices(field, text)),
-            nothing=self.words.localizer.t("choose one" if field.needed else "not told"),
-            stops=(*stops_typed(text), *([StopTyped("", "", "")] * SPARE_STOPS))
-            if field.way.control == "stops"
-            else (),
+            nothing=t("choose one" if field.needed else "not entered"),
+            stops=(*stops_typed(text), *([StopTyped("", "", "")] * SPARE_STOPS)) if has_stops else (),
             problem=problem,
         )
 
     def _choices(self, field: Field, text: str) -> Iterable[Choice]:
-        several = field.way.control == "several"
+        several = field.kind.control == "several"
         chosen = text.split() if several else [text]
-        told = chosen if several else text
-        return (each._replace(chosen=each.value in chosen) for each in field.way.choices(told, self.words))
+        choices = field.kind.choices(chosen if several else text, self.names)
+        return (each._replace(chosen=each.value in chosen) for each in choices)
 
     def changes(self, typed: FormData) -> Changes:
         """What was typed that differs from what the page had shown, and from what stands there now."""
@@ -125,9 +125,9 @@ class RecordForm:
             if not _touched(typed, field) or _same(field, text, stands):
                 continue
             try:
-                kept[field.name] = self._read(field, text)
+                kept[field.name] = self._parse(field, text)
                 if not _same(field, _one(typed, WAS + field.name), stands):
-                    problems[field.name] = overtaken(self.said(field), self.words)
+                    problems[field.name] = overtaken(self.format(field), self.names)
             except FieldError as unfit:
                 problems[field.name] = str(unfit)
         if problems:
@@ -135,63 +135,59 @@ class RecordForm:
         return Changes(whole(self._with_times(kept), self.entry.fields, UNITS.get(self.entry.key.kind, {})), {})
 
     def missing(self, typed: FormData) -> dict[str, str]:
-        """What a record that is not there yet must be told."""
+        """The needed fields that a new record lacks."""
         empty = [field.name for field in self.fields if field.needed and not typed_text(typed, field)]
-        return dict.fromkeys(empty, self.words.localizer.t("this cannot be left empty"))
+        return dict.fromkeys(empty, self.names.localizer.t("this cannot be left empty"))
 
     def _with_times(self, kept: dict[str, Any]) -> dict[str, Any]:
         """The same with both clocks of a row's times."""
-        times = {way.which: kept[name] for name, way in self._row_times() if name in kept}
+        by_name = {field.name: field.kind.which for field in self.fields if isinstance(field.kind, RowTime)}
+        times = {which: kept[name] for name, which in by_name.items() if name in kept}
         if not times and "stops" not in kept:
             return kept
-        rest = {
-            name: value for name, value in kept.items() if name not in {"stops", *(n for n, _ in self._row_times())}
-        }
-        return rest | row_changes(self.entry, times, kept.get("stops"), self.words.localizer)
+        rest = {name: value for name, value in kept.items() if name != "stops" and name not in by_name}
+        return rest | row_changes(self.entry, times, kept.get("stops"), self.names.localizer)
 
-    def _row_times(self) -> list[tuple[str, RowTime]]:
-        return [(field.name, field.way) for field in self.fields if isinstance(field.way, RowTime)]
-
-    def _read(self, field: Field, text: str) -> Any:
+    def _parse(self, field: Field, text: str) -> Any:
         if text:
-            return field.way.read(text, self.words)
+            return field.kind.parse(text, self.names)
         if field.needed:
-            raise FieldError(self.words.localizer.t("this cannot be left empty"))
+            raise FieldError(self.names.localizer.t("this cannot be left empty"))
         return None
 
     def broken(self, problems: Mapping[str, str], typed: FormData | None = None) -> dict[str, str]:
         """The rules that the record breaks, each beside its field and with what to do; "" is beside none of them."""
         fields = {field.name: field for field in self.fields}
-        told: dict[str, str] = {}
+        found: dict[str, str] = {}
         for name, reason in problems.items():
             place = RULES.get(reason, name.partition(".")[0])
-            t = self.words.localizer.t
+            t = self.names.localizer.t
             if reason in RULES:
-                told[place] = t(reason)
+                found[place] = t(reason)
             elif place in fields:
-                told[place] = self._fault(fields[place], typed) or t("this cannot be so")
+                found[place] = self._fault(fields[place], typed) or t("this cannot be so")
             else:
-                told[""] = t("{field} cannot be so", field=place.replace("_", " "))
-        return told
+                found[""] = t("{field} cannot be so", field=place.replace("_", " "))
+        return found
 
     def faults(self, problems: Mapping[str, str]) -> tuple[str, ...]:
         """The same in sentences of their own, each with the name of its field."""
-        labels = {field.name: self.words.localizer.t(field.label) for field in self.fields}
+        labels = {field.name: self.names.localizer.t(field.label) for field in self.fields}
         broken = self.broken(problems).items()
         return tuple(f"{labels[name]}: {reason}" if name in labels else reason for name, reason in broken)
 
     def _fault(self, field: Field, typed: FormData | None) -> str:
         try:
-            self._read(field, self.text(field) if typed is None else typed_text(typed, field))
+            self._parse(field, self.text(field) if typed is None else typed_text(typed, field))
         except FieldError as unfit:
             return str(unfit)
         return ""
 
 
-def overtaken(said: str, words: RecordNames) -> str:
+def overtaken(value: str, names: RecordNames) -> str:
     """Why what was typed is not written over what somebody else wrote after the page was opened."""
-    t = words.localizer.t
-    return t("meanwhile this was changed to: {value}. Save again to put yours there", value=said or t("not told"))
+    t = names.localizer.t
+    return t("someone else changed this to: {value}. Save again to keep yours", value=value or t("not entered"))
 
 
 def _touched(typed: FormData, field: Field) -> bool:
@@ -201,14 +197,14 @@ def _touched(typed: FormData, field: Field) -> bool:
 
 def _same(field: Field, one: str, other: str) -> bool:
     """Whether two texts of a field say the same; ticks have no order."""
-    if field.way.control == "several":
+    if field.kind.control == "several":
         return set(one.split()) == set(other.split())
     return one == other
 
 
 def typed_text(typed: FormData, field: Field) -> str:
     """What was typed into a field, as one text."""
-    if isinstance(field.way, Stops):
+    if isinstance(field.kind, Stops):
         parts = ("reason", "began", "ended")
         return stops_text(
             [
@@ -216,9 +212,8 @@ def typed_text(typed: FormData, field: Field) -> str:
                 for place in range(MOST_STOPS + SPARE_STOPS)
             ]
         )
-    told = [each for each in typed.getlist(field.name) if isinstance(each, str)]
-    text = _plain(" ".join(told))
-    return _to_the_second(text) if field.way.control == "datetime-local" else text
+    text = _plain(" ".join(each for each in typed.getlist(field.name) if isinstance(each, str)))
+    return _to_the_second(text) if field.kind.control == "datetime-local" else text
 
 
 def _to_the_second(text: str) -> str:
@@ -227,8 +222,8 @@ def _to_the_second(text: str) -> str:
 
 
 def _one(typed: FormData, name: str) -> str:
-    told = typed.get(name)
-    return _plain(told) if isinstance(told, str) else ""
+    text = typed.get(name)
+    return _plain(text) if isinstance(text, str) else ""
 
 
 def _plain(text: str) -> str:
@@ -236,14 +231,9 @@ def _plain(text: str) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n").strip()
 
 
-def _default(kind: str, name: str) -> Any:
-    field = KINDS[kind].model_fields[name]
-    return None if field.is_required() else field.get_default(call_default_factory=True)
-
-
-def _or_raw(told: Callable[[], str], value: Any) -> str:
-    """A value in words; one that cannot be said, as it stands in the log."""
+def _or_raw(format_value: Callable[[], str], value: Any) -> str:
+    """A value in words; one of another kind, as it stands in the log."""
     try:
-        return told()
+        return format_value()
     except (ValueError, TypeError, KeyError, AttributeError, ArithmeticError):
         return json.dumps(value, ensure_ascii=False, default=str)[:SHOWN_LETTERS]

@@ -29,10 +29,10 @@ def stops_shown(entry: Entry, localizer: Localizer) -> list[StopTyped]:
 
 def stops_text(stops: Sequence[StopTyped]) -> str:
     """Stops as one text; lines without a reason at the end say nothing."""
-    told = list(stops)
-    while told and not any(told[-1]):
-        told.pop()
-    return json.dumps([list(stop) for stop in told], ensure_ascii=False) if told else ""
+    kept = list(stops)
+    while kept and not any(kept[-1]):
+        kept.pop()
+    return json.dumps([list(stop) for stop in kept], ensure_ascii=False) if kept else ""
 
 
 def _text(entry: Entry, moment: Moment | None, localizer: Localizer) -> str:
@@ -76,21 +76,21 @@ def _stops(
     had, shown = stops_of(entry), stops_shown(entry, localizer)
     raw = kept.get("stops") or entry.fields.get("stops") or []
     near = None if "stops" in kept else entry.moment(STARTED)  # moved to the wall clock, or along with the row
-    told: list[dict[str, Any]] = []
+    stops: list[dict[str, Any]] = []
     for place, stop in enumerate(typed):
         if not stop.reason:
             continue
         was = shown[place] if place < len(shown) else None
         if was == stop:
-            told.append(dict(raw[place]))
+            stops.append(dict(raw[place]))
             continue
         began = had[place].began if was and was.began == stop.began else _moment(entry, near, stop.began, localizer)
         moments = {"began": moment_json(began)}
         if stop.ended:
             old = had[place].ended if was and was.ended == stop.ended else None
             moments["ended"] = moment_json(old or _moment(entry, near, stop.ended, localizer))
-        told.append({"reason": stop.reason} | moments)
-    return told
+        stops.append({"reason": stop.reason} | moments)
+    return stops
 
 
 def _moment(entry: Entry, near: Moment | None, typed: str, localizer: Localizer) -> Moment:

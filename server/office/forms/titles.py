@@ -1,4 +1,4 @@
-"""A record in a line: what it is called where it stands among others."""
+"""What a record is called in a line of a list."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from shared_models.records.tables import PROJECTIONS, Flagged, table_of
 from shared_models.reports.audit.entries import KIND_NAMES, Entry, day_in
 
 LONGEST_PART = 120
-#: the fields that a title says
+#: the fields in a title
 IN_TITLES: Mapping[str, tuple[str, ...]] = {
     "row_pass": ("planting", "row"),
     "stand_count": ("planting", "row"),
@@ -32,33 +32,38 @@ IN_TITLES: Mapping[str, tuple[str, ...]] = {
 _FLAGGED = table_of(Flagged).c
 
 
-def title(entry: Entry, words: RecordNames) -> str:
-    """What it is, without its kind."""
-    told = entry.fields
-    ways: dict[str, Callable[[], str]] = {
-        "row_pass": lambda: _with_row(told, words),
-        "stand_count": lambda: _with_row(told, words),
-        "soil_check": lambda: words.bed(told.get("bed")),
-        "tray_check": lambda: words.sowing(told.get("sowing")),
-        "planting": lambda: f"{words.sowing(told.get('sowing'))}, {words.bed(told.get('bed'))}",
-        "sowing": lambda: _together(told, "crop", "variety", "code"),
-        "bed": lambda: f"{told.get('name') or ''} ({told['block']})" if told.get("block") else _together(told, "name"),
-        "weather": lambda: words.localizer.date_figures(day) if (day := day_in(told.get("on"))) else "",
+def title(entry: Entry, names: RecordNames) -> str:
+    """What a record is called, without its kind."""
+    fields = entry.fields
+    titles: dict[str, Callable[[], str]] = {
+        "row_pass": lambda: _with_row(fields, names),
+        "stand_count": lambda: _with_row(fields, names),
+        "soil_check": lambda: names.bed(fields.get("bed")),
+        "tray_check": lambda: names.sowing(fields.get("sowing")),
+        "planting": lambda: f"{names.sowing(fields.get('sowing'))}, {names.bed(fields.get('bed'))}",
+        "sowing": lambda: _together(fields, "crop", "variety", "code"),
+        "bed": lambda: f"{fields.get('name') or ''} ({fields['block']})" if fields.get("block") else _name(fields),
+        "weather": lambda: names.localizer.date_figures(day) if (day := day_in(fields.get("on"))) else "",
     }
-    return ways.get(entry.key.kind, lambda: _together(told, "name"))()
+    return titles.get(entry.key.kind, lambda: _name(fields))()
 
 
-def _with_row(told: Mapping[str, Any], words: RecordNames) -> str:
-    return f"{words.planting(told.get('planting'))}, {words.localizer.t('row {row}', row=told.get('row', '?'))}"
+def _with_row(fields: Mapping[str, Any], names: RecordNames) -> str:
+    row = names.localizer.t("row {row}", row=fields.get("row", "?"))
+    return f"{names.planting(fields.get('planting'))}, {row}"
 
 
-def _together(told: Mapping[str, Any], *names: str) -> str:
-    return " ".join(str(told[name])[:LONGEST_PART] for name in names if told.get(name))
+def _name(fields: Mapping[str, Any]) -> str:
+    return _together(fields, "name")
 
 
-def kind_name(kind: str, words: RecordNames) -> str:
+def _together(fields: Mapping[str, Any], *names: str) -> str:
+    return " ".join(str(fields[name])[:LONGEST_PART] for name in names if fields.get(name))
+
+
+def kind_name(kind: str, names: RecordNames) -> str:
     """What a kind is called; one this program does not know, by its own word."""
-    return words.localizer.t(KIND_NAMES[kind][0]) if kind in KIND_NAMES else kind.replace("_", " ")
+    return names.localizer.t(KIND_NAMES[kind][0]) if kind in KIND_NAMES else kind.replace("_", " ")
 
 
 def standing(session: Session, farm: str, keys: Iterable[RecordKey]) -> dict[RecordKey, Entry]:

@@ -58,7 +58,7 @@ def entry_page(
     """A record as it stands; with what was typed, where that could not be saved."""
     entry = entry_of(context.session, context.farm.id, key)
     sheet = sheet_of(context, entry)
-    words = sheet.words
+    words = sheet.names
     may = may_change(key.kind, context.office.role)
     told = sheet.broken(entry.problems) if problems is None else problems
     return EntryPage(
@@ -66,7 +66,7 @@ def entry_page(
         title=title(entry, words),
         path=f"/log/{key.kind}/{key.id}",
         facts=tuple(_facts(sheet, context)),
-        filled=tuple(sheet.filled(typed, told)) if may else (),
+        filled=sheet.form_fields(typed, told) if may else (),
         broken=sheet.faults(entry.problems),
         voided=entry.voided,
         deleted=context.localizer.t(KEPT_WITH_IT if key.kind in NAMED_ELSEWHERE else NOWHERE),
@@ -79,7 +79,7 @@ def entry_page(
 
 
 def _facts(sheet: RecordForm, context: OfficeContext) -> Iterable[Fact]:
-    said = [(context.localizer.t(field.label), sheet.said(field)) for field in sheet.fields]
+    said = [(context.localizer.t(field.label), sheet.format(field)) for field in sheet.fields]
     yield from (Fact(label, told) for label, told in said if told)
     silent = ", ".join(label for label, told in said if not told)
     if silent:

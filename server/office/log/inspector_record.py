@@ -14,8 +14,7 @@ from markupsafe import Markup
 from sqlmodel import Session
 
 from server.exports.feeds.planting_record import BedRecord, bed_record
-from server.office.forms.field_kinds import DEPTH
-from server.office.forms.fields import fields_of
+from server.office.forms.fields import field_kind, fields_of
 from server.office.forms.names import RecordNames
 from server.office.forms.record_form import RecordForm
 from server.office.forms.titles import kind_name, standing, title
@@ -197,7 +196,7 @@ def _row(row: LoggedRow, words: RecordNames) -> tuple[str, ...]:
         f"{start:%H:%M}",
         f"{localizer.local(row.end):%H:%M}" if row.end else localizer.t("open"),
         localizer.far(row.length_mm, 1),
-        DEPTH.said(row.depth_mm, words) if row.depth_mm is not None else NOT_TOLD,
+        field_kind("row_pass", "depth_mm").format(row.depth_mm, words) if row.depth_mm is not None else NOT_TOLD,
         localizer.name(", ".join(row.crew)),
         str(row.misses),
         str(row.filled),

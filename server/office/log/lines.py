@@ -10,9 +10,8 @@ from sqlalchemy import select
 from sqlmodel import Session
 
 from server.db.tables import Device, DeviceKind
-from server.farms.edits import OFFICE_ONLY
 from server.office.forms.fields import fields_of
-from server.office.forms.limits import limit_label, limit_said, limits_in, nothing_said
+from server.office.forms.limits import format_limit, label_when_unset, limit_label, limits_in
 from server.office.forms.names import RecordNames
 from server.office.forms.record_form import RecordForm
 from server.office.forms.titles import IN_TITLES, kind_name, standing, title
@@ -20,6 +19,7 @@ from server.office.shell.context import OfficeContext
 from server.render.localizer import Localizer
 from shared_models.core.revision import Revision
 from shared_models.core.vocabulary import Role
+from shared_models.fields.catalog import OFFICE_ONLY
 from shared_models.log import log
 from shared_models.log.projection import RecordKey
 from shared_models.records.tables import Person, table_of
@@ -113,7 +113,7 @@ class Tellers:
                 told += self._limits(change, words)
             elif change.field in fields:
                 field = fields[change.field]
-                told.append(Changed(self.t(field.label), *self._values(change, was.said(field), now.said(field))))
+                told.append(Changed(self.t(field.label), *self._values(change, was.format(field), now.format(field))))
             else:
                 values = ("" if value is None else str(value)[:200] for value in (change.before, change.after))
                 told.append(Changed(change.field.replace("_", " "), *self._values(change, *values)))
@@ -124,8 +124,8 @@ class Tellers:
         before, after = limits_in(change.before), limits_in(change.after)
         for name in sorted({*before, *after}):
             if before.get(name) != after.get(name):
-                said = [limit_said(name, each[name], words) if name in each else "" for each in (before, after)]
-                nothing = self.t(nothing_said(name))
+                said = [format_limit(name, each[name], words) if name in each else "" for each in (before, after)]
+                nothing = self.t(label_when_unset(name))
                 yield Changed(limit_label(name, words), said[0] or nothing, said[1] or nothing)
 
     def _voided(self, change: FieldChange, line: Written) -> str:

@@ -29,23 +29,23 @@ class Added:
     is_written: bool = False
 
 
-def added(context: OfficeContext, sheet: RecordForm, typed: FormData, new_id: str) -> Added:
+def added(context: OfficeContext, form: RecordForm, typed: FormData, new_id: str) -> Added:
     """What was typed into the form of a new record.
 
     The form brings the id that it was made with. Where that is taken, the same form was sent once more; or somebody
     went back to it and filled it in anew, and that is another record.
     """
-    kind, asked, sent = sheet.entry.key.kind, sheet.changes(typed), typed.get("record")
+    kind, changes, sent = form.entry.key.kind, form.changes(typed), typed.get("record")
     record = sent if isinstance(sent, str) and is_id(sent) else new_id
     stands = standing(context, RecordKey(kind, record))
-    if stands is not None and not asked.problems:
-        if not stands.voided and _says(stands, asked.fields):
+    if stands is not None and not changes.problems:
+        if not stands.voided and _says(stands, changes.fields):
             return Added(record, {}, {}, is_written=True)
         record = new_id
-    problems = dict(asked.problems) or sheet.missing(typed)
-    if not problems and is_here(context.session.connection(), context.farm.id, kind, asked.fields):
+    problems = dict(changes.problems) or form.missing(typed)
+    if not problems and is_here(context.session.connection(), context.farm.id, kind, changes.fields):
         problems = {SAME_BY[kind][0]: context.localizer.t(HERE_ALREADY)}
-    return Added(record, asked.fields, problems)
+    return Added(record, changes.fields, problems)
 
 
 def standing(context: OfficeContext, key: RecordKey) -> Entry | None:

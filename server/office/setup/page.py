@@ -9,9 +9,9 @@ from typing import Any, NamedTuple
 from sqlalchemy import func, select
 from starlette.datastructures import FormData
 
-from server.office.forms.field_kinds import Chosen, Written
+from server.office.forms.field_kinds import Number
 from server.office.forms.fields import fields_of
-from server.office.forms.limits import GROUPS, PRICES, filled_limits, limits_in
+from server.office.forms.limits import GROUPS, PRICES, limit_fields, limits_in
 from server.office.forms.names import RecordNames, all_names
 from server.office.forms.record_form import FormField, RecordForm
 from server.office.forms.titles import title
@@ -101,7 +101,7 @@ class ListPage:
 
 @dataclass(frozen=True, slots=True)
 class PastePage:
-    """What was pasted and what is to be said of it; None where nothing was pasted yet."""
+    """The form that takes a table, and what was found in it; None where nothing was pasted yet."""
 
     path: str
     name: str
@@ -111,8 +111,8 @@ class PastePage:
     sample: str
 
     @property
-    def told(self) -> tuple[PastedLine, ...]:
-        """The lines that something is told of: those that are wrong, or all where none is."""
+    def shown(self) -> tuple[PastedLine, ...]:
+        """The lines that are wrong, or all where none is."""
         lines = self.pasted.lines if self.pasted else ()
         return tuple(line for line in lines if line.wrong) or lines
 
@@ -126,8 +126,8 @@ class FarmPage:
     sentence: str
 
 
-def words_of(context: OfficeContext) -> RecordNames:
-    """How to say things, with everything there is to choose from."""
+def names_for(context: OfficeContext) -> RecordNames:
+    """The names of everything that a form can refer to."""
     return RecordNames(context.localizer, all_names(context.session, context.farm.id))
 
 
@@ -148,9 +148,9 @@ def _count(context: OfficeContext, kind: str) -> int:
     return context.session.connection().execute(query).scalar_one()
 
 
-def blank_sheet(context: OfficeContext, kind: str, words: RecordNames) -> RecordForm:
+def blank_form(context: OfficeContext, kind: str, names: RecordNames) -> RecordForm:
     """The form for a record that is not there yet."""
-    return RecordForm(Entry(RecordKey(kind, ""), {}), fields_of(kind, context.office.role), words)
+    return RecordForm(Entry(RecordKey(kind, ""), {}), fields_of(kind, context.office.role), names)
 
 
 def list_page(
@@ -162,15 +162,15 @@ def list_page(
     sentence: str = "",
 ) -> ListPage:
     """A list with its form; with what was typed, where that could not be saved."""
-    listed, words = LISTS[path], words_of(context)
+    listed, names = LISTS[path], names_for(context)
     count = _count(context, listed.kind)
     return ListPage(
         path=f"/setup/{path}",
         name=context.localizer.t(listed.name),
         what=context.localizer.t(listed.what),
-        table=_table(context, listed, words),
+        table=_table(context, listed, names),
         count=count,
-        filled=tuple(blank_sheet(context, listed.kind, words).filled(typed, problems)),
+        filled=blank_form(context, listed.kind, names).form_fields(typed, problems),
         pastes=listed.kind in PASTED_KINDS,
         record=record,
         first=tuple(_first(context, listed.kind)),
@@ -186,19 +186,19 @@ def _first(context: OfficeContext, kind: str) -> Iterable[tuple[str, str]]:
             yield f"/setup/{path}", context.localizer.t(LISTS[path].name)
 
 
-def _table(context: OfficeContext, listed: SetupList, words: RecordNames) -> Table:
+def _table(context: OfficeContext, listed: SetupList, names: RecordNames) -> Table:
     t = context.localizer.t
     fields = {field.name: field for field in fields_of(listed.kind, context.office.role)}
     shown = [fields[name] for name in listed.shown if name in fields]
     entries = _entries(context, listed.kind)
-    sheets = [RecordForm(entry, shown, words) for entry in sorted(entries, key=_order(listed.kind, words))]
+    forms = [RecordForm(entry, shown, names) for entry in sorted(entries, key=_order(listed.kind, names))]
     return Table(
         (
             Column(t(KIND_NAMES[listed.kind][0]), words=True),
-            *(Column(t(field.label), words=isinstance(field.way, Written | Chosen)) for field in shown),
+            *(Column(t(field.label), words=not isinstance(field.kind, Number)) for field in shown),
         ),
-        tuple((title(sheet.entry, words), *(brief(sheet.said(field)) for field in shown)) for sheet in sheets),
-        links=tuple(f"/log/{listed.kind}/{sheet.entry.key.id}" for sheet in sheets),
+        tuple((title(form.entry, names), *(brief(form.format(field)) for field in shown)) for form in forms),
+        links=tuple(f"/log/{listed.kind}/{form.entry.key.id}" for form in forms),
     )
 
 
@@ -211,23 +211,23 @@ def _entries(context: OfficeContext, kind: str) -> list[Entry]:
     return [Entry(RecordKey(kind, row["id"]), dict(row)) for row in rows]
 
 
-def _order(kind: str, words: RecordNames) -> Callable[[Entry], Any]:
+def _order(kind: str, names: RecordNames) -> Callable[[Entry], Any]:
     if kind == "weather":
         return lambda entry: -entry.fields["on"].toordinal()
     if kind == "planting":
-        return lambda entry: (str(entry.fields["planned_on"] or "9"), in_order(title(entry, words)))
+        return lambda entry: (str(entry.fields["planned_on"] or "9"), in_order(title(entry, names)))
     if kind == "bed":
-        return lambda entry: (entry.fields["retired"], in_order(title(entry, words)))
-    return lambda entry: in_order(title(entry, words))
+        return lambda entry: (entry.fields["retired"], in_order(title(entry, names)))
+    return lambda entry: in_order(title(entry, names))
 
 
 def paste_page(context: OfficeContext, path: str, text: str = "", pasted: Pasted | None = None) -> PastePage:
     """The form that takes a table, and what was found in it."""
-    listed, words = LISTS[path], words_of(context)
+    listed, names = LISTS[path], names_for(context)
     return PastePage(
         path=f"/setup/{path}/csv",
         name=context.localizer.t(listed.name),
-        columns=tuple(names_of(listed.kind, words)),
+        columns=tuple(names_of(listed.kind, names)),
         text=text,
         pasted=pasted,
         sample=_SAMPLES[listed.kind][0 if context.localizer.feet else 1],
@@ -251,9 +251,9 @@ _SAMPLES = {
 }
 
 
-def farm_sheet(context: OfficeContext, entry: Entry) -> RecordForm:
+def farm_form(context: OfficeContext, entry: Entry) -> RecordForm:
     """The form of the farm itself."""
-    return RecordForm(entry, fields_of("farm", context.office.role), words_of(context))
+    return RecordForm(entry, fields_of("farm", context.office.role), names_for(context))
 
 
 def farm_page(
@@ -264,12 +264,12 @@ def farm_page(
     sentence: str = "",
 ) -> FarmPage:
     """The farm as it stands; with what was typed, where that could not be saved."""
-    sheet = farm_sheet(context, entry)
-    limits = filled_limits(GROUPS, limits_in(entry.fields.get("thresholds")), sheet.words, typed, problems)
+    form = farm_form(context, entry)
+    limits = limit_fields(GROUPS, limits_in(entry.fields.get("thresholds")), form.names, typed, problems)
     if context.office.role is Role.OWNER:
-        limits |= filled_limits(PRICES, limits_in(entry.fields.get("prices")), sheet.words, typed, problems)
+        limits |= limit_fields(PRICES, limits_in(entry.fields.get("prices")), form.names, typed, problems)
     return FarmPage(
-        filled=tuple(sheet.filled(typed, problems)),
+        filled=form.form_fields(typed, problems),
         limits=limits,
         sentence=sentence,
     )

@@ -1,4 +1,4 @@
-"""A table that somebody pastes: what each of its lines would write, or what is wrong with it and what to do."""
+"""A pasted table: what each line would write, or what is wrong with it and what to do."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ _BETWEEN_CELLS = ("\t", ";", ",")
 
 
 class Wrong(NamedTuple):
-    """What is wrong with a line: under which heading (none: with all of it), and what to do."""
+    """What is wrong with a line and what to do; without a column it is about all of it."""
 
     column: str
     reason: str
@@ -38,11 +38,11 @@ class Wrong(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class PastedLine:
-    """A line and what it would do. `found` is what it writes; None where that is nothing."""
+    """A line: the record's title, what saving would change, and what it writes (`found`; None for nothing)."""
 
     number: int
-    called: str
-    does: str
+    title: str
+    change: str
     wrong: tuple[Wrong, ...]
     found: Found | None
 
@@ -64,8 +64,8 @@ class Pasted:
         return [line.found for line in self.lines if line.found]
 
 
-def read_pasted(context: OfficeContext, kind: str, text: str, words: RecordNames, new_ids: Iterator[str]) -> Pasted:
-    """Look at a table, line by line."""
+def read_pasted(context: OfficeContext, kind: str, text: str, names: RecordNames, new_ids: Iterator[str]) -> Pasted:
+    """Read a table line by line."""
     t = context.localizer.t
     if not is_text(text):
         return _refused(1, "", t("This is no text. Save the table as CSV in the spreadsheet, and choose that file."))
@@ -77,13 +77,13 @@ def read_pasted(context: OfficeContext, kind: str, text: str, words: RecordNames
         return _refused(1, "", t("Paste the headings in the first line, and below them a line for each record."))
     if len(lines) > MOST_LINES:
         return _refused(
-            lines[MOST_LINES].number, "", t("Paste at most {n} lines at once.", n=words.localizer.number(MOST_LINES))
+            lines[MOST_LINES].number, "", t("Paste at most {n} lines at once.", n=names.localizer.number(MOST_LINES))
         )
-    columns = [None if _is_id_column(told) else heading(kind, told, words) for told in header.cells]
-    wrong = list(_wrong_headings(kind, header.cells, columns, words))
+    columns = [None if _is_id_column(cell) else heading(kind, cell, names) for cell in header.cells]
+    wrong = list(_wrong_headings(kind, header.cells, columns, names))
     if wrong:
         return Pasted((PastedLine(header.number, "", "", tuple(wrong), None),))
-    return Pasted(tuple(_Reader(context, kind, words, header.cells, columns, new_ids).lines(lines)))
+    return Pasted(tuple(_Reader(context, kind, names, header.cells, columns, new_ids).lines(lines)))
 
 
 def _even(lines: Sequence[SheetLine]) -> list[SheetLine]:
@@ -93,10 +93,10 @@ def _even(lines: Sequence[SheetLine]) -> list[SheetLine]:
     headings = _trimmed(lines[0].cells)
     width = len(headings)
     cells = (line.cells + [""] * (width - len(line.cells)) for line in lines[1:])
-    told = (each[:width] + _trimmed(each[width:]) for each in cells)
+    even = (each[:width] + _trimmed(each[width:]) for each in cells)
     return [
         lines[0]._replace(cells=headings),
-        *(line._replace(cells=each) for line, each in zip(lines[1:], told, strict=True)),
+        *(line._replace(cells=each) for line, each in zip(lines[1:], even, strict=True)),
     ]
 
 
@@ -115,49 +115,46 @@ def _comma(text: str) -> str:
     return next((comma for comma in _BETWEEN_CELLS if comma in first), ",")
 
 
-def _is_id_column(told: str) -> bool:
-    return told.strip().casefold() == "id"
+def _is_id_column(heading: str) -> bool:
+    return heading.strip().casefold() == "id"
 
 
 def _wrong_headings(
-    kind: str, cells: Sequence[str], columns: Sequence[Heading | None], words: RecordNames
+    kind: str, cells: Sequence[str], columns: Sequence[Heading | None], names: RecordNames
 ) -> Iterable[Wrong]:
-    t = words.localizer.t
+    t = names.localizer.t
     seen: set[str] = set()
-    for place, (told, column) in enumerate(zip(cells, columns, strict=True), 1):
+    for place, (cell, column) in enumerate(zip(cells, columns, strict=True), 1):
         if column is None:
-            if not _is_id_column(told):
-                yield Wrong(
-                    told.strip() or str(place),
-                    t("no column is called that; take a name from the list, or leave it out"),
-                )
+            if not _is_id_column(cell):
+                yield Wrong(cell.strip() or str(place), t("unknown column: pick one from the list, or remove it"))
         elif column.field.name in seen:
-            yield Wrong(told, t("it stands there twice; leave one of the two out"))
+            yield Wrong(cell, t("this column is there twice; remove one"))
         else:
             seen.add(column.field.name)
     needed = [field for field in FIELDS[kind] if field.needed and field.name not in seen]
-    if needed and not any(_is_id_column(told) for told in cells):
-        named = ", ".join(column_name(field, words) for field in needed)
-        yield Wrong("", t("these columns are missing: {names}", names=named))
+    if needed and not any(map(_is_id_column, cells)):
+        missing = ", ".join(column_name(field, names) for field in needed)
+        yield Wrong("", t("these columns are missing: {names}", names=missing))
 
 
 class _Reader:
-    """Reads lines under their headings, and looks which records are here already."""
+    """Reads lines under their headings, and finds the records that are here already."""
 
     def __init__(
         self,
         context: OfficeContext,
         kind: str,
-        words: RecordNames,
-        told: Sequence[str],
+        names: RecordNames,
+        headings: Sequence[str],
         columns: Sequence[Heading | None],
         new_ids: Iterator[str],
     ) -> None:
-        self._kind, self._words, self._told, self._columns, self._new_ids = kind, words, told, columns, new_ids
-        here = records(context.session.connection(), context.farm.id, kind, private=False)
-        self._here = {record["id"]: record for record in here}
-        self._called: dict[tuple[str, ...], str] = {
-            key: record["id"] for record in here if not record["voided"] and (key := same_key(kind, record))
+        self._kind, self._names, self._headings, self._columns, self._new_ids = kind, names, headings, columns, new_ids
+        saved = records(context.session.connection(), context.farm.id, kind, private=False)
+        self._saved = {record["id"]: record for record in saved}
+        self._ids: dict[tuple[str, ...], str] = {
+            key: record["id"] for record in saved if not record["voided"] and (key := same_key(kind, record))
         }
         self._seen: dict[str, int] = {}
 
@@ -168,73 +165,76 @@ class _Reader:
                 yield self._line(line)
 
     def _line(self, line: SheetLine) -> PastedLine:
-        t = self._words.localizer.t
-        if len(line.cells) != len(self._told):
-            told = t(
+        t = self._names.localizer.t
+        if len(line.cells) != len(self._headings):
+            reason = t(
                 "it has {n} cells under {of} headings; put quotation marks around a cell that holds a comma",
                 n=len(line.cells),
-                of=len(self._told),
+                of=len(self._headings),
             )
-            return PastedLine(line.number, line.cells[0][:60], "", (Wrong("", told),), None)
+            return PastedLine(line.number, line.cells[0][:60], "", (Wrong("", reason),), None)
         fields, wrong = self._cells(line)
         record = self._record(line, fields, wrong)
-        was = self._here.get(record)
+        was = self._saved.get(record)
         if record in self._seen:
-            wrong.append(Wrong("", t("line {n} is about the same; leave one of the two out", n=self._seen[record])))
+            wrong.append(Wrong("", t("line {n} is the same record; remove one of them", n=self._seen[record])))
         self._seen[record] = line.number
         key = RecordKey(self._kind, record)
         changed = {name: value for name, value in fields.items() if was is None or was.get(name) != value}
         entry = Entry(key, {**(was or {}), **fields})
         if not wrong:
             wrong += self._rules(entry)
-        does = "" if wrong else self._does(was, changed, entry)
+        change = "" if wrong else self._change(was, changed, entry)
         units = whole(changed, was or {}, UNITS.get(self._kind, {})) if was else changed
         found = Found(key, units) if changed and not wrong else None
-        return PastedLine(line.number, title(entry, self._words), does, tuple(wrong), found)
+        return PastedLine(line.number, title(entry, self._names), change, tuple(wrong), found)
 
     def _cells(self, line: SheetLine) -> tuple[dict[str, Any], list[Wrong]]:
         fields: dict[str, Any] = {}
         wrong: list[Wrong] = []
-        for told, column, cell in zip(self._told, self._columns, line.cells, strict=True):
+        for name, column, cell in zip(self._headings, self._columns, line.cells, strict=True):
             text = unguarded(cell.strip())
             if column is None or not text:
                 continue
             try:
-                fields[column.field.name] = column.way.read(text, self._words)
+                fields[column.field.name] = column.kind.parse(text, self._names)
             except FieldError as unfit:
-                wrong.append(Wrong(told, str(unfit)))
+                wrong.append(Wrong(name, str(unfit)))
         return fields, wrong
 
     def _record(self, line: SheetLine, fields: Mapping[str, Any], wrong: list[Wrong]) -> str:
-        ids = [cell.strip() for told, cell in zip(self._told, line.cells, strict=True) if _is_id_column(told)]
+        ids = [cell.strip() for name, cell in zip(self._headings, line.cells, strict=True) if _is_id_column(name)]
         if ids and ids[0]:
             if not is_id(ids[0]):
-                wrong.append(Wrong("id", self._words.localizer.t("it is no id; leave the cell empty for a new one")))
+                wrong.append(
+                    Wrong("id", self._names.localizer.t("this is no id; leave the cell empty to add a record"))
+                )
             return ids[0]
         key = same_key(self._kind, fields) or ("", str(line.number))
-        if key not in self._called:
-            self._called[key] = next(self._new_ids)
-        return self._called[key]
+        if key not in self._ids:
+            self._ids[key] = next(self._new_ids)
+        return self._ids[key]
 
     def _rules(self, entry: Entry) -> Iterable[Wrong]:
-        t = self._words.localizer.t
-        by_name = {column.field.name: column.told for column in self._columns if column}
+        t = self._names.localizer.t
+        by_name = {column.field.name: column.text for column in self._columns if column}
         for name, reason in validate(self._kind, entry.fields).problems.items():
             place = RULES.get(reason, name.partition(".")[0])
             empty = entry.fields.get(place) in (None, "")
-            told = t(reason) if reason in RULES else t("this cannot be left empty" if empty else "this cannot be so")
-            yield Wrong(by_name.get(place, place), told)
+            text = t(reason) if reason in RULES else t("this cannot be left empty" if empty else "this cannot be so")
+            yield Wrong(by_name.get(place, place), text)
 
-    def _does(self, was: Mapping[str, Any] | None, changed: Mapping[str, Any], entry: Entry) -> str:
-        t = self._words.localizer.t
+    def _change(self, was: Mapping[str, Any] | None, changed: Mapping[str, Any], entry: Entry) -> str:
+        t = self._names.localizer.t
         if was is None:
             return t("new")
         if not changed:
-            return t("as it is")
+            return t("no change")
         fields = [field for field in FIELDS[self._kind] if field.name in changed]
-        return "; ".join(self._change(field, was, entry) for field in fields)
+        return "; ".join(self._field_change(field, was, entry) for field in fields)
 
-    def _change(self, field: Field, was: Mapping[str, Any], entry: Entry) -> str:
-        before, after = (RecordForm(each, (field,), self._words).said(field) for each in (Entry(entry.key, was), entry))
-        nothing = self._words.localizer.t("not told")
-        return f"{self._words.localizer.t(field.label)}: {before or nothing} → {after or nothing}"
+    def _field_change(self, field: Field, was: Mapping[str, Any], entry: Entry) -> str:
+        forms = (RecordForm(each, (field,), self._names) for each in (Entry(entry.key, was), entry))
+        before, after = (form.format(field) for form in forms)
+        nothing = self._names.localizer.t("not entered")
+        return f"{self._names.localizer.t(field.label)}: {before or nothing} → {after or nothing}"

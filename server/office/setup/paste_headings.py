@@ -1,133 +1,131 @@
-"""What a heading of a pasted table means: a field, and how the cells under it are read."""
+"""Headings of a pasted table: the field that each names, and how the cells under it are parsed."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from server.office.forms.field_kinds import Chosen, FieldKind, Figure, Measured, Warmth, YesNo
+from typing_extensions import override
+
+from server.office.forms.field_kinds import Chosen, FieldKind, Number, YesNo
 from server.office.forms.fields import FIELDS, Field
 from server.office.forms.names import RecordNames
-from server.office.forms.parse_lengths import MM_PER_CM
-from server.office.forms.parse_numbers import FieldError, number_in, without_unit
-from shared_models.core.units import MM_PER_FOOT, MM_PER_INCH, MM_PER_METRE, fahrenheit_to_celsius
+from server.office.forms.parse_numbers import FieldError
+from shared_models.core.units import MM_PER_FOOT, MM_PER_INCH, MM_PER_METRE
+from shared_models.fields.quantities import MM_PER_CM, SHARE, TEMPERATURE, Unit, plain
 
 #: kinds that can come as a table: they name no other record
 PASTED_KINDS = ("bed", "sowing", "weather")
-_SIZES = {"mm": 1.0, "cm": MM_PER_CM, "m": MM_PER_METRE, "in": MM_PER_INCH, "ft": MM_PER_FOOT}
+_LENGTHS = (Unit("cm", MM_PER_CM), Unit("m", MM_PER_METRE), Unit("in", MM_PER_INCH), Unit("ft", MM_PER_FOOT))
 _YES, _NO = {"yes", "true", "1", "sí", "si", "x"}, {"no", "false", "0"}
 
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """A column of a pasted table. `told` is how it was written there."""
+    """A column of a pasted table, and its heading as it was pasted."""
 
-    told: str
+    text: str
     field: Field
-    way: FieldKind
-
-
-class Degrees(Warmth):
-    """A temperature in degrees that the heading names."""
-
-    def __init__(self, *, fahrenheit: bool) -> None:
-        self._fahrenheit = fahrenheit
-
-    def read(self, typed: str, words: RecordNames) -> Any:
-        """In °C."""
-        degrees = "F" if self._fahrenheit else "C"
-        number = number_in(without_unit(typed, f"°{degrees}", degrees), words.localizer)
-        return round(fahrenheit_to_celsius(number), 4) if self._fahrenheit else number
+    kind: FieldKind
 
 
 class InWords(Chosen):
-    """One of the trade's words, as it is stored or as it is called here."""
+    """One of a vocabulary, by the stored word or its label."""
 
-    def read(self, typed: str, words: RecordNames) -> Any:
-        """The stored word."""
-        said = {words.localizer.t(text).casefold(): str(word) for word, text in self.words.items()}
-        said |= {str(word): str(word) for word in self.words}
-        found = said.get(typed.casefold())
+    @override
+    def parse(self, typed: str, names: RecordNames) -> Any:
+        words = {names.localizer.t(label).casefold(): str(word) for word, label in self.labels.items()}
+        words |= {str(word): str(word) for word in self.labels}
+        found = words.get(typed.casefold())
         if found is None:
-            choices = ", ".join(sorted({str(word) for word in self.words}))
-            raise FieldError(words.localizer.t("write one of: {choices}", choices=choices))
+            choices = ", ".join(sorted({str(word) for word in self.labels}))
+            raise FieldError(names.localizer.t("enter one of: {choices}", choices=choices))
         return found
 
 
 class InAnyWord(YesNo):
     """Yes or no, in any of the words that spreadsheets have for it."""
 
-    def read(self, typed: str, words: RecordNames) -> Any:
-        """True or false."""
+    @override
+    def parse(self, typed: str, names: RecordNames) -> Any:
         word = typed.casefold()
         if word not in _YES | _NO:
-            raise FieldError(words.localizer.t("write yes or no"))
+            raise FieldError(names.localizer.t("enter yes or no"))
         return word in _YES
 
 
-def heading(kind: str, told: str, words: RecordNames) -> Heading | None:
-    """The column that a heading names: by its stored name, by that with another unit, or by what the forms call it.
+def heading(kind: str, text: str, names: RecordNames) -> Heading | None:
+    """The column of a heading: a field's stored name, that with another unit, or its label.
 
-    Under what the forms call it, cells are in the farm's units.
+    Under a label, cells are in the farm's units.
     """
-    found = _headings(kind, words).get(_plain(told))
-    return None if found is None else Heading(told, *found)
+    found = _headings(kind, names).get(_plain(text))
+    return None if found is None else Heading(text, *found)
 
 
-def _plain(told: str) -> str:
-    return " ".join(re.sub(r"[_()]", " ", told).split()).casefold()
+def _plain(text: str) -> str:
+    return " ".join(re.sub(r"[_()]", " ", text).split()).casefold()
 
 
-def _headings(kind: str, words: RecordNames) -> Mapping[str, tuple[Field, FieldKind]]:
+def _headings(kind: str, names: RecordNames) -> Mapping[str, tuple[Field, FieldKind]]:
     found: dict[str, tuple[Field, FieldKind]] = {}
     for field in FIELDS[kind]:
-        way = field.way
-        stored = way
-        if isinstance(way, Measured):
-            root = field.name.removesuffix("_mm")
-            for unit, size in _SIZES.items():
-                found[_plain(f"{root}_{unit}")] = field, replace(way, feet=(unit, size), metres=(unit, size))
-            stored = replace(way, feet=("mm", 1.0), metres=("mm", 1.0))
-        elif isinstance(way, Warmth):
-            root = field.name.removesuffix("_c")
-            found[_plain(f"{root}_f")] = field, Degrees(fahrenheit=True)
-            stored = Degrees(fahrenheit=False)
-        elif isinstance(way, Figure) and way.of_one:
-            stored = replace(way, highest=1, sign="", of_one=False)
-        elif isinstance(way, Chosen):
-            way = stored = InWords(way.words)
-        elif isinstance(way, YesNo):
-            way = stored = InAnyWord()
-        for label in {field.label, words.localizer.t(field.label)}:
-            found.setdefault(_plain(label), (field, way))
-            unit = way.unit(words)
+        labelled = _of_words(field.kind)
+        found |= {_plain(name): (field, by_name) for name, by_name in _by_name(field, labelled)}
+        unit = labelled.unit(names)
+        for label in {field.label, names.localizer.t(field.label)}:
+            found.setdefault(_plain(label), (field, labelled))
             if unit:
-                found.setdefault(_plain(f"{label} {unit}"), (field, way))
-        found[_plain(field.name)] = field, stored
+                found.setdefault(_plain(f"{label} {unit}"), (field, labelled))
     return found
 
 
-def names_of(kind: str, words: RecordNames) -> list[tuple[str, str]]:
+def _of_words(kind: FieldKind) -> FieldKind:
+    if isinstance(kind, Chosen):
+        return InWords(kind.labels)
+    return InAnyWord() if isinstance(kind, YesNo) else kind
+
+
+def _by_name(field: Field, kind: FieldKind) -> Iterable[tuple[str, FieldKind]]:
+    """The stored name, and those that end in another unit, each with its own unit whatever the farm's."""
+    if isinstance(kind, Number) and kind.quantity.is_length:
+        root = field.name.removesuffix("_mm")
+        yield from ((f"{root}_{unit.name}", _in_unit(kind, unit)) for unit in _LENGTHS)
+        yield field.name, _in_unit(kind, Unit("mm"))
+    elif isinstance(kind, Number) and kind.quantity is TEMPERATURE:
+        yield f"{field.name.removesuffix('_c')}_f", _in_unit(kind, TEMPERATURE.feet)
+        yield field.name, _in_unit(kind, TEMPERATURE.metres)
+    elif isinstance(kind, Number) and kind.quantity is SHARE:
+        yield field.name, replace(kind, quantity=plain())
+    else:
+        yield field.name, kind
+
+
+def _in_unit(kind: Number, unit: Unit) -> Number:
+    return replace(kind, quantity=replace(kind.quantity, feet=unit, metres=unit))
+
+
+def names_of(kind: str, names: RecordNames) -> list[tuple[str, str]]:
     """How the columns of a kind can be headed, each with what stands in it."""
-    return [(column_name(field, words), _meaning(field, words)) for field in FIELDS[kind]]
+    return [(column_name(field, names), _meaning(field, names)) for field in FIELDS[kind]]
 
 
-def column_name(field: Field, words: RecordNames) -> str:
+def column_name(field: Field, names: RecordNames) -> str:
     """How the column of a field is headed, in the units of the farm."""
-    if words.localizer.feet and isinstance(field.way, Measured):
-        return f"{field.name.removesuffix('_mm')}_{field.way.feet[0]}"
-    if words.localizer.feet and isinstance(field.way, Warmth):
+    if names.localizer.feet and isinstance(field.kind, Number) and field.kind.quantity.is_length:
+        return f"{field.name.removesuffix('_mm')}_{field.kind.quantity.feet.name}"
+    if names.localizer.feet and isinstance(field.kind, Number) and field.kind.quantity is TEMPERATURE:
         return f"{field.name.removesuffix('_c')}_f"
     return field.name
 
 
-def _meaning(field: Field, words: RecordNames) -> str:
-    called = words.localizer.t(field.label)
-    if isinstance(field.way, Measured):
-        return called
-    if isinstance(field.way, Chosen):
-        return f"{called} ({'; '.join(words.localizer.t(text) for text in field.way.words.values())})"
-    unit = "0–1" if isinstance(field.way, Figure) and field.way.of_one else field.way.unit(words)
-    return f"{called} ({unit})" if unit else called
+def _meaning(field: Field, names: RecordNames) -> str:
+    label = names.localizer.t(field.label)
+    if isinstance(field.kind, Chosen):
+        return f"{label} ({'; '.join(names.localizer.t(each) for each in field.kind.labels.values())})"
+    if isinstance(field.kind, Number) and field.kind.quantity.is_length:
+        return label
+    unit = "0–1" if isinstance(field.kind, Number) and field.kind.quantity is SHARE else field.kind.unit(names)
+    return f"{label} ({unit})" if unit else label

@@ -16,7 +16,7 @@ from server.farms.edits import edit
 from server.office.forms.limits import GROUPS, PRICES, changed_limits, limits_in
 from server.office.log.routes import NOT_SAVED, TypedIn, check_role
 from server.office.setup.new_record import added, standing
-from server.office.setup.page import LISTS, blank_sheet, cards, farm_page, farm_sheet, list_page, paste_page, words_of
+from server.office.setup.page import LISTS, blank_form, cards, farm_form, farm_page, list_page, names_for, paste_page
 from server.office.setup.paste import read_pasted
 from server.office.setup.paste_headings import PASTED_KINDS
 from server.office.setup.paste_text import is_text, text_of
@@ -66,12 +66,12 @@ def change_farm(
 ) -> Response:
     """Write what was changed of the farm."""
     entry = _farm_entry(context)
-    sheet = farm_sheet(context, entry)
-    asked = sheet.changes(typed)
-    fields, problems = dict(asked.fields), dict(asked.problems)
+    form = farm_form(context, entry)
+    changes = form.changes(typed)
+    fields, problems = dict(changes.fields), dict(changes.problems)
     kept = [("thresholds", GROUPS)] + ([("prices", PRICES)] if grower.role is Role.OWNER else [])
     for name, groups in kept:
-        limits, wrong = changed_limits(groups, limits_in(entry.fields.get(name)), typed, sheet.words)
+        limits, wrong = changed_limits(groups, limits_in(entry.fields.get(name)), typed, form.names)
         problems |= wrong
         if limits is not None:
             fields[name] = limits
@@ -79,7 +79,7 @@ def change_farm(
         try:
             edit(engine, grower.farm, "farm", grower.farm, fields, grower.by, providers.now())
         except BadEntry as refusal:
-            problems = sheet.broken(refusal.problems, typed)
+            problems = form.broken(refusal.problems, typed)
     if problems:
         return _farm(context, typed, problems)
     return RedirectResponse(f"/setup/farm?done={'saved' if fields else 'same'}", status_code=303)
@@ -101,14 +101,14 @@ def add(
     """Add a record."""
     kind = _kind(part)
     check_role(kind, grower)
-    sheet = blank_sheet(context, kind, words_of(context))
-    new = added(context, sheet, typed, providers.new_id())
+    form = blank_form(context, kind, names_for(context))
+    new = added(context, form, typed, providers.new_id())
     problems = new.problems
     if not problems and not new.is_written:
         try:
             edit(engine, grower.farm, kind, new.record, new.fields, grower.by, providers.now())
         except BadEntry as refusal:
-            problems = sheet.broken(refusal.problems, typed)
+            problems = form.broken(refusal.problems, typed)
     if problems:
         return _list(context, part, new.record, typed, problems)
     return RedirectResponse(f"/setup/{part}?done=saved", status_code=303)
@@ -134,7 +134,7 @@ def paste(
     """Look at a table line by line; save it where that is asked for and nothing is wrong with it."""
     kind = _pasted_kind(part)
     check_role(kind, grower)
-    pasted = read_pasted(context, kind, text, words_of(context), (providers.new_id() for _ in count()))
+    pasted = read_pasted(context, kind, text, names_for(context), (providers.new_id() for _ in count()))
     if "save" in typed and pasted.found and not pasted.wrong:
         with writing(engine, grower.farm) as connection:
             left_out = write_in(connection, grower.farm, pasted.found, providers.now(), grower.by)

@@ -29,6 +29,8 @@ SETTINGS: Mapping[str, float] = {
     "spare_fraction": SPARE_FRACTION,
     "soil_check_fresh_h": SOIL_CHECK_FRESH_H,
     "times_as_slow": TIMES_AS_SLOW,
+    "stand_count_from_days": 7,
+    "stand_count_until_days": 14,
 }
 
 

@@ -106,14 +106,14 @@ def test_a_table_with_errors_is_put_right_and_saved(page: Page, service: Service
         page.get_by_role("link", name="Paste or upload a table (CSV)").click()
         table = page.get_by_label("Paste it here, with its headings in the first line")
         table.fill("name,length_ft,rows\nWest 1,100,3\nWest 2,a hundred,3\n")
-        page.get_by_role("button", name="Look at it").click()
+        page.get_by_role("button", name="Check table").click()
         wrong = page.get_by_role("listitem").filter(has_text="Line 3: West 2")
-        expect(wrong).to_contain_text("column length_ft: write a number in figures")
+        expect(wrong).to_contain_text("column length_ft: enter a number")
         assert page.get_by_role("button", name="Save").count() == 0
         nothing_yet = beds(service, farm)
 
         table.fill(table.input_value().replace("a hundred", "100"))
-        page.get_by_role("button", name="Look at it").click()
+        page.get_by_role("button", name="Check table").click()
         page.get_by_role("button", name="Save 2 lines").click()
         expect(page.get_by_role("status")).to_contain_text("Saved.")
         expect(page.get_by_role("link", name="West 2")).to_be_visible()

@@ -12,9 +12,10 @@ import pytest
 from sqlalchemy import select
 
 from server.auth.dependencies import OFFICE_COOKIE
-from server.farms.edits import OFFICE_ONLY, edit
+from server.farms.edits import edit
 from server.runtime.settings import Settings
 from shared_models.core.vocabulary import Role
+from shared_models.fields.catalog import OFFICE_ONLY
 from shared_models.log.store import reading
 from shared_models.records.tables import Line, table_of
 from tests.server.support.desk import EVENING, FullDay

@@ -9,7 +9,7 @@ import pytest
 from server.exports.spreadsheets.column_docs import MEANINGS
 from server.exports.spreadsheets.columns import columns_of, shown_columns
 from server.exports.spreadsheets.columns_page import columns_page
-from server.farms.edits import OFFICE_ONLY
+from shared_models.fields.catalog import OFFICE_ONLY
 from shared_models.records.models import KINDS
 from shared_models.records.tables import PROJECTIONS, table_of
 

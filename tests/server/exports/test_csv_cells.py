@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from server.exports.spreadsheets.cells import Form, guarded, text_of, unguarded, value_in
+from server.exports.spreadsheets.cells import guarded, text_of, unguarded, value_in
 from server.exports.spreadsheets.text import sheet_lines, sheet_text
+from shared_models.fields.catalog import FieldType
 
 TEXT = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\x00"))
 TRICKY = st.text("'=+-@\t\r\n ,\";a＝", max_size=8)
@@ -56,39 +57,39 @@ def test_a_table_comes_back_cell_by_cell(lines: list[list[str]]) -> None:
 
 @given(st.lists(JSON, max_size=3) | st.dictionaries(TEXT, JSON, max_size=3))
 def test_a_list_or_table_comes_back_from_its_cell(value: Any) -> None:
-    form = Form.LIST if isinstance(value, list) else Form.TABLE
+    of_type = FieldType.LIST if isinstance(value, list) else FieldType.TABLE
 
-    assert value_in(text_of(value), form) == value
+    assert value_in(text_of(value), of_type) == value
 
 
 @given(st.integers(-(10**18), 10**18))
 def test_a_whole_number_comes_back(value: int) -> None:
-    assert value_in(text_of(value), Form.WHOLE) == value
+    assert value_in(text_of(value), FieldType.WHOLE) == value
 
 
 @given(st.floats(allow_nan=False, allow_infinity=False))
 def test_a_number_comes_back_to_the_last_digit(value: float) -> None:
-    assert value_in(text_of(value), Form.NUMBER) == value
+    assert value_in(text_of(value), FieldType.NUMBER) == value
 
 
 @pytest.mark.parametrize(("text", "meant"), [("true", True), ("FALSE", False), ("perhaps", "perhaps"), ("", None)])
 def test_yes_and_no_are_read_as_spreadsheets_write_them_too(text: str, meant: object) -> None:
-    assert value_in(text, Form.YES_NO) == meant
+    assert value_in(text, FieldType.YES_NO) == meant
 
 
 @pytest.mark.parametrize(
-    ("text", "form", "told"),
+    ("text", "of_type", "told"),
     [
-        ("46146", Form.TIME, "2026-05-14T12:15:00Z"),
-        ("5/14/2026", Form.DAY, "2026-05-14"),
-        ("46146", Form.DAY, "2026-05-14"),
-        ("[1,", Form.LIST, "JSON"),
+        ("46146", FieldType.TIME, "2026-05-14T12:15:00Z"),
+        ("5/14/2026", FieldType.DAY, "2026-05-14"),
+        ("46146", FieldType.DAY, "2026-05-14"),
+        ("[1,", FieldType.LIST, "JSON"),
     ],
 )
-def test_a_cell_that_could_be_taken_for_something_else_is_refused(text: str, form: Form, told: str) -> None:
+def test_a_cell_that_could_be_taken_for_something_else_is_refused(text: str, of_type: FieldType, told: str) -> None:
     """A spreadsheet's day number must not become a day of 1970."""
     with pytest.raises(ValueError, match=told):
-        value_in(text, form)
+        value_in(text, of_type)
 
 
 def test_lines_are_counted_as_an_editor_counts_them() -> None:

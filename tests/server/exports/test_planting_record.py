@@ -90,7 +90,7 @@ def test_deleted_and_flagged_entries_are_told(service: Service, hand_day: HandDa
     page = plain(told(service, "Bed 1"))
 
     assert "Row: Onion Varna (O1), Bed 1 (North), row 1 deleted" in page
-    assert "Soil check: Bed 1 (North) Looked at: write day and time like" in page
+    assert "Soil check: Bed 1 (North) Checked at: enter day and time like" in page
     assert [row.row for crop in record(service, hand_day).plantings for row in crop.rates.rows] == [2]
 
 

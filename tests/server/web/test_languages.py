@@ -12,6 +12,7 @@ import pytest
 import server
 import shared_models
 from server.office.forms import fields, limits
+from server.office.forms.field_kinds import Number
 from server.office.log import routes as log
 from server.office.methods import page as methods_page
 from server.office.methods.calculators import labour, money, raising
@@ -88,8 +89,8 @@ def in_forms() -> Iterator[str]:
     for form in fields.FIELDS.values():
         for field in form:
             yield from (field.label, field.hint)
-            yield from getattr(field.way, "words", {}).values()
-            yield from (unit[0] for name in ("feet", "metres") if (unit := getattr(field.way, name, None)))
+            if isinstance(field.kind, Number) and field.kind.quantity.is_length:
+                yield from (field.kind.quantity.feet.name, field.kind.quantity.metres.name)
     yield from (name for names in entries.KIND_NAMES.values() for name in names)
     yield from (*fields.RULES, limits.PRACTICE, log.NOT_SAVED, *log.DONE.values())
     yield from (*setup.DONE.values(), *phone_routes.DONE.values())
@@ -104,7 +105,7 @@ def in_reckonings() -> Iterator[str]:
         yield from (reckoning.title, reckoning.caution)
         for ask in reckoning.asks:
             yield from (ask.label, ask.hint)
-            yield from getattr(ask.way, "words", {}).values()
+            yield from getattr(ask.way, "labels", {}).values()
     yield from (*raising.CROPS.values(), *labour.PARTS.values(), *money.MOVED.values())
     yield from (labour.NOT_AT_ALL, labour.FOR_NEARLY_ALL, labour.FOR_SOME, labour.FOR_NOBODY)
     yield from (soil_reckonings.TOO_WET, soil_reckonings.FIT_TO_TILL)

@@ -104,7 +104,7 @@ def work_out(reckoning: Calculator, typed: Mapping[str, str], here: CalculatorCo
 def _text(ask: Input, typed: str | None, was_asked: bool, here: CalculatorContext) -> str:
     if was_asked:
         return (typed or "").strip()
-    return "" if ask.usual is None else ask.way.text(ask.usual, here.words)
+    return "" if ask.usual is None else ask.way.to_text(ask.usual, here.words)
 
 
 def _read(
@@ -115,7 +115,7 @@ def _read(
     figures: dict[str, Any] = {}
     for ask in (ask for ask in asks if texts[ask.name]):
         try:
-            figures[ask.name] = ask.way.read(texts[ask.name], here.words)
+            figures[ask.name] = ask.way.parse(texts[ask.name], here.words)
         except FieldError as unfit:
             problems[ask.name] = str(unfit)
     return figures, problems

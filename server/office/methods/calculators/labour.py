@@ -6,12 +6,12 @@ import math
 from collections.abc import Mapping
 from dataclasses import asdict, replace
 
-from server.office.forms.field_kinds import Chosen, Counted, Figure
-from server.office.forms.parse_lengths import MM_PER_CM
+from server.office.forms.field_kinds import Chosen, count, figure, share
 from server.office.methods.calculators.calculator import Answer, Calculator, CalculatorContext, Input
-from server.office.methods.calculators.field_kinds import HEIGHT, HOURS, MINUTES, Listed, Weight, minutes_said, of_all
+from server.office.methods.calculators.field_kinds import HEIGHT, HOURS, MINUTES, WEIGHT, Listed, minutes_said
 from server.office.shell.view import Fact
 from shared_models.core.units import MM_PER_INCH
+from shared_models.fields.quantities import MM_PER_CM
 from shared_models.trade.work.allowance import PERSONAL_ALLOWANCE, normal_time, standard_time, standard_time_on_work
 from shared_models.trade.work.learning import crawford_total, crawford_unit, fit_learning
 from shared_models.trade.work.lifting import (
@@ -135,8 +135,7 @@ def _ahead(here: CalculatorContext, first: float, rate: float, row: int, facts: 
     )
 
 
-WEIGHT = Weight(0.1, 1000)
-ROW_TO_COME = Input("row", "Row to come", Counted(1, 10_000), 10)
+ROW_TO_COME = Input("row", "Row to come", count(1, 10_000), 10)
 
 LIFTING = Calculator(
     "lift",
@@ -144,13 +143,13 @@ LIFTING = Calculator(
     (
         Input("weight", "Weight", WEIGHT),
         Input("grip", "Grip", Chosen(GRIPS), Coupling.FAIR),
-        Input("turn", "Turn of the body", Figure(0, 180, "°"), 0),
+        Input("turn", "Turn of the body", figure(0, 180, "°"), 0),
         Input("reach", "Hands in front of the ankles", HEIGHT),
         Input("reach_there", "In front of the ankles at the end", HEIGHT, hint="Empty: as at the start.", needed=False),
         Input("low", "Hands above the ground at the start", HEIGHT),
         Input("high", "Hands above the ground at the end", HEIGHT),
-        Input("lifts", "Lifts a minute", Figure(0, 60), 1),
-        Input("hours", "Hours of lifting", Figure(0.1, 8, "h"), 1),
+        Input("lifts", "Lifts a minute", figure(0, 60), 1),
+        Input("hours", "Hours of lifting", figure(0.1, 8, "h"), 1),
     ),
     tray_lifted,
     "This is a guess, for two hands, standing still, a steady load and firm ground. It does not hold for carrying, "
@@ -161,8 +160,8 @@ PLANNED = Calculator(
     "How long to plan for a job?",
     (
         Input("watched", "Time that was watched", MINUTES),
-        Input("pace", "Pace of who was watched", of_all(10, 300), 1.0, "110: a tenth faster than usual."),
-        Input("rest", "Rest and personal needs", of_all(0, 90), PERSONAL_ALLOWANCE, "A share of the shift."),
+        Input("pace", "Pace of who was watched", share(10, 300), 1.0, "110: a tenth faster than usual."),
+        Input("rest", "Rest and personal needs", share(0, 90), PERSONAL_ALLOWANCE, "A share of the shift."),
         Input("shift", "Shift", HOURS, 8),
     ),
     time_to_plan,
@@ -172,7 +171,7 @@ AHEAD = Calculator(
     "How much faster will a later row go?",
     (
         Input("minutes", "Time of the first row", MINUTES),
-        Input("rate", "Each doubling takes the time to", of_all(50, 100), hint="100: nobody gets faster."),
+        Input("rate", "Each doubling takes the time to", share(50, 100), hint="100: nobody gets faster."),
         ROW_TO_COME,
     ),
     row_to_come,

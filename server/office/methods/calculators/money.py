@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from server.office.forms.field_kinds import LENGTH, MONEY, SPACING, Counted
+from server.office.forms.field_kinds import count, share
 from server.office.methods.calculators.calculator import Answer, Calculator, CalculatorContext, Input
-from server.office.methods.calculators.field_kinds import of_all
+from server.office.methods.calculators.field_kinds import LENGTH, MONEY, SPACING
 from server.office.shell.view import Fact
 from server.render.tables import Column, Table
 from shared_models.trade.chain import CELLS_PER_TRAY
@@ -17,7 +17,7 @@ A_FIFTH = 0.2
 MOVED: Mapping[str, str] = {
     "inputs.stand": "Stand with the chain",
     "inputs.person_hours": "Hours with the chain",
-    "prices.hour": "Wage of an hour",
+    "prices.hour": "Hourly wage",
     "prices.seed": "A seed",
     "prices.chain": "Chain, for a tray",
     "prices.mix": "Mix, for a tray",
@@ -93,16 +93,16 @@ PAYS = Calculator(
         Input("season", "Row planted in a season", LENGTH),
         Input("spacing", "Spacing in the row", SPACING),
         Input("pace", "Row a person plants in an hour", LENGTH, hint="All hours, from sowing to filling."),
-        Input("stand", MOVED["inputs.stand"], of_all(1, 100)),
-        Input("seeds", "Seeds in a cell", Counted(1, 20), 1),
-        Input("cells", "Cells in a tray", Counted(1, 2000), CELLS_PER_TRAY),
+        Input("stand", MOVED["inputs.stand"], share(1, 100)),
+        Input("seeds", "Seeds in a cell", count(1, 20), 1),
+        Input("cells", "Cells in a tray", count(1, 2000), CELLS_PER_TRAY),
         Input("hour", MOVED["prices.hour"], MONEY),
         Input("seed", MOVED["prices.seed"], MONEY),
         Input("chain", MOVED["prices.chain"], MONEY),
         Input("mix", MOVED["prices.mix"], MONEY),
         Input("plug", MOVED["prices.plug"], MONEY),
-        Input("by_hand", MOVED["hand.plants_per_person_hour"], Counted(1, 100_000)),
-        Input("stand_by_hand", MOVED["hand.stand"], of_all(1, 100)),
+        Input("by_hand", MOVED["hand.plants_per_person_hour"], count(1, 100_000)),
+        Input("stand_by_hand", MOVED["hand.stand"], share(1, 100)),
         Input("tool", MOVED["tool_price"], MONEY),
     ),
     tool_pays,

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import cast
 
-from server.office.forms.field_kinds import LENGTH, SPACING, Counted
-from server.office.forms.fields import ROW_NUMBER
+from server.office.forms.field_kinds import count, share
 from server.office.methods.calculators.calculator import (
     Answer,
     Calculator,
@@ -14,7 +13,7 @@ from server.office.methods.calculators.calculator import (
     Input,
     UnfitTogetherError,
 )
-from server.office.methods.calculators.field_kinds import MINUTES, Listed, minutes_said, of_all
+from server.office.methods.calculators.field_kinds import LENGTH, MINUTES, ROW_NUMBER, SPACING, Listed, minutes_said
 from server.office.shell.view import Fact
 from server.render.tables import Column, Table
 from shared_models.trade.chain import CELLS_PER_TRAY, ChainPlan, lay_chains, plants_in_bed, plants_in_row, trays_for
@@ -145,7 +144,7 @@ CHAINS = Calculator(
         Input("length", "Length of a row", LENGTH),
         Input("rows", "Rows", ROW_NUMBER),
         IN_THE_ROW,
-        Input("cells", "Cells in a tray", Counted(1, 2000), CELLS_PER_TRAY),
+        Input("cells", "Cells in a tray", count(1, 2000), CELLS_PER_TRAY),
     ),
     chains_in_a_bed,
 )
@@ -178,17 +177,17 @@ SPACED = Calculator("spaced", "How many plants at this spacing?", (IN_THE_ROW, B
 COUNTED = Calculator(
     "counted",
     "How many plants, by a count?",
-    (Input("plants", "Plants counted", Counted()), Input("length", "Length counted", LENGTH), BETWEEN, ON_A_BED),
+    (Input("plants", "Plants counted", count()), Input("length", "Length counted", LENGTH), BETWEEN, ON_A_BED),
     plants_by_a_count,
 )
 STRETCHES = Calculator(
     "stretches",
     "How many stretches of row to count?",
     (
-        Input("stand", "Stand to expect", of_all(1, 99.9), 0.9, "The worst that could be true."),
-        Input("margin", "Known to plus or minus", of_all(0.1, 50), 0.03),
-        Input("places", "Places in a stretch", Counted(1, 10_000), hint="Its length by the spacing."),
-        Input("alike", "Neighbours alike", of_all(0, 100), USUAL_RHO, "How much gaps come in runs; 0: not at all."),
+        Input("stand", "Stand to expect", share(1, 99.9), 0.9, "The worst that could be true."),
+        Input("margin", "Known to plus or minus", share(0.1, 50), 0.03),
+        Input("places", "Places in a stretch", count(1, 10_000), hint="Its length by the spacing."),
+        Input("alike", "Neighbours alike", share(0, 100), USUAL_RHO, "How much gaps come in runs; 0: not at all."),
     ),
     stretches_to_count,
 )

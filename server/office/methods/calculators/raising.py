@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from server.office.forms.field_kinds import Chosen, Counted, Warmth
+from server.office.forms.field_kinds import Chosen, count, share
 from server.office.methods.calculators.calculator import (
     Answer,
     Calculator,
@@ -12,7 +12,7 @@ from server.office.methods.calculators.calculator import (
     Input,
     UnfitTogetherError,
 )
-from server.office.methods.calculators.field_kinds import Listed, of_all
+from server.office.methods.calculators.field_kinds import TEMPERATURE, Listed
 from server.office.shell.view import Fact
 from shared_models.trade.chain import CELLS_PER_TRAY
 from shared_models.trade.raising.emergence import TABLE_TEMPERATURES_C, Basis, emergence, sprouting_range
@@ -26,7 +26,7 @@ from shared_models.trade.raising.empties import (
 from shared_models.trade.raising.germination import p_cell_empty, seeds_per_cell_for
 from shared_models.trade.weather.degree_days import average_method_1, average_method_2, single_sine
 
-WARMTH, CELLS = Warmth(), Counted(1, 2000)
+CELLS = count(1, 2000)
 MOST_TRAYS_OF_20 = 0.95
 F_PER_C = 1.8
 #: the crops of the tables, each with what people call it
@@ -73,7 +73,7 @@ def days_to_come_up(here: CalculatorContext, *, crop: str, soil_c: float) -> Ans
         facts += [
             Fact(localizer.t("Sprouts"), _warmth(here, sprouts.lowest_c, sprouts.highest_c)),
             Fact(localizer.t("Sprouts well"), _warmth(here, sprouts.good_from_c, sprouts.good_to_c)),
-            Fact(localizer.t("Sprouts best"), WARMTH.said(sprouts.best_c, here.words)),
+            Fact(localizer.t("Sprouts best"), TEMPERATURE.format(sprouts.best_c, here.words)),
         ]
     if found.borrowed and found.table_row:
         facts.append(Fact(localizer.t("Read as"), localizer.t(CROPS[found.table_row])))
@@ -98,7 +98,7 @@ def _comes_up(here: CalculatorContext, basis: Basis, days: float | None) -> str:
 
 
 def _warmth(here: CalculatorContext, low_c: float, high_c: float) -> str:
-    low, high = (WARMTH.said(degrees, here.words) for degrees in (low_c, high_c))
+    low, high = (TEMPERATURE.format(degrees, here.words) for degrees in (low_c, high_c))
     return here.localizer.t("{low} to {high}", low=low, high=high)
 
 
@@ -164,13 +164,18 @@ def growing_warmth(
 
 def _degree_days(here: CalculatorContext, in_c: float) -> str:
     grown = in_c * (F_PER_C if here.localizer.feet else 1)
-    return here.localizer.t("{n} degree-days {unit}", n=here.localizer.number(grown, 2), unit=WARMTH.unit(here.words))
+    return here.localizer.t(
+        "{n} degree-days {unit}", n=here.localizer.number(grown, 2), unit=TEMPERATURE.unit(here.words)
+    )
 
 
 COME_UP = Calculator(
     "up",
     "How soon is it up?",
-    (Input("crop", "Crop", Chosen(CROPS)), Input("soil_c", "Soil temperature", WARMTH, hint="As warm all the time.")),
+    (
+        Input("crop", "Crop", Chosen(CROPS)),
+        Input("soil_c", "Soil temperature", TEMPERATURE, hint="As warm all the time."),
+    ),
     days_to_come_up,
     "Sown half an inch (13 mm) deep in moist soil. Editions of the table differ by a day.",
 )
@@ -178,8 +183,8 @@ SEEDS = Calculator(
     "seeds",
     "How many seeds in a cell?",
     (
-        Input("germination", "Germination", of_all(1, 100), hint="On the label, or from a test of your own."),
-        Input("full", "Cells that shall hold a plant", of_all(1, 99.9), 0.99),
+        Input("germination", "Germination", share(1, 100), hint="On the label, or from a test of your own."),
+        Input("full", "Cells that shall hold a plant", share(1, 99.9), 0.99),
         Input("cells", "Cells in a tray", CELLS, CELLS_PER_TRAY),
     ),
     seeds_in_a_cell,
@@ -189,15 +194,15 @@ TRAYS = Calculator(
     "trays",
     "How many trays to sow?",
     (
-        Input("plants", "Plants wanted", Counted(1, 200_000)),
+        Input("plants", "Plants wanted", count(1, 200_000)),
         Input(
             "empties",
             "Empty cells of each tray",
-            Listed(Counted(0, 2000)),
+            Listed(count(0, 2000)),
             hint="Of trays that were looked at, with a space between.",
         ),
         Input("cells", "Cells in a tray", CELLS, CELLS_PER_TRAY),
-        Input("sure", "How sure it shall be", of_all(50, 99.9), 0.95),
+        Input("sure", "How sure it shall be", share(50, 99.9), 0.95),
     ),
     trays_for_plants,
 )
@@ -205,10 +210,10 @@ WARM_DAY = Calculator(
     "day",
     "How much growing warmth did a day bring?",
     (
-        Input("t_min", "Coldest", WARMTH),
-        Input("t_max", "Warmest", WARMTH),
-        Input("base", "Base", WARMTH, hint="Below it the crop does not grow."),
-        Input("upper", "Upper limit", WARMTH, hint="More warmth adds no more. Empty: none.", needed=False),
+        Input("t_min", "Coldest", TEMPERATURE),
+        Input("t_max", "Warmest", TEMPERATURE),
+        Input("base", "Base", TEMPERATURE, hint="Below it the crop does not grow."),
+        Input("upper", "Upper limit", TEMPERATURE, hint="More warmth adds no more. Empty: none.", needed=False),
     ),
     growing_warmth,
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from server.office.forms.field_kinds import Counted, Figure
+from server.office.forms.field_kinds import count, share
 from server.office.methods.calculators.calculator import (
     Answer,
     Calculator,
@@ -18,7 +18,7 @@ from shared_models.trade.soil.readiness import SoilLook, verdict
 from shared_models.trade.soil.residue import Transect, residue_cover
 from shared_models.trade.soil.tilth import THREAD_MM, optimum_tillage_water, thread_says_wet, water_content
 
-WATER = Figure(1, 100, "%", of_one=True)
+WATER = share(1, 100)
 
 
 def cover_along_tapes(here: CalculatorContext, *, hits: tuple[int, ...], marks: int) -> Answer:
@@ -73,10 +73,10 @@ TAPES = Calculator(
         Input(
             "hits",
             "Marks over residue",
-            Listed(Counted(0, 1000)),
+            Listed(count(0, 1000)),
             hint="One count for each tape, with a space between.",
         ),
-        Input("marks", "Marks on a tape", Counted(1, 1000), 100),
+        Input("marks", "Marks on a tape", count(1, 1000), 100),
     ),
     cover_along_tapes,
     "Residue lies in clumps: the true range is wider, and tapes read high. Lay three or more.",

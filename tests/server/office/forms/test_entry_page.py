@@ -85,7 +85,7 @@ def test_what_cannot_be_is_told_beside_its_field_and_stays_typed(office: Service
     answer = FormPage(office, f"/log/row_pass/{day.second}").send(row="many", filled="40", note="kept")
 
     assert answer.status_code == 422
-    assert '<p class="problem" id="row-problem">write a number in figures</p>' in answer.text
+    assert '<p class="problem" id="row-problem">enter a number</p>' in answer.text
     assert 'value="many" inputmode="numeric"' in answer.text
     assert 'aria-describedby="row-problem " aria-invalid="true"' in answer.text
     assert "kept</textarea>" in answer.text
@@ -192,7 +192,7 @@ def test_what_somebody_else_wrote_meanwhile_is_told_before_it_is_written_over(
     saved = FormPage(office, path, answer=answer).send()
 
     assert answer.status_code == 422
-    assert 'id="misses-problem">meanwhile this was changed to: 4. Save again to put yours there<' in answer.text
+    assert 'id="misses-problem">someone else changed this to: 4. Save again to keep yours<' in answer.text
     assert "by hand</textarea>" in answer.text
     assert (meanwhile.misses, meanwhile.note) == (4, "")
     assert saved.headers["location"].endswith("done=saved")

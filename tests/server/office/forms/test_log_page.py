@@ -119,7 +119,7 @@ def test_what_breaks_a_rule_stands_first_and_is_set_right_there(office: Service,
     answer = form.send(length_mm="100")
 
     assert page.index("Needs a look") < page.index(f"/log/bed/{bad}") < page.index("Changes, the newest")
-    assert "Length: write a number above 0, and 32,808 at most" in page
+    assert "Length: enter a number above 0, 32,808 at most" in page
     assert answer.status_code == 303
     assert office.beds(farm)[bad] == "Bed 9"
     assert "Needs a look" not in shown(office, "/log")

@@ -50,10 +50,10 @@ def test_each_wrong_line_is_told_with_its_number_its_column_and_what_to_do(offic
     page = told(answer.text)
     assert answer.status_code == 422
     assert "4 lines cannot be saved yet; nothing was saved" in page
-    assert "Line 3: West 2 column length_ft: write a number in figures" in page
-    assert "Line 4 column rows: write a number from 1 to 1,000 column texture: write one of: coarse, fine" in page
+    assert "Line 3: West 2 column length_ft: enter a number" in page
+    assert "Line 4 column rows: enter a number from 1 to 1,000 column texture: enter one of: coarse, fine" in page
     assert "Line 5: West 4 it has 5 cells under 4 headings" in page
-    assert "Line 6: west 1 line 2 is about the same" in page
+    assert "Line 6: west 1 line 2 is the same record" in page
     assert "West 2,long,3," in answer.text
     assert records(office, farm, "bed") == []
 
@@ -63,10 +63,10 @@ def test_each_wrong_line_is_told_with_its_number_its_column_and_what_to_do(offic
     [
         ("", "Paste the headings in the first line"),
         ("name,rows\nWest 1,3", "these columns are missing: length_ft"),
-        ("name,,length_ft,rows\nWest 1,,100,3", "column 2: no column is called that"),
+        ("name,,length_ft,rows\nWest 1,,100,3", "column 2: unknown column"),
         ("PK\3\4 and more", "This is no text. Save the table as CSV in the spreadsheet"),
-        ("name,length_ft,rows,colour\nWest 1,100,3,red", "column colour: no column is called that"),
-        ("name,length_ft,length_m,rows\nWest 1,100,3,3", "column length_m: it stands there twice"),
+        ("name,length_ft,rows,colour\nWest 1,100,3,red", "column colour: unknown column"),
+        ("name,length_ft,length_m,rows\nWest 1,100,3,3", "column length_m: this column is there twice"),
         ('name,length_ft,rows\n"West 1,100,3', "a quotation mark is not closed"),
     ],
 )
@@ -102,7 +102,7 @@ def test_weather_is_pasted_by_day(office: Service, farm: str) -> None:
 
     days = {str(day["on"]): (day["rain_mm"], day["t_min_c"]) for day in records(office, farm, "weather")}
     assert days == {"2026-05-12": (12.7, 10.0), "2026-05-13": (4.0, 5.0)}
-    assert "Line 2 column on: write a day like 2026-05-14" in told(wrong.text)
+    assert "Line 2 column on: enter a day like 2026-05-14" in told(wrong.text)
     assert "column t_max_c: the warmest is colder than the coldest" in told(wrong.text)
 
 

@@ -53,7 +53,7 @@ def test_what_is_missing_is_asked_for_beside_its_field(office: Service, farm: st
     answer = FormPage(office, "/setup/beds").send(block="West", rows="0")
 
     assert answer.status_code == 422
-    assert 'id="rows-problem">write a number from 1 to 1,000<' in answer.text
+    assert 'id="rows-problem">enter a number from 1 to 1,000<' in answer.text
     assert 'value="West"' in answer.text
     answer = FormPage(office, "/setup/beds").send(block="West", rows="3")
     assert 'id="name-problem">this cannot be left empty<' in answer.text
@@ -268,7 +268,7 @@ def test_limits_are_set_in_words_and_taken_back(office: Service, farm: str) -> N
     assert (later.setting("longest_turn_s"), later.setting("spare_fraction")) == (1800, 0.15)
     log = told(shown(office, "/log"))
     assert "Longest turn, in minutes: 20 → as usual" in log
-    assert "Wettest that is fit: as usual → Wet" in log
+    assert "Wettest OK to plant: as usual → Wet" in log
 
 
 def test_each_limit_says_what_is_usual_and_where_that_is_from(office: Service) -> None:
@@ -278,7 +278,7 @@ def test_each_limit_says_what_is_usual_and_where_that_is_from(office: Service) -
         "A longer time between two rows is a break, and counts in no rate. Usual: 30 (common practice, no source)."
         in page
     )
-    assert "Driest that is fit A drier bed must wait. Usual: Slightly moist (common practice, no source)." in page
+    assert "Driest OK to plant A drier bed must wait. Usual: Slightly moist (common practice, no source)." in page
     assert page.count("common practice, no source") == 18
 
 
@@ -300,7 +300,7 @@ def test_a_limit_that_somebody_else_has_set_meanwhile_is_not_written_over_unseen
     FormPage(office, "/setup/farm", answer=answer).send()
 
     assert answer.status_code == 422
-    assert "meanwhile this was changed to: 15 %. Save again to put yours there" in answer.text
+    assert "someone else changed this to: 15 %. Save again to keep yours" in answer.text
     (kept,) = records(office, farm, "farm")
     assert kept["thresholds"] == {"spare_fraction": 0.2}
 

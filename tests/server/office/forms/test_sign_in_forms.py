@@ -9,22 +9,10 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from server.office.forms.field_kinds import (
-    DEPTH,
-    LENGTH,
-    MONEY,
-    SHARE,
-    SPACING,
-    WATER,
-    Counted,
-    FieldKind,
-    Figure,
-    Warmth,
-    Written,
-)
+from server.office.forms.field_kinds import FieldKind, Written, count, figure, share
 from server.office.forms.field_kinds_dates import AtTime, OnDay
 from server.office.forms.field_kinds_refs import OnTape
-from server.office.forms.fields import FIELDS, RULES
+from server.office.forms.fields import FIELDS, RULES, field_kind
 from server.office.forms.names import RecordNames
 from server.office.forms.parse_numbers import FieldError, number_in
 from server.render.localizer import Localizer
@@ -35,12 +23,15 @@ from shared_models.reports.audit.entries import Names
 
 NOBODY = Names({}, {}, {}, {})
 ZONE = ZoneInfo("America/New_York")
+LENGTH, DEPTH = field_kind("bed", "length_mm"), field_kind("row_pass", "depth_mm")
+SPACING, WATER = field_kind("sowing", "spacing_mm"), field_kind("weather", "rain_mm")
+MONEY, TEMPERATURE = field_kind("person", "wage_per_hour"), field_kind("weather", "t_max_c")
 FEET = RecordNames(Localizer("en", LengthUnits.FEET, ZONE), NOBODY)
 METRES = RecordNames(Localizer("es", LengthUnits.METRES, ZONE), NOBODY)
 
 
 @pytest.mark.parametrize(
-    ("way", "words", "typed", "kept"),
+    ("kind", "names", "typed", "kept"),
     [
         (LENGTH, FEET, "100", 30_480),
         (LENGTH, METRES, "30,5", 30_500),
@@ -60,17 +51,17 @@ METRES = RecordNames(Localizer("es", LengthUnits.METRES, ZONE), NOBODY)
         (SPACING, METRES, "5", 50),
         (WATER, FEET, "0", 0),
         (WATER, FEET, "0.5", 12.7),
-        (Warmth(), FEET, "50", 10),
-        (Warmth(), METRES, "-2,5", -2.5),
-        (Warmth(), FEET, "50 F", 10),
-        (Warmth(), METRES, "10 °C", 10),
-        (SHARE, FEET, "92", 0.92),
-        (SHARE, FEET, "92 %", 0.92),
+        (TEMPERATURE, FEET, "50", 10),
+        (TEMPERATURE, METRES, "-2,5", -2.5),
+        (TEMPERATURE, FEET, "50 F", 10),
+        (TEMPERATURE, METRES, "10 °C", 10),
+        (share(), FEET, "92", 0.92),
+        (share(), FEET, "92 %", 0.92),
         (MONEY, FEET, "$20.50", 20.5),
         (MONEY, METRES, "20,50 €", 20.5),
-        (Counted(), FEET, "0", 0),
-        (Counted(), FEET, "1,200", 1200),
-        (Figure(0, 10), METRES, "2.5", 2.5),
+        (count(), FEET, "0", 0),
+        (count(), FEET, "1,200", 1200),
+        (figure(0, 10), METRES, "2.5", 2.5),
         (OnTape(), FEET, "0 2 4.5", [0, 51, 114]),
         (OnTape(), METRES, "0; 5,5\n4", [0, 40, 55]),
         (OnDay(), FEET, "2026-05-14", "2026-05-14"),
@@ -80,48 +71,48 @@ METRES = RecordNames(Localizer("es", LengthUnits.METRES, ZONE), NOBODY)
     ],
 )
 def test_what_is_typed_is_kept_in_the_units_of_the_log(
-    way: FieldKind, words: RecordNames, typed: str, kept: Any
+    kind: FieldKind, names: RecordNames, typed: str, kept: Any
 ) -> None:
-    assert way.read(typed, words) == kept
+    assert kind.parse(typed, names) == kept
 
 
 @pytest.mark.parametrize(
-    ("way", "typed", "told"),
+    ("kind", "typed", "told"),
     [
-        (LENGTH, "0", "write a number above 0, and 32,808 at most"),
-        (LENGTH, "-5", "write a number above 0"),
-        (LENGTH, "100 chains", "write a number in figures"),
-        (LENGTH, "100 6", "write a number in figures"),
-        (LENGTH, "6 in 100 ft", "write a number in figures"),
-        (LENGTH, "1/0", "write a number in figures"),
-        (LENGTH, "ft", "write a number in figures"),
-        (WATER, "-1", "write a number from 0 to 78"),
-        (Counted(1, 1000), "1001", "write a number from 1 to 1,000"),
-        (Counted(), "2.5", "write a whole number"),
-        (Counted(), "nan", "write a number in figures"),
-        (Counted(), "9" * 30, "write a number in figures"),
-        (SHARE, "120", "write a number from 0 to 100"),
-        (OnDay(), "14/5/2026", "write a day like 2026-05-14"),
-        (OnDay(), "0001-01-01", "choose a year from 1970 to 2199"),
-        (AtTime(), "noon", "write day and time like"),
-        (AtTime(), "2026-05-14T08:15:00+09:00", "write day and time like"),
+        (LENGTH, "0", "enter a number above 0, 32,808 at most"),
+        (LENGTH, "-5", "enter a number above 0"),
+        (LENGTH, "100 chains", "enter a number"),
+        (LENGTH, "100 6", "enter a number"),
+        (LENGTH, "6 in 100 ft", "enter a number"),
+        (LENGTH, "1/0", "enter a number"),
+        (LENGTH, "ft", "enter a number"),
+        (WATER, "-1", "enter a number from 0 to 78"),
+        (count(1, 1000), "1001", "enter a number from 1 to 1,000"),
+        (count(), "2.5", "enter a whole number"),
+        (count(), "nan", "enter a number"),
+        (count(), "9" * 30, "enter a number"),
+        (share(), "120", "enter a number from 0 to 100"),
+        (OnDay(), "14/5/2026", "enter a day like 2026-05-14"),
+        (OnDay(), "0001-01-01", "choose a year from 1900 to 2200"),
+        (AtTime(), "noon", "enter day and time like"),
+        (AtTime(), "2026-05-14T08:15:00+09:00", "enter day and time like"),
         (AtTime(), "2026-03-08T02:30", "the clock was put forward then"),
         (OnTape(), "2 -4", "none below 0"),
-        (Written(3), "four", "write at most 3 letters"),
-        (FIELDS["bed"][6].way, "mud", "choose one of the list"),
-        (FIELDS["planting"][0].way, "x", "choose one of the list"),
-        (FIELDS["bed"][7].way, "perhaps", "choose one of the list"),
-        (FIELDS["farm"][1].way, "Mars/Base", "choose one of the list"),
+        (Written(3), "four", "enter at most 3 letters"),
+        (field_kind("bed", "texture"), "mud", "choose one from the list"),
+        (field_kind("planting", "bed"), "x", "choose one from the list"),
+        (field_kind("bed", "retired"), "perhaps", "choose one from the list"),
+        (field_kind("farm", "zone"), "Mars/Base", "choose one from the list"),
     ],
 )
-def test_what_cannot_be_kept_is_refused_with_what_to_do(way: FieldKind, typed: str, told: str) -> None:
+def test_what_cannot_be_kept_is_refused_with_what_to_do(kind: FieldKind, typed: str, told: str) -> None:
     with pytest.raises(FieldError, match=told):
-        way.read(typed, FEET)
+        kind.parse(typed, FEET)
 
 
-@pytest.mark.parametrize(("words", "typed"), [(FEET, "1.200"), (METRES, "1,200")])
-def test_a_point_of_ones_own_language_is_a_point(words: RecordNames, typed: str) -> None:
-    assert number_in(typed, words.localizer) == 1.2
+@pytest.mark.parametrize(("names", "typed"), [(FEET, "1.200"), (METRES, "1,200")])
+def test_a_point_of_ones_own_language_is_a_point(names: RecordNames, typed: str) -> None:
+    assert number_in(typed, names.localizer) == 1.2
 
 
 def test_a_mark_that_could_part_thousands_is_not_guessed_at() -> None:
@@ -129,10 +120,10 @@ def test_a_mark_that_could_part_thousands_is_not_guessed_at() -> None:
         number_in("1.200", METRES.localizer)
 
 
-@pytest.mark.parametrize("words", [FEET, METRES], ids=["feet", "metres"])
+@pytest.mark.parametrize("names", [FEET, METRES], ids=["feet", "metres"])
 @pytest.mark.parametrize("mm", [1, 32, 241, 9_999, 30_480, 30_000, 123_457, 9_999_999])
-def test_every_length_shows_as_what_would_be_typed_for_it(words: RecordNames, mm: int) -> None:
-    assert LENGTH.read(LENGTH.text(mm, words), words) == mm
+def test_every_length_shows_as_what_would_be_typed_for_it(names: RecordNames, mm: int) -> None:
+    assert LENGTH.parse(LENGTH.to_text(mm, names), names) == mm
 
 
 def test_every_field_of_a_record_can_be_corrected() -> None:
