@@ -12,11 +12,12 @@ from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
 from mobile.presenters.sync.status import Notice, held
 from shared_models.records.tables import Bed, Planting, Sowing
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
 from shared_models.reports.pace.rates import By, RateLine, rates_of
 from shared_models.reports.rows.rows import load_rows
-from shared_models.reports.soil.beds import BedSoil, soil_of
+from shared_models.reports.soil.beds import BedSoil, soil
 from shared_models.trade.soil.readiness import Verdict
 
 
@@ -70,11 +71,11 @@ class TodayPresenter(Presenter):
         """Look at all plantings that are planned for today, unfinished from before, or finished today."""
         notebook, today, facts = self.context.notebook, self.context.today(), self.context.facts()
         with notebook.reading() as session:
-            names, begun = References(session, facts.id), rows.begun_rows(session, facts.id)
-            soil = {bed.bed_id: bed for bed in soil_of(session, facts, notebook.now().at, names, Filters()).beds}
-            day = load_rows(session, facts, Filters(day=today), names)
+            reports, begun = ReportContext.of(session, facts), rows.begun_rows(session, facts.id)
+            checked = {bed.bed_id: bed for bed in soil(reports, notebook.now().at).beds}
+            day = load_rows(reports, Filters(day=today))
             done = {line.key: line for line in rates_of(day, By.PLANTING, facts).lines}
-            works = [work for work in _works(names, begun, soil, done) if _belongs(work, today)]
+            works = [work for work in _works(reports.references, begun, checked, done) if _belongs(work, today)]
         self._works = sorted(works, key=lambda work: (_due(work, today), work.planting.id))
         self._today, self._held = today, held(self.context)
 

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Depends, Path, Query, Request, Response
 from fastapi.responses import JSONResponse
 
 from server.api.examples import EXAMPLES, example_answer
-from server.api.reports import AskedFilters
+from server.api.reports import AskedFilters, ReportsOf
 from server.auth.dependencies import (
     EngineOf,
     FarmOf,
@@ -66,25 +66,24 @@ def _file(name: str, text: str, media_type: str) -> Response:
 
 @router.get("/v1/export/rates.csv", response_class=Response, responses=_file_answer(CSV, "rates.csv"))
 def export_rates(
-    farm: FarmOf,
-    session: Reading,
+    reports: ReportsOf,
     filters: AskedFilters,
     by: Annotated[By, Query(description="What each line stands for.")] = By.BED,
 ) -> Response:
     """The lines of GET /v1/rates as CSV, with the same names and the same figures, not rounded."""
-    return _file("rates.csv", rates_csv(RatesOut.of(rates(session, farm, by, filters))), CSV)
+    return _file("rates.csv", rates_csv(RatesOut.of(rates(reports, by, filters))), CSV)
 
 
 @router.get("/v1/export/stands.csv", response_class=Response, responses=_file_answer(CSV, "stands.csv"))
-def export_stands(farm: FarmOf, session: Reading, filters: AskedFilters) -> Response:
+def export_stands(reports: ReportsOf, filters: AskedFilters) -> Response:
     """The plantings of GET /v1/stands as CSV, with the same names and the same figures; lists are JSON in a cell."""
-    return _file("stands.csv", stands_csv(StandsOut.of(stands(session, farm, filters))), CSV)
+    return _file("stands.csv", stands_csv(StandsOut.of(stands(reports, filters))), CSV)
 
 
 @router.get("/v1/export/soil.csv", response_class=Response, responses=_file_answer(CSV, "soil.csv"))
-def export_soil(farm: FarmOf, session: Reading, filters: AskedFilters, providers: SurroundingsOf) -> Response:
+def export_soil(reports: ReportsOf, filters: AskedFilters, providers: SurroundingsOf) -> Response:
     """The beds of GET /v1/soil as CSV; the verdict stands in the columns that begin with now_."""
-    return _file("soil.csv", soil_csv(SoilOut.of(soil(session, farm, providers.now(), filters))), CSV)
+    return _file("soil.csv", soil_csv(SoilOut.of(soil(reports, providers.now(), filters))), CSV)
 
 
 @router.get("/v1/export/{kind}.csv", response_class=Response, responses=_file_answer(CSV, "bed.csv"))

@@ -14,7 +14,7 @@ from server.render.json.plan import PlanOut
 from server.render.json.rates import RatesOut
 from server.render.json.stands_and_soil import BedOut, PlantingOut, SoilOut, StandsOut
 from shared_models.reports.common import find
-from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.misses import misses
 from shared_models.reports.pace.rates import By, rates
@@ -25,9 +25,16 @@ from shared_models.reports.stand.stands import stands
 router = APIRouter(prefix="/v1", tags=["reports"])
 
 
+def report_context(farm: FarmOf, session: Reading) -> ReportContext:
+    """What the reports of one request share."""
+    return ReportContext.of(session, farm)
+
+
+ReportsOf = Annotated[ReportContext, Depends(report_context)]
+
+
 def asked_filters(
-    farm: FarmOf,
-    session: Reading,
+    reports: ReportsOf,
     day: Annotated[date | None, Query(description="One day on the farm's clock, such as 2026-05-14.")] = None,
     since: Annotated[date | None, Query(description="From this day on; not together with day.")] = None,
     until: Annotated[date | None, Query(description="Up to and with this day; not together with day.")] = None,
@@ -47,8 +54,8 @@ def asked_filters(
         day,
         since,
         until,
-        find.find_bed(session, farm, bed) if bed else None,
-        find.find_planting(session, farm, planting) if planting else None,
+        find.find_bed(reports, bed) if bed else None,
+        find.find_planting(reports, planting) if planting else None,
         crop or None,
     )
 
@@ -58,8 +65,7 @@ AskedFilters = Annotated[Filters, Depends(asked_filters)]
 
 @router.get("/rates", responses=example_answer("rates"))
 def read_rates(
-    farm: FarmOf,
-    session: Reading,
+    reports: ReportsOf,
     filters: AskedFilters,
     by: Annotated[By, Query(description="What each line stands for.")] = By.BED,
 ) -> RatesOut:
@@ -68,47 +74,47 @@ def read_rates(
     Row time is end - start - stops; field time adds stops and turns. Working rate is length / row time, effective
     rate is length / field time, field efficiency is their quotient.
     """
-    return RatesOut.of(rates(session, farm, by, filters))
+    return RatesOut.of(rates(reports, by, filters))
 
 
 @router.get("/stands", responses=example_answer("stands"))
-def read_stands(farm: FarmOf, session: Reading, filters: AskedFilters) -> StandsOut:
+def read_stands(reports: ReportsOf, filters: AskedFilters) -> StandsOut:
     """How full the rows stand: as planted, and as counted with a 95 % interval. Figures are not rounded."""
-    return StandsOut.of(stands(session, farm, filters))
+    return StandsOut.of(stands(reports, filters))
 
 
 @router.get("/soil", responses=example_answer("soil"))
-def read_soil(farm: FarmOf, session: Reading, filters: AskedFilters, providers: SurroundingsOf) -> SoilOut:
+def read_soil(reports: ReportsOf, filters: AskedFilters, providers: SurroundingsOf) -> SoilOut:
     """Is each bed fit to plant now, what stands in the way, and how was it on the days asked about."""
-    return SoilOut.of(soil(session, farm, providers.now(), filters))
+    return SoilOut.of(soil(reports, providers.now(), filters))
 
 
 @router.get("/plan", responses=example_answer("plan"))
-def read_plan(farm: FarmOf, session: Reading, filters: AskedFilters, providers: SurroundingsOf) -> PlanOut:
+def read_plan(reports: ReportsOf, filters: AskedFilters, providers: SurroundingsOf) -> PlanOut:
     """What is to be planted and sown when, what it takes, and what of it cannot be done.
 
     Without days: the plantings planned in this season and the year to come that are not begun. Hours go by the farm's
     own rows. Figures are not rounded.
     """
-    return PlanOut.of(plan(session, farm, farm_facts(session, farm).day(providers.now()), filters))
+    return PlanOut.of(plan(reports, reports.farm.day(providers.now()), filters))
 
 
 @router.get("/misses", responses=example_answer("misses"))
-def read_misses(farm: FarmOf, session: Reading, filters: AskedFilters, providers: SurroundingsOf) -> MissesOut:
+def read_misses(reports: ReportsOf, filters: AskedFilters, providers: SurroundingsOf) -> MissesOut:
     """What went with misses: depth, moisture, plant age, tillage, spacing and crew, each with the others held equal.
 
     Rows are compared as they happened, so what goes with misses need not cause them. Figures are not rounded.
     """
-    return MissesOut.of(misses(session, farm, providers.now(), filters))
+    return MissesOut.of(misses(reports, providers.now(), filters))
 
 
 @router.get("/beds", responses=example_answer("beds"))
-def read_beds(farm: FarmOf, session: Reading) -> list[BedOut]:
+def read_beds(reports: ReportsOf) -> list[BedOut]:
     """Every bed that was not deleted, by name."""
-    return [BedOut.model_validate(listed.bed) for listed in find.beds(session, farm)]
+    return [BedOut.model_validate(listed.bed) for listed in find.beds(reports)]
 
 
 @router.get("/plantings", responses=example_answer("plantings"))
-def read_plantings(farm: FarmOf, session: Reading) -> list[PlantingOut]:
+def read_plantings(reports: ReportsOf) -> list[PlantingOut]:
     """Every planting that was not deleted, by planned day and name."""
-    return [PlantingOut.of(listed) for listed in find.plantings(session, farm)]
+    return [PlantingOut.of(listed) for listed in find.plantings(reports)]

@@ -29,7 +29,7 @@ from server.runtime.uvicorn_server import listen, serving
 from shared_models.core.vocabulary import Role
 from shared_models.errors import WrongMoment, WrongUse
 from shared_models.log.store import reading, writing
-from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.sheets.day import day_sheet, planting_days
 
 FARM, ZONE, OWNER = "Heronbrook Farm", "America/New_York", "Ines"
@@ -71,12 +71,12 @@ def demo(
 def _report(engine: Engine, farm: str) -> str:
     """The last day's sheet, as of that night."""
     with reading(engine) as connection, Session(connection) as session:
-        facts = farm_facts(session, farm)
-        day = max(planting_days(session, facts).open_rows, default=None)
+        reports = ReportContext.of(session, farm)
+        day = max(planting_days(reports).open_rows, default=None)
         if day is None:
             return "No row is logged."
-        night = datetime.combine(day, time.max, facts.zone)
-        return day_text(day_sheet(session, farm, day, night))
+        night = datetime.combine(day, time.max, reports.farm.zone)
+        return day_text(day_sheet(reports, day, night))
 
 
 def _farm_for_the_demo(engine: Engine, data: Path) -> str:

@@ -25,7 +25,7 @@ from shared_models.i18n.localizer import LANGUAGES
 from shared_models.log.atomic_file import write_file
 from shared_models.log.store import reading, writing
 from shared_models.records.models import KINDS
-from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.find import find_bed
 
 _MOST_SHOWN = 50
@@ -71,7 +71,8 @@ def _files(connection: Connection, farm: str, *, private: bool) -> dict[str, str
 def _record(connection: Connection, farm: str, bed: str, language: str) -> str:
     now = real_providers().now()
     with Session(connection) as session:
-        return record_html(session, farm_facts(session, farm), find_bed(session, farm, bed), now, language)
+        reports = ReportContext.of(session, farm)
+        return record_html(reports, find_bed(reports, bed), now, language)
 
 
 def import_records(

@@ -21,7 +21,7 @@ from server.render.text import rates_text, soil_text, stands_text
 from shared_models.errors import BadQuantity, UnknownRecord, WrongUse
 from shared_models.log.store import reading
 from shared_models.reports.common import find
-from shared_models.reports.common.farm import FarmFacts, farm_facts
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.pace.rates import By, rates
 from shared_models.reports.plan.sheet import plan
@@ -57,9 +57,9 @@ def rates_command(
 
     Working and effective rates, per person too, and field efficiency.
     """
-    with _session(farm, data, database_url) as (session, farm_id, facts):
-        report = rates(session, farm_id, by, _filters(session, farm_id, day, since, until, bed, planting, crop))
-    _print(RatesOut.of(report) if as_json else rates_text(report, facts))
+    with _reports(farm, data, database_url) as reports:
+        report = rates(reports, by, _filters(reports, day, since, until, bed, planting, crop))
+    _print(RatesOut.of(report) if as_json else rates_text(report, reports.farm))
 
 
 @app.command("stands")
@@ -76,9 +76,9 @@ def stands_command(
     database_url: DatabaseUrl = None,
 ) -> None:
     """Stand by planting, and which rows to fill."""
-    with _session(farm, data, database_url) as (session, farm_id, facts):
-        report = stands(session, farm_id, _filters(session, farm_id, day, since, until, bed, planting, crop))
-    _print(StandsOut.of(report) if as_json else stands_text(report, facts))
+    with _reports(farm, data, database_url) as reports:
+        report = stands(reports, _filters(reports, day, since, until, bed, planting, crop))
+    _print(StandsOut.of(report) if as_json else stands_text(report, reports.farm))
 
 
 @app.command("soil")
@@ -93,10 +93,10 @@ def soil_command(
     database_url: DatabaseUrl = None,
 ) -> None:
     """Which beds are ready to plant, and why not."""
-    with _session(farm, data, database_url) as (session, farm_id, facts):
-        filters = _filters(session, farm_id, day, since, until, bed)
-        report = soil(session, farm_id, datetime.now(UTC), filters)
-    _print(SoilOut.of(report) if as_json else soil_text(report, facts))
+    with _reports(farm, data, database_url) as reports:
+        filters = _filters(reports, day, since, until, bed)
+        report = soil(reports, datetime.now(UTC), filters)
+    _print(SoilOut.of(report) if as_json else soil_text(report, reports.farm))
 
 
 @app.command("plan")
@@ -113,22 +113,20 @@ def plan_command(
     database_url: DatabaseUrl = None,
 ) -> None:
     """What to sow and plant when, and problems."""
-    with _session(farm, data, database_url) as (session, farm_id, facts):
-        filters = _filters(session, farm_id, day, since, until, bed, planting, crop)
-        sheet = plan(session, farm_id, facts.day(datetime.now(UTC)), filters)
-    _print(PlanOut.of(sheet) if as_json else plan_text(sheet, facts))
+    with _reports(farm, data, database_url) as reports:
+        filters = _filters(reports, day, since, until, bed, planting, crop)
+        sheet = plan(reports, reports.farm.day(datetime.now(UTC)), filters)
+    _print(PlanOut.of(sheet) if as_json else plan_text(sheet, reports.farm))
 
 
 @contextmanager
-def _session(farm: str | None, data: Path, database_url: str | None) -> Iterator[tuple[Session, str, FarmFacts]]:
+def _reports(farm: str | None, data: Path, database_url: str | None) -> Iterator[ReportContext]:
     with opened_farm(farm, data, database_url) as (engine, chosen), reading(engine) as connection:
-        session = Session(connection)
-        yield session, chosen.id, farm_facts(session, chosen.id)
+        yield ReportContext.of(Session(connection), chosen.id)
 
 
 def _filters(
-    session: Session,
-    farm: str,
+    reports: ReportContext,
     day: str | None,
     since: str | None,
     until: str | None,
@@ -141,8 +139,8 @@ def _filters(
             _date("--day", day),
             _date("--since", since),
             _date("--until", until),
-            find.find_bed(session, farm, bed) if bed else None,
-            find.find_planting(session, farm, planting) if planting else None,
+            find.find_bed(reports, bed) if bed else None,
+            find.find_planting(reports, planting) if planting else None,
             crop,
         )
     except BadQuantity as problem:

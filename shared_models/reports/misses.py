@@ -6,16 +6,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlmodel import Session
-
 from shared_models.core.units import SECONDS_PER_HOUR
 from shared_models.core.vocabulary import Feel
 from shared_models.errors import BadQuantity
-from shared_models.reports.common.farm import FarmFacts, farm_facts
+from shared_models.reports.common.context import ReportContext
+from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
 from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows
-from shared_models.reports.soil.beds import SoilReading, soil_of
+from shared_models.reports.soil.beds import SoilReading, soil
 from shared_models.trade.misses.effects import Effect, Insight, what_goes_with_misses
 from shared_models.trade.misses.factors import Factor, RowFacts, plantings_of, share_within
 from shared_models.trade.misses.model import WITHIN
@@ -49,37 +47,28 @@ class MissesSheet:
     unusable: int
 
 
-def misses(session: Session, farm: str, now: datetime, filters: Filters | None = None) -> MissesSheet:
-    """What goes with misses in the rows asked about."""
-    facts, names, asked = farm_facts(session, farm), References(session, farm), filters or Filters()
-    rows = load_rows(session, facts, asked, names)
-    soil = {bed.bed_id: bed.checks for bed in soil_of(session, facts, now, names, Filters()).beds}
-    return misses_of(facts, rows, soil, names)
-
-
-def misses_of(
-    farm: FarmFacts, rows: Sequence[LoggedRow], soil: Mapping[str, Sequence[SoilReading]], names: References
-) -> MissesSheet:
-    """The same of rows and soil checks (the latest first) that were gathered before."""
-    told = [known for row in rows if (known := _known(farm, row, soil, names))]
-    insight = what_goes_with_misses(told)
+def misses(context: ReportContext, now: datetime, filters: Filters | None = None) -> MissesSheet:
+    """What goes along with misses in the rows asked about."""
+    rows = load_rows(context, filters or Filters())
+    checks = {bed.bed_id: bed.checks for bed in soil(context, now).beds}
+    facts = [known for row in rows if (known := _row_facts(context, row, checks))]
+    insight = what_goes_with_misses(facts)
     called = {" ".join(sorted(row.crew_ids)): " + ".join(sorted(row.crew)) for row in rows}
     return MissesSheet(
         insight=insight,
-        effects=tuple(_effect(effect, told, insight, called) for effect in insight.effects),
+        effects=tuple(_effect(effect, facts, insight, called) for effect in insight.effects),
         next=next_try(insight),
-        unusable=len(rows) - len(told),
+        unusable=len(rows) - len(facts),
     )
 
 
-def _known(
-    farm: FarmFacts, row: LoggedRow, soil: Mapping[str, Sequence[SoilReading]], names: References
-) -> RowFacts | None:
+def _row_facts(context: ReportContext, row: LoggedRow, checks: Mapping[str, Sequence[SoilReading]]) -> RowFacts | None:
+    farm, names = context.farm, context.references
     spacing_mm, planting = row.place.spacing_mm, names.plantings.get(row.place.planting_id)
     sowing = names.sowings.get(planting.sowing) if planting else None
     if row.open or spacing_mm is None:
         return None
-    before = [look for look in soil.get(row.place.bed_id or "", ()) if look.at <= row.start]
+    before = [look for look in checks.get(row.place.bed_id or "", ()) if look.at <= row.start]
     age = (day_of(row, farm) - sowing.sown_on).days if sowing and sowing.sown_on else None
     try:
         return RowFacts(

@@ -17,6 +17,7 @@ from mobile.demo.fake_phone import PretendPhone
 from shared_models.core.units import MM_PER_FOOT, SECONDS_PER_HOUR, feet_to_mm
 from shared_models.core.vocabulary import Feel
 from shared_models.log.store import reading
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.pace.rates import By
 from shared_models.reports.sheets.day import DaySheet, day_sheet
 from tests.fixtures.network import no_signal
@@ -64,7 +65,7 @@ def sheet(phone: FieldPhone, barn: Barn | None = None) -> DaySheet:
     """The day as the phone reckons it, or the barn."""
     engine = phone.phone.notebook.engine if barn is None else barn.engine
     with reading(engine) as connection, Session(connection) as session:
-        return day_sheet(session, phone.phone.notebook.farm, story.DAY, phone.phone.clock.true)
+        return day_sheet(ReportContext.of(session, phone.phone.notebook.farm), story.DAY, phone.phone.clock.true)
 
 
 def test_a_field_day_from_an_empty_phone_to_the_office(run_app: RunApp, tmp_path: Path) -> None:

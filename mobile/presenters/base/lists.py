@@ -7,6 +7,7 @@ from sqlmodel import col, select
 from mobile.presenters.base.presenter import AppContext
 from shared_models.records.tables import Bed, Person, RowPass, Sowing
 from shared_models.reports.common import find
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.soil.beds import soil
 from shared_models.trade.soil.readiness import Verdict
@@ -42,7 +43,7 @@ def crews(context: AppContext) -> list[tuple[str, ...]]:
 def beds(context: AppContext) -> list[find.ListedBed]:
     """Every bed in use, by name."""
     with context.notebook.reading() as session:
-        return [each for each in find.beds(session, context.notebook.farm) if not each.bed.retired]
+        return [each for each in find.beds(ReportContext.of(session, context.notebook.farm)) if not each.bed.retired]
 
 
 def block_of(bed: Bed) -> str:
@@ -62,11 +63,13 @@ def sowings(context: AppContext) -> list[Sowing]:
 def soil_now(context: AppContext, bed: str) -> Verdict | None:
     """How fit a bed is now, by its last soil check; None where nobody has looked."""
     with context.notebook.reading() as session:
-        (found,) = soil(session, context.notebook.farm, context.notebook.now().at, Filters(bed=bed)).beds
+        reports = ReportContext.of(session, context.notebook.farm)
+        (found,) = soil(reports, context.notebook.now().at, Filters(bed=bed)).beds
         return found.now
 
 
 def plantings(context: AppContext) -> list[find.ListedPlanting]:
     """Every planting, the last one first."""
     with context.notebook.reading() as session:
-        return sorted(find.plantings(session, context.notebook.farm), key=lambda each: each.planting.id, reverse=True)
+        found = find.plantings(ReportContext.of(session, context.notebook.farm))
+    return sorted(found, key=lambda each: each.planting.id, reverse=True)

@@ -13,7 +13,7 @@ from mobile.presenters.sync.status import Notice
 from shared_models.core.vocabulary import Readiness
 from shared_models.i18n.labels import READINESS
 from shared_models.records.tables import Sowing, TrayCheck
-from shared_models.reports.common.references import References
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.plan.trays import Basis, SowingTrays, places_of, sowing_trays, tray_checks
 from shared_models.trade.chain import CELLS_PER_TRAY
 from shared_models.trade.soil.readiness import Verdict
@@ -32,8 +32,9 @@ class TraysForm(Form):
         """Which sowings there are, the last one first; what was seen of each before, and where they are to go."""
         self._facts = self.context.facts()
         with self.context.notebook.reading() as session:
-            names = References(session, self._facts.id)
-            self._checks, self._room = tray_checks(session, self._facts.id), places_of(names)
+            reports = ReportContext.of(session, self._facts)
+            names = reports.references
+            self._checks, self._room = tray_checks(reports), places_of(names)
             kept = [sowing for sowing in names.sowings.values() if not sowing.voided]
         self._sowings = {each.id: each for each in sorted(kept, key=lambda each: each.id, reverse=True)}
 

@@ -14,11 +14,11 @@ from mobile.presenters.history.beds import NOT_LOOKED_AT
 from mobile.presenters.sync.status import Notice
 from shared_models.core.vocabulary import Readiness
 from shared_models.i18n.labels import FEELS, READINESS
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
 from shared_models.reports.pace.rates import By, RateLine, rates_of
-from shared_models.reports.rows.rows import LoggedRow, of_plantings
-from shared_models.reports.soil.beds import BedSoil, SoilReading, soil_of
+from shared_models.reports.rows.rows import LoggedRow, load_planting_rows
+from shared_models.reports.soil.beds import BedSoil, SoilReading, soil
 from shared_models.reports.stand.stands import PlantingStand, stands_of
 from shared_models.trade.soil.feel import available_water
 
@@ -87,11 +87,12 @@ class BedLifePresenter(Presenter):
         facts, notebook = self.context.facts(), self.context.notebook
         self._now = notebook.now().at
         with notebook.reading() as session:
-            names = References(session, facts.id)
-            (self._soil,) = soil_of(session, facts, self._now, names, Filters(bed=self._bed)).beds
+            reports = ReportContext.of(session, facts)
+            names = reports.references
+            (self._soil,) = soil(reports, self._now, Filters(bed=self._bed)).beds
             here = {each.id for each in names.plantings.values() if each.bed == self._bed and not each.voided}
-            self._rows: list[LoggedRow] = of_plantings(session, facts, here, names)
-            self._stands = stands_of(session, facts, here, names).plantings
+            self._rows: list[LoggedRow] = load_planting_rows(reports, here)
+            self._stands = stands_of(reports, here).plantings
             self._plans = {planting: names.plantings[planting].planned_on for planting in here}
         self._rates = {line.key: line for line in rates_of(self._rows, By.PLANTING, facts).lines}
 

@@ -12,9 +12,8 @@ from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.soil import NEW_BED, SIGNS
 from mobile.presenters.sync.status import Notice
 from shared_models.i18n.labels import READINESS
-from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
-from shared_models.reports.soil.beds import BedSoil, soil_of
+from shared_models.reports.common.context import ReportContext
+from shared_models.reports.soil.beds import BedSoil, soil
 
 NOT_LOOKED_AT = "○"
 
@@ -29,7 +28,7 @@ class BedsForm(Form):
         """How each bed in use is."""
         facts, notebook = self.context.facts(), self.context.notebook
         with notebook.reading() as session:
-            report = soil_of(session, facts, notebook.now().at, References(session, facts.id), Filters())
+            report = soil(ReportContext.of(session, facts), notebook.now().at)
         self._beds = [bed for bed in report.beds if not bed.retired]
 
     def questions(self) -> Sequence[Question]:

@@ -11,8 +11,8 @@ from mobile.presenters.base.labels import UNKNOWN
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext, Presenter
 from shared_models.i18n.labels import STOPS
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
 from shared_models.reports.pace.against_usual import AgainstUsual, Measure, UsualRate, against_usual, rows_before
 from shared_models.reports.pace.rates import By, RateLine
 from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows
@@ -74,12 +74,12 @@ class PacePresenter(Presenter):
         """The day's rows and the earlier ones; these do not change while one looks at them."""
         self._facts, self._today = self.context.facts(), self.context.today()
         with self.context.notebook.reading() as session:
-            names = References(session, self._facts.id)
-            self._days: PlantingDays = planting_days(session, self._facts)
+            reports = ReportContext.of(session, self._facts)
+            self._days: PlantingDays = planting_days(reports)
             self._day = self._asked or self._days.latest(self._today) or self._today
-            self._rows = load_rows(session, self._facts, Filters(day=self._day), names)
+            self._rows = load_rows(reports, Filters(day=self._day))
             if self._before[0] != self._day:
-                self._before = (self._day, rows_before(session, self._facts, self._day, names))
+                self._before = (self._day, rows_before(reports, self._day))
         before, by, measure = self._before[1], self._by, self._measure
         self._whole: AgainstUsual = against_usual(self._rows, before, By.BED, self._facts, measure)
         rows = self._last_days() if by is By.DAY else self._rows

@@ -11,10 +11,10 @@ from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
 from mobile.presenters.row.slow_rows import SlowRows
 from mobile.presenters.row.undo import Undo
-from shared_models.reports.common.references import References
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.pace.against_usual import against_usual, beds_before
 from shared_models.reports.pace.rates import By, RateLine
-from shared_models.reports.rows.rows import LoggedRow, of_plantings
+from shared_models.reports.rows.rows import LoggedRow, load_planting_rows
 from shared_models.trade.stand.stand import FillList, fill_list
 
 
@@ -63,9 +63,9 @@ class FinishedPresenter(Presenter):
         notebook, facts = self.context.notebook, self.context.facts()
         self._state = notebook.row_state(self._planting)
         with notebook.reading() as session:
-            names = References(session, facts.id)
-            logged = of_plantings(session, facts, {self._planting}, names)
-            self._before = self._before or beds_before(session, facts, logged, names)
+            reports = ReportContext.of(session, facts)
+            logged = load_planting_rows(reports, {self._planting})
+            self._before = self._before or beds_before(reports, logged)
         self._rows = sorted(logged, key=lambda row: (row.row, row.start))
         self._crews = against_usual(logged, self._before, By.CREW, facts, each=By.PLANTING)
         to_fill = [(row.row, row.misses, row.filled) for row in self._rows]

@@ -11,13 +11,12 @@ from sqlmodel import Session
 from shared_models.core.units import mm_to_feet
 from shared_models.core.vocabulary import Readiness, Texture
 from shared_models.reports.common import find
-from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.find import ListedBed
-from shared_models.reports.common.references import References
 from shared_models.reports.pace.rates import By, RateLine, rates_of
 from shared_models.reports.rows.rows import load_rows
-from shared_models.reports.soil.beds import BedSoil, soil_of
+from shared_models.reports.soil.beds import BedSoil, soil
 from shared_models.reports.soil.wording import why
 from shared_models.reports.stand.stands import PlantingStand, stands_of
 
@@ -75,17 +74,18 @@ class BedMap(BaseModel):
 
 def bed_map(session: Session, farm: str, now: datetime) -> BedMap:
     """The map as it stands now."""
-    facts, names = farm_facts(session, farm), References(session, farm)
-    rows = [row for row in load_rows(session, facts, Filters(), names) if not row.open]
+    reports = ReportContext.of(session, farm)
+    facts, names = reports.farm, reports.references
+    rows = [row for row in load_rows(reports, Filters()) if not row.open]
     living = {planting.id for planting in names.plantings.values() if not planting.voided}
     last = {row.place.bed_id: row.place.planting_id for row in rows if row.place.planting_id in living}
     planted = set(last.values())
     lasting = [row for row in rows if row.place.planting_id in planted]
     lines = {line.key: line for line in rates_of(lasting, By.PLANTING, facts).lines}
-    stands = {stand.planting_id: stand for stand in stands_of(session, facts, planted, names).plantings}
-    looks = {bed.bed_id: bed for bed in soil_of(session, facts, now, names, Filters()).beds}
+    stands = {stand.planting_id: stand for stand in stands_of(reports, planted).plantings}
+    looks = {bed.bed_id: bed for bed in soil(reports, now).beds}
     features = []
-    for listed in find.beds(session, farm):
+    for listed in find.beds(reports):
         bed, planting = listed.bed, last.get(listed.bed.id, "")
         if bed.longitude is not None and bed.latitude is not None:
             place = Point(coordinates=(bed.longitude, bed.latitude))

@@ -10,7 +10,8 @@ from icalendar import Calendar, Event, vText
 from sqlmodel import Session
 
 from shared_models.records.tables import Sowing
-from shared_models.reports.common.farm import SETTINGS, FarmFacts, farm_facts
+from shared_models.reports.common.context import ReportContext
+from shared_models.reports.common.farm import SETTINGS, FarmFacts
 from shared_models.reports.common.find import ListedPlanting, plantings
 from shared_models.reports.common.references import References
 from shared_models.reports.stand.stands import PlantingStand, stands_of
@@ -24,11 +25,10 @@ _REFRESH = "PT4H"
 
 def calendar_feed(session: Session, farm: str, now: datetime) -> bytes:
     """The calendar as it stands now. Events keep their UIDs, so that calendar programs do not double them."""
-    facts, names = farm_facts(session, farm), References(session, farm)
-    listed = plantings(session, farm)
-    stands = {
-        each.planting_id: each for each in stands_of(session, facts, {p.planting.id for p in listed}, names).plantings
-    }
+    reports = ReportContext.of(session, farm)
+    facts, names = reports.farm, reports.references
+    listed = plantings(reports)
+    stands = {each.planting_id: each for each in stands_of(reports, {p.planting.id for p in listed}).plantings}
     calendar = Calendar()
     calendar.add("prodid", "-//Rowend//Farm calendar//EN")
     calendar.add("version", "2.0")

@@ -7,18 +7,17 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from sqlalchemy import Connection, select
-from sqlmodel import Session
 
 from shared_models.log.log import Head, heads
 from shared_models.log.projection import histories
 from shared_models.records.tables import PROJECTIONS, Bed, table_of
 from shared_models.reports.audit.entries import Entry, flagged
 from shared_models.reports.audit.history import Written, corrections, in_order
-from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
 from shared_models.reports.sheets.planting_history import PlantingHistory, planting_histories
-from shared_models.reports.soil.beds import soil_of
+from shared_models.reports.soil.beds import soil
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,20 +36,21 @@ class BedRecord:
     logs: tuple[Head, ...]
 
 
-def bed_record(session: Session, farm: FarmFacts, bed: str, now: datetime) -> BedRecord:
+def bed_record(reports: ReportContext, bed: str, now: datetime) -> BedRecord:
     """The record of a bed, by its id."""
-    names, connection = References(session, farm.id), session.connection()
+    session, farm, names = reports.session, reports.farm.id, reports.references
+    connection = session.connection()
     here = {each.id for each in names.plantings.values() if each.bed == bed}
-    (soil,) = soil_of(session, farm, now, names, Filters(bed=bed)).beds
-    touched = histories(connection, farm.id, _belonging(connection, farm.id, names, bed, here))
+    (checked,) = soil(reports, now, Filters(bed=bed)).beds
+    touched = histories(connection, farm, _belonging(connection, farm, names, bed, here))
     wrote = {revision.device for revisions in touched.values() for revision in revisions}
     return BedRecord(
         bed=names.beds[bed],
         label=names.bed(bed),
-        plantings=tuple(planting_histories(session, farm, names, here, {bed: soil})),
+        plantings=tuple(planting_histories(reports, here, {bed: checked})),
         corrections=tuple(corrections(in_order(touched))),
-        flagged=tuple(entry for entry in flagged(session, farm.id) if _is_here(entry, bed, here)),
-        logs=tuple(log for log in heads(connection, farm.id) if log.device in wrote and not log.private),
+        flagged=tuple(entry for entry in flagged(session, farm) if _is_here(entry, bed, here)),
+        logs=tuple(log for log in heads(connection, farm) if log.device in wrote and not log.private),
     )
 
 

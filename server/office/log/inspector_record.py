@@ -29,6 +29,7 @@ from shared_models.i18n.formats import NOT_TOLD
 from shared_models.log.projection import RecordKey
 from shared_models.reports.audit.entries import Entry
 from shared_models.reports.audit.history import Written
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.rows.rows import LoggedRow
 from shared_models.reports.sheets.planting_history import PlantingHistory
@@ -46,11 +47,11 @@ class CropPage(NamedTuple):
     counts: Table
 
 
-def record_html(session: Session, farm: FarmFacts, bed: str, now: datetime, language: str) -> str:
+def record_html(reports: ReportContext, bed: str, now: datetime, language: str) -> str:
     """The record of a bed, by its id."""
-    record = bed_record(session, farm, bed, now)
-    localizer = Localizer.of(farm, language)
-    return _Teller(session, farm, record, localizer).page(localizer.stamp(now))
+    record = bed_record(reports, bed, now)
+    localizer = Localizer.of(reports.farm, language)
+    return _Teller(reports.session, reports.farm, record, localizer).page(localizer.stamp(now))
 
 
 def style_guard() -> str:

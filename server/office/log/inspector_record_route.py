@@ -10,7 +10,7 @@ from fastapi.responses import HTMLResponse
 from server.auth.dependencies import FarmOf, Reading, SurroundingsOf
 from server.office.log.inspector_record import record_html, style_guard
 from server.web.language import LanguageOf
-from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.find import find_bed
 
 router = APIRouter(tags=["export"])
@@ -32,6 +32,7 @@ def show_record(
 
     It lists the logs that hold the entries, with the digest of each log's last line.
     """
-    page = record_html(session, farm_facts(session, farm), find_bed(session, farm, bed), providers.now(), language)
+    reports = ReportContext.of(session, farm)
+    page = record_html(reports, find_bed(reports, bed), providers.now(), language)
     policy = f"default-src 'none'; style-src '{style_guard()}'; img-src data:; base-uri 'none'; frame-ancestors 'none'"
     return HTMLResponse(page, headers={"Content-Security-Policy": policy, "Referrer-Policy": "no-referrer"})

@@ -32,7 +32,7 @@ from shared_models.reports.plan.trays import tray_checks
 from shared_models.reports.sheets.day import day_sheet, planting_days
 from shared_models.reports.sheets.planting_history import planting_histories
 from shared_models.reports.sheets.season import season_sheet
-from shared_models.reports.soil.beds import soil_of
+from shared_models.reports.soil.beds import soil
 from shared_models.reports.soil.history import soil_history
 from shared_models.reports.stand.sheet import stand_sheet
 
@@ -44,17 +44,17 @@ _FOR_GOOD = {"Cache-Control": "public, max-age=31536000, immutable"}
 @router.get("/")
 def show_day(context: ContextOf, day: Annotated[date | None, Query()] = None) -> HTMLResponse:
     """One day of the farm; without a day asked for, the latest with planting."""
-    farm, session, now, t = context.farm, context.session, context.now, context.localizer.t
-    days = planting_days(session, farm)
-    shown = Filters(day=day).day or days.latest(farm.day(now))
-    if shown is None and not find.beds(session, farm.id):
+    reports, now, t = context.reports, context.now, context.localizer.t
+    days, today = planting_days(reports), context.farm.day(now)
+    shown = Filters(day=day).day or days.latest(today)
+    if shown is None and not find.beds(reports):
         here = t(
             "What each day was worth: row feet and plants per hour, by bed, crew, person and hour; where the time "
             "went; every row to check by hand; how full the rows stand and what to fill; which bed is fit to plant and "
             "which must wait, and why."
         )
         return context.show("layout/empty.html", title=t("No planting yet"), here=here)
-    sheet = day_sheet(session, farm.id, shown or farm.day(now), now)
+    sheet = day_sheet(reports, shown or today, now)
     return context.show("reports/day.html", page=day_page(sheet, days, now, context.localizer))
 
 
@@ -76,7 +76,7 @@ def show_pace(
         )
         return context.show("layout/empty.html", title=t("Pace"), here=here)
     names = context.names()
-    sheet = pace_sheet(context.session, context.farm, by, filters, names, (first, second))
+    sheet = pace_sheet(context.reports, by, filters, (first, second))
     asks = form("/pace", asked, filters, names)
     return context.show(
         "reports/pace.html", page=pace_page(sheet, asked, asks, context.localizer, marked=bool(first or second))
@@ -94,7 +94,7 @@ def show_soil(context: ContextOf, asked: AskedOf) -> HTMLResponse:
         )
         return context.show("layout/empty.html", title=t("Soil"), here=here)
     names = context.names()
-    history = soil_history(context.session, context.farm, context.now, names, filters)
+    history = soil_history(context.reports, context.now, filters)
     asks = form("/soil", asked, filters, names, crops=False)
     return context.show("reports/soil.html", page=soil_page(history, asks, context.farm, context.localizer))
 
@@ -111,7 +111,7 @@ def show_stand(context: ContextOf, asked: AskedOf) -> HTMLResponse:
         )
         return context.show("layout/empty.html", title=t("Stand"), here=here)
     names = context.names()
-    sheet = stand_sheet(context.session, context.farm, filters, names)
+    sheet = stand_sheet(context.reports, filters)
     return context.show(
         "reports/stand.html", page=stand_page(sheet, form("/stand", asked, filters, names), context.localizer)
     )
@@ -129,7 +129,7 @@ def show_season(context: ContextOf, asked: AskedOf) -> HTMLResponse:
         )
         return context.show("layout/empty.html", title=t("Season"), here=here)
     with_costs = context.office.role.covers(Role.OWNER)
-    sheet = season_sheet(context.session, context.farm, filters, names, with_costs=with_costs)
+    sheet = season_sheet(context.reports, filters, with_costs=with_costs)
     return context.show(
         "reports/season.html", page=season_page(sheet, form("/season", asked, filters, names), context.localizer)
     )
@@ -147,7 +147,7 @@ def show_misses(context: ContextOf, asked: AskedOf) -> HTMLResponse:
         )
         return context.show("layout/empty.html", title=t("What goes with misses"), here=here)
     names = context.names()
-    sheet = misses(context.session, context.farm.id, context.now, filters)
+    sheet = misses(context.reports, context.now, filters)
     return context.show(
         "reports/misses.html", page=misses_page(sheet, form("/misses", asked, filters, names), context.localizer)
     )
@@ -165,7 +165,7 @@ def show_plan(context: ContextOf, asked: AskedOf) -> HTMLResponse:
             "planned day is all it takes."
         )
         return context.show("layout/empty.html", title=t("Plan"), here=here)
-    sheet = plan(context.session, context.farm.id, context.farm.day(context.now), filters)
+    sheet = plan(context.reports, context.farm.day(context.now), filters)
     return context.show(
         "reports/plan.html", page=plan_page(sheet, form("/plan", asked, filters, names), context.localizer)
     )
@@ -174,14 +174,14 @@ def show_plan(context: ContextOf, asked: AskedOf) -> HTMLResponse:
 @router.get("/bed/{bed}")
 def show_bed(context: ContextOf, bed: Annotated[str, Path(max_length=300)]) -> HTMLResponse:
     """The whole life of a bed, by its id or name: its soil, and each planting from seed lot to stand."""
-    found = find.find_bed(context.session, context.farm.id, bed)
+    found = find.find_bed(context.reports, bed)
     names = context.names()
-    history = soil_history(context.session, context.farm, context.now, names, Filters(bed=found))
-    soil = next(each for each in history.beds if each.bed_id == found)
+    history = soil_history(context.reports, context.now, Filters(bed=found))
+    checked = next(each for each in history.beds if each.bed_id == found)
     planted = [planting.id for planting in names.plantings.values() if planting.bed == found]
-    lived = planting_histories(context.session, context.farm, names, planted, {found: soil})
+    lived = planting_histories(context.reports, planted, {found: checked})
     return context.show(
-        "reports/bed.html", page=bed_page(names.beds[found], soil, history, lived, context.farm, context.localizer)
+        "reports/bed.html", page=bed_page(names.beds[found], checked, history, lived, context.farm, context.localizer)
     )
 
 
@@ -193,9 +193,9 @@ def show_sowing(context: ContextOf, sowing: Annotated[str, Path(max_length=300)]
     if found is None:
         raise UnknownRecord("sowing", sowing)
     planted = [planting.id for planting in names.plantings.values() if planting.sowing == sowing]
-    soil = soil_of(context.session, context.farm, context.now, names, Filters())
-    lived = planting_histories(context.session, context.farm, names, planted, {bed.bed_id: bed for bed in soil.beds})
-    trays = tray_checks(context.session, context.farm.id, [sowing])[sowing]
+    checked = {bed.bed_id: bed for bed in soil(context.reports, context.now).beds}
+    lived = planting_histories(context.reports, planted, checked)
+    trays = tray_checks(context.reports, [sowing])[sowing]
     return context.show("reports/sowing.html", page=sowing_page(found, trays, lived, context.localizer))
 
 

@@ -16,6 +16,7 @@ from server.office.shell.response import page
 from server.render.localizer import Localizer
 from server.web.language import LanguageOf
 from shared_models.records.tables import Bed, RowPass, StandCount
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.farm import FarmFacts, farm_facts
 from shared_models.reports.common.references import References
 
@@ -27,13 +28,14 @@ class OfficeContext:
     office: Office
     farm: FarmFacts
     session: Session
+    reports: ReportContext
     now: datetime
     localizer: Localizer
     address: str
 
     def names(self) -> References:
         """The farm's beds, sowings, plantings and people."""
-        return References(self.session, self.farm.id)
+        return self.reports.references
 
     def holds(self, table: type[RowPass | Bed | StandCount]) -> bool:
         """Whether the farm has any record of a kind that was not deleted."""
@@ -58,7 +60,8 @@ def desk_of(
     """The desk of whoever asks."""
     facts = farm_facts(session, office.farm)
     address = request.url.path + (f"?{request.url.query}" if request.url.query else "")
-    return OfficeContext(office, facts, session, providers.now(), Localizer.of(facts, language), address)
+    reports = ReportContext.of(session, facts)
+    return OfficeContext(office, facts, session, reports, providers.now(), Localizer.of(facts, language), address)
 
 
 ContextOf = Annotated[OfficeContext, Depends(desk_of)]

@@ -20,7 +20,7 @@ from shared_models.log.projection import RecordKey, history, validate
 from shared_models.log.statements import chunks
 from shared_models.records.models import UNITS
 from shared_models.records.tables import PROJECTIONS, Bed, Flagged, Person, Planting, Sowing, table_of
-from shared_models.reports.rows.timelines import Seen, timeline_around
+from shared_models.reports.rows.timelines import RowMoments, timeline_around
 
 KIND_NAMES: Mapping[str, tuple[str, str]] = {
     "row_pass": ("Row", "Rows"),
@@ -131,7 +131,7 @@ def entry_of(session: Session, farm: str, key: RecordKey) -> Entry:
 def _on_their_clock(session: Session, farm: str, entries: list[Entry]) -> list[Entry]:
     """The entries; rows among them with the clock that the rows of their boots agree on."""
     rows = [
-        Seen(entry.key.id, started, entry.moment("ended"))
+        RowMoments(entry.key.id, started, entry.moment("ended"))
         for entry in entries
         if entry.key.kind == "row_pass" and (started := entry.moment("started"))
     ]

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from sqlmodel import Session
-
 from shared_models.errors import UnknownRecord
 from shared_models.records.tables import Bed, Planting, Sowing
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.references import Place, References, in_order
 
 
@@ -29,16 +28,16 @@ class ListedPlanting:
     sowing: Sowing | None
 
 
-def beds(session: Session, farm: str) -> list[ListedBed]:
+def beds(context: ReportContext) -> list[ListedBed]:
     """Every bed that was not deleted, by name; retired ones too."""
-    names = References(session, farm)
+    names = context.references
     listed = [ListedBed(names.bed(bed.id), bed) for bed in names.beds.values() if not bed.voided]
     return sorted(listed, key=lambda each: (in_order(each.label), each.bed.id))
 
 
-def plantings(session: Session, farm: str) -> list[ListedPlanting]:
+def plantings(context: ReportContext) -> list[ListedPlanting]:
     """Every planting that was not deleted, by planned day and name."""
-    names = References(session, farm)
+    names = context.references
     listed = [
         ListedPlanting(names.place(planting.id), planting, names.sowings.get(planting.sowing))
         for planting in names.plantings.values()
@@ -50,35 +49,35 @@ def plantings(session: Session, farm: str) -> list[ListedPlanting]:
     )
 
 
-def find_bed(session: Session, farm: str, asked: str) -> str:
+def find_bed(context: ReportContext, text: str) -> str:
     """The id of a bed, by its id, its name, or its name with its block.
 
     Raises:
         UnknownRecord: when no bed, or more than one, is called that.
     """
-    if session.get(Bed, (farm, asked)):
-        return asked
-    names = References(session, farm)
-    words = asked.strip().casefold()
-    found = [bed.id for bed in names.beds.values() if words in (bed.name.casefold(), names.bed(bed.id).casefold())]
+    if context.session.get(Bed, (context.farm.id, text)):
+        return text
+    names = context.references
+    wanted = text.strip().casefold()
+    found = [bed.id for bed in names.beds.values() if wanted in (bed.name.casefold(), names.bed(bed.id).casefold())]
     if len(found) != 1:
-        raise UnknownRecord("bed", asked)
+        raise UnknownRecord("bed", text)
     return found[0]
 
 
-def find_planting(session: Session, farm: str, asked: str) -> str:
+def find_planting(context: ReportContext, text: str) -> str:
     """The id of a planting, by its id, its label, or the code of its sowing where that was planted once.
 
     Raises:
         UnknownRecord: when no planting, or more than one, is called that.
     """
-    if session.get(Planting, (farm, asked)):
-        return asked
-    names = References(session, farm)
-    words = asked.strip().casefold()
-    found = [each for each in names.plantings if words in _called(names, each)]
+    if context.session.get(Planting, (context.farm.id, text)):
+        return text
+    names = context.references
+    wanted = text.strip().casefold()
+    found = [each for each in names.plantings if wanted in _called(names, each)]
     if len(found) != 1:
-        raise UnknownRecord("planting", asked)
+        raise UnknownRecord("planting", text)
     return found[0]
 
 

@@ -9,12 +9,10 @@ from datetime import date, timedelta
 from enum import StrEnum
 from typing import NamedTuple
 
-from sqlmodel import Session
-
 from shared_models.core.units import SECONDS_PER_HOUR
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
 from shared_models.reports.pace.rates import By, RateLine, RatesReport, rates_of
 from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows
 from shared_models.trade.pace.pace import Work
@@ -85,18 +83,18 @@ class AgainstUsual:
         return None if usual is None or rate is None else rate / usual.rate
 
 
-def rows_before(session: Session, farm: FarmFacts, day: date, names: References) -> list[LoggedRow]:
+def rows_before(context: ReportContext, day: date) -> list[LoggedRow]:
     """What there is to compare a day with: the rows of the days before it, as far back as counts."""
-    return load_rows(session, farm, Filters(since=day - LOOK_BACK, until=day - timedelta(days=1)), names)
+    return load_rows(context, Filters(since=day - LOOK_BACK, until=day - timedelta(days=1)))
 
 
-def beds_before(session: Session, farm: FarmFacts, rows: Sequence[LoggedRow], names: References) -> list[LoggedRow]:
+def beds_before(context: ReportContext, rows: Sequence[LoggedRow]) -> list[LoggedRow]:
     """What there is to compare a planting's rows with: the rows that were begun before them in other plantings."""
     if not rows:
         return []
     begun, planting = min(row.start for row in rows), rows[0].place.planting_id
-    day = farm.day(begun)
-    earlier = load_rows(session, farm, Filters(since=day - LOOK_BACK, until=day), names)
+    day = context.farm.day(begun)
+    earlier = load_rows(context, Filters(since=day - LOOK_BACK, until=day))
     return [row for row in earlier if row.start < begun and row.place.planting_id != planting]
 
 

@@ -8,11 +8,10 @@ from dataclasses import dataclass, field, fields
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from sqlmodel import Session
-
 from shared_models.core.vocabulary import StopReason
 from shared_models.i18n.formats import spacing
-from shared_models.reports.common.farm import FarmFacts, farm_facts
+from shared_models.reports.common.context import ReportContext
+from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows
 from shared_models.trade.pace.pace import StopTotal, TimedRow, Work, by_hour, stops_by_reason, work
@@ -88,10 +87,9 @@ class RatesReport:
     not_counted: tuple[LoggedRow, ...]
 
 
-def rates(session: Session, farm: str, by: By, filters: Filters | None = None) -> RatesReport:
+def rates(context: ReportContext, by: By, filters: Filters | None = None) -> RatesReport:
     """The rates of the rows asked about, one line for each row, bed, person or whatever `by` says."""
-    facts = farm_facts(session, farm)
-    return rates_of(load_rows(session, facts, filters or Filters()), by, facts)
+    return rates_of(load_rows(context, filters or Filters()), by, context.farm)
 
 
 def rates_of(rows: Sequence[LoggedRow], by: By, farm: FarmFacts) -> RatesReport:

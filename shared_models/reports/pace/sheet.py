@@ -5,12 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from sqlmodel import Session
-
 from shared_models.records.tables import Farm
-from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
 from shared_models.reports.pace.compare import Comparison, compare
 from shared_models.reports.pace.rates import By, RateLine, RatesReport, rates_of
 from shared_models.reports.rows.rows import day_of, load_rows
@@ -32,15 +29,13 @@ class PaceSheet:
 
 
 def pace_sheet(
-    session: Session,
-    farm: FarmFacts,
+    context: ReportContext,
     by: By,
     filters: Filters,
-    names: References,
     keys: tuple[str | None, str | None] = (None, None),
 ) -> PaceSheet:
     """The pace on the days asked about. Where it is not said which two lines to compare, the two with most work are."""
-    rows = load_rows(session, farm, filters, names)
+    farm, rows = context.farm, load_rows(context, filters)
     report = rates_of(rows, by, farm)
     days = sorted(day_of(row, farm) for row in report.rows)
     chosen = _two(report, keys)
@@ -50,7 +45,7 @@ def pace_sheet(
         last=days[-1] if days else None,
         compared_keys=chosen,
         comparison=compare(rows, by, chosen, farm) if chosen[0] != chosen[1] else None,
-        plug_tray=_plug_tray(session, farm),
+        plug_tray=_plug_tray(context),
     )
 
 
@@ -67,6 +62,6 @@ def _most_work(line: RateLine) -> float:
     return -line.work.length_mm
 
 
-def _plug_tray(session: Session, farm: FarmFacts) -> float | None:
-    record = session.get(Farm, (farm.id, farm.id))
+def _plug_tray(context: ReportContext) -> float | None:
+    record = context.session.get(Farm, (context.farm.id, context.farm.id))
     return (record.plug_tray_plants_per_person_hour or None) if record else None

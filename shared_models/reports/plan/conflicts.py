@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from shared_models.reports.common.references import References
-from shared_models.reports.plan.schedule import LONGEST_DAYS, Gathered, Ground, PlannedPlanting
+from shared_models.reports.plan.schedule import LONGEST_DAYS, PlanBasis, PlannedPlanting, PlanRecords
 from shared_models.reports.plan.unplanned_trays import trays_used
 from shared_models.trade.planning.conflicts import (
     Conflict,
@@ -29,13 +29,13 @@ def conflicts_of(
     every: Sequence[PlannedPlanting],
     on_bench: Iterable[BenchWeek],
     worked: Iterable[WeekHours],
-    records: Gathered,
-    ground: Ground,
+    records: PlanRecords,
+    basis: PlanBasis,
 ) -> list[Conflict]:
     """The conflicts of these lines, by the day they begin. Beds and trays are shared with `every` planting to come."""
-    figures, asked, names = ground.figures, {line.planting_id for line in lines}, records.names
-    found = [each for line in lines for each in _alone(line, ground.today)]
-    found += [each for each in _beds(every, records, ground) if not asked.isdisjoint(each.plantings)]
+    figures, asked, names = basis.figures, {line.planting_id for line in lines}, records.names
+    found = [each for line in lines for each in _alone(line, basis.today)]
+    found += [each for each in _beds(every, records, basis) if not asked.isdisjoint(each.plantings)]
     found += [each for each in _trays(every, records) if not asked.isdisjoint(each.plantings)]
     if figures.bench_room_trays is not None:
         found += bench_conflicts(on_bench, int(figures.bench_room_trays))
@@ -56,30 +56,30 @@ def _alone(line: PlannedPlanting, today: date) -> Iterable[Conflict]:
         yield age
 
 
-def _beds(every: Iterable[PlannedPlanting], records: Gathered, ground: Ground) -> list[Conflict]:
+def _beds(every: Iterable[PlannedPlanting], records: PlanRecords, basis: PlanBasis) -> list[Conflict]:
     """Beds that a planting to come shares with another, or with one that was planted lately.
 
     Nobody logs when a bed is cleared, so each planting is taken to hold its bed for the least number of days.
     """
-    held = timedelta(days=min(LONGEST_DAYS, ground.figures.bed_held_days))
+    held = timedelta(days=min(LONGEST_DAYS, basis.figures.bed_held_days))
     taken = [line.takes for line in every if line.takes]
-    taken += [each for planting, on in records.planted.items() if (each := _done(planting, on, records.names, ground))]
+    taken += [each for planting, on in records.planted.items() if (each := _done(planting, on, records.names, basis))]
     return bed_conflicts(
         replace(each, wish=replace(each.wish, bed_free_on=each.wish.plant_on + held)) for each in taken
     )
 
 
-def _done(planting: str, on: date, names: References, ground: Ground) -> WorkedBack | None:
+def _done(planting: str, on: date, names: References, basis: PlanBasis) -> WorkedBack | None:
     """A planting that is in its bed already."""
     record, place = names.plantings.get(planting), names.place(planting)
     bed = names.beds.get(record.bed) if record and not record.voided else None
     if bed is None or place.spacing_mm is None:
         return None
     wish = PlantingWish(planting, bed.id, place.crop, on, bed.rows, bed.length_mm, place.spacing_mm, grow_days=0)
-    return plan_sowing(wish, ground.figures.rates(None))
+    return plan_sowing(wish, basis.figures.rates(None))
 
 
-def _trays(every: Iterable[PlannedPlanting], records: Gathered) -> Iterable[Conflict]:
+def _trays(every: Iterable[PlannedPlanting], records: PlanRecords) -> Iterable[Conflict]:
     """Plantings for which too few trays of their sowing are left."""
     used = trays_used(records.names, records.begun)
     wanted: defaultdict[str, list[WorkedBack]] = defaultdict(list)

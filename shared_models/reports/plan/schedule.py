@@ -64,7 +64,7 @@ class PlannedPlanting:
 
 
 @dataclass(frozen=True, slots=True)
-class Gathered:
+class PlanRecords:
     """The records that a plan is made from.
 
     `rows` are those of the last year, `planted` the first day of their plantings; `begun` are all plantings with a row.
@@ -78,7 +78,7 @@ class Gathered:
 
 
 @dataclass(frozen=True, slots=True)
-class Ground:
+class PlanBasis:
     """What every planting of a plan is worked back by."""
 
     today: date
@@ -109,31 +109,31 @@ def own_growing_times(sowings: Iterable[Sowing]) -> dict[str, GrowingTime]:
 
 
 def worked_back(
-    planting: Planting, place: Place, bed: Bed | None, trays: SowingTrays | None, ground: Ground
+    planting: Planting, place: Place, bed: Bed | None, trays: SowingTrays | None, basis: PlanBasis
 ) -> PlannedPlanting:
     """Work a planting back from its day."""
-    planned_on = planting.planned_on or ground.today
-    bare = PlannedPlanting(planting.id, place, None, planned_on, max(planned_on, ground.today))
+    planned_on = planting.planned_on or basis.today
+    bare = PlannedPlanting(planting.id, place, None, planned_on, max(planned_on, basis.today))
     if bed is None or trays is None:
         return bare
     sowing, window, plant_on = trays.sowing, trays.window, bare.plant_on
-    told = sowing.sown_on if sowing.sown_on and sowing.sown_on <= ground.furthest else None
-    sown = told is not None and told <= ground.today
-    time = ground.growing_time(sowing.crop)
+    told = sowing.sown_on if sowing.sown_on and sowing.sown_on <= basis.furthest else None
+    sown = told is not None and told <= basis.today
+    time = basis.growing_time(sowing.crop)
     sow_from, sow_by = _days_to_sow(plant_on, None if sown else time)
-    sow_on = told or (max(sow_by, ground.today) if sow_by else None)
+    sow_on = told or (max(sow_by, basis.today) if sow_by else None)
     guide = window.guide if window else time.guide if time else None
     return replace(
         bare,
         sowing=sowing,
-        takes=_takes(_wish(planting.id, bed, sowing, plant_on, sow_on or plant_on), trays, ground.figures),
+        takes=_takes(_wish(planting.id, bed, sowing, plant_on, sow_on or plant_on), trays, basis.figures),
         sown=sown,
         sow_on=sow_on,
         sow_from=sow_from,
         sow_by=sow_by,
         guide=guide,
         window=window,
-        rate=ground.rates.of(sowing.crop),
+        rate=basis.rates.of(sowing.crop),
     )
 
 

@@ -6,18 +6,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from sqlmodel import Session, col, select
+from sqlmodel import col, select
 
 from shared_models.records.tables import Planting, RowPass
-from shared_models.reports.common.farm import FarmFacts, farm_facts
+from shared_models.reports.common.context import ReportContext
+from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References, in_order
+from shared_models.reports.common.references import in_order
 from shared_models.reports.plan.conflicts import conflicts_of
 from shared_models.reports.plan.schedule import (
     LONGEST_DAYS,
-    Gathered,
-    Ground,
+    PlanBasis,
     PlannedPlanting,
+    PlanRecords,
     own_growing_times,
     worked_back,
 )
@@ -51,24 +52,14 @@ class PlanSheet:
     figures: PlanFigures
 
 
-def plan(session: Session, farm: str, today: date, filters: Filters | None = None) -> PlanSheet:
+def plan(context: ReportContext, today: date, filters: Filters | None = None) -> PlanSheet:
     """The plan of the plantings asked about; without days asked for, of this season and the year to come."""
-    facts, names = farm_facts(session, farm), References(session, farm)
-    year = Filters(since=today - timedelta(days=LONGEST_DAYS), until=today + timedelta(days=1))  # a clock may be fast
-    rows = load_rows(session, facts, year, names)
-    query = select(RowPass.planting).where(RowPass.farm_id == farm, col(RowPass.voided).is_(False)).distinct()
-    begun = frozenset(session.exec(query))
-    records = Gathered(names, rows, _planted(rows, facts), begun, tray_checks(session, farm))
-    return plan_of(facts, records, today, filters or Filters())
-
-
-def plan_of(farm: FarmFacts, records: Gathered, today: date, filters: Filters) -> PlanSheet:
-    """The plan from records that were gathered before."""
-    names, figures = records.names, PlanFigures.of(farm)
-    ground = Ground(today, figures, OwnRates(records.rows, farm), own_growing_times(names.sowings.values()))
-    every = _worked_back(farm, records, ground)
+    filters, farm, names = filters or Filters(), context.farm, context.references
+    records, figures = _load(context, today), PlanFigures.of(farm)
+    basis = PlanBasis(today, figures, OwnRates(records.rows, farm), own_growing_times(names.sowings.values()))
+    every = _worked_back(farm, records, basis)
     lines = tuple(line for line in every if _asked(line, farm, filters, today))
-    waiting = trays_waiting(names, every, records.begun, ground, filters)
+    waiting = trays_waiting(names, every, records.begun, basis, filters)
     rest = standing(waiting, figures)
     on_bench, worked = bench(lines, rest, figures, today), hours(lines, rest, figures, today)
     return PlanSheet(
@@ -76,40 +67,47 @@ def plan_of(farm: FarmFacts, records: Gathered, today: date, filters: Filters) -
         plantings=lines,
         waiting=waiting,
         weeks=weeks_of(lines, on_bench, worked, figures, today),
-        conflicts=tuple(conflicts_of(lines, every, on_bench, worked, records, ground)),
-        successions=_successions(farm, records, ground, filters),
-        rates=ground.rates.used_for({line.place.crop for line in lines}),
+        conflicts=tuple(conflicts_of(lines, every, on_bench, worked, records, basis)),
+        successions=tuple(
+            each
+            for each in successions_ahead(names, records.planted, basis, farm.season_begins(today))
+            if filters.grows(each.crop)
+        ),
+        rates=basis.rates.used_for({line.place.crop for line in lines}),
         total=totals([line.takes for line in lines if line.takes]),
         to_sow=totals([line.takes for line in lines if line.takes and not line.sown]),
         figures=figures,
     )
 
 
-def _worked_back(farm: FarmFacts, records: Gathered, ground: Ground) -> list[PlannedPlanting]:
+def _load(context: ReportContext, today: date) -> PlanRecords:
+    year = Filters(since=today - timedelta(days=LONGEST_DAYS), until=today + timedelta(days=1))  # a clock may be fast
+    rows = load_rows(context, year)
+    query = select(RowPass.planting).where(RowPass.farm_id == context.farm.id, col(RowPass.voided).is_(False))
+    begun = frozenset(context.session.exec(query.distinct()))
+    return PlanRecords(context.references, rows, _planted(rows, context.farm), begun, tray_checks(context))
+
+
+def _worked_back(farm: FarmFacts, records: PlanRecords, basis: PlanBasis) -> list[PlannedPlanting]:
     """Every planting that is planned and not begun, by day and name."""
     names, room = records.names, places_of(records.names)
-    coming = [each for each in names.plantings.values() if _to_come(each, records.begun, ground)]
+    coming = [each for each in names.plantings.values() if _to_come(each, records.begun, basis)]
     wanted = {each.sowing for each in coming} & names.sowings.keys()
     trays = {
-        each: sowing_trays(farm, names.sowings[each], records.checks.get(each, ()), room.get(each), ground.today)
+        each: sowing_trays(farm, names.sowings[each], records.checks.get(each, ()), room.get(each), basis.today)
         for each in wanted
     }
     lines = [
-        worked_back(each, names.place(each.id), names.beds.get(each.bed), trays.get(each.sowing), ground)
+        worked_back(each, names.place(each.id), names.beds.get(each.bed), trays.get(each.sowing), basis)
         for each in coming
     ]
     return sorted(lines, key=lambda line: (line.planned_on, in_order(line.place.label), line.planting_id))
 
 
-def _to_come(planting: Planting, begun: frozenset[str], ground: Ground) -> bool:
+def _to_come(planting: Planting, begun: frozenset[str], basis: PlanBasis) -> bool:
     """Whether it is planned and not begun, for a day that can be planned for."""
     on = planting.planned_on
-    return on is not None and on <= ground.furthest and not planting.voided and planting.id not in begun
-
-
-def _successions(farm: FarmFacts, records: Gathered, ground: Ground, filters: Filters) -> tuple[SuccessionAhead, ...]:
-    found = successions_ahead(records.names, records.planted, ground, farm.season_begins(ground.today))
-    return tuple(each for each in found if filters.grows(each.crop))
+    return on is not None and on <= basis.furthest and not planting.voided and planting.id not in begun
 
 
 def _asked(line: PlannedPlanting, farm: FarmFacts, filters: Filters, today: date) -> bool:

@@ -10,7 +10,7 @@ from itertools import pairwise
 from statistics import median
 
 from shared_models.reports.common.references import References, in_order
-from shared_models.reports.plan.schedule import Ground
+from shared_models.reports.plan.schedule import PlanBasis
 from shared_models.trade.planning.succession import planting_dates
 
 #: Gaps between plantings of a crop from which on they tell how often it is planted. Common practice, no source.
@@ -42,29 +42,29 @@ class SuccessionAhead:
 
 
 def successions_ahead(
-    names: References, planted: Mapping[str, date], ground: Ground, season_begins: date
+    names: References, planted: Mapping[str, date], basis: PlanBasis, season_begins: date
 ) -> tuple[SuccessionAhead, ...]:
     """By crop. A sowing counts once, on the day of its first planting."""
     days: defaultdict[str, dict[str, date]] = defaultdict(dict)
     called: dict[str, str] = {}
     for planting in names.plantings.values():
         sowing, on = names.sowings.get(planting.sowing), planted.get(planting.id) or planting.planned_on
-        if sowing is None or on is None or planting.voided or not season_begins <= on <= ground.furthest:
+        if sowing is None or on is None or planting.voided or not season_begins <= on <= basis.furthest:
             continue
         crop = sowing.crop.casefold()
         called.setdefault(crop, sowing.crop)
         days[crop][sowing.id] = min(on, days[crop].get(sowing.id, on))
-    told = (_ahead(called[crop], sorted(set(first.values())), ground) for crop, first in days.items())
+    told = (_ahead(called[crop], sorted(set(first.values())), basis) for crop, first in days.items())
     return tuple(sorted((each for each in told if each), key=lambda each: in_order(each.crop)))
 
 
-def _ahead(crop: str, days: list[date], ground: Ground) -> SuccessionAhead | None:
+def _ahead(crop: str, days: list[date], basis: PlanBasis) -> SuccessionAhead | None:
     gaps = [(after - before).days for before, after in pairwise(days)]
-    time = ground.growing_time(crop)
+    time = basis.growing_time(crop)
     if len(gaps) < FEWEST_GAPS or time is None:
         return None
     every = max(1, round(median(gaps)))
-    soonest = ground.today + timedelta(days=time.first_days)
+    soonest = basis.today + timedelta(days=time.first_days)
     skipped = max(0, -(-(soonest - days[-1]).days // every) - 1)
     first = days[-1] + timedelta(days=(skipped + 1) * every)
     following = planting_dates(first, first + timedelta(days=(NEXT - 1) * every), every)

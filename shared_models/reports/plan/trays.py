@@ -8,13 +8,14 @@ from dataclasses import dataclass, fields, replace
 from datetime import date
 from enum import StrEnum
 
-from sqlmodel import Session, col, select
+from sqlmodel import col, select
 
 from shared_models.errors import BadQuantity
 from shared_models.log.statements import chunks
 from shared_models.records.tables import Sowing, TrayCheck
-from shared_models.reports.common.farm import FarmFacts, farm_facts
-from shared_models.reports.common.references import References, in_order
+from shared_models.reports.common.context import ReportContext
+from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.common.references import References
 from shared_models.trade.chain import plants_in_bed
 from shared_models.trade.raising.empties import (
     MOST_CELLS,
@@ -91,26 +92,15 @@ class SowingTrays:
     short_by: int | None
 
 
-def trays(session: Session, farm: str, today: date) -> tuple[SowingTrays, ...]:
-    """The trays of every sowing, by code and crop."""
-    facts, names = farm_facts(session, farm), References(session, farm)
-    checks, room = tray_checks(session, farm), places_of(names)
-    sowings = (sowing for sowing in names.sowings.values() if not sowing.voided)
-    told = [sowing_trays(facts, each, checks[each.id], room.get(each.id), today) for each in sowings]
-    return tuple(sorted(told, key=lambda each: (in_order(each.sowing.code or each.sowing.crop), each.sowing.id)))
-
-
-def tray_checks(
-    session: Session, farm: str, sowings: Collection[str] | None = None
-) -> defaultdict[str, list[TrayCheck]]:
+def tray_checks(context: ReportContext, sowings: Collection[str] | None = None) -> defaultdict[str, list[TrayCheck]]:
     """The checks of each sowing, or of these sowings, earliest first."""
-    query = select(TrayCheck).where(TrayCheck.farm_id == farm, col(TrayCheck.voided).is_(False))
+    query = select(TrayCheck).where(TrayCheck.farm_id == context.farm.id, col(TrayCheck.voided).is_(False))
     query = query.order_by(col(TrayCheck.on), TrayCheck.id)
     queries = (
         [query] if sowings is None else [query.where(col(TrayCheck.sowing).in_(chunk)) for chunk in chunks(sowings)]
     )
     found: defaultdict[str, list[TrayCheck]] = defaultdict(list)
-    for check in (check for each in queries for check in session.exec(each)):
+    for check in (check for each in queries for check in context.session.exec(each)):
         found[check.sowing].append(check)
     return found
 

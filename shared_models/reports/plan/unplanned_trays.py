@@ -10,7 +10,7 @@ from datetime import timedelta
 from shared_models.records.tables import Sowing
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References, in_order
-from shared_models.reports.plan.schedule import LONGEST_DAYS, Ground, PlannedPlanting
+from shared_models.reports.plan.schedule import LONGEST_DAYS, PlanBasis, PlannedPlanting
 from shared_models.reports.plan.settings import PlanFigures
 from shared_models.reports.plan.trays import window_of
 from shared_models.trade.chain import chain_mm, plants_in_bed, trays_for
@@ -32,7 +32,7 @@ class TraysWaiting:
 
 
 def trays_waiting(
-    names: References, lines: Sequence[PlannedPlanting], begun: frozenset[str], ground: Ground, filters: Filters
+    names: References, lines: Sequence[PlannedPlanting], begun: frozenset[str], basis: PlanBasis, filters: Filters
 ) -> tuple[TraysWaiting, ...]:
     """The sowings whose window is not over and that have trays left, by the end of their windows.
 
@@ -50,7 +50,7 @@ def trays_waiting(
         window = window_of(sowing)
         if sowing.voided or window is None or not filters.grows(sowing.crop):
             continue
-        if window.ready_until < ground.today or (sowing.sown_on and sowing.sown_on > ground.furthest):
+        if window.ready_until < basis.today or (sowing.sown_on and sowing.sown_on > basis.furthest):
             continue
         left = None if sowing.trays is None else sowing.trays - taken[sowing.id]
         if sowing.id not in planned if left is None else left > 0:

@@ -16,7 +16,7 @@ from shared_models.errors import LineRefused
 from shared_models.log.log import Head
 from shared_models.log.statements import chunks
 from shared_models.records.tables import Line, RowPass, table_of
-from shared_models.reports.rows.timelines import believable, timeline_around
+from shared_models.reports.rows.timelines import is_plausible, timeline_around
 
 _LINE = table_of(Line)
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -63,7 +63,7 @@ def _furthest_off(session: Session, farm: str, rows: set[str]) -> tuple[timedelt
     of_farm = select_records(RowPass).where(RowPass.farm_id == farm, ~col(RowPass.voided))
     passes = [each for chunk in chunks(rows) for each in session.exec(of_farm.where(col(RowPass.id).in_(chunk)))]
     clock = timeline_around(session, farm, passes)
-    moments = [at for each in passes for at in (each.started, each.ended) if at and believable(at)]
+    moments = [at for each in passes for at in (each.started, each.ended) if at and is_plausible(at)]
     found = [(moment.at - clock.at(moment), clock.at(moment)) for moment in moments]
     wrong = [each for each in found if abs(each[0]) > SAME_SETTING]
     return max(wrong, key=lambda each: abs(each[0])) if wrong else (None, None)

@@ -8,29 +8,25 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import NamedTuple
 
-from sqlmodel import Session
-
 from shared_models.core.moments import Moment, Timeline, elapsed_s
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import BadQuantity
 from shared_models.i18n.lazy import LazyMessage
 from shared_models.records.models import StopEntry
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import Place, References
 from shared_models.reports.rows.timelines import (
     Pass,
     Records,
-    believable,
     count_rows,
+    is_plausible,
     rows_in_time,
     rows_of_plantings,
 )
 from shared_models.trade.pace.pace import TimedRow, turns
 from shared_models.trade.pace.stops import held_up_s
-
-#: Stands for a spacing that is not known: no plant is counted. `LoggedRow.spacing_mm` is None then.
-NO_PLANTS_MM = 1e18
 
 BED_AND_ROW = "{bed}, row {row}"
 NOT_ENDED = "It was started but not ended."
@@ -43,7 +39,7 @@ class LoggedRow:
     """One row as it was logged. `timed` is None where it cannot be counted: it is open, or its times cannot be right.
 
     `start` and `end` are in UTC and put right; `crew` names the people, without the ids nobody knows, and is never
-    empty; `looks` are sentences that say why somebody should look at the entry.
+    empty; `issues` are sentences that say why somebody should look at the entry.
     """
 
     id: str
@@ -75,31 +71,24 @@ class LoggedRow:
         return LazyMessage(BED_AND_ROW, bed=self.place.bed, row=self.row)
 
 
-def load_rows(
-    session: Session, farm: FarmFacts, filters: Filters, references: References | None = None
-) -> list[LoggedRow]:
+def load_rows(context: ReportContext, filters: Filters) -> list[LoggedRow]:
     """The rows asked about, in the order of their starts; open ones and ones that cannot be counted among them."""
-    names = references or References(session, farm.id)
-    rows = _logged(*rows_in_time(session, farm, filters), names, farm)
-    return [row for row in rows if _asked(row, farm, filters)]
+    rows = _logged(*rows_in_time(context.session, context.farm, filters), context)
+    return [row for row in rows if _asked(row, context.farm, filters)]
 
 
-def of_plantings(
-    session: Session, farm: FarmFacts, plantings: Collection[str], references: References
-) -> list[LoggedRow]:
+def load_planting_rows(context: ReportContext, plantings: Collection[str]) -> list[LoggedRow]:
     """Every row of these plantings, whenever it was planted."""
-    return _logged(*rows_of_plantings(session, farm, plantings), references, farm)
+    return _logged(*rows_of_plantings(context.session, context.farm, plantings), context)
 
 
-def whole_plantings(
-    session: Session, farm: FarmFacts, plantings: set[str], references: References, rows: Sequence[LoggedRow]
-) -> list[LoggedRow]:
-    """Every row of these plantings, as `of_plantings`, but read are only those plantings of which `rows` lack any."""
+def complete_plantings(context: ReportContext, plantings: set[str], rows: Sequence[LoggedRow]) -> list[LoggedRow]:
+    """Every row of these plantings; only plantings that `rows` do not hold in full are read."""
     had = Counter(row.place.planting_id for row in rows)
-    held = count_rows(session, farm.id, plantings & had.keys())
+    held = count_rows(context.session, context.farm.id, plantings & had.keys())
     whole = {planting for planting, count in held.items() if had[planting] == count}
     kept = [row for row in rows if row.place.planting_id in whole]
-    read = of_plantings(session, farm, plantings - whole, references)
+    read = load_planting_rows(context, plantings - whole)
     return sorted([*kept, *read], key=_by_start)
 
 
@@ -107,10 +96,11 @@ def _by_start(row: LoggedRow) -> tuple[datetime, str]:
     return row.start, row.id
 
 
-def _logged(records: Records, timeline: Timeline, names: References, farm: FarmFacts) -> list[LoggedRow]:
+def _logged(records: Records, timeline: Timeline, context: ReportContext) -> list[LoggedRow]:
+    names = context.references
     names.look_up({record.planting for record in records.values()})
     rows = [_row(record, timeline, names) for record in records.values()]
-    _take_turns(rows, farm.setting("longest_turn_s"))
+    _take_turns(rows, context.farm.setting("longest_turn_s"))
     return sorted(map(_logged_row, rows), key=_by_start)
 
 
@@ -170,7 +160,7 @@ class _Times(NamedTuple):
 def _times(record: Pass, timeline: Timeline, spacing_mm: float | None, crew: int) -> _Times:
     stops = [StopEntry.model_validate(stop) for stop in record.stops]
     moments = (record.started, record.ended, *(each for stop in stops for each in (stop.began, stop.ended)))
-    if not all(moment is None or believable(moment) for moment in moments):
+    if not all(moment is None or is_plausible(moment) for moment in moments):
         return _Times(record.started.at, record.ended.at if record.ended else None, look=ODD_TIMES)
     start, end = timeline.at(record.started), record.ended
     if end is None:
@@ -182,9 +172,7 @@ def _times(record: Pass, timeline: Timeline, spacing_mm: float | None, crew: int
     ]
     held = held_up_s(spans, duration_s)
     try:
-        timed = TimedRow(
-            start, duration_s, min(sum(held), duration_s), record.length_mm, spacing_mm or NO_PLANTS_MM, crew
-        )
+        timed = TimedRow(start, duration_s, min(sum(held), duration_s), record.length_mm, spacing_mm, crew)
     except BadQuantity:
         return _Times(start, timeline.at(end), look=ODD_TIMES)
     stopped = tuple((StopReason(stop.reason), seconds) for stop, seconds in zip(stops, held, strict=True))
@@ -209,7 +197,7 @@ def _asked(row: LoggedRow, farm: FarmFacts, filters: Filters) -> bool:
 
 def day_of(row: LoggedRow, farm: FarmFacts) -> date:
     """The farm's day a row belongs to: the day of its start."""
-    return farm.day(row.start) if believable(Moment(row.start)) else row.start.date()
+    return farm.day(row.start) if is_plausible(Moment(row.start)) else row.start.date()
 
 
 def _take_turns(rows: Iterable[_Row], longest_turn_s: float) -> None:

@@ -39,7 +39,7 @@ Boots = tuple[str | None, str | None]
 """The boots in which a row was started and ended."""
 
 
-class Seen(NamedTuple):
+class RowMoments(NamedTuple):
     """A row's id and moments, which is all that is needed to put clocks right."""
 
     id: str
@@ -73,7 +73,7 @@ _PLAIN = len(Pass._fields) - 2
 _PASSES = select(*(_ROW[name] for name in Pass._fields[:_PLAIN]), *_MOMENTS)
 
 
-def believable(moment: Moment) -> bool:
+def is_plausible(moment: Moment) -> bool:
     """Whether a moment can be reckoned with at all."""
     return moment.boot_ms < LONGEST_BOOT_MS
 
@@ -122,26 +122,26 @@ def _planted_in(session: Session, farm: str, bed: str | None) -> set[str]:
     return set(session.connection().scalars(query))
 
 
-def timeline_around(session: Session, farm: str, rows: Collection[Seen | RowPass]) -> Timeline:
+def timeline_around(session: Session, farm: str, rows: Collection[RowMoments | RowPass]) -> Timeline:
     """The clock that these rows go by, together with the other rows of their boots."""
     boots = {moment.boot for row in rows for moment in (row.started, row.ended) if moment and moment.boot}
     known = {row.id for row in rows}
     return timeline_of([*rows, *(row for row in _of_boots(session, farm, boots) if row.id not in known)])
 
 
-def seen(session: Session, farm: str, *wanted: ColumnElement[bool]) -> list[Seen]:
+def row_moments(session: Session, farm: str, *wanted: ColumnElement[bool]) -> list[RowMoments]:
     """The moments of the farm's rows, without the rest."""
     rows = session.connection().execute(_of(farm, _SEEN, *wanted))
-    return [Seen(row_id, *_moments(*moments)) for row_id, *moments in rows]
+    return [RowMoments(row_id, *_moments(*moments)) for row_id, *moments in rows]
 
 
-def timeline_of(rows: Iterable[Seen | Pass | RowPass]) -> Timeline:
+def timeline_of(rows: Iterable[RowMoments | Pass | RowPass]) -> Timeline:
     """The clock that these rows go by."""
     moments = (moment for row in rows for moment in (row.started, row.ended))
-    return Timeline(moment for moment in moments if moment and believable(moment))
+    return Timeline(moment for moment in moments if moment and is_plausible(moment))
 
 
-def _contradicting(session: Session, farm: str, boots: Iterable[Boots]) -> list[Seen]:
+def _contradicting(session: Session, farm: str, boots: Iterable[Boots]) -> list[RowMoments]:
     """The rows of those boots whose clock may have to be put right.
 
     That is a boot whose moments contradict each other, and one in which a row of another ended.
@@ -149,7 +149,7 @@ def _contradicting(session: Session, farm: str, boots: Iterable[Boots]) -> list[
     pairs = {(began or "", ended or began or "") for began, ended in boots}
     new = {boot for pair in pairs for boot in pair if pair[0] != pair[1]}
     new = (new | _at_odds(session, farm, {boot for pair in pairs for boot in pair} - new)) - {""}
-    rows: list[Seen] = []
+    rows: list[RowMoments] = []
     read: set[str] = set()
     while new:
         found = _of_boots(session, farm, new)
@@ -185,9 +185,9 @@ def _started(begin: datetime | None, end: datetime | None) -> list[ColumnElement
     return [*([_ROW.started_at >= begin] if begin else []), *([_ROW.started_at < end] if end else [])]
 
 
-def _of_boots(session: Session, farm: str, boots: Collection[str]) -> list[Seen]:
+def _of_boots(session: Session, farm: str, boots: Collection[str]) -> list[RowMoments]:
     """The rows that started in these boots."""
-    return [row for chunk in chunks(boots) for row in seen(session, farm, _ROW.started_boot.in_(chunk))]
+    return [row for chunk in chunks(boots) for row in row_moments(session, farm, _ROW.started_boot.in_(chunk))]
 
 
 def _read(session: Session, farm: str, *wanted: ColumnElement[bool]) -> Records:
@@ -214,5 +214,5 @@ def _by(session: Session, farm: str, column: Column[str], ids: Collection[str]) 
 
 
 def _between(begin: datetime | None, moment: Moment, timeline: Timeline, end: datetime | None) -> bool:
-    at = timeline.at(moment) if believable(moment) else moment.at
+    at = timeline.at(moment) if is_plausible(moment) else moment.at
     return (begin is None or begin <= at) and (end is None or at < end)

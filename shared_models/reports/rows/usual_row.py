@@ -10,7 +10,7 @@ from sqlmodel import Session, col, func, select
 
 from shared_models.core.moments import elapsed_s
 from shared_models.records.tables import Planting, RowPass, Sowing
-from shared_models.reports.rows.timelines import believable
+from shared_models.reports.rows.timelines import is_plausible
 from shared_models.trade.pace.missed_taps import FEWEST_ROWS, tap_forgotten, usual_time_s
 from shared_models.trade.pace.stops import held_up_s
 
@@ -99,4 +99,4 @@ def _counted(rows: Iterable[RowPass]) -> Iterable[PastRow]:
 
 
 def _believable(row: RowPass) -> bool:
-    return all(believable(moment) for moment in (row.started, row.ended) if moment)
+    return all(is_plausible(moment) for moment in (row.started, row.ended) if moment)

@@ -6,12 +6,12 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from sqlmodel import Session, col, select
+from sqlmodel import col, select
 
 from shared_models.core.units import SECONDS_PER_HOUR
 from shared_models.errors import BadQuantity
 from shared_models.records.tables import Farm, Person
-from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.references import References
 from shared_models.reports.rows.rows import LoggedRow
 from shared_models.reports.stand.stands import PlantingStand
@@ -25,7 +25,7 @@ from shared_models.trade.planning.cost import (
     per_established_plant,
 )
 
-#: How the farm's prices are called in its record, by what they are of. `hour` is the wage of whoever has none told.
+#: How the farm's prices are called in its record, by what they are of. `hour` is the wage of whoever has none entered.
 PRICES = {"hour": "hour", "seed": "seed", "chain": "chain_per_tray", "mix": "mix_per_tray", "plug": "plug"}
 
 
@@ -58,51 +58,54 @@ class CostSheet:
     left_out: int = 0
 
 
-def cost_sheet(
-    session: Session, farm: FarmFacts, names: References, rows: Iterable[LoggedRow], stands: Sequence[PlantingStand]
-) -> CostSheet:
+def cost_sheet(context: ReportContext, rows: Iterable[LoggedRow], stands: Sequence[PlantingStand]) -> CostSheet:
     """The costs of these plantings by their rows in the field. Hours of sowing and filling are not logged."""
-    record = session.get(Farm, (farm.id, farm.id))
-    told = {name: price for name, price in record.prices.items() if price >= 0} if record else {}
-    wages = _wages(session, farm.id)
+    farm = context.farm.id
+    record = context.session.get(Farm, (farm, farm))
+    prices = {name: price for name, price in record.prices.items() if price >= 0} if record else {}
+    wages = _wages(context)
     by_planting: dict[str, list[LoggedRow]] = defaultdict(list)
     for row in rows:
         if row.timed:
             by_planting[row.place.planting_id].append(row)
     worked = {person for own in by_planting.values() for row in own for person in row.crew_ids or ("",)}
-    lacking = [name for of, name in PRICES.items() if of != "hour" and name not in told]
-    if PRICES["hour"] not in told and not worked <= wages.keys():
+    lacking = [name for of, name in PRICES.items() if of != "hour" and name not in prices]
+    if PRICES["hour"] not in prices and not worked <= wages.keys():
         lacking.insert(0, PRICES["hour"])
     if lacking:
         return CostSheet(tuple(lacking))
-    usual = told.get(PRICES["hour"], 0.0)
+    usual = prices.get(PRICES["hour"], 0.0)
+    pay = _Pay(prices, wages, usual)
     costed = [
-        cost
-        for stand in stands
-        if (cost := _planting(stand, by_planting[stand.planting_id], names, told, wages, usual))
+        cost for stand in stands if (cost := _planting(stand, by_planting[stand.planting_id], context.references, pay))
     ]
-    return _together(costed, len(stands) - len(costed), record, told, usual)
+    return _together(costed, len(stands) - len(costed), record, pay)
 
 
-def _wages(session: Session, farm: str) -> dict[str, float]:
-    query = select(Person).where(Person.farm_id == farm, col(Person.wage_per_hour).is_not(None))
-    return {person.id: person.wage_per_hour or 0.0 for person in session.exec(query)}
+@dataclass(frozen=True, slots=True)
+class _Pay:
+    """The farm's prices by name, people's wages, and the wage of whoever has none entered."""
+
+    prices: Mapping[str, float]
+    wages: Mapping[str, float]
+    usual: float
+
+    def at(self, hour: float) -> Prices:
+        return Prices(hour=hour, **{of: self.prices[name] for of, name in PRICES.items() if of != "hour"})
 
 
-def _planting(
-    stand: PlantingStand,
-    rows: Sequence[LoggedRow],
-    names: References,
-    told: Mapping[str, float],
-    wages: Mapping[str, float],
-    usual: float,
-) -> PlantingCost | None:
+def _wages(context: ReportContext) -> dict[str, float]:
+    query = select(Person).where(Person.farm_id == context.farm.id, col(Person.wage_per_hour).is_not(None))
+    return {person.id: person.wage_per_hour or 0.0 for person in context.session.exec(query)}
+
+
+def _planting(stand: PlantingStand, rows: Sequence[LoggedRow], names: References, pay: _Pay) -> PlantingCost | None:
     planting = names.plantings.get(stand.planting_id)
     sowing = names.sowings.get(planting.sowing) if planting and rows else None
     share = stand.counted.stand.proportion if stand.counted else stand.planted
     if sowing is None or not sowing.cells_per_tray or not stand.positions or not share:
         return None
-    hours, labour = _labour(rows, wages, usual)
+    hours, labour = _labour(rows, pay)
     inputs = Inputs(
         length_mm=stand.length_mm,
         positions=stand.positions,
@@ -112,12 +115,12 @@ def _planting(
         seeds=stand.positions * sowing.seeds_per_cell,
         fill_plugs=stand.filled,
     )
-    costs = chain_cost(inputs, _prices(told, labour / hours if hours else usual))
+    costs = chain_cost(inputs, pay.at(labour / hours if hours else pay.usual))
     each = per_established_plant(costs, stand.positions, share)
     return PlantingCost(stand.planting_id, stand.label, costs, each, stand.positions * share, stand.counted is not None)
 
 
-def _labour(rows: Iterable[LoggedRow], wages: Mapping[str, float], usual: float) -> tuple[float, float]:
+def _labour(rows: Iterable[LoggedRow], pay: _Pay) -> tuple[float, float]:
     """Person-hours in the field, and what they cost."""
     hours = money = 0.0
     for row in rows:
@@ -125,17 +128,11 @@ def _labour(rows: Iterable[LoggedRow], wages: Mapping[str, float], usual: float)
             took = (row.timed.duration_s + row.timed.turn_s) / SECONDS_PER_HOUR
             for person in row.crew_ids or ("",):
                 hours += took
-                money += took * wages.get(person, usual)
+                money += took * pay.wages.get(person, pay.usual)
     return hours, money
 
 
-def _prices(told: Mapping[str, float], hour: float) -> Prices:
-    return Prices(hour=hour, **{of: told[name] for of, name in PRICES.items() if of != "hour"})
-
-
-def _together(
-    costed: Sequence[PlantingCost], left_out: int, record: Farm | None, told: Mapping[str, float], usual: float
-) -> CostSheet:
+def _together(costed: Sequence[PlantingCost], left_out: int, record: Farm | None, pay: _Pay) -> CostSheet:
     established = sum(cost.established for cost in costed)
     if not established:
         return CostSheet((), left_out=left_out)
@@ -145,16 +142,16 @@ def _together(
         plantings=tuple(costed),
         total=total,
         each=total.shared_by(established),
-        by_hand=_by_hand(record, told, usual),
+        by_hand=_by_hand(record, pay),
         established=established,
         left_out=left_out,
     )
 
 
-def _by_hand(record: Farm | None, told: Mapping[str, float], usual: float) -> Costs | None:
+def _by_hand(record: Farm | None, pay: _Pay) -> Costs | None:
     """One living plant set from plug trays by hand, where the farm tells its pace and the price of an hour."""
     pace = record.plug_tray_plants_per_person_hour if record else None
     try:
-        return hand_set_cost(1.0, HandSetting(pace or 0.0, 1.0), _prices(told, usual)) if usual else None
+        return hand_set_cost(1.0, HandSetting(pace or 0.0, 1.0), pay.at(pay.usual)) if pay.usual else None
     except BadQuantity:
         return None

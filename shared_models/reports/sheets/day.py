@@ -6,17 +6,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlmodel import Session
-
 from shared_models.reports.audit.attention import Issue, flagged, of_rows
-from shared_models.reports.common.farm import FarmFacts, farm_facts
+from shared_models.reports.common.context import ReportContext
+from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
 from shared_models.reports.pace.rates import By, RatesReport, rates_of
 from shared_models.reports.rows.rows import LoggedRow, load_rows
-from shared_models.reports.rows.timelines import believable, seen, timeline_of
+from shared_models.reports.rows.timelines import is_plausible, row_moments, timeline_of
 from shared_models.reports.sheets.heat import DayHeat, day_heat
-from shared_models.reports.soil.beds import SoilReport, soil_of
+from shared_models.reports.soil.beds import SoilReport, soil
 from shared_models.reports.stand.stands import StandsReport, counted_then, stands_of
 
 
@@ -46,7 +44,7 @@ class PlantingDays:
 
 @dataclass(frozen=True, slots=True)
 class DaySheet:
-    """One day of the farm. `looks` are the entries of the day, and the flagged ones of any day, that need a look."""
+    """One day of the farm. `issues` are the entries of the day, and the flagged ones of any day, that need a look."""
 
     farm: FarmFacts
     day: date
@@ -58,35 +56,34 @@ class DaySheet:
     issues: tuple[Issue, ...]
 
 
-def planting_days(session: Session, farm: FarmFacts) -> PlantingDays:
+def planting_days(context: ReportContext) -> PlantingDays:
     """Every day with planting, by the clock put right."""
-    rows = seen(session, farm.id)
+    farm, rows = context.farm, row_moments(context.session, context.farm.id)
     timeline = timeline_of(rows)
     counts: dict[date, int] = {}
     for row in rows:
-        day = farm.day(timeline.at(row.started)) if believable(row.started) else row.started.at.date()
+        day = farm.day(timeline.at(row.started)) if is_plausible(row.started) else row.started.at.date()
         counts[day] = counts.get(day, 0) + (row.ended is None)
     return PlantingDays(dict(sorted(counts.items())))
 
 
 def day_sheet(
-    session: Session,
-    farm: str,
+    context: ReportContext,
     day: date,
     now: datetime,
     by: Iterable[By] = (By.ROW, By.BED, By.CREW, By.PERSON, By.HOUR),
 ) -> DaySheet:
     """Everything about one day: rows, rates, stands of what was planted or counted, all soil history, needs a look."""
-    facts, names = farm_facts(session, farm), References(session, farm)
-    rows = load_rows(session, facts, Filters(day=day), names)
-    stood = {row.place.planting_id for row in rows} | counted_then(session, facts, Filters(day=day), names)
+    farm, filters = context.farm, Filters(day=day)
+    rows = load_rows(context, filters)
+    stood = {row.place.planting_id for row in rows} | counted_then(context, filters)
     return DaySheet(
-        farm=facts,
+        farm=farm,
         day=day,
         rows=tuple(rows),
-        rates={each: rates_of(rows, each, facts) for each in by},
-        stands=stands_of(session, facts, stood, names, rows),
-        soil=soil_of(session, facts, now, names, Filters()),
-        heat=day_heat(session, farm, day),
-        issues=(*of_rows(rows, facts, now), *flagged(session, farm)),
+        rates={each: rates_of(rows, each, farm) for each in by},
+        stands=stands_of(context, stood, rows),
+        soil=soil(context, now),
+        heat=day_heat(context, day),
+        issues=(*of_rows(rows, farm, now), *flagged(context.session, farm.id)),
     )

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 from types import MappingProxyType
 
-from sqlmodel import Session, col, select
+from sqlmodel import col, select
 
 from shared_models.errors import BadQuantity
 from shared_models.i18n.localizer import Localizer
 from shared_models.records.tables import Weather
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.soil.wording import ENGLISH, temperature
 from shared_models.trade.weather.heat_index import HeatCaution, HeatLevel, HeatScale, heat_caution, heat_level
 
@@ -40,14 +41,14 @@ class DayHeat:
     caution: HeatCaution
 
 
-def day_heat(session: Session, farm: str, day: date) -> DayHeat | None:
-    """The heat caution of a day; None where its weather is not told in full, or nobody need think of heat.
+def day_heat(context: ReportContext, day: date) -> DayHeat | None:
+    """The heat caution of a day; None where its weather is not noted in full, or nobody need think of heat.
 
     Of several notes on one day the hottest counts. Below 80 °F in full sun, where the weather service's levels begin,
     nothing is said.
     """
-    query = select(Weather).where(Weather.farm_id == farm, Weather.on == day, col(Weather.voided).is_(False))
-    found = [heat for weather in session.exec(query) if (heat := _heat(weather.t_max_c, weather.humidity_pct))]
+    query = select(Weather).where(Weather.farm_id == context.farm.id, Weather.on == day, col(Weather.voided).is_(False))
+    found = [heat for weather in context.session.exec(query) if (heat := _heat(weather.t_max_c, weather.humidity_pct))]
     hottest = max(found, key=lambda heat: heat.caution.index_c, default=None)
     if hottest and heat_level(hottest.caution.sun_index_c, HeatScale.NWS_LATER) is not HeatLevel.NONE:
         return hottest

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sqlmodel import Session, col, select
+from sqlmodel import col, select
 
 from shared_models.records.tables import Planting, Sowing
-from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References, in_order
 from shared_models.reports.pace.rates import By, RatesReport, rates_of
@@ -46,21 +46,19 @@ class SeasonSheet:
     costs: CostSheet | None
 
 
-def season_sheet(
-    session: Session, farm: FarmFacts, filters: Filters, names: References, *, with_costs: bool
-) -> SeasonSheet:
+def season_sheet(context: ReportContext, filters: Filters, *, with_costs: bool) -> SeasonSheet:
     """The season on the days asked about, from one reading of its rows. Costs are for whoever may see wages."""
-    rows = load_rows(session, farm, filters, names)
+    farm, rows = context.farm, load_rows(context, filters)
     planted = {row.place.planting_id for row in rows}
-    stands = stands_of(session, farm, planted, names, rows).plantings
+    stands = stands_of(context, planted, rows).plantings
     return SeasonSheet(
         total=rates_of(rows, By.WEEK, farm),
         by_crop=rates_of(rows, By.CROP, farm),
         by_bed=rates_of(rows, By.BED, farm),
         stands=stands,
-        successions=tuple(_successions(stands, names)),
-        unplanted=tuple(_unplanted(session, farm, names, planted, filters)),
-        costs=cost_sheet(session, farm, names, rows, stands) if with_costs else None,
+        successions=tuple(_successions(stands, context.references)),
+        unplanted=tuple(_unplanted(context, planted, filters)),
+        costs=cost_sheet(context, rows, stands) if with_costs else None,
     )
 
 
@@ -100,15 +98,14 @@ def _succession(sowing: Sowing, stands: Sequence[PlantingStand], days_after: int
     )
 
 
-def _unplanted(
-    session: Session, farm: FarmFacts, names: References, planted: set[str], filters: Filters
-) -> Iterable[tuple[str, date]]:
+def _unplanted(context: ReportContext, planted: set[str], filters: Filters) -> Iterable[tuple[str, date]]:
+    names = context.references
     query = select(Planting).where(
-        Planting.farm_id == farm.id, col(Planting.voided).is_(False), col(Planting.planned_on).is_not(None)
+        Planting.farm_id == context.farm.id, col(Planting.voided).is_(False), col(Planting.planned_on).is_not(None)
     )
     planned = {
         planting.id: planting.planned_on
-        for planting in session.exec(query)
+        for planting in context.session.exec(query)
         if planting.planned_on and filters.covers(planting.planned_on) and planting.id not in planted
     }
     names.look_up(planned)

@@ -12,7 +12,7 @@ from sqlmodel import Session, col, select
 from shared_models.core.units import SECONDS_PER_HOUR
 from shared_models.core.vocabulary import Amount, Feel, Texture
 from shared_models.records.tables import SoilCheck
-from shared_models.reports.common.farm import FarmFacts, farm_facts
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References, in_order
 from shared_models.trade.soil.readiness import SoilLook, SoilThresholds, Verdict, verdict
@@ -22,7 +22,7 @@ TILLED_AFTER = "It was tilled after this check; correct one of the times."
 
 @dataclass(frozen=True, slots=True)
 class SoilReading:
-    """One check of a bed, what was seen and what it says. `at` is in UTC; `note` is the person's, `looks` are ours."""
+    """One check of a bed, what was seen and what it says. `at` is in UTC; `note` is the person's, `issues` are ours."""
 
     id: str
     at: datetime
@@ -60,18 +60,13 @@ class SoilReport:
     thresholds: SoilThresholds
 
 
-def soil(session: Session, farm: str, now: datetime, filters: Filters | None = None) -> SoilReport:
+def soil(context: ReportContext, now: datetime, filters: Filters | None = None) -> SoilReport:
     """Readiness of each bed now, and its history on the days asked about."""
-    return soil_of(session, farm_facts(session, farm), now, References(session, farm), filters or Filters())
-
-
-def soil_of(session: Session, farm: FarmFacts, now: datetime, names: References, filters: Filters) -> SoilReport:
-    """The soil report with names that were read before."""
-    thresholds = farm.soil_thresholds()
-    checks = _checks(session, farm.id, filters.bed)
+    filters, names, thresholds = filters or Filters(), context.references, context.farm.soil_thresholds()
+    checks = _checks(context.session, context.farm.id, filters.bed)
     in_use = {bed.id for bed in names.beds.values() if not (bed.retired or bed.voided)}
     asked = in_use | checks.keys() if filters.bed is None else {filters.bed}
-    beds = [_bed_soil(farm, now, names, bed, _readings(checks[bed], names, bed, thresholds), filters) for bed in asked]
+    beds = [_bed_soil(context, now, bed, _readings(checks[bed], names, bed, thresholds), filters) for bed in asked]
     return SoilReport(tuple(sorted(beds, key=lambda bed: (in_order(bed.bed), bed.bed_id))), thresholds)
 
 
@@ -114,8 +109,9 @@ def _texture(names: References, bed: str) -> Texture | None:
 
 
 def _bed_soil(
-    farm: FarmFacts, now: datetime, names: References, bed: str, readings: Sequence[SoilReading], filters: Filters
+    context: ReportContext, now: datetime, bed: str, readings: Sequence[SoilReading], filters: Filters
 ) -> BedSoil:
+    farm, names = context.farm, context.references
     latest = readings[-1] if readings else None
     hours = _hours(now - latest.at) if latest else None
     record = names.beds.get(bed)

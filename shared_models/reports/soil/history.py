@@ -7,14 +7,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from sqlmodel import Session
-
 from shared_models.records.tables import Farm
-from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
 from shared_models.reports.rows.rows import day_of, load_rows
-from shared_models.reports.soil.beds import BedSoil, soil_of
+from shared_models.reports.soil.beds import BedSoil, soil
 from shared_models.reports.soil.dry_down import DAYS_BEFORE, OLDEST_LOOK, Outlook, outlook, position_of, weather_of
 
 
@@ -30,11 +27,12 @@ class SoilHistory:
     last: date
 
 
-def soil_history(session: Session, farm: FarmFacts, now: datetime, names: References, filters: Filters) -> SoilHistory:
+def soil_history(context: ReportContext, now: datetime, filters: Filters) -> SoilHistory:
     """The soil of the beds asked about over the days asked about; what a bed is now goes by its latest look."""
-    beds = soil_of(session, farm, now, names, filters).beds
+    session, farm, names = context.session, context.farm, context.references
+    beds = soil(context, now, filters).beds
     planted: dict[str, set[date]] = defaultdict(set)
-    for row in load_rows(session, farm, filters, names):
+    for row in load_rows(context, filters):
         planted[row.place.bed_id or ""].add(day_of(row, farm))
     today = farm.day(now)
     looked = [farm.day(bed.latest.at) for bed in beds if bed.latest]
@@ -42,7 +40,7 @@ def soil_history(session: Session, farm: FarmFacts, now: datetime, names: Refere
     weather = weather_of(session, farm.id, oldest - timedelta(days=DAYS_BEFORE))
     weather |= weather_of(session, farm.id, filters.first, filters.last)
     record = session.get(Farm, (farm.id, farm.id))
-    told = {
+    ahead = {
         bed.bed_id: outlook(farm, bed, position_of(record, names.beds.get(bed.bed_id)), weather, today) for bed in beds
     }
     water = {on: (day.rain_mm or 0.0) + (day.irrigation_mm or 0.0) for on, day in weather.items() if filters.covers(on)}
@@ -52,7 +50,7 @@ def soil_history(session: Session, farm: FarmFacts, now: datetime, names: Refere
         beds=beds,
         planted={bed: tuple(sorted(days)) for bed, days in planted.items()},
         water_mm=dict(sorted(water.items())),
-        outlooks={bed: each for bed, each in told.items() if each},
+        outlooks={bed: each for bed, each in ahead.items() if each},
         first=min(shown, default=today),
         last=max([*shown, today]) if filters.covers(today) else max(shown, default=today),
     )

@@ -4,11 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sqlmodel import Session
-
-from shared_models.reports.common.farm import FarmFacts
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
 from shared_models.reports.rows.rows import load_rows
 from shared_models.reports.stand.stands import StandsReport, counted_then, stands_of
 from shared_models.reports.stand.tape import OddRow, PlantingEvenness, rows_with_many_misses, tape_samples
@@ -23,10 +20,9 @@ class StandSheet:
     odd_rows: tuple[OddRow, ...]
 
 
-def stand_sheet(session: Session, farm: FarmFacts, filters: Filters, names: References) -> StandSheet:
+def stand_sheet(context: ReportContext, filters: Filters) -> StandSheet:
     """The stand of the plantings with a row or a count on the days asked about."""
-    rows = load_rows(session, farm, filters, names)
-    chosen = {row.place.planting_id for row in rows} | counted_then(session, farm, filters, names)
-    stands = stands_of(session, farm, chosen, names, rows)
-    order = [stand.planting_id for stand in stands.plantings]
-    return StandSheet(stands, tuple(tape_samples(session, farm, order, names)), tuple(rows_with_many_misses(rows)))
+    rows = load_rows(context, filters)
+    found = stands_of(context, {row.place.planting_id for row in rows} | counted_then(context, filters), rows)
+    order = [stand.planting_id for stand in found.plantings]
+    return StandSheet(found, tuple(tape_samples(context, order)), tuple(rows_with_many_misses(rows)))

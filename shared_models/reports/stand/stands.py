@@ -7,16 +7,17 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from sqlmodel import Session, col, select
+from sqlmodel import col, select
 
 from shared_models.errors import BadQuantity
 from shared_models.i18n.lazy import LazyMessage
 from shared_models.log.statements import chunks
 from shared_models.records.tables import StandCount
-from shared_models.reports.common.farm import FarmFacts, farm_facts
+from shared_models.reports.common.context import ReportContext
+from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References, in_order
-from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows, whole_plantings
+from shared_models.reports.common.references import in_order
+from shared_models.reports.rows.rows import LoggedRow, complete_plantings, day_of, load_rows
 from shared_models.trade.stand.stand import FillList, Stand, counted_stand, fill_list, planted_stand, positions
 
 MORE_MISSES = "There are {misses} misses on {places} places; check the rows' lengths and misses."
@@ -40,7 +41,7 @@ class PlantingStand:
     """The stand of one planting, over all its ended rows.
 
     `positions` and `planted` are None where the spacing is not known. `doubles` are told, but never added to the stand.
-    `rounds` are the counts, earliest first. `looks` are sentences on what could not be used.
+    `rounds` are the counts, earliest first. `issues` are sentences on what could not be used.
     """
 
     planting_id: str
@@ -90,35 +91,32 @@ class StandsReport:
     beds: tuple[BedStand, ...]
 
 
-def stands(session: Session, farm: str, filters: Filters | None = None) -> StandsReport:
+def stands(context: ReportContext, filters: Filters | None = None) -> StandsReport:
     """The stands of the plantings with a row or a count on the days asked about, each over all its rows and counts."""
-    facts, asked = farm_facts(session, farm), filters or Filters()
-    names = References(session, farm)
-    gathered = load_rows(session, facts, asked, names)
-    chosen = {row.place.planting_id for row in gathered} | counted_then(session, facts, asked, names)
-    return stands_of(session, facts, chosen, names, gathered)
+    asked = filters or Filters()
+    rows = load_rows(context, asked)
+    return stands_of(context, {row.place.planting_id for row in rows} | counted_then(context, asked), rows)
 
 
-def stands_of(
-    session: Session, farm: FarmFacts, plantings: set[str], names: References, gathered: Sequence[LoggedRow] = ()
-) -> StandsReport:
-    """The stands of these plantings, in the order of their first rows. Rows `gathered` before are not read again."""
+def stands_of(context: ReportContext, plantings: set[str], loaded: Sequence[LoggedRow] = ()) -> StandsReport:
+    """The stands of these plantings, in the order of their first rows. Rows already `loaded` are not read again."""
     rows: dict[str, list[LoggedRow]] = defaultdict(list)
-    for row in whole_plantings(session, farm, plantings, names, gathered):
+    for row in complete_plantings(context, plantings, loaded):
         if not row.open:
             rows[row.place.planting_id].append(row)
-    counts = stand_counts(session, farm.id, plantings)
-    unplanted = sorted(plantings - rows.keys(), key=lambda each: (in_order(names.place(each).label), each))
-    told = [_planting_stand(farm, names, each, rows[each], counts[each]) for each in [*rows, *unplanted]]
-    return StandsReport(tuple(told), tuple(_by_bed(told)))
+    counts = stand_counts(context, plantings)
+    unplanted = sorted(plantings - rows.keys(), key=lambda each: (in_order(context.references.place(each).label), each))
+    found = [_planting_stand(context, each, rows[each], counts[each]) for each in [*rows, *unplanted]]
+    return StandsReport(tuple(found), tuple(_by_bed(found)))
 
 
-def counted_then(session: Session, farm: FarmFacts, asked: Filters, names: References) -> set[str]:
+def counted_then(context: ReportContext, asked: Filters) -> set[str]:
     """The plantings that were counted on the days asked about."""
+    farm, names = context.farm, context.references
     query = select(StandCount).where(StandCount.farm_id == farm.id, col(StandCount.voided).is_(False))
     begin, end = asked.bounds(farm.zone, timedelta(0))
     query = query.where(col(StandCount.at) >= begin) if begin else query
-    counts = session.exec(query.where(col(StandCount.at) < end) if end else query).all()
+    counts = context.session.exec(query.where(col(StandCount.at) < end) if end else query).all()
     names.look_up({count.planting for count in counts})
     return {
         count.planting
@@ -130,22 +128,24 @@ def counted_then(session: Session, farm: FarmFacts, asked: Filters, names: Refer
     }
 
 
-def stand_counts(session: Session, farm: str, plantings: Collection[str]) -> dict[str, list[StandCount]]:
+def stand_counts(context: ReportContext, plantings: Collection[str]) -> dict[str, list[StandCount]]:
     """The stand counts of these plantings, earliest first."""
     found: dict[str, list[StandCount]] = defaultdict(list)
     for chunk in chunks(plantings):
         query = select(StandCount).where(
-            StandCount.farm_id == farm, col(StandCount.voided).is_(False), col(StandCount.planting).in_(chunk)
+            StandCount.farm_id == context.farm.id,
+            col(StandCount.voided).is_(False),
+            col(StandCount.planting).in_(chunk),
         )
-        for count in session.exec(query.order_by(col(StandCount.at), StandCount.id)):
+        for count in context.session.exec(query.order_by(col(StandCount.at), StandCount.id)):
             found[count.planting].append(count)
     return found
 
 
 def _planting_stand(
-    farm: FarmFacts, names: References, planting: str, rows: Sequence[LoggedRow], counts: Sequence[StandCount]
+    context: ReportContext, planting: str, rows: Sequence[LoggedRow], counts: Sequence[StandCount]
 ) -> PlantingStand:
-    place = names.place(planting)
+    farm, place = context.farm, context.references.place(planting)
     days = sorted(day_of(row, farm) for row in rows)
     length_mm = sum(row.length_mm for row in rows)
     misses, filled = sum(row.misses for row in rows), sum(row.filled for row in rows)

@@ -7,11 +7,9 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from sqlmodel import Session
-
 from shared_models.records.tables import StandCount
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.farm import FarmFacts
-from shared_models.reports.common.references import References
 from shared_models.reports.rows.rows import LoggedRow
 from shared_models.reports.stand.stands import stand_counts
 from shared_models.trade.stand.spacing import Evenness, evenness, gaps_between
@@ -54,16 +52,14 @@ class OddRow:
     expected: float
 
 
-def tape_samples(
-    session: Session, farm: FarmFacts, plantings: Collection[str], names: References
-) -> list[PlantingEvenness]:
+def tape_samples(context: ReportContext, plantings: Collection[str]) -> list[PlantingEvenness]:
     """The evenness of each planting that has a tape sample and a known spacing, in the order asked."""
     samples: dict[str, list[TapeSample]] = {}
-    for planting, counts in stand_counts(session, farm.id, plantings).items():
-        taped = [_sample(count, farm) for count in counts if len(count.positions_mm) >= LEAST_PLANTS]
+    for planting, counts in stand_counts(context, plantings).items():
+        taped = [_sample(count, context.farm) for count in counts if len(count.positions_mm) >= LEAST_PLANTS]
         if taped:
             samples[planting] = taped
-    found = ((each, names.place(each), samples[each]) for each in plantings if each in samples)
+    found = ((each, context.references.place(each), samples[each]) for each in plantings if each in samples)
     return [
         PlantingEvenness(
             each,

@@ -40,15 +40,15 @@ class TimedRow:
     """One pass down one row as the pace calculations see it.
 
     `duration_s` runs from start to end with the stops inside; `stopped_s` is the sum of the stops; `turn_s` is the
-    turning before this row that belongs to it; `crew` is the number of people. `start` may come in any zone and is
-    kept in UTC.
+    turning before this row that belongs to it; `crew` is the number of people. Without `spacing_mm` no plant is
+    counted. `start` may come in any zone and is kept in UTC.
     """
 
     start: datetime
     duration_s: float
     stopped_s: float
     length_mm: float
-    spacing_mm: float
+    spacing_mm: float | None
     crew: int
     turn_s: float = 0.0
 
@@ -60,7 +60,8 @@ class TimedRow:
         within("duration_s", self.duration_s, 0, LONGEST_ROW_S)
         within("stopped_s", self.stopped_s, 0, self.duration_s)
         not_negative("length_mm", self.length_mm)
-        positive("spacing_mm", self.spacing_mm)
+        if self.spacing_mm is not None:
+            positive("spacing_mm", self.spacing_mm)
         if not self.crew >= 1:
             raise BadQuantity("crew", self.crew, "1 or more")
         within("turn_s", self.turn_s, 0, LONGEST_ROW_S)
@@ -176,7 +177,7 @@ def work(row: TimedRow) -> Work:
     return Work(
         rows=1.0,
         length_mm=row.length_mm,
-        plants=row.length_mm / row.spacing_mm,
+        plants=row.length_mm / row.spacing_mm if row.spacing_mm else 0.0,
         row_time_s=row.duration_s - row.stopped_s,
         stop_time_s=row.stopped_s,
         turn_time_s=row.turn_s,

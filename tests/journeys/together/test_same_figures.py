@@ -19,6 +19,7 @@ from server.app import create_app
 from server.cli import main as cli
 from server.runtime.settings import Settings
 from shared_models.reports.common import find
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.soil.beds import soil
 from tests.fixtures.network import ADDRESS
 from tests.journeys.support.barn import Barn, FieldPhone
@@ -83,7 +84,7 @@ def columns(text: str, start: str) -> list[str]:
 
 def plantings_of_the_day(after: After) -> dict[str, str]:
     with after.phone.notebook.reading() as session:
-        listed = find.plantings(session, after.phone.notebook.farm)
+        listed = find.plantings(ReportContext.of(session, after.phone.notebook.farm))
     return {each.place.bed: each.planting.id for each in listed if each.planting.planned_on == DAY}
 
 
@@ -131,7 +132,10 @@ def test_the_stand_of_each_planting_is_the_same_on_pages_api_and_command_line(
 def test_the_verdict_on_each_bed_is_the_same_on_phone_pages_api_and_command_line(after: After) -> None:
     page = after.page("/soil")
     with after.phone.notebook.reading() as session:
-        phones = {bed.bed: bed for bed in soil(session, after.phone.notebook.farm, after.service.world.time).beds}
+        phones = {
+            bed.bed: bed
+            for bed in soil(ReportContext.of(session, after.phone.notebook.farm), after.service.world.time).beds
+        }
     for api in after.api("/v1/soil")["beds"]:
         mine = phones[api["label"]]
         assert mine.now is not None

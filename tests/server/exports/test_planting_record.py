@@ -14,7 +14,7 @@ from server.exports.feeds.planting_record import BedRecord, bed_record
 from server.farms.edits import edit
 from server.web.language import LANGUAGE_COOKIE
 from shared_models.log.store import reading
-from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.context import ReportContext
 from tests.fixtures.axe import grave_findings
 from tests.server.support.world import Service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
@@ -46,7 +46,7 @@ def told(service: Service, bed: str) -> str:
 
 def record(service: Service, day: HandDay) -> BedRecord:
     with reading(service.engine) as connection, Session(connection) as session:
-        return bed_record(session, farm_facts(session, day.book.id), day.north, service.world.time)
+        return bed_record(ReportContext.of(session, day.book.id), day.north, service.world.time)
 
 
 def plain(html: str) -> str:

@@ -28,6 +28,7 @@ from shared_models.core.vocabulary import Role
 from shared_models.log.store import reading
 from shared_models.log.verify import verify
 from shared_models.records.models import KINDS
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.pace.rates import By, rates
 from shared_models.reports.soil.beds import soil
 from shared_models.reports.stand.stands import stands
@@ -217,9 +218,9 @@ def other(tmp_path: Path) -> Path:
 
 def reports_of(engine: Engine, farm: str, world: World) -> list[Any]:
     with reading(engine) as connection, Session(connection) as session:
-        told = [RatesOut.of(rates(session, farm, by)).model_dump() for by in By]
-        told.append(StandsOut.of(stands(session, farm)).model_dump())
-        return [*told, SoilOut.of(soil(session, farm, world.time)).model_dump()]
+        told = [RatesOut.of(rates(ReportContext.of(session, farm), by)).model_dump() for by in By]
+        told.append(StandsOut.of(stands(ReportContext.of(session, farm))).model_dump())
+        return [*told, SoilOut.of(soil(ReportContext.of(session, farm), world.time)).model_dump()]
 
 
 def records_of(engine: Engine, farm: str) -> Any:

@@ -11,7 +11,6 @@ from server.render.tables import Column, Table
 from server.render.text import day_text, rates_text, soil_text, stands_text
 from server.render.text_table import laid_out, plain
 from shared_models.log.store import open_store, sqlite_url
-from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.pace.rates import By, rates
 from shared_models.reports.sheets.day import day_sheet
 from shared_models.reports.soil.beds import soil
@@ -32,8 +31,8 @@ def hand_day(book: FarmBook) -> HandDay:
 
 
 def rates_by(book: FarmBook, by: By) -> str:
-    with book.reading() as session:
-        return rates_text(rates(session, book.id, by), farm_facts(session, book.id))
+    with book.reports() as reports:
+        return rates_text(rates(reports, by), reports.farm)
 
 
 def line_of(text: str, start: str) -> list[str]:
@@ -84,8 +83,8 @@ def test_stands_tell_the_interval_and_what_to_fill(hand_day: HandDay) -> None:
     book.add("stand_count", planting=hand_day.onions, at=at, row=1, sample_length_mm=3048, plants=57)
     book.add("stand_count", planting=hand_day.leeks, at=at, row=1, sample_length_mm=3048, plants=57)
 
-    with book.reading() as session:
-        text = stands_text(stands(session, book.id), farm_facts(session, book.id))
+    with book.reports() as reports:
+        text = stands_text(stands(reports), reports.farm)
 
     assert line_of(text, "Onion Varna")[-4:] == ["99.7 %", "95.0 %", "2026-05-14", "86.3 % to 98.3 %"]
     assert "To fill in Onion Varna (O1), Bed 1 (North): row 2 (4); carry 5 plants." in text
@@ -101,9 +100,9 @@ def test_soil_tells_verdict_reason_and_history(hand_day: HandDay) -> None:
     third = book.bed("Bed 3")
     book.add("soil_check", bed=third, at=hand_day.later(9).isoformat(), tilled_at=tilled)
 
-    with book.reading() as session:
-        facts = farm_facts(session, book.id)
-        text = soil_text(soil(session, book.id, hand_day.later(9)), facts)
+    with book.reports() as reports:
+        facts = reports.farm
+        text = soil_text(soil(reports, hand_day.later(9)), facts)
 
     assert "Bed 1 (North): wait, checked 2 h ago. The soil is too wet" in text
     assert "2026-05-04 07:00  wait (moisture): feels wet, residue 4 %, stones few, clods none, soil 54 °F" in text
@@ -121,8 +120,8 @@ def test_how_long_ago_a_bed_was_looked_at_is_said_roughly(hand_day: HandDay, hou
     book.farm(units="metres")
     book.add("soil_check", bed=hand_day.north, at=hand_day.later(7).isoformat(), feel="moist", soil_c=11.5)
 
-    with book.reading() as session:
-        text = soil_text(soil(session, book.id, hand_day.later(hours)), farm_facts(session, book.id))
+    with book.reports() as reports:
+        text = soil_text(soil(reports, hand_day.later(hours)), reports.farm)
 
     assert told in text
     assert "soil 11.5 °C" in text
@@ -132,20 +131,20 @@ def test_the_days_sheet_ends_with_what_needs_a_look(hand_day: HandDay) -> None:
     """A name that would clear the terminal is harmless."""
     hand_day.book.flag("bed", name="Bed\x1b[2J 7", length_mm=-3, rows=2)
 
-    with hand_day.book.reading() as session:
-        text = day_text(day_sheet(session, hand_day.book.id, DAY, hand_day.later(20)))
+    with hand_day.book.reports() as reports:
+        text = day_text(day_sheet(reports, DAY, hand_day.later(20)))
 
     assert text.startswith("Alder Lane, Monday, 4 May 2026")
     assert text.endswith("Needs a look:\n  bed Bed [2J 7: length mm: Input should be greater than 0")
 
 
 def test_empty_reports_say_so(book: FarmBook) -> None:
-    with book.reading() as session:
-        facts = farm_facts(session, book.id)
-        assert rates_text(rates(session, book.id, By.BED), facts) == "No row is logged for this."
-        assert stands_text(stands(session, book.id), facts) == "No stand is known for this."
-        assert soil_text(soil(session, book.id, book.at("8:00")), facts) == "No bed is known yet."
-        assert "The farm, Monday" in day_text(day_sheet(session, book.id, DAY, book.at("8:00")))
+    with book.reports() as reports:
+        facts = reports.farm
+        assert rates_text(rates(reports, By.BED), facts) == "No row is logged for this."
+        assert stands_text(stands(reports), facts) == "No stand is known for this."
+        assert soil_text(soil(reports, book.at("8:00")), facts) == "No bed is known yet."
+        assert "The farm, Monday" in day_text(day_sheet(reports, DAY, book.at("8:00")))
 
 
 @pytest.mark.parametrize(("name", "places"), [("Bed", 3), ("床", 2), ("Cafe\u0301", 4)])
@@ -167,8 +166,8 @@ def test_the_printed_day_has_a_heat_caution_where_its_weather_is_told(hand_day: 
     book = hand_day.book
 
     def text() -> str:
-        with book.reading() as session:
-            return day_text(day_sheet(session, book.id, DAY, hand_day.later(20)))
+        with book.reports() as reports:
+            return day_text(day_sheet(reports, DAY, hand_day.later(20)))
 
     assert "Heat." not in text()
     book.add("weather", on=str(DAY), t_max_c=34.0, humidity_pct=50)

@@ -44,8 +44,8 @@ def _planting(book: FarmBook, row: RowFacts, number: int) -> str:
 
 
 def told(book: FarmBook, **asked: Any) -> MissesSheet:
-    with book.reading() as session:
-        return misses(session, book.id, book.at("23:00", DAY + timedelta(days=60)), Filters(**asked))
+    with book.reports() as reports:
+        return misses(reports, book.at("23:00", DAY + timedelta(days=60)), Filters(**asked))
 
 
 def test_the_rows_say_what_went_with_misses_and_what_to_try(book: FarmBook) -> None:

@@ -12,7 +12,6 @@ from sqlalchemy import Engine, event
 
 from shared_models.log.store import open_store, reading
 from shared_models.reports.common import find
-from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.pace.rates import By, rates
 from shared_models.reports.rows.rows import day_of, load_rows
@@ -38,8 +37,8 @@ def navigator(engine: Engine, book: FarmBook, by: By, asked: Filters) -> list[st
         told.append((statement, values))
 
     event.listen(engine, "before_cursor_execute", note)
-    with book.reading() as session:
-        rates(session, book.id, by, asked)
+    with book.reports() as reports:
+        rates(reports, by, asked)
     event.remove(engine, "before_cursor_execute", note)
     with reading(engine) as connection:
         cursor = connection.connection.cursor()
@@ -54,8 +53,8 @@ def navigator(engine: Engine, book: FarmBook, by: By, asked: Filters) -> list[st
 
 @pytest.mark.parametrize("what", ["bed", "planting", "day"])
 def test_a_bed_a_planting_and_a_day_are_found_without_reading_all_rows(season: FarmBook, what: str) -> None:
-    with season.reading() as session:
-        planting = find.plantings(session, season.id)[7].planting
+    with season.reports() as reports:
+        planting = find.plantings(reports)[7].planting
     asked = {"bed": Filters(bed=planting.bed), "planting": Filters(planting=planting.id), "day": Filters(day=DAY)}
 
     steps = navigator(season.engine, season, By.CREW, asked[what])
@@ -84,12 +83,12 @@ def test_a_day_has_the_rows_that_all_days_together_have_on_it(settings: list[tup
         end = type(end)(end.at, f"boot-{boot + 1}", 36_000_000 + number * 1_800_000 + 600_000) if anew else end
         book.row(planting, number + 1, start, end, [])
 
-    with book.reading() as session:
-        facts = farm_facts(session, book.id)
-        every = load_rows(session, facts, Filters())
+    with book.reports() as reports:
+        facts = reports.farm
+        every = load_rows(reports, Filters())
         days = [DAY + timedelta(days=shift) for shift in range(-4, 5)]
         by_day: dict[date, list[tuple[str, object]]] = {
-            day: [(row.id, row.start) for row in load_rows(session, facts, Filters(day=day))] for day in days
+            day: [(row.id, row.start) for row in load_rows(reports, Filters(day=day))] for day in days
         }
     engine.dispose()
 

@@ -7,12 +7,11 @@ from datetime import date, timedelta
 
 import pytest
 
-from shared_models.reports.common.farm import FarmFacts, farm_facts
+from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
 from shared_models.reports.pace.against_usual import AgainstUsual, Measure, against_usual, beds_before, rows_before
 from shared_models.reports.pace.rates import By, rates_of
-from shared_models.reports.rows.rows import LoggedRow, load_rows, of_plantings
+from shared_models.reports.rows.rows import LoggedRow, load_planting_rows, load_rows
 from tests.shared_models.reports.support.farmbook import DAY, FT, FarmBook
 
 ONIONS, LEEKS = ("Onion", 50.8), ("Leek", 152.4)
@@ -39,9 +38,8 @@ class Days:
         return planting
 
     def rows(self, day: date = DAY) -> tuple[FarmFacts, list[LoggedRow], list[LoggedRow]]:
-        with self.book.reading() as session:
-            facts, names = farm_facts(session, self.book.id), References(session, self.book.id)
-            return facts, load_rows(session, facts, Filters(day=day), names), rows_before(session, facts, day, names)
+        with self.book.reports() as reports:
+            return reports.farm, load_rows(reports, Filters(day=day)), rows_before(reports, day)
 
     def compared(self, by: By, measure: Measure = Measure.ROW) -> AgainstUsual:
         facts, now, before = self.rows()
@@ -182,13 +180,12 @@ def test_a_bed_is_compared_with_the_crews_earlier_beds_of_the_same_day_too(days:
     days.planted(0, 15, hour=8)
     this = days.planted(0, 20, hour=10)
     days.planted(0, 10, hour=12)
-    with days.book.reading() as session:
-        facts, names = farm_facts(session, days.book.id), References(session, days.book.id)
-        now = of_plantings(session, facts, {this}, names)
-        before = beds_before(session, facts, now, names)
-        nothing = beds_before(session, facts, [], names)
+    with days.book.reports() as reports:
+        now = load_planting_rows(reports, {this})
+        before = beds_before(reports, now)
+        nothing = beds_before(reports, [])
 
-    compared = against_usual(now, before, By.CREW, facts, each=By.PLANTING)
+    compared = against_usual(now, before, By.CREW, reports.farm, each=By.PLANTING)
 
     assert nothing == []
     assert usual_feet(compared) == {"Ana": (300, 2)}

@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 
 from shared_models.core.units import mm_to_feet
-from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.pace.compare import Comparison, compare
 from shared_models.reports.pace.rates import By
@@ -14,9 +13,8 @@ from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 
 def compared(book: FarmBook, by: By, first: str, second: str) -> Comparison | None:
-    with book.reading() as session:
-        farm = farm_facts(session, book.id)
-        return compare(load_rows(session, farm, Filters()), by, (first, second), farm)
+    with book.reports() as reports:
+        return compare(load_rows(reports, Filters()), by, (first, second), reports.farm)
 
 
 def test_crews_are_compared_by_the_row_length_of_one_persons_hour(hand_day: HandDay) -> None:

@@ -15,8 +15,8 @@ from tests.shared_models.reports.support.farmbook import DAY, FT, FarmBook, Hand
 
 
 def ask(book: FarmBook, by: By, filters: Filters | None = None) -> RatesReport:
-    with book.reading() as session:
-        return rates(session, book.id, by, filters)
+    with book.reports() as reports:
+        return rates(reports, by, filters)
 
 
 def feet(mm: float | None) -> float:

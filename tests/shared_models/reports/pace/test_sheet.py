@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
 from shared_models.reports.pace.rates import By
 from shared_models.reports.pace.sheet import PaceSheet, pace_sheet
 from tests.shared_models.reports.support.farmbook import DAY, HandDay
@@ -15,10 +13,8 @@ from tests.shared_models.reports.support.farmbook import DAY, HandDay
 def pace(
     hand_day: HandDay, by: By, filters: Filters | None = None, keys: tuple[str | None, str | None] = (None, None)
 ) -> PaceSheet:
-    book = hand_day.book
-    with book.reading() as session:
-        farm = farm_facts(session, book.id)
-        return pace_sheet(session, farm, by, filters or Filters(), References(session, book.id), keys)
+    with hand_day.book.reports() as reports:
+        return pace_sheet(reports, by, filters or Filters(), keys)
 
 
 def test_the_two_with_most_work_are_compared_unless_others_are_asked_for(hand_day: HandDay) -> None:

@@ -19,8 +19,8 @@ LATER = DAY + timedelta(days=16)
 
 
 def planned(book: FarmBook, today: date = DAY, **asked: Any) -> PlanSheet:
-    with book.reading() as session:
-        return plan(session, book.id, today, Filters(**asked))
+    with book.reports() as reports:
+        return plan(reports, today, Filters(**asked))
 
 
 def wish(book: FarmBook, bed: str, on: date, crop: str = "Lettuce", **sowing: Any) -> str:

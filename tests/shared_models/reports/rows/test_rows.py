@@ -9,7 +9,6 @@ import pytest
 from sqlalchemy import event
 
 from shared_models.core.moments import Moment
-from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.pace.rates import By, rates
 from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows
@@ -17,8 +16,8 @@ from tests.shared_models.reports.support.farmbook import DAY, FarmBook, HandDay
 
 
 def rows_of(book: FarmBook, filters: Filters | None = None) -> list[LoggedRow]:
-    with book.reading() as session:
-        return load_rows(session, farm_facts(session, book.id), filters or Filters())
+    with book.reports() as reports:
+        return load_rows(reports, filters or Filters())
 
 
 def on(book: FarmBook, day: date) -> list[str]:
@@ -26,9 +25,8 @@ def on(book: FarmBook, day: date) -> list[str]:
 
 
 def on_days(book: FarmBook) -> dict[date, int]:
-    with book.reading() as session:
-        facts = farm_facts(session, book.id)
-        return Counter(day_of(row, facts) for row in load_rows(session, facts, Filters()))
+    with book.reports() as reports:
+        return Counter(day_of(row, reports.farm) for row in load_rows(reports, Filters()))
 
 
 def minutes(row: LoggedRow) -> float:
@@ -130,8 +128,8 @@ def test_a_day_on_which_the_clock_goes_back_has_the_hour_twice(book: FarmBook) -
     start, end = datetime(2026, 11, 1, 5, 30, tzinfo=UTC), datetime(2026, 11, 1, 6, 30, tzinfo=UTC)
     book.row(planting, 1, Moment(start), Moment(end), [])
 
-    with book.reading() as session:
-        report = rates(session, book.id, By.HOUR, Filters(day=date(2026, 11, 1)))
+    with book.reports() as reports:
+        report = rates(reports, By.HOUR, Filters(day=date(2026, 11, 1)))
 
     assert [(line.label, line.work.rows) for line in report.lines] == [
         ("01:00", 0.5),
@@ -152,8 +150,8 @@ def test_a_row_whose_planting_has_not_arrived_counts_in_feet_but_not_in_plants(b
     book.farm()
     book.row(book.new_id(), 1, "8:00", "8:12", [book.new_id()])
 
-    with book.reading() as session:
-        report = rates(session, book.id, By.BED)
+    with book.reports() as reports:
+        report = rates(reports, By.BED)
     (line,) = report.lines
     (row,) = rows_of(book)
 
@@ -169,8 +167,8 @@ def test_a_row_whose_sowing_has_not_arrived_keeps_its_bed_and_has_an_unknown_spa
     book.farm()
     book.row(book.add("planting", bed=book.bed("Bed 1"), sowing=book.new_id()), 1, "8:00", "8:12", [])
 
-    with book.reading() as session:
-        report = rates(session, book.id, By.SPACING)
+    with book.reports() as reports:
+        report = rates(reports, By.SPACING)
     (row,) = rows_of(book)
 
     assert [line.label for line in report.lines] == ["unknown spacing"]
@@ -263,9 +261,9 @@ def test_a_report_of_a_day_asks_the_tables_a_fixed_number_of_questions(hand_day:
     for row in range(2, 40):
         book.row(hand_day.leeks, row, book.moment("9:30", f"boot {row}", 1), None, [hand_day.cy])
     asked: list[str] = []
-    with book.reading() as session:
+    with book.reports() as reports:
         event.listen(book.engine, "before_cursor_execute", lambda *seen: asked.append(seen[2]))
-        rates(session, book.id, By.ROW, Filters(day=DAY))
+        rates(reports, By.ROW, Filters(day=DAY))
 
     assert len(asked) <= 8
 

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
 from shared_models.reports.sheets.costs import CostSheet
 from shared_models.reports.sheets.season import season_sheet
 from tests.shared_models.reports.support.farmbook import HandDay
@@ -15,10 +13,8 @@ PRICES = {"hour": 20.0, "seed": 0.01, "chain_per_tray": 4.0, "mix_per_tray": 1.5
 
 
 def costs(day: HandDay, filters: Filters | None = None) -> CostSheet:
-    book = day.book
-    with book.reading() as session:
-        farm, names = farm_facts(session, book.id), References(session, book.id)
-        sheet = season_sheet(session, farm, filters or Filters(), names, with_costs=True)
+    with day.book.reports() as reports:
+        sheet = season_sheet(reports, filters or Filters(), with_costs=True)
     assert sheet.costs is not None
     return sheet.costs
 

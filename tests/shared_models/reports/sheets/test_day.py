@@ -9,7 +9,7 @@ import pytest
 from shared_models.core.moments import Moment
 from shared_models.errors import UnknownRecord
 from shared_models.reports.common import find
-from shared_models.reports.common.farm import farm_facts
+from shared_models.reports.common.context import ReportContext
 from shared_models.reports.pace.rates import By
 from shared_models.reports.sheets.day import DaySheet, PlantingDays, day_sheet, planting_days
 from tests.shared_models.reports.stand.test_stands import count
@@ -17,13 +17,13 @@ from tests.shared_models.reports.support.farmbook import DAY, FarmBook, HandDay
 
 
 def sheet(hand_day: HandDay, day: date = DAY) -> DaySheet:
-    with hand_day.book.reading() as session:
-        return day_sheet(session, hand_day.book.id, day, hand_day.later(20))
+    with hand_day.book.reports() as reports:
+        return day_sheet(reports, day, hand_day.later(20))
 
 
 def days(book: FarmBook) -> PlantingDays:
-    with book.reading() as session:
-        return planting_days(session, farm_facts(session, book.id))
+    with book.reports() as reports:
+        return planting_days(reports)
 
 
 def test_a_days_sheet_holds_rows_rates_stands_and_soil(hand_day: HandDay) -> None:
@@ -103,30 +103,33 @@ def test_a_row_at_the_end_of_what_is_kept_has_a_day_too(book: FarmBook, zone: st
 
 
 def test_beds_and_plantings_are_found_by_the_names_people_use(hand_day: HandDay) -> None:
-    with hand_day.book.reading() as session:
-        farm = hand_day.book.id
+    with hand_day.book.reports() as reports:
         for asked in (hand_day.north, "bed 1", "Bed 1 (North)"):
-            assert find.find_bed(session, farm, asked) == hand_day.north
+            assert find.find_bed(reports, asked) == hand_day.north
         for asked in (hand_day.onions, "o1", "onion varna (o1), bed 1 (north)"):
-            assert find.find_planting(session, farm, asked) == hand_day.onions
+            assert find.find_planting(reports, asked) == hand_day.onions
         with pytest.raises(UnknownRecord, match="no bed Bed 77"):
-            find.find_bed(session, farm, "Bed 77")
+            find.find_bed(reports, "Bed 77")
         with pytest.raises(UnknownRecord, match="no planting X"):
-            find.find_planting(session, farm, "X")
+            find.find_planting(reports, "X")
 
 
 def test_a_name_that_two_beds_have_finds_neither(hand_day: HandDay) -> None:
     hand_day.book.bed("Bed 1", block="South")
 
     with hand_day.book.reading() as session, pytest.raises(UnknownRecord):
-        find.find_bed(session, hand_day.book.id, "Bed 1")
+        find.find_bed(ReportContext.of(session, hand_day.book.id), "Bed 1")
 
 
 def test_beds_are_listed_as_people_count(hand_day: HandDay) -> None:
     hand_day.book.bed("bed 10")
 
-    with hand_day.book.reading() as session:
-        assert [each.label for each in find.beds(session, hand_day.book.id)] == ["Bed 1 (North)", "Bed 2", "bed 10"]
+    with hand_day.book.reports() as reports:
+        assert [each.label for each in find.beds(reports)] == [
+            "Bed 1 (North)",
+            "Bed 2",
+            "bed 10",
+        ]
 
 
 def test_lists_leave_out_what_was_deleted(hand_day: HandDay) -> None:
@@ -134,6 +137,6 @@ def test_lists_leave_out_what_was_deleted(hand_day: HandDay) -> None:
     book.change("bed", hand_day.south, voided=True)
     book.change("planting", hand_day.leeks, voided=True)
 
-    with book.reading() as session:
-        assert [each.label for each in find.beds(session, book.id)] == ["Bed 1 (North)"]
-        assert [each.place.crop for each in find.plantings(session, book.id)] == ["Onion"]
+    with book.reports() as reports:
+        assert [each.label for each in find.beds(reports)] == ["Bed 1 (North)"]
+        assert [each.place.crop for each in find.plantings(reports)] == ["Onion"]

@@ -14,8 +14,8 @@ from tests.shared_models.reports.support.farmbook import DAY, FarmBook, HandDay
 
 
 def heat(book: FarmBook) -> DayHeat | None:
-    with book.reading() as session:
-        return day_heat(session, book.id, DAY)
+    with book.reports() as reports:
+        return day_heat(reports, DAY)
 
 
 def test_a_hot_day_tells_its_level_in_the_sun_and_what_to_do(hand_day: HandDay) -> None:

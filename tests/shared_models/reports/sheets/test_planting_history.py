@@ -2,37 +2,32 @@
 
 from __future__ import annotations
 
-from shared_models.reports.common.farm import farm_facts
-from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
 from shared_models.reports.sheets.planting_history import PlantingHistory, planting_histories
-from shared_models.reports.soil.beds import soil_of
+from shared_models.reports.soil.beds import soil
 from tests.shared_models.reports.support.farmbook import HandDay
 
 
-def lived(day: HandDay) -> list[PlantingHistory]:
-    book = day.book
-    with book.reading() as session:
-        farm, names = farm_facts(session, book.id), References(session, book.id)
-        soil = {bed.bed_id: bed for bed in soil_of(session, farm, day.later(20), names, Filters()).beds}
-        return planting_histories(session, farm, names, names.plantings, soil)
+def planted(day: HandDay) -> list[PlantingHistory]:
+    with day.book.reports() as reports:
+        checked = {bed.bed_id: bed for bed in soil(reports, day.later(20)).beds}
+        return planting_histories(reports, reports.references.plantings, checked)
 
 
 def test_plantings_stand_in_the_order_of_their_first_rows_those_to_come_last(hand_day: HandDay) -> None:
     hand_day.book.planting(hand_day.north, "Aster", 50.8)
 
-    assert [each.place.crop for each in lived(hand_day)] == ["Onion", "Leek", "Aster"]
+    assert [each.place.crop for each in planted(hand_day)] == ["Onion", "Leek", "Aster"]
 
 
 def test_a_planting_has_its_trays_its_soil_its_rows_and_its_stand(hand_day: HandDay) -> None:
     book = hand_day.book
-    sowing = lived(hand_day)[0].planting.sowing
+    sowing = planted(hand_day)[0].planting.sowing
     for on, empty in (("2026-05-02", 9), ("2026-04-20", 11)):
         book.add("tray_check", sowing=sowing, on=on, cells_seen=264, cells_empty=empty)
     for hour in (6, 7.5, 8.5):
         book.add("soil_check", bed=hand_day.north, at=hand_day.later(hour).isoformat(), feel="moist")
 
-    onions = lived(hand_day)[0]
+    onions = planted(hand_day)[0]
 
     assert [check.cells_empty for check in onions.trays] == [11, 9]
     assert onions.soil is not None
@@ -49,7 +44,7 @@ def test_what_has_not_arrived_or_not_begun_is_left_open(hand_day: HandDay) -> No
     deleted = book.planting(hand_day.south, "Aster", 50.8)
     book.change("planting", deleted, voided=True)
 
-    told = lived(hand_day)
+    told = planted(hand_day)
 
     assert len(told) == 3
     lost = told[-1]

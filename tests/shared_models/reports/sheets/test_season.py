@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
 from shared_models.reports.sheets.season import SeasonSheet, season_sheet
 from tests.shared_models.reports.support.big_season import BEDS, ROWS, big_season, questions
 from tests.shared_models.reports.support.farmbook import DAY, FarmBook, HandDay
 
 
 def season(book: FarmBook, filters: Filters | None = None) -> SeasonSheet:
-    with book.reading() as session:
-        farm, names = farm_facts(session, book.id), References(session, book.id)
-        return season_sheet(session, farm, filters or Filters(), names, with_costs=False)
+    with book.reports() as reports:
+        return season_sheet(reports, filters or Filters(), with_costs=False)
 
 
 def test_successions_stand_by_crop_in_the_order_of_planting(hand_day: HandDay) -> None:

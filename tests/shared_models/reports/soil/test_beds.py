@@ -13,8 +13,8 @@ from tests.shared_models.reports.support.farmbook import DAY, FarmBook, HandDay
 
 
 def of(book: FarmBook, bed: str, now: datetime, filters: Filters | None = None) -> BedSoil:
-    with book.reading() as session:
-        report = soil(session, book.id, now, filters)
+    with book.reports() as reports:
+        report = soil(reports, now, filters)
     return next(each for each in report.beds if each.bed_id == bed)
 
 
@@ -111,8 +111,8 @@ def test_every_bed_in_use_is_listed_and_a_retired_one_only_for_its_history(hand_
     unknown = book.new_id()
     check(book, unknown, "7:00", feel="moist")
 
-    with book.reading() as session:
-        listed = {bed.bed_id: bed for bed in soil(session, book.id, hand_day.later(8)).beds}
+    with book.reports() as reports:
+        listed = {bed.bed_id: bed for bed in soil(reports, hand_day.later(8)).beds}
 
     assert listed.keys() == {hand_day.north, hand_day.south, checked, unknown}
     assert listed[hand_day.north].now is None

@@ -7,9 +7,7 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from shared_models.core.vocabulary import Feel, Texture
-from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
 from shared_models.reports.soil.dry_down import Lacking, Outlook
 from shared_models.reports.soil.history import SoilHistory, soil_history
 from shared_models.trade.soil.drydown import fit_again
@@ -32,11 +30,8 @@ def wet(hand_day: HandDay) -> HandDay:
 
 
 def history(day: HandDay, now: datetime | None = None, filters: Filters | None = None) -> SoilHistory:
-    book = day.book
-    with book.reading() as session:
-        farm = farm_facts(session, book.id)
-        names = References(session, book.id)
-        return soil_history(session, farm, now or day.later(20), names, filters or Filters())
+    with day.book.reports() as reports:
+        return soil_history(reports, now or day.later(20), filters or Filters())
 
 
 def outlook(day: HandDay, now: datetime | None = None) -> Outlook | None:

@@ -15,8 +15,8 @@ TEN_FEET_MM = 3048
 
 
 def ask(book: FarmBook, filters: Filters | None = None) -> StandsReport:
-    with book.reading() as session:
-        return stands(session, book.id, filters)
+    with book.reports() as reports:
+        return stands(reports, filters)
 
 
 def of(book: FarmBook, planting: str) -> PlantingStand:

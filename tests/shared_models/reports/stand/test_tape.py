@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from shared_models.reports.common.farm import farm_facts
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
 from shared_models.reports.stand.sheet import StandSheet, stand_sheet
 from tests.shared_models.reports.support.farmbook import HandDay
 
@@ -15,10 +13,8 @@ TAPE_MM = [0, 51, 102, 152, 254, 305, 356, 406, 411, 457]
 
 
 def sheet(day: HandDay, filters: Filters | None = None) -> StandSheet:
-    book = day.book
-    with book.reading() as session:
-        farm = farm_facts(session, book.id)
-        return stand_sheet(session, farm, filters or Filters(), References(session, book.id))
+    with day.book.reports() as reports:
+        return stand_sheet(reports, filters or Filters())
 
 
 def tape(day: HandDay, planting: str, places: list[int], hours: float = 240) -> None:

@@ -20,6 +20,7 @@ from shared_models.log import log
 from shared_models.log.projection import RecordKey
 from shared_models.log.store import reading, writing
 from shared_models.records.models import moment_fields, moment_json
+from shared_models.reports.common.context import ReportContext
 
 FT = 304.8
 HUNDRED_FEET_MM = 30_480
@@ -113,6 +114,11 @@ class FarmBook:
     def reading(self) -> Iterator[Session]:
         with reading(self.engine) as connection, Session(connection) as session:
             yield session
+
+    @contextmanager
+    def reports(self) -> Iterator[ReportContext]:
+        with self.reading() as session:
+            yield ReportContext.of(session, self.id)
 
 
 @dataclass
