@@ -1,4 +1,4 @@
-"""A pretend phone for the scripted day and the tests: its clocks are set by hand, and it can be killed."""
+"""A fake phone for the scripted day and the tests: its clocks are set by hand, and it can be killed."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from mobile.log.notebook import Notebook
 from shared_models.core.moments import Moment
 
 
-class PretendClock:
+class FakeClock:
     """A wall clock that can be set wrong, and a boot clock that cannot."""
 
     def __init__(self, at: datetime) -> None:
@@ -21,7 +21,7 @@ class PretendClock:
 
     @property
     def true(self) -> datetime:
-        """What time it really is."""
+        """The true time."""
         return self._true
 
     def wait(self, seconds: float) -> None:
@@ -29,29 +29,29 @@ class PretendClock:
         self._true += timedelta(seconds=seconds)
 
     def wait_until(self, at: datetime) -> None:
-        """Let time pass until then."""
+        """Let time pass until `at`."""
         self._true = max(self._true, at.astimezone(UTC))
 
     def set_wrong_by(self, offset: timedelta) -> None:
-        """Somebody, or something, sets the wall clock off by so much; zero puts it right."""
+        """Set the wall clock off by `offset`; zero sets it right."""
         self._wrong_by = offset
 
     def reboot(self) -> None:
-        """The boot clock starts again."""
+        """Restart the boot clock."""
         self._booted = self._true
         self._boots += 1
 
     def __call__(self) -> Moment:
-        """The moment as the phone tells it."""
+        """The moment on the phone's own clocks."""
         since_boot = round((self._true - self._booted) / timedelta(milliseconds=1))
         return Moment(self._true + self._wrong_by, f"boot-{self._boots}-{self._booted:%Y%m%dT%H%M%S}", since_boot)
 
 
-class PretendPhone:
-    """A notebook with pretend clocks and reproducible ids."""
+class FakePhone:
+    """A notebook with fake clocks and reproducible ids."""
 
     def __init__(self, folder: Path, at: datetime, seed: int = 1) -> None:
-        self.clock = PretendClock(at)
+        self.clock = FakeClock(at)
         self.draw = random.Random(seed)  # noqa: S311 - reproducible on purpose
         self._folder = folder
         self.notebook = self._open()
@@ -60,11 +60,11 @@ class PretendPhone:
         return Notebook(self._folder, now=self.clock, random_bits=lambda: self.draw.getrandbits(80))
 
     def kill(self) -> None:
-        """The app dies without a word and is opened again."""
+        """Kill the app and open it again."""
         self.move_to(self._folder)
 
     def move_to(self, folder: Path) -> None:
-        """The app is opened again, on the notebook in `folder`."""
+        """Open the app again, on the notebook in `folder`."""
         self.notebook.close()
         self._folder = folder
         self.notebook = self._open()

@@ -1,4 +1,4 @@
-"""The story of a day on a farm of our own invention, told one tap at a time to a pretend phone.
+"""The story of a day on an invented farm, played tap by tap on a fake phone.
 
 Three weeks of earlier plantings, then one whole day offline: a crew of three, five beds, two crops at two spacings, a
 broken chain, tray changes, misses and fills, a bed too wet to plant, a depth change, a clock set wrong at noon and a
@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from shared_models.core.units import feet_to_mm, inches_to_mm
 from shared_models.core.vocabulary import Amount, Feel, Role, StopReason, Texture
 
@@ -36,8 +36,8 @@ class Farm:
     plantings: dict[str, str] = field(default_factory=dict)
 
 
-def script(phone: PretendPhone) -> Iterator[str]:
-    """The whole story, one entry at a time; each is on the disk when its sentence is given."""
+def script(phone: FakePhone) -> Iterator[str]:
+    """The whole story, one entry at a time; each is on the disk when its sentence is yielded."""
     farm = Farm()
     yield from set_up(phone, farm)
     yield from _earlier_days(phone, farm)
@@ -72,7 +72,7 @@ _SOWINGS = {  # code: (crop, variety, days before DAY, trays, germination on the
 
 
 def set_up(
-    phone: PretendPhone, farm: Farm, beds: Sequence[str] = tuple(_BEDS), sowings: Sequence[str] = tuple(_SOWINGS)
+    phone: FakePhone, farm: Farm, beds: Sequence[str] = tuple(_BEDS), sowings: Sequence[str] = tuple(_SOWINGS)
 ) -> Iterator[str]:
     """People, beds and sowings; fewer of them where the story does not go far."""
     for name, role in _PEOPLE.items():
@@ -103,7 +103,7 @@ _EARLIER = [  # days before DAY, bed, sowing, crew
 ]
 
 
-def _earlier_days(phone: PretendPhone, farm: Farm) -> Iterator[str]:
+def _earlier_days(phone: FakePhone, farm: Farm) -> Iterator[str]:
     for ago in range(21, 0, -1):
         day = DAY - timedelta(days=ago)
         phone.clock.wait_until(at(day, 6, 30))
@@ -119,15 +119,15 @@ def _earlier_days(phone: PretendPhone, farm: Farm) -> Iterator[str]:
             yield from soil(phone, farm, "North 1", Feel.MOIST, tilled_h=60)
 
 
-def _weather(phone: PretendPhone, day: date, rain_mm: float) -> Iterator[str]:
+def _weather(phone: FakePhone, day: date, rain_mm: float) -> Iterator[str]:
     t_min_c = round(phone.draw.uniform(4, 10), 1)
     warmth = {"t_min_c": t_min_c, "t_max_c": round(t_min_c + phone.draw.uniform(8, 13), 1)}
     phone.notebook.add("weather", on=day.isoformat(), rain_mm=rain_mm, irrigation_mm=0.0, **warmth)
     yield f"weather of {day}"
 
 
-def soil(phone: PretendPhone, farm: Farm, bed: str, feel: Feel, tilled_h: float) -> Iterator[str]:
-    """A look at a bed's soil."""
+def soil(phone: FakePhone, farm: Farm, bed: str, feel: Feel, tilled_h: float) -> Iterator[str]:
+    """A soil check of a bed."""
     phone.clock.wait(90)
     tilled_at = phone.clock.true - timedelta(hours=tilled_h)
     seen = {"residue_pct": 8.0, "stones": Amount.FEW, "clods": Amount.NONE, "soil_c": 13.0}
@@ -135,14 +135,15 @@ def soil(phone: PretendPhone, farm: Farm, bed: str, feel: Feel, tilled_h: float)
     yield f"soil of {bed}: {feel.value}"
 
 
-def _plan(phone: PretendPhone, farm: Farm, bed: str, sowing: str) -> Iterator[str]:
+def _plan(phone: FakePhone, farm: Farm, bed: str, sowing: str) -> Iterator[str]:
     planned = phone.clock.true.astimezone(ZoneInfo(ZONE)).date().isoformat()
-    told = {"bed": farm.beds[bed], "sowing": farm.sowings[sowing], "planned_on": planned}
-    farm.plantings[bed] = phone.notebook.add("planting", **told)
+    farm.plantings[bed] = phone.notebook.add(
+        "planting", bed=farm.beds[bed], sowing=farm.sowings[sowing], planned_on=planned
+    )
     yield f"{bed} is to be planted from {sowing}"
 
 
-def _plain_planting(phone: PretendPhone, farm: Farm, bed: str, sowing: str, crew: tuple[str, ...]) -> Iterator[str]:
+def _plain_planting(phone: FakePhone, farm: Farm, bed: str, sowing: str, crew: tuple[str, ...]) -> Iterator[str]:
     yield from _plan(phone, farm, bed, sowing)
     crop = _SOWINGS[sowing][0]
     for row in range(1, _BEDS[bed][1] + 1):
@@ -156,7 +157,7 @@ def _plain_planting(phone: PretendPhone, farm: Farm, bed: str, sowing: str, crew
 # ---------------------------------------------------------------------- one tap each
 
 
-def _start(phone: PretendPhone, farm: Farm, bed: str, crew: tuple[str, ...] = (), notch: int = 3) -> Iterator[str]:
+def _start(phone: FakePhone, farm: Farm, bed: str, crew: tuple[str, ...] = (), notch: int = 3) -> Iterator[str]:
     phone.clock.wait(phone.draw.uniform(50, 110))
     planting = farm.plantings[bed]
     phone.notebook.tap_row(planting)
@@ -169,15 +170,15 @@ def _start(phone: PretendPhone, farm: Farm, bed: str, crew: tuple[str, ...] = ()
         yield f"{bed}: depth notch {notch}, 30 mm"
 
 
-def _pull(phone: PretendPhone, farm: Farm, bed: str, crop: str, share: float) -> Iterator[str]:
-    """The chain runs along this share of the row; a tray is changed in the middle of it."""
+def _pull(phone: FakePhone, farm: Farm, bed: str, crop: str, share: float) -> Iterator[str]:
+    """Plant this share of the row, with a tray change in the middle."""
     seconds = 100 * share / _PACE_FT_PER_H[crop] * 3600 * phone.draw.uniform(0.93, 1.09)
     phone.clock.wait(seconds / 2)
     yield from _stop(phone, farm, bed, StopReason.TRAY_CHANGE, phone.draw.uniform(14, 24))
     phone.clock.wait(seconds / 2)
 
 
-def _stop(phone: PretendPhone, farm: Farm, bed: str, reason: StopReason, seconds: float) -> Iterator[str]:
+def _stop(phone: FakePhone, farm: Farm, bed: str, reason: StopReason, seconds: float) -> Iterator[str]:
     phone.notebook.stop(farm.plantings[bed], reason)
     yield f"{bed}: stopped, {reason.value}"
     phone.clock.wait(seconds)
@@ -185,13 +186,13 @@ def _stop(phone: PretendPhone, farm: Farm, bed: str, reason: StopReason, seconds
     yield f"{bed}: on again after {seconds:.0f} s"
 
 
-def _miss(phone: PretendPhone, farm: Farm, bed: str) -> str:
+def _miss(phone: FakePhone, farm: Farm, bed: str) -> str:
     phone.clock.wait(2)
     phone.notebook.miss(farm.plantings[bed])
     return f"{bed}: a miss"
 
 
-def _end(phone: PretendPhone, farm: Farm, bed: str) -> str:
+def _end(phone: FakePhone, farm: Farm, bed: str) -> str:
     phone.notebook.tap_row(farm.plantings[bed])
     return f"{bed}: row ended"
 
@@ -199,7 +200,7 @@ def _end(phone: PretendPhone, farm: Farm, bed: str) -> str:
 # ---------------------------------------------------------------------- the day
 
 
-def _the_day(phone: PretendPhone, farm: Farm) -> Iterator[str]:
+def _the_day(phone: FakePhone, farm: Farm) -> Iterator[str]:
     phone.clock.wait_until(at(DAY, 6, 30))
     phone.clock.reboot()
     yield from _weather(phone, DAY, rain_mm=0.0)
@@ -214,10 +215,10 @@ def _the_day(phone: PretendPhone, farm: Farm) -> Iterator[str]:
     yield from _north_2(phone, farm)
     yield from north_3(phone, farm)
     yield from east_1(phone, farm)
-    yield from _afternoon_looks(phone, farm)
+    yield from _afternoon_checks(phone, farm)
 
 
-def north_1(phone: PretendPhone, farm: Farm) -> Iterator[str]:
+def north_1(phone: FakePhone, farm: Farm) -> Iterator[str]:
     """A broken chain, a depth change, and misses that are filled at once."""
     bed = "North 1"
     phone.clock.wait_until(at(DAY, 7, 10))
@@ -249,7 +250,7 @@ def north_1(phone: PretendPhone, farm: Farm) -> Iterator[str]:
             yield f"{bed}: row {row.row} filled"
 
 
-def _north_2(phone: PretendPhone, farm: Farm) -> Iterator[str]:
+def _north_2(phone: FakePhone, farm: Farm) -> Iterator[str]:
     """Lettuce, another crew, a rest in the second row."""
     bed = "North 2"
     phone.clock.wait_until(at(DAY, 9, 20))
@@ -266,7 +267,7 @@ def _north_2(phone: PretendPhone, farm: Farm) -> Iterator[str]:
         yield _end(phone, farm, bed)
 
 
-def north_3(phone: PretendPhone, farm: Farm) -> Iterator[str]:
+def north_3(phone: FakePhone, farm: Farm) -> Iterator[str]:
     """The clock is set wrong in row 2; the phone dies in row 3 and comes back in it."""
     bed = "North 3"
     phone.clock.wait_until(at(DAY, 11, 42))
@@ -292,7 +293,7 @@ def north_3(phone: PretendPhone, farm: Farm) -> Iterator[str]:
     yield _end(phone, farm, bed)
 
 
-def east_1(phone: PretendPhone, farm: Farm) -> Iterator[str]:
+def east_1(phone: FakePhone, farm: Farm) -> Iterator[str]:
     """The clock is right again; a tap too many, a miss that was none, residue in the furrow."""
     bed = "East 1"
     phone.clock.wait_until(at(DAY, 14, 30))
@@ -312,7 +313,7 @@ def east_1(phone: PretendPhone, farm: Farm) -> Iterator[str]:
         yield _end(phone, farm, bed)
 
 
-def _afternoon_looks(phone: PretendPhone, farm: Farm) -> Iterator[str]:
+def _afternoon_checks(phone: FakePhone, farm: Farm) -> Iterator[str]:
     """The wet bed still has to wait; the beds of three and two weeks ago are counted."""
     phone.clock.wait_until(at(DAY, 16, 0))
     yield from soil(phone, farm, "Creek 1", Feel.WET, tilled_h=73)

@@ -1,6 +1,6 @@
-"""Bundles on the phone: everything it holds, written to a file for others; and others' files, read in.
+"""Bundle files on the phone: everything it holds, exported for others; and others' files, imported.
 
-The work is done aside, so that no tap waits for it; what comes of it is told in the app's own thread.
+A worker thread does the work, so that no tap waits for it; the result arrives in the app's own thread.
 """
 
 from __future__ import annotations
@@ -30,35 +30,35 @@ KEPT = 3
 
 
 @dataclass(slots=True)
-class Taken:
-    """What a bundle brought: new entries, and logs of which something could not be taken in."""
+class Imported:
+    """What an import brought: new entries, and logs of which something could not be taken in."""
 
     new: int = 0
-    #: logs that go on otherwise here, or hold a line that nobody can take
+    #: logs that went on differently here, or hold an invalid line
     refused: set[str] = field(default_factory=set)
-    #: logs that begin after what is held here: the bundle was made for somebody who holds more
+    #: logs that begin after what is held here: the bundle was made for a phone that holds more
     beyond: set[str] = field(default_factory=set)
 
 
 @dataclass(frozen=True, slots=True)
-class BundleNews:
-    """How it stands with bundles.
+class BundleStatus:
+    """State of the last export or import.
 
-    `shared` is where the last bundle went (empty: the system asks), `entries` how many are in it; `taken` is what was
-    read in; `stranger` says that a bundle of another farm waits for the person's word; `problem` is why it failed.
+    `shared` is where the bundle went (empty: the system asks), with how many `entries`; `stranger` says that a bundle
+    of another farm waits for the person's consent; `problem` is why it failed.
     """
 
     busy: bool = False
     shared: str | None = None
     entries: int = 0
-    taken: Taken | None = None
+    imported: Imported | None = None
     none_chosen: bool = False
     stranger: bool = False
     problem: RowendError | None = None
 
 
 class Bundles:
-    """Shares and reads in. `soon` does a step in the app's own thread, `changed` hears there that something came in."""
+    """Exports and imports. `soon` runs a step in the app's own thread; `changed` is called there after an import."""
 
     def __init__(
         self,
@@ -68,7 +68,7 @@ class Bundles:
         changed: Callable[[], None],
         do: Callable[[Callable[[], None]], None] | None = None,
     ) -> None:
-        self.news = BundleNews()
+        self.status = BundleStatus()
         self.inbox = notebook.folder / FOLDER
         self.sharer = sharer
         self._notebook, self._soon, self._changed = notebook, soon, changed
@@ -76,66 +76,66 @@ class Bundles:
         self._waiting = b""
 
     def share(self) -> None:
-        """Write a bundle and give it to others."""
-        self._begin(self._share)
+        """Export a bundle and share it."""
+        self._start(self._share)
 
     def choose(self) -> None:
-        """Have a file chosen, then read it in. Whoever turns away from the choice may ask again."""
-        self.news = BundleNews()
-        self._do(lambda: self._tell(self._outcome(self._choose)))
+        """Have a file chosen, then import it. Not busy meanwhile: who leaves the file picker may ask again."""
+        self.status = BundleStatus()
+        self._do(lambda: self._report(self._run(self._choose)))
 
     def join(self) -> None:
-        """Log for the farm of the bundle that waits, with all that was written here, and read it in."""
-        self._begin(lambda: BundleNews(taken=_take_in(self._notebook, self._waiting, join=True)))
+        """Join the farm of the waiting bundle, with all that was written here, and import it."""
+        self._start(lambda: BundleStatus(imported=_import(self._notebook, self._waiting, join=True)))
 
     def leave(self) -> None:
-        """Read in nothing of the bundle that waits."""
-        self._waiting, self.news = b"", BundleNews()
+        """Drop the waiting bundle."""
+        self._waiting, self.status = b"", BundleStatus()
 
-    def _begin(self, job: Callable[[], BundleNews | None]) -> None:
-        self.news = BundleNews(busy=True)
-        self._do(lambda: self._tell(self._outcome(job)))
+    def _start(self, job: Callable[[], BundleStatus | None]) -> None:
+        self.status = BundleStatus(busy=True)
+        self._do(lambda: self._report(self._run(job)))
 
-    def _outcome(self, job: Callable[[], BundleNews | None]) -> BundleNews | None:
+    def _run(self, job: Callable[[], BundleStatus | None]) -> BundleStatus | None:
         try:
             return job()
         except RowendError as problem:
-            return BundleNews(problem=problem)
+            return BundleStatus(problem=problem)
         except Exception:  # Java's own come as one class that only a phone has
-            logger.exception("the bundle could not be handed on")
-            return BundleNews(
-                problem=WrongMoment("The file could not be handed on.", "Try again, or choose another way.")
+            logger.exception("the bundle could not be shared or opened")
+            return BundleStatus(
+                problem=WrongMoment("The file could not be shared or opened.", "Try again, or share it another way.")
             )
 
-    def _tell(self, news: BundleNews | None) -> None:
-        if news is not None:
-            self._soon(lambda: self._hear(news))
+    def _report(self, status: BundleStatus | None) -> None:
+        if status is not None:
+            self._soon(lambda: self._show(status))
 
-    def _hear(self, news: BundleNews) -> None:
-        self.news = news
-        if news.taken is not None:
+    def _show(self, status: BundleStatus) -> None:
+        self.status = status
+        if status.imported is not None:
             self._waiting = b""
             self._changed()
 
-    def _share(self) -> BundleNews:
+    def _share(self) -> BundleStatus:
         file, entries = write_bundle(self._notebook)
-        return BundleNews(shared=self.sharer.share(file), entries=entries)
+        return BundleStatus(shared=self.sharer.share(file), entries=entries)
 
     def _choose(self) -> None:
-        def chosen(opened: Opened | None) -> None:
-            self._soon(lambda: self._begin(lambda: self._read(opened)))
+        def on_chosen(opened: Opened | None) -> None:
+            self._soon(lambda: self._start(lambda: self._read(opened)))
 
         self.inbox.mkdir(exist_ok=True)
-        self.sharer.choose(self.inbox, chosen)
+        self.sharer.choose(self.inbox, on_chosen)
 
-    def _read(self, opened: Opened | None) -> BundleNews:
+    def _read(self, opened: Opened | None) -> BundleStatus:
         if opened is None:
-            return BundleNews(none_chosen=True)
+            return BundleStatus(none_chosen=True)
         bundle = _content(opened)
         if checked_farm(bundle) != self._notebook.farm and may_join(self._notebook):
             self._waiting = bundle
-            return BundleNews(stranger=True)
-        return BundleNews(taken=_take_in(self._notebook, bundle))
+            return BundleStatus(stranger=True)
+        return BundleStatus(imported=_import(self._notebook, bundle))
 
 
 def may_join(notebook: Notebook) -> bool:
@@ -144,7 +144,7 @@ def may_join(notebook: Notebook) -> bool:
 
 
 def write_bundle(notebook: Notebook) -> tuple[Path, int]:
-    """A bundle with everything this phone holds, and how many entries that is.
+    """Export everything this phone holds; return the file and its number of entries.
 
     Raises:
         StoreTrouble: when it cannot be written.
@@ -152,7 +152,7 @@ def write_bundle(notebook: Notebook) -> tuple[Path, int]:
     name = re.sub(r"[^\w-]+", "-", str(notebook.setting("phone_name") or "phone")).strip("-")
     file = notebook.folder / FOLDER / OWN_FOLDER / f"{name}-{notebook.now().at:%Y-%m-%d-%H%M}{SUFFIX}"
     try:
-        with reading(notebook.engine) as connection, replacing(file) as beside, beside.open("wb") as target:
+        with replacing(file) as part, reading(notebook.engine) as connection, part.open("wb") as target:
             target.writelines(bundle_of(connection, notebook.farm, {}))
             entries = sum(seq for seq, _ in log.holds(connection, notebook.farm).values())
         for old in sorted(file.parent.iterdir(), key=lambda each: each.stat().st_mtime)[:-KEPT]:
@@ -173,8 +173,8 @@ def _content(opened: Opened) -> bytes:
     return content
 
 
-def _take_in(notebook: Notebook, bundle: bytes, *, join: bool = False) -> Taken:
-    """Read in a bundle whose pages are all whole. Each page is stored in one go, and a tap may come between two.
+def _import(notebook: Notebook, bundle: bytes, *, join: bool = False) -> Imported:
+    """Import a bundle whose pages are all whole. Each page is one transaction, and a tap may come between two.
 
     Raises:
         OtherFarm: when it is another farm's; nothing is stored.
@@ -185,12 +185,12 @@ def _take_in(notebook: Notebook, bundle: bytes, *, join: bool = False) -> Taken:
             raise OtherFarm
         notebook.join_farm(farm)
         notebook.change_settings(joined_by_bundle=True)
-    taken = Taken()
+    imported = Imported()
     for page in pages_in(bundle):
         with notebook.writing() as connection:
             outcome = log.ingest(connection, farm, page.runs)
             held = {device: seq for device, (seq, _) in log.holds(connection, farm).items()}
-        taken.new += outcome.stored
-        taken.refused |= {refusal.device for refusal in outcome.refused}
-        taken.beyond |= {run.device for run in page.runs if run.after > held.get(run.device, 0)}
-    return taken
+        imported.new += outcome.stored
+        imported.refused |= {refusal.device for refusal in outcome.refused}
+        imported.beyond |= {run.device for run in page.runs if run.after > held.get(run.device, 0)}
+    return imported

@@ -1,10 +1,10 @@
-"""Hands the phone's log over and takes in what others wrote.
+"""Pairs the phone with a service, sends its log and takes in what others wrote.
 
-Nothing that is remembered about the service decides what is sent: each sync asks what the service holds. What it held
-a moment ago, in this same run of the app, only saves that question, and costs one more request when it is wrong.
+Each sync asks what the service holds; nothing remembered decides what is sent. What it held a moment ago, in this same
+run of the app, only saves that question, and costs one more request when it is wrong.
 
-Where the paired address does not answer, a service that was paired by its certificate is looked for on the network
-around the phone. What is found there is believed only when it shows that certificate (`mobile/sync/pinning.py`).
+Where the paired address does not answer, a service that was paired by its certificate is searched for on the local
+network. What is found there is trusted only when it shows that certificate (`mobile/sync/pinning.py`).
 """
 
 from __future__ import annotations
@@ -34,15 +34,15 @@ from shared_models.sync.wire import Page, Verdict
 #: a page is stored in one go, and a tap has to wait for it
 FIRST_PAGE_BYTES = 256 * 1024
 MIN_PAGE_BYTES = 4 * 1024
-#: what is sent may be so much larger than what is asked for: sending only reads the log, and no tap waits for that
+#: pages sent may be this much larger than pages asked for: sending only reads the log, and no tap waits for that
 _SENT_PER_ASKED = 4
-#: first pause before another try, and the longest; each is drawn from half to one and a half of it
+#: first pause before a retry, and the longest; each is drawn from half to one and a half of it
 FIRST_PAUSE_S, LONGEST_PAUSE_S = 2.0, 300.0
 
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """Entries handed over and taken in so far in this sync, and how many are still to go each way."""
+    """Entries sent and received so far in this sync, and how many are left each way."""
 
     sent: int
     received: int
@@ -51,18 +51,17 @@ class Progress:
 
 
 @dataclass(slots=True)
-class _Sync:
-    """One sync under way."""
+class _SyncState:
+    """State of one sync."""
 
     sent: int = 0
     received: int = 0
-    #: logs shown from the start, to find where two histories part: device -> lines shown so far
-    shown: dict[str, int] = field(default_factory=dict)
-    #: logs made in this sync of lines that had to move on
+    #: logs sent again from the start, to find where two histories part: device -> lines sent so far
+    resent: dict[str, int] = field(default_factory=dict)
+    #: logs made in this sync of lines that got a new device id
     made: set[str] = field(default_factory=set)
-    #: logs on which this sync cannot go on
-    left: set[str] = field(default_factory=set)
-    #: how far it had come when it was last looked
+    #: logs that this sync gives up on
+    given_up: set[str] = field(default_factory=set)
     progress: Progress = Progress(0, 0, 0, 0)
 
 
@@ -87,7 +86,7 @@ class SyncClient:
 
     @property
     def paired(self) -> bool:
-        """Whether this phone knows a service to sync with."""
+        """Whether this phone is paired with a service."""
         return self._notebook.setting("server") is not None
 
     def pair_by(self, link: PairingLink, name: str) -> None:
@@ -109,12 +108,12 @@ class SyncClient:
         """
         notebook = self._notebook
         held = notebook.farm if self.paired or notebook.setting("joined_by_bundle") else None
-        asked = {"code": code, "device": notebook.device, "name": name, "farm": held}
-        told = HttpClient(server, self._session, pin).pair(asked)
-        if held is not None and told["farm"] != held:
+        request = {"code": code, "device": notebook.device, "name": name, "farm": held}
+        reply = HttpClient(server, self._session, pin).pair(request)
+        if held is not None and reply["farm"] != held:
             raise OtherFarm  # no honest service gives a farm's log to another
-        notebook.join_farm(told["farm"])
-        secret = {"device": told["device"], "secret": told["secret"]}
+        notebook.join_farm(reply["farm"])
+        secret = {"device": reply["device"], "secret": reply["secret"]}
         notebook.change_settings(server=server, pin=pin, credentials=secret, phone_name=name)
         self._found = None
 
@@ -132,52 +131,52 @@ class SyncClient:
         try:
             return self._sync_at(str(self._notebook.setting("server")))
         except (Unreachable, CertificateChanged):
-            for address in self._elsewhere():
+            for address in self._other_addresses():
                 with suppress(Unreachable, CertificateChanged):
                     done = self._sync_at(address)
                     self._found = address
                     return done
             raise
 
-    def _elsewhere(self) -> Iterator[str]:
-        """Where the service may be on this network: where it was found before, then wherever it is said to be now."""
+    def _other_addresses(self) -> Iterator[str]:
+        """Addresses on this network: where the service was found before, then what discovery finds now."""
         pin = self._notebook.setting("pin")
         if pin is None:
-            return  # nobody could prove to be it
+            return  # no service could prove to be the paired one
         if self._found is not None:
             yield self._found
         yield from self._discovery.with_certificate(pin)
 
     def _sync_at(self, address: str) -> Progress:
-        link = HttpClient(address, self._session, self._notebook.setting("pin"))
-        sync = _Sync()
+        client = HttpClient(address, self._session, self._notebook.setting("pin"))
+        state = _SyncState()
         try:
-            while self._exchange(link, sync):
+            while self._exchange(client, state):
                 pass
         except Unreachable:
             self._theirs = None
             raise
-        return sync.progress
+        return state.progress
 
-    def _exchange(self, link: HttpClient, sync: _Sync) -> bool:
-        """One request and its answer; whether another is worth while."""
-        page = self._next_page(sync)
+    def _exchange(self, client: HttpClient, state: _SyncState) -> bool:
+        """Send one request and store its answer; return whether another is worth while."""
+        page = self._next_page(state)
         try:
-            answer = link.exchange(page, self._bearer(link), self._page_bytes)
+            answer = client.exchange(page, self._bearer(client), self._page_bytes)
         except (TooLarge, BadBody):
             return self._shrink()
         before = self._theirs
         self._theirs = answer.holds
         if before is not None:
-            sync.sent += _ahead(answer.holds, before)
-        self._hear_refusals(answer.refused, sync)
-        stored = self._take_in(answer.runs, sync)
-        self._note_handed_over(answer.holds)
+            state.sent += _ahead(answer.holds, before)
+        self._handle_refusals(answer.refused, state)
+        stored = self._store(answer.runs, state)
+        self._save_what_they_hold(answer.holds)
         mine = self._holds()
-        sync.progress = Progress(sync.sent, sync.received, _ahead(mine, answer.holds), _ahead(answer.holds, mine))
-        self._on_progress(sync.progress)
+        state.progress = Progress(state.sent, state.received, _ahead(mine, answer.holds), _ahead(answer.holds, mine))
+        self._on_progress(state.progress)
         moved = bool(stored) or before != answer.holds or bool(answer.refused)
-        return moved and _but_for(sync.left, mine) != _but_for(sync.left, answer.holds)
+        return moved and _without(state.given_up, mine) != _without(state.given_up, answer.holds)
 
     def _shrink(self) -> bool:
         if self._page_bytes <= MIN_PAGE_BYTES:
@@ -186,79 +185,79 @@ class SyncClient:
         self._page_bytes //= 2
         return True
 
-    def _next_page(self, sync: _Sync) -> Page:
+    def _next_page(self, state: _SyncState) -> Page:
         farm = self._notebook.farm
         with reading(self._notebook.engine) as connection:
             mine = log.holds(connection, farm)
             if self._theirs is None:
                 return Page(farm, mine)
             for head in log.diverged(connection, farm, self._theirs):
-                if head.device not in sync.left:
-                    sync.shown.setdefault(head.device, 0)
+                if head.device not in state.given_up:
+                    state.resent.setdefault(head.device, 0)
             lacking = log.lacking(connection, farm, self._theirs, self._page_bytes * _SENT_PER_ASKED)
-            fresh = [run for run in lacking if run.device not in sync.shown and run.device not in sync.left]
-            return Page(farm, mine, [*fresh, *self._shown(connection, sync)])
+            fresh = [run for run in lacking if run.device not in state.resent and run.device not in state.given_up]
+            return Page(farm, mine, [*fresh, *self._resend(connection, state)])
 
-    def _shown(self, connection: Connection, sync: _Sync) -> Iterator[Run]:
-        """The next page of each log that is shown from its start."""
+    def _resend(self, connection: Connection, state: _SyncState) -> Iterator[Run]:
+        """The next page of each log that is sent again from its start."""
         heads = {head.device: head for head in log.heads(connection, self._notebook.farm)}
-        for device, after in list(sync.shown.items()):
+        for device, after in list(state.resent.items()):
             if after < heads[device].seq:
                 run = log.run_from(connection, heads[device], after, self._page_bytes)
-                sync.shown[device] = after + len(run.texts)
+                state.resent[device] = after + len(run.texts)
                 yield run
             else:
-                # every line was shown and none was found to differ: the trouble is not on this side
-                del sync.shown[device]
-                sync.left.add(device)
+                # every line was sent and none was found to differ: the trouble is not on this side
+                del state.resent[device]
+                state.given_up.add(device)
 
-    def _hear_refusals(self, refused: Sequence[Verdict], sync: _Sync) -> None:
+    def _handle_refusals(self, refused: Sequence[Verdict], state: _SyncState) -> None:
         for verdict in refused:
             if verdict.common is not None:
-                self._move_on(verdict.device, verdict.common, sync)
-            elif verdict.device in sync.shown:
-                self._mend(verdict, sync)
-            elif verdict.device not in sync.left:
-                sync.shown[verdict.device] = 0
+                self._reassign(verdict.device, verdict.common, state)
+            elif verdict.device in state.resent:
+                self._skip_bad_line(verdict, state)
+            elif verdict.device not in state.given_up:
+                state.resent[verdict.device] = 0
 
-    def _mend(self, verdict: Verdict, sync: _Sync) -> None:
-        """A line that the service cannot take, though both histories agree before it: leave it behind."""
-        if verdict.device in sync.made:
-            sync.shown.pop(verdict.device)
-            sync.left.add(verdict.device)
+    def _skip_bad_line(self, verdict: Verdict, state: _SyncState) -> None:
+        """Leave a line behind that the service cannot take, though both histories agree before it."""
+        if verdict.device in state.made:
+            state.resent.pop(verdict.device)
+            state.given_up.add(verdict.device)
             return
         with reading(self._notebook.engine) as connection:
             head = log.find(connection, verdict.device)
             broken = first_broken_line(connection, head) if head else None
-        self._move_on(verdict.device, (broken or verdict.seq) - 1, sync)
+        self._reassign(verdict.device, (broken or verdict.seq) - 1, state)
 
-    def _move_on(self, device: str, common: int, sync: _Sync) -> None:
-        sync.shown.pop(device, None)
+    def _reassign(self, device: str, common: int, state: _SyncState) -> None:
+        state.resent.pop(device, None)
         notebook = self._notebook
         with notebook.alone() as connection:
             new = reassign_tail(connection, notebook.farm, device, common)
             if new is not None and device == notebook.device:
-                # a clone of this phone may move the same lines to the same id, so what comes next needs another
+                # a clone of this phone may give the same lines the same id, so later lines need another one
                 fresh = notebook.new_id()
                 own = {"device": fresh, "own_devices": [*notebook.setting("own_devices"), new, fresh]}
                 write_settings(connection, own)
         if new is None:
-            sync.left.add(device)
+            state.given_up.add(device)
         else:
-            sync.made.add(new)
+            state.made.add(new)
 
-    def _take_in(self, runs: Sequence[Run], sync: _Sync) -> int:
+    def _store(self, runs: Sequence[Run], state: _SyncState) -> int:
         if not runs:
             return 0
         with self._notebook.writing() as connection:
             outcome = log.ingest(connection, self._notebook.farm, runs)
         for refusal in outcome.refused:
-            if refusal.device not in sync.left:
-                sync.shown.setdefault(refusal.device, 0)
-        sync.received += outcome.stored
+            if refusal.device not in state.given_up:
+                state.resent.setdefault(refusal.device, 0)
+        state.received += outcome.stored
         return outcome.stored
 
-    def _note_handed_over(self, theirs: Holds) -> None:
+    def _save_what_they_hold(self, theirs: Holds) -> None:
         handed_over = {device: seq for device, (seq, _) in theirs.items()}
         if handed_over != self._notebook.setting("handed_over"):
             self._notebook.change_settings(handed_over=handed_over)
@@ -267,29 +266,29 @@ class SyncClient:
         with reading(self._notebook.engine) as connection:
             return log.holds(connection, self._notebook.farm)
 
-    def _bearer(self, link: HttpClient) -> str:
-        """This phone's device id and secret; after a fork, the new id's secret is asked for with the old one."""
+    def _bearer(self, client: HttpClient) -> str:
+        """This phone's device id and secret; after a fork, get the new id's secret by means of the old one."""
         notebook = self._notebook
         held = notebook.setting("credentials")
         bearer = f"{held['device']}.{held['secret']}"
         if held["device"] == notebook.device:
             return bearer
-        asked = {"device": notebook.device, "name": notebook.setting("phone_name"), "farm": notebook.farm}
-        told = link.pair(asked, bearer)
-        notebook.change_settings(credentials={"device": told["device"], "secret": told["secret"]})
-        return f"{told['device']}.{told['secret']}"
+        request = {"device": notebook.device, "name": notebook.setting("phone_name"), "farm": notebook.farm}
+        reply = client.pair(request, bearer)
+        notebook.change_settings(credentials={"device": reply["device"], "secret": reply["secret"]})
+        return f"{reply['device']}.{reply['secret']}"
 
 
 def _ahead(one: Holds, other: Holds) -> int:
     return sum(max(0, seq - other.get(device, (0, ""))[0]) for device, (seq, _) in one.items())
 
 
-def _but_for(left: set[str], holds: Holds) -> Holds:
-    return {device: held for device, held in holds.items() if device not in left}
+def _without(devices: set[str], holds: Holds) -> Holds:
+    return {device: held for device, held in holds.items() if device not in devices}
 
 
 def pauses(draw: random.Random) -> Iterator[float]:
-    """Seconds to wait before each further try: longer each time, and never the same for all phones of a farm."""
+    """Seconds to wait before each retry: longer each time, and never the same for all phones of a farm."""
     pause = FIRST_PAUSE_S
     while True:
         yield pause * draw.uniform(0.5, 1.5)

@@ -1,4 +1,4 @@
-"""The HTTP side of the courier: what is asked of the service, and what its answers mean to a person."""
+"""The HTTP side of sync: requests, and what the answers mean to a person."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import Any
 
 import requests
 
-from mobile.sync.pinning import shows_another, speak_with
+from mobile.sync.pinning import is_other_certificate, use_certificate
 from shared_models.errors import (
     CertificateChanged,
     CodeSpent,
@@ -44,19 +44,19 @@ class HttpClient:
         self._address = address.rstrip("/")
         self._session = session
         session.trust_env = False  # a .netrc would put a password of its own in place of this device's secret
-        speak_with(session, self._address, pin)
+        use_certificate(session, self._address, pin)
 
-    def pair(self, asked: dict[str, Any], bearer: str | None = None) -> dict[str, Any]:
-        """Ask for this device's secret, by a one-time code or as the successor of another device (`bearer`)."""
-        answer = self._post("/v1/pair", bearer, json=asked)
+    def pair(self, request: dict[str, Any], bearer: str | None = None) -> dict[str, Any]:
+        """Get this device's secret, by a one-time code or as the successor of another device (`bearer`)."""
+        answer = self._post("/v1/pair", bearer, json=request)
         try:
-            told: dict[str, Any] = answer.json()
+            reply: dict[str, Any] = answer.json()
         except ValueError as problem:
-            raise Unreachable("Something else than the Rowend service answered at this address.") from problem
-        return told
+            raise Unreachable("That address isn't a Rowend service.") from problem
+        return reply
 
     def exchange(self, page: Page, bearer: str, page_bytes: int) -> Page:
-        """Send one page, get one page with lines of about `page_bytes`."""
+        """Send one page and get one with lines of about `page_bytes`."""
         path = f"/v1/sync?page_bytes={page_bytes}"
         answer = self._post(path, bearer, data=pack(page), headers={"Content-Type": MEDIA_TYPE})
         if answer.headers.get("Content-Type", "").partition(";")[0] != MEDIA_TYPE:
@@ -66,17 +66,17 @@ class HttpClient:
     def _post(
         self, path: str, bearer: str | None, headers: dict[str, str] | None = None, **body: Any
     ) -> requests.Response:
-        sent = dict(headers or {})
+        headers = dict(headers or {})
         if bearer is not None:
-            sent["Authorization"] = f"Bearer {bearer}"
+            headers["Authorization"] = f"Bearer {bearer}"
         try:
             answer = self._session.post(
-                self._address + path, headers=sent, timeout=TIMEOUT_S, allow_redirects=False, **body
+                self._address + path, headers=headers, timeout=TIMEOUT_S, allow_redirects=False, **body
             )
         except requests.Timeout as problem:
             raise TooLarge("The service did not answer in time.") from problem
         except requests.exceptions.SSLError as problem:
-            if shows_another(problem):
+            if is_other_certificate(problem):
                 raise CertificateChanged from problem
             raise Unreachable(
                 "This phone does not trust the service's certificate; pair by the office's link."
@@ -105,7 +105,7 @@ def _raise_for(answer: requests.Response) -> None:
 
 def _problem_code(answer: requests.Response) -> str:
     try:
-        told = answer.json()
+        problem = answer.json()
     except ValueError:
         return ""
-    return str(told.get("code", "")) if isinstance(told, dict) else ""
+    return str(problem.get("code", "")) if isinstance(problem, dict) else ""

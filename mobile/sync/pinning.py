@@ -1,8 +1,7 @@
-"""Speaking with one certificate and no other: the one whose sha256 came with the pairing link.
+"""Certificate pinning: connections only to the certificate whose sha256 came with the pairing link.
 
 It is compared while the connection is made, before anything is sent: neither a code nor a phone's credentials ever
-reach a service that cannot show it. Who signed the certificate, for which name and until when, is not asked: the pin
-says more.
+reach a service that cannot show it. Issuer, name and dates of the certificate are not checked: the pin says more.
 """
 # mypy: disallow-subclassing-any=False
 
@@ -12,8 +11,9 @@ from typing import Any
 
 import requests
 from requests.adapters import HTTPAdapter
+from typing_extensions import override
 
-#: how urllib3 begins to tell of another certificate than the pinned one
+#: how urllib3's error about another certificate than the pinned one begins
 _OTHER = "Fingerprints did not match"
 
 
@@ -24,27 +24,28 @@ class PinnedAdapter(HTTPAdapter):
         self.pin = pin
         super().__init__()
 
-    def init_poolmanager(self, *told: Any, **named: Any) -> None:
-        """As always, with the fingerprint that every connection is held against."""
-        super().init_poolmanager(*told, assert_fingerprint=self.pin, **named)
+    @override
+    def init_poolmanager(self, *args: Any, **kwargs: Any) -> None:
+        super().init_poolmanager(*args, assert_fingerprint=self.pin, **kwargs)
 
-    def send(self, request: requests.PreparedRequest, *told: Any, **named: Any) -> requests.Response:
-        """As always, but through no proxy, which would show its own certificate, and without asking who signed."""
-        return super().send(request, *told, **{**named, "verify": False, "proxies": {}})
+    @override
+    def send(self, request: requests.PreparedRequest, *args: Any, **kwargs: Any) -> requests.Response:
+        """Send through no proxy, which would show its own certificate, and without checking who signed."""
+        return super().send(request, *args, **{**kwargs, "verify": False, "proxies": {}})
 
 
-def speak_with(session: requests.Session, address: str, pin: str | None) -> None:
-    """From now on, a session speaks at this address (https) with the pinned certificate only; with None, as ever."""
-    place = f"{address}/"
-    held = session.adapters.get(place)
+def use_certificate(session: requests.Session, address: str, pin: str | None) -> None:
+    """Pin a session's connections to this address (https); with None, unpin them."""
+    prefix = f"{address}/"
+    held = session.adapters.get(prefix)
     if isinstance(held, PinnedAdapter) and held.pin != pin:
         held.close()
-        del session.adapters[place]
+        del session.adapters[prefix]
         held = None
     if pin is not None and held is None:
-        session.mount(place, PinnedAdapter(pin))
+        session.mount(prefix, PinnedAdapter(pin))
 
 
-def shows_another(problem: requests.exceptions.SSLError) -> bool:
+def is_other_certificate(problem: requests.exceptions.SSLError) -> bool:
     """Whether a connection failed because of another certificate than the pinned one."""
     return _OTHER in str(problem)

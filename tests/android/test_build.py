@@ -464,9 +464,9 @@ for package in (mobile, shared_models):
 if "kivy.core.window" in sys.modules:
     raise SystemExit("a window was opened by an import")
 from mobile.demo.story import FIRST_DAY, script
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from datetime import UTC, datetime, time
-phone = PretendPhone(pathlib.Path(folder), datetime.combine(FIRST_DAY, time(10), UTC))
+phone = FakePhone(pathlib.Path(folder), datetime.combine(FIRST_DAY, time(10), UTC))
 print(sum(1 for _ in script(phone)))
 """
 

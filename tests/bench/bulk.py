@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import requests
 
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from mobile.log.notebook import Notebook
 from mobile.sync.client import SyncClient
 from shared_models.core.ids import time_ordered_id
@@ -19,7 +19,7 @@ from tests.journeys.support.barn import MORNING, Barn
 def bench_bulk(size: Size) -> None:
     """The floor is one table of texts at either end, page after page, each on the disk when it is answered."""
     folder, lines = size.folder, size.lines
-    phone = PretendPhone(folder / "phone", MORNING)
+    phone = FakePhone(folder / "phone", MORNING)
     texts = fill(phone.notebook, lines)
     source, target = floor.open_raw(folder / "floor-phone.db"), floor.open_raw(folder / "floor-server.db")
     source.execute("BEGIN")
@@ -32,7 +32,7 @@ def bench_bulk(size: Size) -> None:
         sync_client = SyncClient(phone.notebook, session)
         sync_client.pair(address, barn.code(), "Full phone")
         tell(f"push {lines:,} lines, phone to service", bare_s, timed(sync_client.sync))
-        notebook = PretendPhone(folder / "empty", MORNING, seed=2).notebook
+        notebook = FakePhone(folder / "empty", MORNING, seed=2).notebook
         empty = SyncClient(notebook, session)
         empty.pair(address, barn.code(), "Empty phone")
         tell(f"pull {lines:,} lines, service to phone", bare_s, timed(empty.sync))

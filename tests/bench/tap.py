@@ -5,7 +5,7 @@ from __future__ import annotations
 import statistics
 from functools import partial
 
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from mobile.log.notebook import Notebook
 from tests.bench import floor
 from tests.bench.measure import Size, quantile, tell, timed
@@ -17,7 +17,7 @@ TAPS_A_ROW = 8
 
 def bench_tap(size: Size) -> None:
     """Taps of both kinds take turns, so that both meet the same disk."""
-    notebook = PretendPhone(size.folder / "tap", MORNING).notebook
+    notebook = FakePhone(size.folder / "tap", MORNING).notebook
     raw = floor.open_raw(size.folder / "floor-tap.db")
     bare: list[float] = []
     ours: list[float] = []

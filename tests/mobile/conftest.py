@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from mobile.log.notebook import Notebook
 from mobile.log.rows import RowState
 
@@ -19,7 +19,7 @@ MORNING = datetime(2026, 5, 14, 11, 0, tzinfo=UTC)
 class Crew:
     """A phone, and a five-row bed that is to be planted."""
 
-    phone: PretendPhone
+    phone: FakePhone
     bed: str
     sowing: str
     planting: str
@@ -36,7 +36,7 @@ class Crew:
         self.phone.clock.wait(seconds)
 
 
-def plan_bed(phone: PretendPhone, rows: int = 5) -> Crew:
+def plan_bed(phone: FakePhone, rows: int = 5) -> Crew:
     """Set up one bed and one planting on a phone."""
     notebook = phone.notebook
     bed = notebook.add("bed", name="North 1", length_mm=30_480, rows=rows)
@@ -46,4 +46,4 @@ def plan_bed(phone: PretendPhone, rows: int = 5) -> Crew:
 
 @pytest.fixture
 def crew(tmp_path: Path) -> Crew:
-    return plan_bed(PretendPhone(tmp_path / "phone", MORNING))
+    return plan_bed(FakePhone(tmp_path / "phone", MORNING))

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from mobile.main import measures_of_the_glass
+from mobile.main import android_metrics
 
 
 def android(density: float, font_scale: float) -> Any:
@@ -26,7 +26,7 @@ def android(density: float, font_scale: float) -> Any:
 @pytest.mark.parametrize(("density", "font_scale"), [(2.625, 1.0), (2.625, 1.3), (3.0, 0.85), (1.5, 2.0)])
 def test_kivy_counts_the_text_size_once(density: float, font_scale: float) -> None:
     """One dp is as many dots as the glass says, and one sp as many times the text size."""
-    told = measures_of_the_glass(android(density, font_scale))
+    told = android_metrics(android(density, font_scale))
     line = "from kivy.metrics import Metrics, dp, sp; print(dp(100), sp(100), Metrics.density, Metrics.fontscale)"
 
     done = subprocess.run(  # noqa: S603 - our own line

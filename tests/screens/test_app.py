@@ -334,8 +334,8 @@ def test_what_the_courier_tells_is_shown_at_once(run_app: RunApp, crew: Crew) ->
     probe = run_app(app_on(crew.phone, sync))
     probe.tap("Hand over")
 
-    sync.news = SyncStatus(problem=Unreachable("The service cannot be reached from here."))
-    probe.app._on_status(sync.news)
+    sync.status = SyncStatus(problem=Unreachable("The service cannot be reached from here."))
+    probe.app._on_status(sync.status)
     probe.settle()
 
     assert probe.shows("The service cannot be reached from here. Entries are safe on this phone")
@@ -413,7 +413,7 @@ def test_the_phone_may_take_the_app_away_and_give_it_back(run_app: RunApp, crew:
     """Android's pause and resume, with an entry from another phone in between."""
     sync = QuietSync()
     probe = run_app(app_on(crew.phone, sync))
-    nudges = sync.nudges
+    wakes = sync.wakes
 
     paused = probe.app.dispatch("on_pause")
     crew.notebook.start_row(crew.planting)
@@ -422,7 +422,7 @@ def test_the_phone_may_take_the_app_away_and_give_it_back(run_app: RunApp, crew:
 
     assert paused
     assert probe.shows("row 1 of 5 is open")
-    assert sync.nudges == nudges + 1
+    assert sync.wakes == wakes + 1
 
 
 def test_an_idle_screen_costs_no_frames(take: Callable[[], Probe]) -> None:

@@ -250,8 +250,8 @@ def test_a_full_disk_at_the_end_of_a_sync_does_not_end_the_app(run_app: RunApp, 
     with crew.notebook.engine.connect() as connection:
         connection.exec_driver_sql("PRAGMA query_only=ON")
 
-    sync.news = SyncStatus(success=crew.phone.clock.true)
-    probe.app._on_status(sync.news)
+    sync.status = SyncStatus(success=crew.phone.clock.true)
+    probe.app._on_status(sync.status)
     probe.settle()
 
     assert probe.shows("Today, May 14")

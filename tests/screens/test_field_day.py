@@ -13,7 +13,7 @@ import pytest
 from sqlmodel import Session
 
 from mobile.demo import story
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from shared_models.core.units import MM_PER_FOOT, SECONDS_PER_HOUR, feet_to_mm
 from shared_models.core.vocabulary import Feel
 from shared_models.log.store import reading
@@ -32,7 +32,7 @@ ROWS, ROW_FT, PLANTS = 4, 100, 600
 
 def play(robot: Fingers) -> story.Farm:
     """Set up by touch, then two beds of the story's day, and a stand count."""
-    phone, farm = cast(PretendPhone, robot), story.Farm()  # it has what the story needs of one
+    phone, farm = cast(FakePhone, robot), story.Farm()  # it has what the story needs of one
     for part in (
         story.set_up(phone, farm, BEDS, [SOWING]),
         story.soil(phone, farm, "North 1", Feel.MOIST, tilled_h=14),

@@ -30,7 +30,7 @@ USUAL = {"vibration": "on", "sound": "on", "voice": "off", "light": "sun"}
 class Sync(Protocol):
     """Takes the log to the service and back, in its own time."""
 
-    news: SyncStatus
+    status: SyncStatus
 
     def start(self) -> None:
         """Begin."""

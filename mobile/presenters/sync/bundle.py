@@ -8,7 +8,7 @@ from mobile.i18n.localizer import Localizer
 from mobile.presenters.base.error_messages import in_words
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.sync.status import Notice
-from mobile.sync.bundles import Taken
+from mobile.sync.bundles import Imported
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,11 +37,11 @@ class BundlePresenter(Presenter):
 
     def first(self) -> None:
         """Share; or, asked about another farm's bundle, join that farm."""
-        (self._bundles.join if self._bundles.news.stranger else self._bundles.share)()
+        (self._bundles.join if self._bundles.status.stranger else self._bundles.share)()
 
     def second(self) -> None:
         """Read one in; or, asked about another farm's bundle, leave it."""
-        (self._bundles.leave if self._bundles.news.stranger else self._bundles.choose)()
+        (self._bundles.leave if self._bundles.status.stranger else self._bundles.choose)()
 
     def back(self) -> None:
         """To the room before."""
@@ -50,7 +50,7 @@ class BundlePresenter(Presenter):
     @property
     def view(self) -> BundleView:
         """How it stands, in words."""
-        t, news = self.context.localizer.t, self._bundles.news
+        t, news = self.context.localizer.t, self._bundles.status
         inbox = self._bundles.inbox
         looks_in = "" if self._bundles.sharer.has_picker else f"{inbox.parent.name}/{inbox.name}"
         return BundleView(
@@ -58,7 +58,7 @@ class BundlePresenter(Presenter):
             about=t("All that this phone holds, in one file, for another phone or the office. No network needed."),
             where=t("Read in is the newest file in {folder}.", folder=looks_in) if looks_in else "",
             told=self._told(),
-            more=_left_out(self.context.localizer, news.taken) if news.taken else "",
+            more=_left_out(self.context.localizer, news.imported) if news.imported else "",
             failure="" if news.problem is None else in_words(self.context.localizer, news.problem),
             first=t("Join this farm") if news.stranger else t("Share a bundle"),
             second=t("Leave it") if news.stranger else t("Read a bundle in"),
@@ -67,7 +67,7 @@ class BundlePresenter(Presenter):
         )
 
     def _told(self) -> Notice:
-        localizer, news = self.context.localizer, self._bundles.news
+        localizer, news = self.context.localizer, self._bundles.status
         t = localizer.t
         if news.busy:
             return Notice("…", t("One moment…"), "plain")
@@ -75,8 +75,8 @@ class BundlePresenter(Presenter):
             return Notice("?", t("This bundle is of a farm. Join it? What was written here goes with you."), "caution")
         if news.none_chosen:
             return Notice("○", t("No file was chosen."), "plain")
-        if news.taken is not None:
-            return Notice("✓", _read_in(localizer, news.taken.new), "plain")
+        if news.imported is not None:
+            return Notice("✓", _read_in(localizer, news.imported.new), "plain")
         if news.shared is not None:
             entries = localizer.tn("{n} entry is in the bundle.", "{n} entries are in the bundle.", news.entries)
             where = t("It is in {place}.", place=news.shared) if news.shared else ""
@@ -90,7 +90,7 @@ def _read_in(localizer: Localizer, new: int) -> str:
     return localizer.tn("{n} new entry was read in.", "{n} new entries were read in.", new)
 
 
-def _left_out(localizer: Localizer, taken: Taken) -> str:
+def _left_out(localizer: Localizer, taken: Imported) -> str:
     """What could not be taken in, and what becomes of it."""
     told = []
     if taken.refused:

@@ -72,7 +72,7 @@ class HandOverPresenter(Presenter):
             progress=progress(self.context),
             failure=failure(self.context),
             sync=t("Sync now"),
-            can_sync=paired and not self.context.sync.news.under_way,
+            can_sync=paired and not self.context.sync.status.under_way,
             pair=t("Pair again") if paired else t("Pair this phone"),
             bundle=t("By file, without a network"),
             back=t("Back"),

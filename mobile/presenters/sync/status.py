@@ -34,7 +34,7 @@ def _only_here(context: AppContext, only_here: int) -> str:
 
 
 def _last(context: AppContext) -> str:
-    t, news = context.localizer.t, context.sync.news
+    t, news = context.localizer.t, context.sync.status
     if context.notebook.setting("server") is None:
         return t("not paired")
     if news.under_way:
@@ -53,7 +53,7 @@ def _only_out_of_reach(news: SyncStatus) -> bool:
 
 def last_success(context: AppContext) -> str:
     """When this phone last handed over; empty where it never did."""
-    success = context.sync.news.success
+    success = context.sync.status.success
     return context.localizer.t("Last handed over: {when}.", when=_when(context, success)) if success else ""
 
 
@@ -63,7 +63,7 @@ def _when(context: AppContext, success: datetime) -> str:
 
 def progress(context: AppContext) -> str:
     """How far the round under way is, in entries."""
-    news = context.sync.news
+    news = context.sync.status
     if not news.under_way:
         return ""
     if news.progress is None:
@@ -80,5 +80,5 @@ def progress(context: AppContext) -> str:
 
 def failure(context: AppContext) -> str:
     """Why handing over failed, and what to do."""
-    problem = context.sync.news.problem
-    return "" if problem is None or context.sync.news.under_way else in_words(context.localizer, problem)
+    problem = context.sync.status.problem
+    return "" if problem is None or context.sync.status.under_way else in_words(context.localizer, problem)

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from mobile.demo.story import FIRST_DAY, script
 from mobile.log.notebook import Notebook
 from mobile.log.phone_log import FILE_NAME
@@ -45,7 +45,7 @@ def stand_of(notebook: Notebook) -> Stand:
 @pytest.fixture(scope="module")
 def undisturbed(tmp_path_factory: pytest.TempPathFactory) -> list[Stand]:
     """How the notebook stands after each entry when nobody kills anything."""
-    phone = PretendPhone(tmp_path_factory.mktemp("whole"), DAWN)
+    phone = FakePhone(tmp_path_factory.mktemp("whole"), DAWN)
     stands = [stand_of(phone.notebook)]
     stands += [stand_of(phone.notebook) for _ in script(phone)]
     return stands
@@ -60,7 +60,7 @@ def test_killed_anywhere_the_phone_has_every_confirmed_entry_and_is_in_its_row(
     how many entries it has confirmed, and gets SIGKILL a moment after one of the next.
     """
     draw = random.Random(20260514)
-    phone = PretendPhone(tmp_path / "day", DAWN)
+    phone = FakePhone(tmp_path / "day", DAWN)
     day = script(phone)
     played = 0
 
@@ -71,14 +71,14 @@ def test_killed_anywhere_the_phone_has_every_confirmed_entry_and_is_in_its_row(
         folder = tmp_path / str(kill)
         copy_database(tmp_path / "day" / FILE_NAME, folder / FILE_NAME)
         confirmed = start + go_on_until_killed(phone, day, folder, draw.randrange(4), draw.expovariate(200))
-        reopened = PretendPhone(folder, DAWN).notebook
+        reopened = FakePhone(folder, DAWN).notebook
 
         # the entry that was being written when the signal came may be on the disk, or not
         assert stand_of(reopened) in undisturbed[confirmed : confirmed + 2], f"kill {kill} after {confirmed} entries"
         reopened.close()
 
 
-def go_on_until_killed(phone: PretendPhone, day: Iterator[str], folder: Path, after: int, linger_s: float) -> int:
+def go_on_until_killed(phone: FakePhone, day: Iterator[str], folder: Path, after: int, linger_s: float) -> int:
     """Go on with the day in another process, kill it a moment after so many entries; the entries it confirmed."""
     heard, told = os.pipe()
     child = os.fork()
@@ -97,7 +97,7 @@ def go_on_until_killed(phone: PretendPhone, day: Iterator[str], folder: Path, af
     return confirmed
 
 
-def _play_and_tell(phone: PretendPhone, day: Iterator[str], folder: Path, told: int) -> None:
+def _play_and_tell(phone: FakePhone, day: Iterator[str], folder: Path, told: int) -> None:
     try:
         phone.move_to(folder)
         for _ in day:

@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 from sqlalchemy import Connection
 
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from mobile.device.sharing.protocol import Opened
-from mobile.sync.bundles import BundleNews, Bundles, write_bundle
+from mobile.sync.bundles import Bundles, BundleStatus, write_bundle
 from mobile.sync.client import FIRST_PAGE_BYTES
 from server.cli import main as cli
 from shared_models.errors import BadBody, OtherFarm, StoreTrouble, TooMuch, WrongMoment
@@ -59,7 +59,7 @@ def at_once(step: Callable[[], None]) -> None:
 class Table:
     """A phone's bundles, done at once."""
 
-    phone: PretendPhone
+    phone: FakePhone
     hands: Hands = field(default_factory=Hands)
     tuned: int = 0
 
@@ -71,13 +71,13 @@ class Table:
 
     def shared(self) -> bytes:
         self.bundles.share()
-        assert self.bundles.news.problem is None
+        assert self.bundles.status.problem is None
         return self.hands.shared[-1].read_bytes()
 
-    def reads(self, content: bytes | None) -> BundleNews:
+    def reads(self, content: bytes | None) -> BundleStatus:
         self.hands.next = content
         self.bundles.choose()
-        return self.bundles.news
+        return self.bundles.status
 
 
 @pytest.fixture
@@ -104,8 +104,8 @@ def test_a_phones_bundle_is_read_in_by_the_service(barn: Barn, phone: FieldPhone
 
     assert barn.records() == phone.records()
     assert barn.faults() == []
-    assert table.bundles.news.entries == 3 + 1  # and what the office said of the farm
-    assert table.bundles.news.shared == f"the table, as {table.hands.shared[0].name}"
+    assert table.bundles.status.entries == 3 + 1  # and what the office said of the farm
+    assert table.bundles.status.shared == f"the table, as {table.hands.shared[0].name}"
     assert table.hands.shared[0].name == "Phone-1-2026-05-14-1100.bundle"
 
 
@@ -117,10 +117,10 @@ def test_a_phones_bundle_is_read_in_by_another_phone(phone: FieldPhone, other: F
     news = table.reads(Table(phone.phone).shared())
     again = table.reads(Table(phone.phone).shared())
 
-    assert news.taken is not None
-    assert news.taken.new == 3
-    assert again.taken is not None
-    assert again.taken.new == 0
+    assert news.imported is not None
+    assert news.imported.new == 3
+    assert again.imported is not None
+    assert again.imported.new == 0
     assert len(other.records()["bed"]) == 4
     assert other.faults() == []
     assert table.tuned == 2
@@ -143,8 +143,8 @@ def test_the_services_bundle_is_read_in_by_a_phone(barn: Barn, phone: FieldPhone
 
     news = Table(phone.phone).reads(bundle)
 
-    assert news.taken is not None
-    assert news.taken.new == 1
+    assert news.imported is not None
+    assert news.imported.new == 1
     assert phone.records() == barn.records()
 
 
@@ -177,7 +177,7 @@ def test_a_file_of_a_size_that_no_farm_has_is_not_read(phone: FieldPhone, monkey
 
 
 def test_a_bundle_of_another_farm_is_refused_by_a_paired_phone(phone: FieldPhone, tmp_path: Path) -> None:
-    stranger = PretendPhone(tmp_path / "stranger", MORNING, seed=9)
+    stranger = FakePhone(tmp_path / "stranger", MORNING, seed=9)
     stranger.notebook.add("bed", name="Theirs", length_mm=30_480, rows=4)
 
     news = Table(phone.phone).reads(Table(stranger).shared())
@@ -199,7 +199,7 @@ def test_a_phone_of_no_farm_yet_may_join_by_file(barn: Barn, phone: FieldPhone, 
     table.bundles.join()
 
     assert asked.stranger
-    assert asked.taken is None
+    assert asked.imported is None
     assert farm_before != barn.farm
     assert fresh.phone.notebook.farm == barn.farm
     assert len(fresh.records()["bed"]) == 3
@@ -222,7 +222,7 @@ def test_whoever_does_not_want_to_join_leaves_the_bundle(barn: Barn, phone: Fiel
     table.bundles.join()
 
     assert fresh.phone.notebook.farm != barn.farm
-    assert isinstance(table.bundles.news.problem, BadBody)
+    assert isinstance(table.bundles.status.problem, BadBody)
 
 
 def test_of_a_log_that_parted_nothing_is_taken_and_the_others_are(
@@ -236,8 +236,8 @@ def test_of_a_log_that_parted_nothing_is_taken_and_the_others_are(
 
     news = Table(phone.phone).reads(Table(clone.phone).shared())
 
-    assert news.taken is not None
-    assert (news.taken.new, news.taken.refused) == (1, {phone.phone.notebook.device})
+    assert news.imported is not None
+    assert (news.imported.new, news.imported.refused) == (1, {phone.phone.notebook.device})
     assert len(phone.records()["bed"]) == 2
     assert phone.faults() == []
 
@@ -255,14 +255,14 @@ def test_a_bundle_made_for_somebody_who_holds_more_says_so(phone: FieldPhone, ot
 
     news = Table(other.phone).reads(rest)
 
-    assert news.taken is not None
-    assert (news.taken.new, news.taken.beyond) == (0, {own.device})
+    assert news.imported is not None
+    assert (news.imported.new, news.imported.beyond) == (0, {own.device})
 
 
 def test_no_file_chosen_is_no_trouble(phone: FieldPhone) -> None:
     news = Table(phone.phone).reads(None)
 
-    assert news == BundleNews(none_chosen=True)
+    assert news == BundleStatus(none_chosen=True)
 
 
 def test_a_file_that_cannot_be_opened_is_told(phone: FieldPhone) -> None:
@@ -276,7 +276,7 @@ def test_a_system_that_fails_to_share_is_told(phone: FieldPhone) -> None:
 
     table.bundles.share()
 
-    assert isinstance(table.bundles.news.problem, WrongMoment)
+    assert isinstance(table.bundles.status.problem, WrongMoment)
 
 
 def test_a_full_disk_is_told_and_the_log_stays(phone: FieldPhone) -> None:

@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 import requests
 
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from mobile.sync.client import SyncClient
 from server.farms.qr import pairing_link
 from server.runtime.address import note_address
@@ -121,7 +121,7 @@ def stranger(tmp_path: Path) -> Listener:
 class Carried:
     """A phone with its own courier on the real network."""
 
-    phone: PretendPhone
+    phone: FakePhone
     discovery: Hearsay
     session: requests.Session
     sync_client: SyncClient
@@ -132,7 +132,7 @@ class Carried:
 
 @pytest.fixture
 def carried(tmp_path: Path) -> Iterator[Carried]:
-    phone, discovery = PretendPhone(tmp_path / "phone", MORNING), Hearsay()
+    phone, discovery = FakePhone(tmp_path / "phone", MORNING), Hearsay()
     with requests.Session() as session:
         session.headers["Connection"] = "close"  # the service ends before the phone does
         yield Carried(phone, discovery, session, SyncClient(phone.notebook, session, discovery=discovery))

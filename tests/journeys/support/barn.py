@@ -12,7 +12,7 @@ from typing import Any
 
 from starlette.testclient import TestClient
 
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from mobile.log.phone_log import FILE_NAME
 from mobile.sync.client import SyncClient
 from server.app import create_app
@@ -79,14 +79,14 @@ class FieldPhone:
     """A pretend phone with a courier and its own piece of network."""
 
     folder: Path
-    phone: PretendPhone
+    phone: FakePhone
     network: Network
     sync_client: SyncClient
 
     @classmethod
     def at(cls, barn: Barn, folder: Path, seed: int, now: datetime = MORNING) -> FieldPhone:
         """A phone in `folder`, not paired yet."""
-        phone = PretendPhone(folder, now, seed)
+        phone = FakePhone(folder, now, seed)
         network = Network(barn.client)
         return cls(folder, phone, network, SyncClient(phone.notebook, session_over(network)))
 

@@ -11,7 +11,7 @@ import requests
 from playwright.sync_api import Page, expect
 from sqlmodel import Session, select
 
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from mobile.sync.client import SyncClient
 from server.web.language import LANGUAGE_COOKIE
 from shared_models.core.vocabulary import Role
@@ -74,7 +74,7 @@ def test_a_corrected_row_changes_the_rate_of_its_day(page: Page, service: Servic
 def test_a_phone_is_paired_from_the_page_and_its_work_arrives(
     page: Page, service: Service, farm: str, tmp_path: Path
 ) -> None:
-    phone = PretendPhone(tmp_path / "phone", EVENING, 7)
+    phone = FakePhone(tmp_path / "phone", EVENING, 7)
     with requests.Session() as session, service.served_to(page, farm) as address:
         session.headers["Connection"] = "close"  # the service ends before the phone does
         sync_client = SyncClient(phone.notebook, session)

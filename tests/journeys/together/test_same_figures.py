@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from mobile.demo.story import DAY, FIRST_DAY, script
 from mobile.presenters.row.summary import FinishedPresenter
 from server.app import create_app
@@ -33,7 +33,7 @@ BEDS = ("East 1", "North 1", "North 2", "North 3")
 class After:
     """The scripted day is over and handed over."""
 
-    phone: PretendPhone
+    phone: FakePhone
     service: Service
     folder: Path
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from sqlmodel import select
 
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from mobile.log.moving import lately, numbers
 from shared_models.errors import UnknownRecord, WrongMoment
 from shared_models.log import log
@@ -181,7 +181,7 @@ def test_a_row_that_is_corrected_on_a_phone_is_not_its_own(
     """Another phone's open row is corrected here: this phone still has no row open, and its own row comes back."""
     pull(crew, 1)
     (own,) = crew.state.passes
-    other = PretendPhone(tmp_path_factory.mktemp("other"), crew.phone.clock.true, seed=2)
+    other = FakePhone(tmp_path_factory.mktemp("other"), crew.phone.clock.true, seed=2)
     elsewhere = plan_bed(other)
     elsewhere.notebook.start_row(elsewhere.planting)
     hand_on(other, crew.phone)
@@ -196,7 +196,7 @@ def test_a_row_that_is_corrected_on_a_phone_is_not_its_own(
     assert [row.id for row in crew.state.own] == [own.id]
 
 
-def hand_on(giver: PretendPhone, taker: PretendPhone) -> None:
+def hand_on(giver: FakePhone, taker: FakePhone) -> None:
     """Everything that one phone holds, carried to another one of the same farm."""
     giver.notebook.join_farm(taker.notebook.farm)
     with giver.notebook.reading() as session:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from sqlmodel import select
 
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from mobile.log.notebook import Notebook
 from mobile.log.rows import Change, RowTap, begun_rows
 from mobile.log.settings import write_settings
@@ -86,7 +86,7 @@ def test_a_row_is_timed_right_while_the_clock_is_set_wrong(crew: Crew) -> None:
 @pytest.mark.parametrize("year", [1970, 2099])
 def test_an_entry_is_saved_with_any_clock(tmp_path: Path, year: int) -> None:
     """No network, no server, and a clock set to 1970 or 2099: the entry is saved and stands in its table."""
-    phone = PretendPhone(tmp_path, datetime(year, 1, 1, 0, 10, tzinfo=UTC))
+    phone = FakePhone(tmp_path, datetime(year, 1, 1, 0, 10, tzinfo=UTC))
     crew = plan_bed(phone)
 
     crew.notebook.tap_row(crew.planting)
@@ -276,7 +276,7 @@ def test_undo_of_an_end_opens_the_row_again(crew: Crew) -> None:
 
 def test_undo_on_an_empty_phone_says_so(tmp_path: Path) -> None:
     with pytest.raises(WrongMoment, match="nothing to undo"):
-        PretendPhone(tmp_path, MORNING).notebook.undo()
+        FakePhone(tmp_path, MORNING).notebook.undo()
 
 
 @pytest.mark.parametrize(

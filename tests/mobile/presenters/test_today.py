@@ -142,7 +142,7 @@ def test_the_strip_counts_what_only_this_phone_holds(
     context: QuietContext, crew: Crew, news: SyncStatus, said: str
 ) -> None:
     crew.notebook.change_settings(server="http://barn.test")
-    context.sync.news = news
+    context.sync.status = news
 
     held = TodayPresenter(context).view.held
 
@@ -151,7 +151,7 @@ def test_the_strip_counts_what_only_this_phone_holds(
 
 def test_the_strip_rests_when_all_is_handed_over(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test", handed_over={crew.notebook.device: 3})
-    context.sync.news = replace(context.sync.news, success=MORNING)
+    context.sync.status = replace(context.sync.status, success=MORNING)
 
     held = TodayPresenter(context).view.held
 

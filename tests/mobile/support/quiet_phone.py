@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from mobile.device.haptics.desk import DeskBuzzer
 from mobile.device.haptics.protocol import Haptic
 from mobile.device.keep_awake.desk import DeskKeepAwake
@@ -21,10 +21,10 @@ from shared_models.sync.pairing_link import PairingLink
 
 @dataclass
 class QuietSync:
-    """Stands where the rounds do; goes nowhere."""
+    """Stands in for the sync scheduler; goes nowhere."""
 
-    news: SyncStatus = field(default_factory=SyncStatus)
-    nudges: int = 0
+    status: SyncStatus = field(default_factory=SyncStatus)
+    wakes: int = 0
     pairings: list[tuple[PairingLink, str]] = field(default_factory=list)
 
     def start(self) -> None:
@@ -34,7 +34,7 @@ class QuietSync:
         """Nothing to end."""
 
     def wake(self) -> None:
-        self.nudges += 1
+        self.wakes += 1
 
     def pair(self, link: PairingLink, name: str) -> None:
         self.pairings.append((link, name))
@@ -60,7 +60,7 @@ class QuietNavigator:
         return self.went[-1][0]
 
 
-def parts_of(phone: PretendPhone) -> Parts:
+def parts_of(phone: FakePhone) -> Parts:
     return Parts(clock=phone.clock)
 
 
@@ -70,7 +70,7 @@ class QuietContext(AppContext):
     navigator: QuietNavigator
     sync: QuietSync
 
-    def __init__(self, phone: PretendPhone) -> None:
+    def __init__(self, phone: FakePhone) -> None:
         self.buzzer, self.screen = DeskBuzzer(), DeskKeepAwake()
         self.speaker, self.tts = NullSpeaker(), DeskTTS()
         parts = Parts(phone.clock, self.buzzer, self.screen, speaker=self.speaker, tts=self.tts)

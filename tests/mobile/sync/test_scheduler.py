@@ -1,4 +1,4 @@
-"""The courier's rounds go in their own time: when nudged, and again by themselves until they come through."""
+"""The scheduler syncs when woken, and retries by itself until it succeeds."""
 
 from __future__ import annotations
 
@@ -21,29 +21,29 @@ from tests.journeys.support.barn import Barn, FieldPhone
 NOW = datetime(2026, 5, 14, 20, 0, tzinfo=UTC)
 
 
-class Hurried(random.Random):
+class NoPause(random.Random):
     """Draws no pause at all."""
 
     def uniform(self, _a: float, _b: float) -> float:
         return 0.0
 
 
-class Ear:
-    """Hears the news in the rounds' thread; the test waits for what it wants to hear."""
+class Listener:
+    """Collects statuses from the sync thread; the test waits for the one it wants."""
 
     def __init__(self) -> None:
-        self.heard: list[SyncStatus] = []
+        self.statuses: list[SyncStatus] = []
         self._more = threading.Condition()
 
-    def __call__(self, news: SyncStatus) -> None:
+    def __call__(self, status: SyncStatus) -> None:
         with self._more:
-            self.heard.append(news)
+            self.statuses.append(status)
             self._more.notify_all()
 
     def wait_for(self, wanted: Callable[[SyncStatus], object]) -> SyncStatus:
         with self._more:
-            assert self._more.wait_for(lambda: any(map(wanted, self.heard)), timeout=20), self.heard
-            return next(filter(wanted, self.heard))
+            assert self._more.wait_for(lambda: any(map(wanted, self.statuses)), timeout=20), self.statuses
+            return next(filter(wanted, self.statuses))
 
 
 @pytest.fixture
@@ -57,65 +57,67 @@ def phone(barn: Barn, tmp_path: Path) -> FieldPhone:
 
 
 @pytest.fixture
-def ear() -> Ear:
-    return Ear()
+def listener() -> Listener:
+    return Listener()
 
 
 @pytest.fixture
-def rounds(phone: FieldPhone, ear: Ear) -> Iterator[SyncScheduler]:
-    def make_courier(on_progress: Callable[[Progress], None]) -> SyncClient:
+def scheduler(phone: FieldPhone, listener: Listener) -> Iterator[SyncScheduler]:
+    def make_client(on_progress: Callable[[Progress], None]) -> SyncClient:
         return SyncClient(phone.phone.notebook, session_over(phone.network), on_progress=on_progress)
 
-    going = SyncScheduler(make_courier, lambda: NOW, ear, Hurried())
-    going.start()
-    yield going
-    going.end()
+    scheduler = SyncScheduler(make_client, lambda: NOW, listener, NoPause())
+    scheduler.start()
+    yield scheduler
+    scheduler.end()
 
 
-def came_through(news: SyncStatus) -> bool:
-    return news.success == NOW and not news.under_way
+def succeeded(status: SyncStatus) -> bool:
+    return status.success == NOW and not status.under_way
 
 
-def test_pairing_is_followed_by_a_round(barn: Barn, phone: FieldPhone, rounds: SyncScheduler, ear: Ear) -> None:
+def test_pairing_is_followed_by_a_sync(
+    barn: Barn, phone: FieldPhone, scheduler: SyncScheduler, listener: Listener
+) -> None:
     phone.add_beds(3)
 
-    rounds.pair(PairingLink((ADDRESS,), barn.code()), "Field phone")
-    ear.wait_for(came_through)
+    scheduler.pair(PairingLink((ADDRESS,), barn.code()), "Field phone")
+    listener.wait_for(succeeded)
 
     assert phone.phone.notebook.only_here == 0
     assert len(barn.records()["bed"]) == 3
-    assert ear.heard[0].under_way
-    assert any(news.progress and news.progress.sent for news in ear.heard)
+    assert listener.statuses[0].under_way
+    assert any(status.progress and status.progress.sent for status in listener.statuses)
 
 
-def test_a_nudge_hands_over_what_is_new(barn: Barn, phone: FieldPhone, rounds: SyncScheduler, ear: Ear) -> None:
+def test_a_wake_sends_what_is_new(barn: Barn, phone: FieldPhone, scheduler: SyncScheduler, listener: Listener) -> None:
     phone.sync_client.pair(ADDRESS, barn.code(), "Field phone")
     phone.add_beds(2)
 
-    rounds.wake()
-    ear.wait_for(came_through)
+    scheduler.wake()
+    listener.wait_for(succeeded)
 
     assert len(barn.records()["bed"]) == 2
 
 
-def test_a_round_that_fails_is_told_and_goes_again_by_itself(
-    barn: Barn, phone: FieldPhone, rounds: SyncScheduler, ear: Ear
+def test_a_failed_sync_is_reported_and_retried(
+    barn: Barn, phone: FieldPhone, scheduler: SyncScheduler, listener: Listener
 ) -> None:
     phone.sync_client.pair(ADDRESS, barn.code(), "Field phone")
     phone.add_beds(2)
     phone.meets(no_signal, no_signal, no_signal)
 
-    rounds.wake()
-    failed = ear.wait_for(lambda news: news.problem)
-    ear.wait_for(came_through)
+    scheduler.wake()
+    failed = listener.wait_for(lambda status: status.problem)
+    listener.wait_for(succeeded)
 
     assert isinstance(failed.problem, Unreachable)
-    assert rounds.news.problem is None
+    assert scheduler.status.problem is None
     assert phone.phone.notebook.only_here == 0
 
 
-def test_a_round_that_met_another_certificate_goes_again_by_itself(
-    barn: Barn, phone: FieldPhone, rounds: SyncScheduler, ear: Ear
+def test_a_sync_that_met_another_certificate_is_retried(
+    barn: Barn, phone: FieldPhone, scheduler: SyncScheduler, listener: Listener
 ) -> None:
     """Whoever has the service's address in this network may have gone when the phone is back at the barn."""
 
@@ -126,32 +128,32 @@ def test_a_round_that_met_another_certificate_goes_again_by_itself(
     phone.add_beds(2)
     phone.meets(stranger)
 
-    rounds.wake()
-    failed = ear.wait_for(lambda news: news.problem)
-    ear.wait_for(came_through)
+    scheduler.wake()
+    failed = listener.wait_for(lambda status: status.problem)
+    listener.wait_for(succeeded)
 
     assert isinstance(failed.problem, CertificateChanged)
     assert phone.phone.notebook.only_here == 0
 
 
-def test_a_refusal_is_not_tried_again(phone: FieldPhone, rounds: SyncScheduler, ear: Ear) -> None:
-    rounds.pair(PairingLink((ADDRESS,), "BCDF-GHJK"), "Field phone")
+def test_a_refusal_is_not_tried_again(phone: FieldPhone, scheduler: SyncScheduler, listener: Listener) -> None:
+    scheduler.pair(PairingLink((ADDRESS,), "BCDF-GHJK"), "Field phone")
 
-    refused = ear.wait_for(lambda news: news.problem)
+    refused = listener.wait_for(lambda status: status.problem)
 
     assert isinstance(refused.problem, CodeSpent)
     assert phone.network.requests == 1
 
 
-def test_an_unpaired_phone_has_nowhere_to_go(phone: FieldPhone, rounds: SyncScheduler, ear: Ear) -> None:
-    rounds.wake()
-    rounds.end()
+def test_an_unpaired_phone_has_nowhere_to_go(phone: FieldPhone, scheduler: SyncScheduler, listener: Listener) -> None:
+    scheduler.wake()
+    scheduler.end()
 
-    assert (phone.network.requests, ear.heard) == (0, [])
+    assert (phone.network.requests, listener.statuses) == (0, [])
 
 
-def test_the_rounds_remember_when_they_last_came_through() -> None:
-    rounds = SyncScheduler(lambda _: pytest.fail("nobody started"), lambda: NOW, lambda _: None, Hurried(), NOW)
+def test_the_last_success_is_remembered() -> None:
+    scheduler = SyncScheduler(lambda _: pytest.fail("nobody started"), lambda: NOW, lambda _: None, NoPause(), NOW)
 
-    assert rounds.news == SyncStatus(success=NOW)
-    rounds.end()
+    assert scheduler.status == SyncStatus(success=NOW)
+    scheduler.end()

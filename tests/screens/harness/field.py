@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from mobile.app import RowendApp, build_app
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from mobile.device.parts import Parts
 from mobile.log.notebook import Notebook
 from tests.mobile.support.quiet_phone import QuietSync, parts_of
 
 
 def app_on(
-    phone: PretendPhone,
+    phone: FakePhone,
     sync: QuietSync | None = None,
     parts: Parts | None = None,
     open_notebook: Callable[[], Notebook] | None = None,

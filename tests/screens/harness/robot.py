@@ -16,7 +16,7 @@ from typing import Any
 
 from sqlmodel import select
 
-from mobile.demo.fake_phone import PretendClock, PretendPhone
+from mobile.demo.fake_phone import FakeClock, FakePhone
 from mobile.log.rows import RowState
 from mobile.screens.routes import RowScreen, RowSettingsScreen, SummaryScreen, TodayScreen
 from shared_models.core.units import MM_PER_FOOT, MM_PER_INCH, mm_to_feet, mm_to_inches
@@ -83,7 +83,7 @@ class Sheet:
 class Fingers:
     """One robot. `open_app` takes the phone in the hand; again, after it was killed."""
 
-    def __init__(self, phone: PretendPhone, open_app: Callable[[], Probe]) -> None:
+    def __init__(self, phone: FakePhone, open_app: Callable[[], Probe]) -> None:
         self._phone, self._open_app = phone, open_app
         self.probe = open_app()
         self.sheet = Sheet()
@@ -94,7 +94,7 @@ class Fingers:
     # what the story needs of a phone
 
     @property
-    def clock(self) -> PretendClock:
+    def clock(self) -> FakeClock:
         return self._phone.clock
 
     @property

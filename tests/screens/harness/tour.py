@@ -11,12 +11,12 @@ from typing import Any
 from sqlmodel import select
 
 from mobile.demo import story
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from mobile.device.location.protocol import Fix, Search
 from mobile.presenters.base.error_messages import in_words
 from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.tape_draft import drop
-from mobile.sync.bundles import BundleNews, Taken
+from mobile.sync.bundles import BundleStatus, Imported
 from mobile.sync.scheduler import SyncStatus
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import BadBody, CertificateChanged, RowendError, StoreTrouble, Unreachable
@@ -31,7 +31,7 @@ PAIRING_LINK = f"rowend://pair?at=https://192.168.1.20:8000&code=BCDFGHJK&pin={'
 class Field:
     """A farm at half past four: beds done today, one that waits, one under way, one stopped, one between rows."""
 
-    phone: PretendPhone
+    phone: FakePhone
     sync: QuietSync
     #: plantings by what is going on in them
     open: str
@@ -55,7 +55,7 @@ class Field:
 
 def farm_at_half_past_four(folder: Path) -> Field:
     """Play the scripted day, then go on with a few beds of our own."""
-    phone = PretendPhone(folder, story.at(story.FIRST_DAY, 6))
+    phone = FakePhone(folder, story.at(story.FIRST_DAY, 6))
     for _ in story.script(phone):
         pass
     notebook = phone.notebook
@@ -95,7 +95,7 @@ def farm_at_half_past_four(folder: Path) -> Field:
     return Field(phone, sync, *places, slow, slow_row, runs_on, crew[0], " ".join(crew[1:]), sowings["SC-0318"])
 
 
-def _slow_rows(phone: PretendPhone, sowing: str) -> tuple[str, str, str]:
+def _slow_rows(phone: FakePhone, sowing: str) -> tuple[str, str, str]:
     """A planting with a row in which somebody had lunch, that row, and a planting whose row was never ended."""
     notebook = phone.notebook
     slow, runs_on = (
@@ -111,7 +111,7 @@ def _slow_rows(phone: PretendPhone, sowing: str) -> tuple[str, str, str]:
     return slow, row, runs_on
 
 
-def _pull(phone: PretendPhone, planting: str) -> None:
+def _pull(phone: FakePhone, planting: str) -> None:
     row = phone.notebook.start_row(planting)
     phone.clock.wait(phone.draw.uniform(400, 520))
     if phone.draw.random() < 0.7:
@@ -156,17 +156,17 @@ def _post_told(problem: RowendError) -> Callable[[Probe, Field], None]:
     """The same screen, after another round; the post is as it was when the way leads on."""
 
     def arrive(probe: Probe, field: Field) -> None:
-        before = field.sync.news
-        field.sync.news = replace(before, problem=problem)
+        before = field.sync.status
+        field.sync.status = replace(before, problem=problem)
         probe.app.screen.reload()
-        field.sync.news = before
+        field.sync.status = before
 
     return arrive
 
 
-def _bundle_told(news: BundleNews) -> Callable[[Probe, Field], None]:
+def _bundle_told(news: BundleStatus) -> Callable[[Probe, Field], None]:
     def arrive(probe: Probe, _field: Field) -> None:
-        probe.app._context.bundles.news = news
+        probe.app._context.bundles.status = news
         probe.app.screen.reload()
 
     return arrive
@@ -321,10 +321,10 @@ STOPS = [
     Stop("hand-over", _to(Route.HAND_OVER)),
     Stop("hand-over-to-a-stranger", _post_told(CertificateChanged())),
     Stop("bundle", _to(Route.BUNDLE)),
-    Stop("bundle-shared", _bundle_told(BundleNews(shared="Download/Rowend", entries=1204))),
-    Stop("bundle-read-in", _bundle_told(BundleNews(taken=Taken(412, refused={"another phone's"})))),
-    Stop("bundle-refused", _bundle_told(BundleNews(problem=BadBody("it was cut on the way")))),
-    Stop("bundle-asks", _bundle_told(BundleNews(stranger=True))),
+    Stop("bundle-shared", _bundle_told(BundleStatus(shared="Download/Rowend", entries=1204))),
+    Stop("bundle-read-in", _bundle_told(BundleStatus(imported=Imported(412, refused={"another phone's"})))),
+    Stop("bundle-refused", _bundle_told(BundleStatus(problem=BadBody("it was cut on the way")))),
+    Stop("bundle-asks", _bundle_told(BundleStatus(stranger=True))),
     Stop("pair", _to(Route.PAIR)),
     Stop("pair-by-link", _to(Route.PAIR, link=lambda _: PAIRING_LINK)),
     Stop("this-phone", _to(Route.PHONE)),

@@ -36,7 +36,7 @@ def test_the_demo_plays_a_day_once_and_shows_it_again(tmp_path: Path, capfd: pyt
 
     assert errors == ""
     assert f"Made {FARM}" in first
-    assert "0 only on the phone" in first
+    assert "0 not synced yet" in first
     assert "is already here" in second
     assert "entries made" not in second
     assert _report(second) == _report(first)

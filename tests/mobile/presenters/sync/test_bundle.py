@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from mobile.demo.fake_phone import PretendPhone
+from mobile.demo.fake_phone import FakePhone
 from mobile.device.sharing.desk import DeskSharer
 from mobile.presenters.sync.bundle import BundlePresenter
-from mobile.sync.bundles import BundleNews, Bundles, Taken
+from mobile.sync.bundles import Bundles, BundleStatus, Imported
 from shared_models.errors import BadBody, OtherFarm, TooMuch
 from tests.mobile.conftest import MORNING, Crew
 from tests.mobile.support.quiet_phone import QuietContext
@@ -21,8 +21,8 @@ def presenter(context: QuietContext) -> BundlePresenter:
     return BundlePresenter(context)
 
 
-def told(context: QuietContext, news: BundleNews) -> tuple[str, str, str]:
-    context.bundles.news = news
+def told(context: QuietContext, news: BundleStatus) -> tuple[str, str, str]:
+    context.bundles.status = news
     view = BundlePresenter(context).view
     return view.told.text, view.more, view.failure
 
@@ -61,13 +61,13 @@ def test_nothing_to_read_in_is_told(presenter: BundlePresenter) -> None:
 
 
 def test_what_came_in_is_told_in_entries(context: QuietContext) -> None:
-    assert told(context, BundleNews(taken=Taken(1)))[0] == "1 new entry was read in."
-    assert told(context, BundleNews(taken=Taken(40)))[0] == "40 new entries were read in."
+    assert told(context, BundleStatus(imported=Imported(1)))[0] == "1 new entry was read in."
+    assert told(context, BundleStatus(imported=Imported(40)))[0] == "40 new entries were read in."
 
 
 def test_what_could_not_be_taken_in_is_told_with_what_becomes_of_it(context: QuietContext) -> None:
-    _, parted, _ = told(context, BundleNews(taken=Taken(3, refused={"a"})))
-    _, beyond, _ = told(context, BundleNews(taken=Taken(0, beyond={"a"})))
+    _, parted, _ = told(context, BundleStatus(imported=Imported(3, refused={"a"})))
+    _, beyond, _ = told(context, BundleStatus(imported=Imported(0, beyond={"a"})))
 
     assert parted == (
         "1 phone wrote something else than this phone holds of it. The next sync with the service settles it."
@@ -87,11 +87,11 @@ def test_what_could_not_be_taken_in_is_told_with_what_becomes_of_it(context: Qui
 def test_a_file_that_cannot_be_read_in_says_why_and_what_to_do(
     context: QuietContext, problem: BadBody | OtherFarm, sentence: str
 ) -> None:
-    assert sentence in told(context, BundleNews(problem=problem))[2]
+    assert sentence in told(context, BundleStatus(problem=problem))[2]
 
 
 def test_while_it_works_nothing_can_be_touched(context: QuietContext) -> None:
-    context.bundles.news = BundleNews(busy=True)
+    context.bundles.status = BundleStatus(busy=True)
     view = BundlePresenter(context).view
 
     assert view.busy
@@ -101,12 +101,12 @@ def test_while_it_works_nothing_can_be_touched(context: QuietContext) -> None:
 def test_a_phone_of_no_farm_is_asked_before_it_joins_one(
     presenter: BundlePresenter, context: QuietContext, tmp_path: Path
 ) -> None:
-    other = PretendPhone(tmp_path / "other", MORNING, seed=7)
+    other = FakePhone(tmp_path / "other", MORNING, seed=7)
     other.notebook.add("farm", name="Heronbrook Farm", zone="America/New_York")
     theirs = Bundles(other.notebook, DeskSharer(), context.navigator.soon, lambda: None, lambda job: job())
     theirs.share()
     context.bundles.inbox.mkdir(exist_ok=True)
-    (file,) = Path(str(theirs.news.shared)).iterdir()
+    (file,) = Path(str(theirs.status.shared)).iterdir()
     file.rename(context.bundles.inbox / file.name)
 
     presenter.attempt(presenter.second)

@@ -26,9 +26,9 @@ def test_a_paired_phone_says_where_it_hands_over(context: QuietContext, crew: Cr
 
 def test_a_round_under_way_shows_its_entries(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test")
-    context.sync.news = SyncStatus(under_way=True)
+    context.sync.status = SyncStatus(under_way=True)
     looking = HandOverPresenter(context).view.progress
-    context.sync.news = SyncStatus(under_way=True, progress=Progress(sent=120, received=3, to_send=40, to_receive=0))
+    context.sync.status = SyncStatus(under_way=True, progress=Progress(sent=120, received=3, to_send=40, to_receive=0))
     view = HandOverPresenter(context).view
 
     assert looking == "Looking for the service…"
@@ -38,7 +38,7 @@ def test_a_round_under_way_shows_its_entries(context: QuietContext, crew: Crew) 
 
 def test_a_failure_says_what_to_do(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test")
-    context.sync.news = SyncStatus(success=MORNING, problem=Unreachable("The service cannot be reached from here."))
+    context.sync.status = SyncStatus(success=MORNING, problem=Unreachable("The service cannot be reached from here."))
 
     view = HandOverPresenter(context).view
 
@@ -55,5 +55,5 @@ def test_the_ways(context: QuietContext) -> None:
     presenter.attempt(presenter.pair)
     presenter.attempt(presenter.back)
 
-    assert context.sync.nudges == 1
+    assert context.sync.wakes == 1
     assert [place for place, _ in context.navigator.went] == ["pair", "back"]
