@@ -57,7 +57,7 @@ def demo(
     with listen(DEFAULT_HOST, port) as listening:
         address = address_of(DEFAULT_HOST, listening.getsockname()[1])
         note_address(engine, address)
-        with serving(app, listening) as service:
+        with serving(app, listening) as ended:
             if not _day_was_played(engine):
                 _play_day(engine, farm, data / "phone", address)
             typer.echo(f"\n{_report(engine, farm)}\n")
@@ -65,7 +65,7 @@ def demo(
             if not once:
                 typer.echo(f"Serving at {address}. Stop with Ctrl-C.")
                 with suppress(KeyboardInterrupt):
-                    service.join()
+                    ended.wait()
 
 
 def _report(engine: Engine, farm: str) -> str:

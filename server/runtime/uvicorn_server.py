@@ -50,13 +50,25 @@ def freeze_garbage_collector() -> None:
 
 
 @contextmanager
-def serving(app: Starlette, listening: socket.socket, certificate: Path | None = None) -> Iterator[threading.Thread]:
-    """Serve in a thread until the block ends."""
-    server = _server(app, certificate)
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, name="service")
+def serving(app: Starlette, listening: socket.socket, certificate: Path | None = None) -> Iterator[threading.Event]:
+    """Serve in a thread until the block ends.
+
+    Yields:
+        An event, set when the service ends by itself. Wait for it, not for the thread: Python 3.11 takes a thread
+        whose join was interrupted for one that has ended.
+    """
+    server, ended = _server(app, certificate), threading.Event()
+
+    def run() -> None:
+        try:
+            server.run(sockets=[listening])
+        finally:
+            ended.set()
+
+    thread = threading.Thread(target=run, name="service")
     thread.start()
     try:
-        yield thread
+        yield ended
     finally:
         server.should_exit = True
         thread.join()
