@@ -1,4 +1,4 @@
-"""The service as an application. This is the one place that chooses its parts."""
+"""Build the service's application from its parts."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from importlib.metadata import version
 from fastapi import Depends, FastAPI
 
 from server.api import exports, health, pairing, reports, sync
-from server.auth.dependencies import from_this_site
+from server.auth.dependencies import require_same_site
 from server.auth.rate_limit import RateLimiter
 from server.auth.sign_in import SignIn
-from server.auth.signing import seals_of
+from server.auth.signing import cookie_signer
 from server.db.database import open_database
 from server.error_handlers import tell_problems
 from server.office.log import inspector_record_route
@@ -24,13 +24,13 @@ from server.office.setup import routes as setup
 from server.runtime.providers import Providers, real_providers
 from server.runtime.settings import Settings
 from server.web.body_limit import BodyLimit
-from server.web.input_checks import legible
-from server.web.security_headers import Guard
+from server.web.input_checks import check_input
+from server.web.security_headers import SecurityHeaders
 from shared_models.sync.wire import MAX_BODY_BYTES
 
 
 def create_app(settings: Settings, providers: Providers | None = None) -> FastAPI:
-    """Open the database and put the service together.
+    """Open the database and build the application.
 
     Raises:
         StoreTrouble: when the database cannot be opened or written.
@@ -42,17 +42,17 @@ def create_app(settings: Settings, providers: Providers | None = None) -> FastAP
         redoc_url=None,
         lifespan=_lifespan,
         redirect_slashes=False,  # it would send browsers to whatever host the request names
-        dependencies=[Depends(legible), Depends(from_this_site)],
+        dependencies=[Depends(check_input), Depends(require_same_site)],
     )
-    engine, around = open_database(settings.database_url), providers or real_providers()
-    app.state.engine, app.state.providers = engine, around
-    app.state.tries = RateLimiter()
-    app.state.seals = seals_of(engine, around.token())
-    app.state.door = SignIn(engine, around)
+    engine, providers = open_database(settings.database_url), providers or real_providers()
+    app.state.engine, app.state.providers = engine, providers
+    app.state.rate_limiter = RateLimiter()
+    app.state.signer = cookie_signer(engine, providers.token())
+    app.state.sign_in = SignIn(engine, providers)
     app.add_middleware(BodyLimit, max_bytes=MAX_BODY_BYTES)
-    app.add_middleware(Guard)
+    app.add_middleware(SecurityHeaders)
     tell_problems(app)
-    every = (
+    parts = (
         health,
         sign_in_routes,
         account_routes,
@@ -68,7 +68,7 @@ def create_app(settings: Settings, providers: Providers | None = None) -> FastAP
         methods,
         language_routes,
     )
-    for part in every:
+    for part in parts:
         app.include_router(part.router)
     return app
 

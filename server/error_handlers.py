@@ -10,10 +10,10 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
 
-from server.office.shell.visitor import OTHER_TITLE, TITLES, in_words, sign_in_page, visitor_page
+from server.office.shell.public_pages import OTHER_TITLE, TITLES, error_text, public_page, sign_in_page
 from server.render.localizer import Localizer
 from server.web.language import language_of
-from server.web.security_headers import guard
+from server.web.security_headers import add_security_headers
 from server.web.status import status_of
 from shared_models.errors import BadEntry, RoleNeeded, RowendError, TooManyTries, WrongSecret
 from shared_models.i18n.lazy import LazyMessage
@@ -55,9 +55,9 @@ def _answer(
         page = sign_in_page(request, _asked_for(request), status=told["status"])
     else:
         localizer = Localizer(language_of(request))
-        sentence = in_words(localizer, error) if error else localizer.t_lazy(told["detail"])
+        sentence = error_text(localizer, error) if error else localizer.t_lazy(told["detail"])
         title = localizer.t(TITLES.get(told["code"], OTHER_TITLE))
-        page = visitor_page(request, "layout/problem.html", told["status"], title=title, sentence=sentence, address="")
+        page = public_page(request, "layout/problem.html", told["status"], title=title, sentence=sentence, address="")
     page.headers.update(headers or {})
     return page
 
@@ -107,5 +107,5 @@ async def _on_http_error(request: Request, error: HTTPException) -> Response:
 
 async def _on_mistake(request: Request, _error: Exception) -> Response:
     answer = _answer(request, problem(HTTPStatus.INTERNAL_SERVER_ERROR, "mistake", _OUR_FAULT))
-    guard(answer.headers)  # it is sent past every middleware
+    add_security_headers(answer.headers)  # it is sent past every middleware
     return answer

@@ -13,11 +13,11 @@ from server.api.reports import AskedFilters, ReportsOf
 from server.auth.dependencies import (
     EngineOf,
     FarmOf,
-    OfficeAsking,
-    OfficeTold,
-    PhoneTold,
+    OfficeScheme,
+    OptionalOffice,
+    PhoneScheme,
+    ProvidersOf,
     Reading,
-    SurroundingsOf,
     farm_of,
 )
 from server.exports.feeds.feed_key import check_feed_key
@@ -44,7 +44,7 @@ _JSON = "application/json"
 Table = StrEnum("Table", {kind: kind for kind in (*KINDS, FLAGGED)})  # type: ignore[misc]  # the kinds decide
 
 
-def may_see_private(office: OfficeAsking) -> bool:
+def may_see_private(office: OptionalOffice) -> bool:
     """Whether wages and prices go out: to an owner, and never to a phone, even one beside which an office is open."""
     return office is not None and office.role is Role.OWNER
 
@@ -81,7 +81,7 @@ def export_stands(reports: ReportsOf, filters: AskedFilters) -> Response:
 
 
 @router.get("/v1/export/soil.csv", response_class=Response, responses=_file_answer(CSV, "soil.csv"))
-def export_soil(reports: ReportsOf, filters: AskedFilters, providers: SurroundingsOf) -> Response:
+def export_soil(reports: ReportsOf, filters: AskedFilters, providers: ProvidersOf) -> Response:
     """The beds of GET /v1/soil as CSV; the verdict stands in the columns that begin with now_."""
     return _file("soil.csv", soil_csv(SoilOut.of(soil(reports, providers.now(), filters))), CSV)
 
@@ -115,11 +115,11 @@ def export_everything(farm: FarmOf, session: Reading, private: SeesPrivate) -> R
 def farm_of_calendar(
     request: Request,
     engine: EngineOf,
-    office: OfficeAsking,
+    office: OptionalOffice,
     farm: Annotated[str | None, Query(max_length=40, description="Id of the farm, with its key.")] = None,
     key: Annotated[str | None, Query(max_length=100, description="The key that `rowend calendar` prints.")] = None,
-    _phone: PhoneTold = None,
-    _office: OfficeTold = None,
+    _phone: PhoneScheme = None,
+    _office: OfficeScheme = None,
 ) -> str:
     """The farm whose calendar is asked for: by the key in the address, or by whoever is signed in."""
     if farm is None or key is None:
@@ -131,7 +131,7 @@ def farm_of_calendar(
 
 @router.get("/v1/calendar.ics", response_class=Response, responses=_file_answer(CALENDAR, "calendar.ics"))
 def show_calendar(
-    farm: Annotated[str, Depends(farm_of_calendar)], session: Reading, providers: SurroundingsOf
+    farm: Annotated[str, Depends(farm_of_calendar)], session: Reading, providers: ProvidersOf
 ) -> Response:
     """Sowings, plantings and stand counts that are due, for calendar programs to subscribe to (RFC 5545).
 
@@ -152,7 +152,7 @@ class GeoJsonResponse(JSONResponse):
     response_model=BedMap,
     responses=example_answer("map.geojson", GEO_JSON),
 )
-def show_map(farm: FarmOf, session: Reading, providers: SurroundingsOf) -> Response:
+def show_map(farm: FarmOf, session: Reading, providers: ProvidersOf) -> Response:
     """Every bed that has a position, with its latest figures: readiness, last planting, stand and rate (RFC 7946)."""
     told = bed_map(session, farm, providers.now())
     return GeoJsonResponse(told.model_dump(mode="json"))

@@ -9,8 +9,8 @@ from pydantic import BaseModel, ConfigDict, Field
 from sqlalchemy import Engine
 
 from server.api.examples import EXAMPLES, example_answer
-from server.auth.dependencies import EngineOf, SurroundingsOf, credentials_of
-from server.auth.rate_limit import RateLimiter, place_of
+from server.auth.dependencies import EngineOf, ProvidersOf, credentials_of
+from server.auth.rate_limit import RateLimiter, client_key
 from server.farms.pairing import Paired, Phone, pair_as_successor, pair_by_code
 from server.runtime.providers import Providers
 from shared_models.errors import CodeSpent, WrongSecret
@@ -45,7 +45,7 @@ def pair(
     asked: PairRequest,
     request: Request,
     engine: EngineOf,
-    providers: SurroundingsOf,
+    providers: ProvidersOf,
     credentials: Annotated[str | None, Depends(credentials_of)],
 ) -> PairAnswer:
     """Pair a phone by a one-time code, or as the successor of a device whose credentials come with the request."""
@@ -60,7 +60,7 @@ def pair(
 
 
 def _by_code(code: str, phone: Phone, request: Request, engine: Engine, providers: Providers) -> Paired:
-    tries: RateLimiter = request.app.state.tries
-    place = place_of(request.client.host if request.client else "")
-    with tries.counted((place,), providers.now(), CodeSpent):
+    limiter: RateLimiter = request.app.state.rate_limiter
+    key = client_key(request.client.host if request.client else "")
+    with limiter.attempt((key,), providers.now(), CodeSpent):
         return pair_by_code(engine, code, phone, providers)

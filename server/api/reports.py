@@ -8,7 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, Query
 
 from server.api.examples import example_answer
-from server.auth.dependencies import FarmOf, Reading, SurroundingsOf
+from server.auth.dependencies import FarmOf, ProvidersOf, Reading
 from server.render.json.misses import MissesOut
 from server.render.json.plan import PlanOut
 from server.render.json.rates import RatesOut
@@ -84,13 +84,13 @@ def read_stands(reports: ReportsOf, filters: AskedFilters) -> StandsOut:
 
 
 @router.get("/soil", responses=example_answer("soil"))
-def read_soil(reports: ReportsOf, filters: AskedFilters, providers: SurroundingsOf) -> SoilOut:
+def read_soil(reports: ReportsOf, filters: AskedFilters, providers: ProvidersOf) -> SoilOut:
     """Is each bed fit to plant now, what stands in the way, and how was it on the days asked about."""
     return SoilOut.of(soil(reports, providers.now(), filters))
 
 
 @router.get("/plan", responses=example_answer("plan"))
-def read_plan(reports: ReportsOf, filters: AskedFilters, providers: SurroundingsOf) -> PlanOut:
+def read_plan(reports: ReportsOf, filters: AskedFilters, providers: ProvidersOf) -> PlanOut:
     """What is to be planted and sown when, what it takes, and what of it cannot be done.
 
     Without days: the plantings planned in this season and the year to come that are not begun. Hours go by the farm's
@@ -100,7 +100,7 @@ def read_plan(reports: ReportsOf, filters: AskedFilters, providers: Surroundings
 
 
 @router.get("/misses", responses=example_answer("misses"))
-def read_misses(reports: ReportsOf, filters: AskedFilters, providers: SurroundingsOf) -> MissesOut:
+def read_misses(reports: ReportsOf, filters: AskedFilters, providers: ProvidersOf) -> MissesOut:
     """What went with misses: depth, moisture, plant age, tillage, spacing and crew, each with the others held equal.
 
     Rows are compared as they happened, so what goes with misses need not cause them. Figures are not rounded.

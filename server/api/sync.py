@@ -8,7 +8,7 @@ from fastapi import APIRouter, Query, Request, Response
 from fastapi.concurrency import run_in_threadpool
 from sqlalchemy import Engine
 
-from server.auth.dependencies import DeviceOf, EngineOf, SurroundingsOf
+from server.auth.dependencies import DeviceOf, EngineOf, ProvidersOf
 from server.farms.devices import KnownDevice
 from server.farms.exchange import exchange
 from server.runtime.providers import Providers
@@ -39,7 +39,7 @@ async def sync(
     request: Request,
     device: DeviceOf,
     engine: EngineOf,
-    providers: SurroundingsOf,
+    providers: ProvidersOf,
     page_bytes: Annotated[int, Query(ge=_LEAST_BYTES, le=PAGE_BYTES)] = PAGE_BYTES,
 ) -> LinesResponse:
     """Say what you hold and send lines that are lacked here; get what is held here and lines that you lack.

@@ -1,4 +1,4 @@
-"""The people who may come into a farm's office: making an account, changing its role, ending it."""
+"""Office accounts: add, find, change and close them."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import NamedTuple
 from pydantic import TypeAdapter, ValidationError
 from sqlalchemy import Connection, Row, func, insert, select, update
 
-from server.auth.passwords import Passwords, fault_of
+from server.auth.passwords import Passwords, password_problem
 from server.db.tables import Account, OfficeSession
 from server.runtime.providers import Providers
 from shared_models.core.ids import is_id
@@ -20,15 +20,15 @@ from shared_models.i18n.lazy import LazyMessage
 from shared_models.records.field_types import Name
 from shared_models.records.tables import Person, table_of
 
-LONGEST_SIGN_IN = 60
+MAX_SIGN_IN_NAME = 60
 
 _ACCOUNT, _SESSION, _PERSON = table_of(Account), table_of(OfficeSession), table_of(Person)
 _NAME: TypeAdapter[str] = TypeAdapter(Name)
-_HERE = _ACCOUNT.c.ended_at.is_(None)
+_OPEN = _ACCOUNT.c.ended_at.is_(None)
 
 
 class KnownAccount(NamedTuple):
-    """An account that has not ended."""
+    """An open account."""
 
     id: str
     farm: str
@@ -40,12 +40,12 @@ class KnownAccount(NamedTuple):
 
     @property
     def has_password(self) -> bool:
-        """Whether it opens with a password, not with a link only."""
+        """Whether one can sign in by password, not by link only."""
         return self.password_hash is not None
 
 
-class Wanted(NamedTuple):
-    """What somebody typed who makes an account."""
+class NewAccount(NamedTuple):
+    """What was typed into the form for a new account."""
 
     name: str
     sign_in: str
@@ -53,7 +53,7 @@ class Wanted(NamedTuple):
     again: str
 
 
-KNOWN = (
+ACCOUNT_COLUMNS = (
     _ACCOUNT.c.id,
     _ACCOUNT.c.farm_id,
     _ACCOUNT.c.name,
@@ -62,45 +62,45 @@ KNOWN = (
     _ACCOUNT.c.person,
     _ACCOUNT.c.password_hash,
 )
-"""The columns of `known`, in its order."""
+"""The columns that `to_account` takes, in its order."""
 
 
-def known(row: Row[tuple[str, str, str, str, str, str | None, str | None]]) -> KnownAccount:
-    """The account in a row of `KNOWN`."""
+def to_account(row: Row[tuple[str, str, str, str, str, str | None, str | None]]) -> KnownAccount:
+    """The account in a row of `ACCOUNT_COLUMNS`."""
     return KnownAccount(row[0], row[1], row[2], row[3], Role(row[4]), row[5], row[6])
 
 
 def sign_in_name(typed: str) -> str:
-    """The sign-in name that somebody means who types `typed`: capitals and gaps around it do not matter."""
+    """Normalize a typed sign-in name: capitals and spaces around it do not matter."""
     return unicodedata.normalize("NFKC", typed).strip().casefold()
 
 
-def check_wanted(connection: Connection, wanted: Wanted) -> None:
-    """Look whether an account can be made of what was typed.
+def check_new_account(connection: Connection, new: NewAccount) -> None:
+    """Validate the form for a new account.
 
     Raises:
         BadEntry: with the reason for each field.
     """
-    problems = dict(_problems(connection, wanted))
+    problems = dict(_problems(connection, new))
     if problems:
         raise BadEntry("account", problems)
 
 
-def _problems(connection: Connection, wanted: Wanted) -> Mapping[str, str]:
-    told: dict[str, str] = {}
-    sign_in = sign_in_name(wanted.sign_in)
+def _problems(connection: Connection, new: NewAccount) -> Mapping[str, str]:
+    problems: dict[str, str] = {}
+    sign_in = sign_in_name(new.sign_in)
     try:
-        _NAME.validate_python(wanted.name)
+        _NAME.validate_python(new.name)
     except ValidationError:
-        told["name"] = LazyMessage("write a name of 1 to 120 letters")
-    if not 1 <= len(sign_in) <= LONGEST_SIGN_IN or not sign_in.isprintable() or " " in sign_in:
-        told["sign_in"] = LazyMessage("write 1 to {n} letters without a gap", n=LONGEST_SIGN_IN)
-    elif account_named(connection, sign_in) is not None:
-        told["sign_in"] = LazyMessage("somebody has this sign-in name already; choose another")
-    fault = fault_of(wanted.password, wanted.again, (sign_in,))
-    if fault:
-        told["password"] = fault
-    return told
+        problems["name"] = LazyMessage("enter a name, 120 characters at most")
+    if not 1 <= len(sign_in) <= MAX_SIGN_IN_NAME or not sign_in.isprintable() or " " in sign_in:
+        problems["sign_in"] = LazyMessage("use 1 to {n} characters, no spaces", n=MAX_SIGN_IN_NAME)
+    elif find_account(connection, sign_in) is not None:
+        problems["sign_in"] = LazyMessage("this sign-in name is taken; choose another")
+    problem = password_problem(new.password, new.again, (sign_in,))
+    if problem:
+        problems["password"] = problem
+    return problems
 
 
 def add_account(
@@ -112,7 +112,7 @@ def add_account(
     password_hash: str | None,
     providers: Providers,
 ) -> str:
-    """A new account; its id. `check_wanted` comes before."""
+    """Add an account and return its id; call `check_new_account` first."""
     account = providers.new_id()
     added = {
         "id": account,
@@ -127,52 +127,52 @@ def add_account(
     return account
 
 
-def account_named(connection: Connection, sign_in: str) -> KnownAccount | None:
-    """The account with this sign-in name."""
+def find_account(connection: Connection, sign_in: str) -> KnownAccount | None:
+    """The open account with this sign-in name."""
     name = sign_in_name(sign_in)
-    if not name.isprintable():  # nobody's, and no database could look all of it up
+    if not name.isprintable():  # PostgreSQL takes no NUL in a text
         return None
-    row = connection.execute(select(*KNOWN).where(_ACCOUNT.c.sign_in == name, _HERE)).one_or_none()
-    return None if row is None else known(row)
+    row = connection.execute(select(*ACCOUNT_COLUMNS).where(_ACCOUNT.c.sign_in == name, _OPEN)).one_or_none()
+    return None if row is None else to_account(row)
 
 
-def account_of(connection: Connection, farm: str, account: str) -> KnownAccount:
+def get_account(connection: Connection, farm: str, account: str) -> KnownAccount:
     """An account of this farm.
 
     Raises:
         UnknownRecord: when the farm has none with this id (any more).
     """
     ours = (_ACCOUNT.c.id == account) & (_ACCOUNT.c.farm_id == farm)
-    row = connection.execute(select(*KNOWN).where(ours, _HERE)).one_or_none()
+    row = connection.execute(select(*ACCOUNT_COLUMNS).where(ours, _OPEN)).one_or_none()
     if row is None:
         raise UnknownRecord("account", account)
-    return known(row)
+    return to_account(row)
 
 
-def accounts_of(connection: Connection, farm: str) -> list[tuple[KnownAccount, datetime | None]]:
-    """The farm's accounts by name, and when each was last here in a session that is still open."""
+def list_accounts(connection: Connection, farm: str) -> list[tuple[KnownAccount, datetime | None]]:
+    """The farm's accounts by name, each with the last use of an open session."""
     seen = (
         select(_SESSION.c.account_id, func.max(_SESSION.c.seen_at).label("at"))
         .group_by(_SESSION.c.account_id)
         .subquery()
     )
     listed = (
-        select(*KNOWN, seen.c.at)
+        select(*ACCOUNT_COLUMNS, seen.c.at)
         .join_from(_ACCOUNT, seen, seen.c.account_id == _ACCOUNT.c.id, isouter=True)
-        .where(_ACCOUNT.c.farm_id == farm, _HERE)
+        .where(_ACCOUNT.c.farm_id == farm, _OPEN)
         .order_by(_ACCOUNT.c.name, _ACCOUNT.c.id)
     )
-    return [(known(row), row.at) for row in connection.execute(listed)]
+    return [(to_account(row), row.at) for row in connection.execute(listed)]
 
 
 def owners_of(connection: Connection, farm: str) -> list[str]:
     """The ids of the farm's owners."""
-    ours = select(_ACCOUNT.c.id).where(_ACCOUNT.c.farm_id == farm, _ACCOUNT.c.role == Role.OWNER, _HERE)
+    ours = select(_ACCOUNT.c.id).where(_ACCOUNT.c.farm_id == farm, _ACCOUNT.c.role == Role.OWNER, _OPEN)
     return list(connection.execute(ours).scalars())
 
 
-def change_role(connection: Connection, account: KnownAccount, role: Role) -> None:
-    """Give an account another role, from its next request on.
+def set_role(connection: Connection, account: KnownAccount, role: Role) -> None:
+    """Set the role of an account, from its next request on.
 
     Raises:
         WrongMoment: when the farm would be left without an owner.
@@ -182,8 +182,8 @@ def change_role(connection: Connection, account: KnownAccount, role: Role) -> No
     _update(connection, account, role=role)
 
 
-def be_person(connection: Connection, account: KnownAccount, person: str | None) -> None:
-    """Say which person of the farm's log somebody is.
+def set_person(connection: Connection, account: KnownAccount, person: str | None) -> None:
+    """Link an account to a person of the farm's log.
 
     Raises:
         UnknownRecord: when the farm's log knows no such person.
@@ -194,12 +194,12 @@ def be_person(connection: Connection, account: KnownAccount, person: str | None)
 
 
 def _is_person(connection: Connection, farm: str, person: str) -> bool:
-    known_here = select(_PERSON.c.id).where(_PERSON.c.farm_id == farm, _PERSON.c.id == person)
-    return connection.execute(known_here).first() is not None
+    known = select(_PERSON.c.id).where(_PERSON.c.farm_id == farm, _PERSON.c.id == person)
+    return connection.execute(known).first() is not None
 
 
-def end_account(connection: Connection, account: KnownAccount, now: datetime) -> None:
-    """Let an account open nothing from now on; its sign-in name is free again.
+def close_account(connection: Connection, account: KnownAccount, now: datetime) -> None:
+    """Close an account; its sign-in name is free again.
 
     Raises:
         WrongMoment: when the farm would be left without an owner.
@@ -217,25 +217,25 @@ def _keep_an_owner(connection: Connection, account: KnownAccount) -> None:
 
 
 def check_password(account: KnownAccount, password: str, again: str) -> None:
-    """Look whether a password is good enough for an account.
+    """Validate a new password for an account.
 
     Raises:
         BadEntry: when it is not.
     """
-    fault = fault_of(password, again, (account.sign_in,))
-    if fault:
-        raise BadEntry("password", {"password": fault})
+    problem = password_problem(password, again, (account.sign_in,))
+    if problem:
+        raise BadEntry("password", {"password": problem})
 
 
-def keep_password(connection: Connection, account: KnownAccount, password_hash: str) -> None:
-    """Let another password open an account."""
+def set_password(connection: Connection, account: KnownAccount, password_hash: str) -> None:
+    """Set the password of an account."""
     _update(connection, account, password_hash=password_hash)
 
 
-def keep_up_to_date(connection: Connection, account: KnownAccount, password: str, passwords: Passwords) -> None:
-    """Make the hash of a password that was right just now again, when hashes are made in another way by now."""
-    if account.password_hash is not None and passwords.is_old(account.password_hash):
-        keep_password(connection, account, passwords.hash_of(password))
+def rehash_if_outdated(connection: Connection, account: KnownAccount, password: str, passwords: Passwords) -> None:
+    """Hash a password that was just verified again if its hash has old parameters."""
+    if account.password_hash is not None and passwords.needs_rehash(account.password_hash):
+        set_password(connection, account, passwords.hash(password))
 
 
 def _update(connection: Connection, account: KnownAccount, **values: object) -> None:

@@ -1,4 +1,4 @@
-"""Who is asking: dependencies for routes, from the farm's device or somebody signed in to its office.
+"""Dependencies for routes: the caller, from a phone's credentials or an office session.
 
 A route that shows a farm's records takes `FarmOf` (the farm's id) and `Reading` (a session on one state of the store):
 
@@ -9,7 +9,7 @@ A page takes `OfficeOf` (who is signed in); one that is not for everybody takes 
 the cookie of the office is what lets a request in, and the request may change something, its form must carry the
 session's token (`form_token`): nobody gets an `Office` without it.
 
-Without credentials the request ends with `WrongSecret`; `problems.py` makes of it what a program or a browser can show.
+Without credentials the request ends with `WrongSecret`, which `error_handlers.py` answers.
 """
 
 from __future__ import annotations
@@ -51,37 +51,37 @@ async def engine_of(request: Request) -> Engine:
     return engine
 
 
-async def surroundings_of(request: Request) -> Providers:
+async def providers_of(request: Request) -> Providers:
     """The time, ids and randomness of this service."""
     providers: Providers = request.app.state.providers
     return providers
 
 
-async def door_of(request: Request) -> SignIn:
-    """How people come in and go."""
-    door: SignIn = request.app.state.door
-    return door
+async def sign_in_of(request: Request) -> SignIn:
+    """Sign-in by password and link."""
+    sign_in: SignIn = request.app.state.sign_in
+    return sign_in
 
 
-async def seals_of(request: Request) -> CookieSigner:
-    """What the office signs cookies and forms with."""
-    seals: CookieSigner = request.app.state.seals
-    return seals
+async def signer_of(request: Request) -> CookieSigner:
+    """The signer of cookies and forms."""
+    signer: CookieSigner = request.app.state.signer
+    return signer
 
 
 EngineOf = Annotated[Engine, Depends(engine_of)]
-SurroundingsOf = Annotated[Providers, Depends(surroundings_of)]
-DoorOf = Annotated[SignIn, Depends(door_of)]
-SealsOf = Annotated[CookieSigner, Depends(seals_of)]
+ProvidersOf = Annotated[Providers, Depends(providers_of)]
+SignInOf = Annotated[SignIn, Depends(sign_in_of)]
+SignerOf = Annotated[CookieSigner, Depends(signer_of)]
 
 
 def credentials_of(request: Request) -> str | None:
-    """A device's credentials as they came with the request, not yet looked at."""
+    """The bearer credentials of the request, not yet checked."""
     scheme, credentials = get_authorization_scheme_param(request.headers.get("authorization"))
     return credentials if scheme.lower() == "bearer" else None
 
 
-#: These two only tell OpenAPI how one signs in.
+#: for OpenAPI only
 _PHONE = HTTPBearer(
     scheme_name="phone", description="A paired phone: its device id, a dot, and its secret.", auto_error=False
 )
@@ -93,12 +93,12 @@ _OFFICE = APIKeyCookie(
 )
 
 
-PhoneTold = Annotated[object, Depends(_PHONE)]
-OfficeTold = Annotated[object, Depends(_OFFICE)]
+PhoneScheme = Annotated[object, Depends(_PHONE)]
+OfficeScheme = Annotated[object, Depends(_OFFICE)]
 
 
-def device_of(request: Request, _phone: PhoneTold = None) -> KnownDevice:
-    """The paired phone that asks."""
+def device_of(request: Request, _phone: PhoneScheme = None) -> KnownDevice:
+    """The paired phone that sent the request."""
     credentials = credentials_of(request)
     if credentials is None:
         raise WrongSecret
@@ -106,11 +106,11 @@ def device_of(request: Request, _phone: PhoneTold = None) -> KnownDevice:
         return authenticate(connection, credentials)
 
 
-async def from_this_site(request: Request, engine: EngineOf) -> None:
-    """Let no page of another site send a form here, whoever is signed in.
+async def require_same_site(request: Request, engine: EngineOf) -> None:
+    """Reject forms sent by pages of other sites (CSRF), whoever is signed in.
 
     Raises:
-        StaleForm: when a browser says that the request comes from elsewhere.
+        StaleForm: when the browser's headers name another site.
     """
     if request.method in SAFE_METHODS or credentials_of(request) is not None:
         return
@@ -132,7 +132,7 @@ def _is_ours(origin: str, request: Request, engine: Engine) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Office:
-    """Somebody signed in to a farm's office. `form_token` goes into every form, as a hidden field of that name."""
+    """A signed-in office user. `form_token` goes into every form, as a hidden field of that name."""
 
     account: KnownAccount
     session: str
@@ -145,17 +145,17 @@ class Office:
 
     @property
     def role(self) -> Role:
-        """What this person may do."""
+        """The role of the account."""
         return self.account.role
 
     @property
     def by(self) -> str | None:
-        """Who makes this person's edits in the farm's log, where the account is known to be a person of it."""
+        """The person of the farm's log to whom edits are credited, if the account is linked to one."""
         return self.account.person
 
 
 async def form_token_of(request: Request) -> AsyncIterator[str | None]:
-    """The token in the form that was sent, if it was a form; a file in it is closed when the answer is made."""
+    """The token of the submitted form, if any; files of the form are closed after the response."""
     if request.method in SAFE_METHODS or OFFICE_COOKIE not in request.cookies or credentials_of(request) is not None:
         yield None
         return
@@ -164,43 +164,43 @@ async def form_token_of(request: Request) -> AsyncIterator[str | None]:
         yield token if isinstance(token, str) else None
 
 
-def office_asking(
+def optional_office(
     request: Request,
     engine: EngineOf,
-    providers: SurroundingsOf,
-    seals: SealsOf,
+    providers: ProvidersOf,
+    signer: SignerOf,
     form_token: Annotated[str | None, Depends(form_token_of)],
 ) -> Office | None:
-    """Who asks from the office, if the request comes from there; a phone's credentials go before the cookie.
+    """The office user of the request, or None; a phone's credentials take precedence over the cookie.
 
     Raises:
-        StaleForm: when something may be changed and the token of the session did not come along.
+        StaleForm: when a changing request lacks the token of its session.
     """
     cookie = request.cookies.get(OFFICE_COOKIE)
-    session = cookie and seals.session(cookie)
+    session = cookie and signer.session(cookie)
     if not session or credentials_of(request) is not None:
         return None
     now = providers.now()
     with reading(engine) as connection:
-        found = sessions.open_session(connection, session, now)
+        found = sessions.find_session(connection, session, now)
     if found is None:
         return None
-    if request.method not in SAFE_METHODS and not seals.is_form_token(form_token, session):
+    if request.method not in SAFE_METHODS and not signer.is_form_token(form_token, session):
         raise StaleForm
-    if found.is_old:
+    if found.is_stale:
         with suppress(StoreTrouble), writing(engine, found.account.farm) as connection:  # pages are read all the same
-            sessions.note_use(connection, session, now)
-    return Office(found.account, session, seals.form_token(session))
+            sessions.refresh(connection, session, now)
+    return Office(found.account, session, signer.form_token(session))
 
 
-OfficeAsking = Annotated[Office | None, Depends(office_asking)]
+OptionalOffice = Annotated[Office | None, Depends(optional_office)]
 
 
-def office_of(office: OfficeAsking) -> Office:
-    """Who is signed in to the office and asks.
+def office_of(office: OptionalOffice) -> Office:
+    """The office user of the request.
 
     Raises:
-        NotSignedIn: when nobody is.
+        NotSignedIn: when nobody is signed in.
     """
     if office is None:
         raise NotSignedIn
@@ -211,7 +211,7 @@ OfficeOf = Annotated[Office, Depends(office_of)]
 
 
 def requires(role: Role) -> Callable[[Office], Office]:
-    """A dependency: who is signed in, if their role covers this one. Others get `RoleNeeded`."""
+    """A dependency: the office user, if their role covers this one; else `RoleNeeded`."""
 
     def office_with_role(office: OfficeOf) -> Office:
         if not office.role.covers(role):
@@ -225,8 +225,8 @@ GrowerOf = Annotated[Office, Depends(requires(Role.GROWER))]
 OwnerOf = Annotated[Office, Depends(requires(Role.OWNER))]
 
 
-def farm_of(request: Request, office: OfficeAsking, _phone: PhoneTold = None, _office: OfficeTold = None) -> str:
-    """The id of the farm whose device or office asks."""
+def farm_of(request: Request, office: OptionalOffice, _phone: PhoneScheme = None, _office: OfficeScheme = None) -> str:
+    """The id of the farm whose phone or office sent the request."""
     return device_of(request).farm if office is None else office.farm
 
 

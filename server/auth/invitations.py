@@ -1,4 +1,4 @@
-"""What an owner decides: who may come in, as what, and who no more."""
+"""What an owner does with the accounts of a farm: invite, change, reset a password, close."""
 
 from __future__ import annotations
 
@@ -14,52 +14,50 @@ from shared_models.log.store import writing
 def invite(engine: Engine, owner: KnownAccount, role: Role, providers: Providers) -> str:
     """The key of a link with which one person makes an account of this role."""
     with writing(engine, owner.farm) as connection:
-        return one_time_links.invitation(connection, owner.farm, role, owner.id, providers)
+        return one_time_links.new_invitation(connection, owner.farm, role, owner.id, providers)
 
 
-def withdraw(engine: Engine, owner: KnownAccount, link: str) -> None:
-    """Let an invitation that nobody has used open nothing."""
+def revoke(engine: Engine, owner: KnownAccount, link: str) -> None:
+    """Revoke an unused invitation."""
     with writing(engine, owner.farm) as connection:
-        one_time_links.withdraw(connection, owner.farm, link)
+        one_time_links.revoke(connection, owner.farm, link)
 
 
-def change(engine: Engine, owner: KnownAccount, account: str, role: Role, person: str | None) -> None:
-    """Give somebody a role, and say which person of the farm's log they are.
+def change_account(engine: Engine, owner: KnownAccount, account: str, role: Role, person: str | None) -> None:
+    """Set the role of an account, and which person of the farm's log it is.
 
     Raises:
         UnknownRecord: when the farm has no such account (any more), or its log no such person.
         WrongMoment: when the farm would be left without an owner.
     """
     with writing(engine, owner.farm) as connection:
-        meant = accounts.account_of(connection, owner.farm, account)
-        accounts.change_role(connection, meant, role)
-        accounts.be_person(connection, meant, person)
-        if not role.covers(meant.role):
-            one_time_links.withdraw_all(connection, meant.id)
+        changed = accounts.get_account(connection, owner.farm, account)
+        accounts.set_role(connection, changed, role)
+        accounts.set_person(connection, changed, person)
+        if not role.covers(changed.role):
+            one_time_links.revoke_all(connection, changed.id)
 
 
-def link_for_password(
-    engine: Engine, owner: KnownAccount, account: str, providers: Providers
-) -> tuple[KnownAccount, str]:
-    """Whose account it is, and the key of a link with which they choose a new password.
+def password_link(engine: Engine, owner: KnownAccount, account: str, providers: Providers) -> tuple[KnownAccount, str]:
+    """The account, and the key of a link with which its holder chooses a new password.
 
     Raises:
         UnknownRecord: when the farm has no such account (any more).
     """
     with writing(engine, owner.farm) as connection:
-        meant = accounts.account_of(connection, owner.farm, account)
-        return meant, one_time_links.password_link(connection, owner.farm, meant.id, owner.id, providers)
+        holder = accounts.get_account(connection, owner.farm, account)
+        return holder, one_time_links.new_password_link(connection, owner.farm, holder.id, owner.id, providers)
 
 
-def end(engine: Engine, owner: KnownAccount, account: str, providers: Providers) -> None:
-    """Let an account open nothing any more, nor the links that it made.
+def close_account(engine: Engine, owner: KnownAccount, account: str, providers: Providers) -> None:
+    """Close an account, with its sessions and the links that it made.
 
     Raises:
         UnknownRecord: when the farm has no such account (any more).
         WrongMoment: when the farm would be left without an owner.
     """
     with writing(engine, owner.farm) as connection:
-        meant = accounts.account_of(connection, owner.farm, account)
-        accounts.end_account(connection, meant, providers.now())
-        sessions.end_all(connection, meant.id)
-        one_time_links.withdraw_all(connection, meant.id)
+        closed = accounts.get_account(connection, owner.farm, account)
+        accounts.close_account(connection, closed, providers.now())
+        sessions.end_all(connection, closed.id)
+        one_time_links.revoke_all(connection, closed.id)

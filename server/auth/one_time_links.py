@@ -1,4 +1,4 @@
-"""One-time links into the office: a new account, a new password, or in at once. They act when their form is sent."""
+"""One-time links: make an account, choose a new password, or sign in. They act when their form is sent."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import NamedTuple
 from sqlalchemy import Connection, Row, delete, insert, select, update
 
 from server.db.tables import LinkPurpose, OneTimeLink
-from server.farms.tokens import hash_of
+from server.farms.tokens import hash_token
 from server.runtime.providers import Providers
 from shared_models.core.vocabulary import Role
 from shared_models.errors import LinkSpent
@@ -21,7 +21,7 @@ _COLUMNS = (_LINK.c.id, _LINK.c.farm_id, _LINK.c.purpose, _LINK.c.role, _LINK.c.
 
 
 class Link(NamedTuple):
-    """A link that is still good: what for, with which role or for which account."""
+    """A link that still works: its purpose, and its role or account."""
 
     id: str
     farm: str
@@ -31,30 +31,30 @@ class Link(NamedTuple):
     expires_at: datetime
 
 
-def _link(row: Row[tuple[str, str, str, str | None, str | None, datetime]]) -> Link:
+def _to_link(row: Row[tuple[str, str, str, str | None, str | None, datetime]]) -> Link:
     return Link(row[0], row[1], LinkPurpose(row[2]), None if row[3] is None else Role(row[3]), row[4], row[5])
 
 
-def invitation(connection: Connection, farm: str, role: Role, made_by: str, providers: Providers) -> str:
+def new_invitation(connection: Connection, farm: str, role: Role, made_by: str, providers: Providers) -> str:
     """The key of a link with which one person makes an account of this role."""
     return _new(connection, farm, LinkPurpose.JOIN, providers, role=role, made_by=made_by)
 
 
-def owner_link(connection: Connection, farm: str, providers: Providers) -> str:
-    """The key of a link with which one person becomes an owner, for the console; the one before it ends."""
+def new_owner_link(connection: Connection, farm: str, providers: Providers) -> str:
+    """The key of a link that makes one person an owner, for the console; revokes the one before it."""
     made_here = (_LINK.c.farm_id == farm) & (_LINK.c.purpose == LinkPurpose.JOIN) & _LINK.c.made_by.is_(None)
     connection.execute(delete(_LINK).where(made_here, _LINK.c.used_at.is_(None)))
     return _new(connection, farm, LinkPurpose.JOIN, providers, role=Role.OWNER)
 
 
-def password_link(connection: Connection, farm: str, account: str, made_by: str, providers: Providers) -> str:
-    """The key of a link with which somebody chooses a new password; the one before it ends."""
+def new_password_link(connection: Connection, farm: str, account: str, made_by: str, providers: Providers) -> str:
+    """The key of a link for choosing a new password; revokes the one before it."""
     same = (_LINK.c.account_id == account) & (_LINK.c.purpose == LinkPurpose.PASSWORD)
     connection.execute(delete(_LINK).where(same, _LINK.c.used_at.is_(None)))
     return _new(connection, farm, LinkPurpose.PASSWORD, providers, account_id=account, made_by=made_by)
 
 
-def sign_in_link(connection: Connection, farm: str, account: str, providers: Providers) -> str:
+def new_sign_in_link(connection: Connection, farm: str, account: str, providers: Providers) -> str:
     """The key of a link that signs somebody in."""
     return _new(connection, farm, LinkPurpose.SIGN_IN, providers, account_id=account)
 
@@ -73,7 +73,7 @@ def _new(
     connection.execute(delete(_LINK).where(_LINK.c.expires_at <= now))
     made = {
         "id": providers.new_id(),
-        "hash": hash_of(key),
+        "hash": hash_token(key),
         "farm_id": farm,
         "purpose": purpose,
         "role": role,
@@ -85,21 +85,21 @@ def _new(
     return key
 
 
-def good_link(connection: Connection, key: str, now: datetime) -> Link:
-    """What a link is for.
+def find_link(connection: Connection, key: str, now: datetime) -> Link:
+    """The link that has this key.
 
     Raises:
         LinkSpent: when it is unknown, used or out of date.
     """
-    good = (_LINK.c.hash == hash_of(key)) & _LINK.c.used_at.is_(None) & (_LINK.c.expires_at > now)
+    good = (_LINK.c.hash == hash_token(key)) & _LINK.c.used_at.is_(None) & (_LINK.c.expires_at > now)
     row = connection.execute(select(*_COLUMNS).where(good)).one_or_none()
     if row is None:
         raise LinkSpent
-    return _link(row)
+    return _to_link(row)
 
 
-def use_up(connection: Connection, link: Link, now: datetime) -> None:
-    """Let a link open nothing any more.
+def redeem(connection: Connection, link: Link, now: datetime) -> None:
+    """Mark a link as used.
 
     Raises:
         LinkSpent: when somebody else was faster.
@@ -110,23 +110,23 @@ def use_up(connection: Connection, link: Link, now: datetime) -> None:
 
 
 def open_invitations(connection: Connection, farm: str, now: datetime) -> list[Link]:
-    """The farm's invitations that nobody has used yet, the oldest first."""
+    """The farm's unused invitations, the oldest first."""
     waiting = (_LINK.c.farm_id == farm) & (_LINK.c.purpose == LinkPurpose.JOIN) & _LINK.c.used_at.is_(None)
     listed = select(*_COLUMNS).where(waiting, _LINK.c.expires_at > now).order_by(_LINK.c.expires_at, _LINK.c.id)
-    return [_link(row) for row in connection.execute(listed)]
+    return [_to_link(row) for row in connection.execute(listed)]
 
 
-def withdraw(connection: Connection, farm: str, link: str) -> None:
-    """Let an invitation open nothing any more."""
+def revoke(connection: Connection, farm: str, link: str) -> None:
+    """Revoke an invitation."""
     connection.execute(delete(_LINK).where(_LINK.c.farm_id == farm, _LINK.c.id == link))
 
 
-def withdraw_for(connection: Connection, account: str) -> None:
-    """Let no link open this account any more."""
+def revoke_for(connection: Connection, account: str) -> None:
+    """Revoke every link that opens this account."""
     connection.execute(delete(_LINK).where(_LINK.c.account_id == account, _LINK.c.used_at.is_(None)))
 
 
-def withdraw_all(connection: Connection, account: str) -> None:
-    """Let no link open anything that this account made, or that was made for it."""
+def revoke_all(connection: Connection, account: str) -> None:
+    """Revoke every link that this account made, or that was made for it."""
     theirs = (_LINK.c.made_by == account) | (_LINK.c.account_id == account)
     connection.execute(delete(_LINK).where(theirs, _LINK.c.used_at.is_(None)))

@@ -1,4 +1,4 @@
-"""Wrong codes and passwords are counted by where they come from and whose they are, so that nobody can try them all."""
+"""Rate limit for wrong codes and passwords, by client address and by sign-in name."""
 
 from __future__ import annotations
 
@@ -12,30 +12,30 @@ from math import ceil
 
 from shared_models.errors import TooManyTries
 
-MOST = 10
-WITHIN = timedelta(minutes=1)
+MAX_FAILURES = 10
+WINDOW = timedelta(minutes=1)
 #: bits of an IPv6 address that name a network; whoever has one machine in it has all of its addresses
 _NETWORK_BITS = 64
 
 
 class RateLimiter:
-    """The failures of the last while, in the memory of this process: at most `most` within `within` for each place."""
+    """At most `max_failures` failed attempts within `window` for each key, counted in the memory of this process."""
 
-    def __init__(self, most: int = MOST, within: timedelta = WITHIN) -> None:
-        self._most, self._within = most, within
-        self._failed: dict[str, list[datetime]] = defaultdict(list)
+    def __init__(self, max_failures: int = MAX_FAILURES, window: timedelta = WINDOW) -> None:
+        self._max_failures, self._window = max_failures, window
+        self._failures: dict[str, list[datetime]] = defaultdict(list)
         self._lock = threading.Lock()
 
     @contextmanager
-    def counted(self, places: tuple[str, ...], now: datetime, wrong: type[Exception]) -> Iterator[None]:
-        """A try from these places. Until the block ends in anything but `wrong`, it counts as one that has failed.
+    def attempt(self, keys: tuple[str, ...], now: datetime, wrong: type[Exception]) -> Iterator[None]:
+        """Counted as failed up front; refunded unless the block raises `wrong`.
 
         So many at once do not all pass before the first of them has failed.
 
         Raises:
-            TooManyTries: when too many have failed lately in one of them; the block is not entered.
+            TooManyTries: when one of the keys has too many failures; the block is not entered.
         """
-        self._let_in(places, now)
+        self._count(keys, now)
         failed = False
         try:
             yield
@@ -44,37 +44,38 @@ class RateLimiter:
             raise
         finally:
             if not failed:
-                self._take_back(places, now)
+                self._refund(keys, now)
 
-    def _let_in(self, places: tuple[str, ...], now: datetime) -> None:
+    def _count(self, keys: tuple[str, ...], now: datetime) -> None:
         with self._lock:
-            self._forget_all_but_lately(now)
-            for place in places:
-                failed = self._failed.get(place, [])
-                if len(failed) >= self._most:
-                    raise TooManyTries(ceil((failed[-self._most] + self._within - now).total_seconds()))
-            for place in places:
-                self._failed[place].append(now)
+            self._prune(now)
+            for key in keys:
+                failures = self._failures.get(key, [])
+                if len(failures) >= self._max_failures:
+                    wait = failures[-self._max_failures] + self._window - now
+                    raise TooManyTries(ceil(wait.total_seconds()))
+            for key in keys:
+                self._failures[key].append(now)
 
-    def _take_back(self, places: tuple[str, ...], now: datetime) -> None:
+    def _refund(self, keys: tuple[str, ...], now: datetime) -> None:
         with self._lock:
-            for place in places:
-                noted = self._failed.get(place, [])
-                if now in noted:
-                    noted.remove(now)
+            for key in keys:
+                failures = self._failures.get(key, [])
+                if now in failures:
+                    failures.remove(now)
 
-    def _forget_all_but_lately(self, now: datetime) -> None:
-        """What lies far ahead was noted by a clock that has been set back since: nobody waits until then."""
-        for place, failed in list(self._failed.items()):
-            recent = [when for when in failed if abs(now - when) < self._within]
+    def _prune(self, now: datetime) -> None:
+        """Drop failures outside the window, also those in the future: the clock was set back since."""
+        for key, failures in list(self._failures.items()):
+            recent = [when for when in failures if abs(now - when) < self._window]
             if recent:
-                self._failed[place] = recent
+                self._failures[key] = recent
             else:
-                del self._failed[place]
+                del self._failures[key]
 
 
-def place_of(host: str) -> str:
-    """The place that a request from this host comes from, as tries are counted."""
+def client_key(host: str) -> str:
+    """The key for a client's address: an IPv6 network counts as one client."""
     try:
         address = ip_address(host)
     except ValueError:

@@ -1,4 +1,4 @@
-"""How people come into the office and go: by password, by one-time link, and out again."""
+"""Sign in by password or one-time link, change a password, sign out."""
 
 from __future__ import annotations
 
@@ -8,128 +8,128 @@ from datetime import timedelta
 from sqlalchemy import Connection, Engine
 
 from server.auth import accounts, one_time_links, sessions
-from server.auth.accounts import KnownAccount, Wanted
+from server.auth.accounts import KnownAccount, NewAccount
 from server.auth.one_time_links import Link
 from server.auth.passwords import Passwords
-from server.auth.rate_limit import RateLimiter, place_of
+from server.auth.rate_limit import RateLimiter, client_key
 from server.db.tables import LinkPurpose
 from server.runtime.providers import Providers
 from shared_models.errors import LinkSpent, UnknownRecord, WrongPassword
 from shared_models.log.store import reading, writing
 
-_MOST_TRIES, _TRIES_WITHIN = 10, timedelta(minutes=5)
+_MAX_FAILURES, _WINDOW = 10, timedelta(minutes=5)
 _ALL_FARMS = ""
 
 
 @dataclass(frozen=True, slots=True)
 class SignIn:
-    """Whoever is let in gets a session; each method that lets in returns what the cookie has to hold."""
+    """Each method that signs somebody in starts a session and returns what its cookie holds."""
 
     engine: Engine
     providers: Providers
     passwords: Passwords = field(default_factory=Passwords)
-    tries: RateLimiter = field(default_factory=lambda: RateLimiter(_MOST_TRIES, _TRIES_WITHIN))
+    rate_limiter: RateLimiter = field(default_factory=lambda: RateLimiter(_MAX_FAILURES, _WINDOW))
 
     def sign_in(self, typed: str, password: str, address: str) -> str:
-        """Let in by sign-in name and password. An unknown name gets the same answer, and as late, as a wrong password.
+        """Sign in by name and password. An unknown name gets the same answer as a wrong password, and as late.
 
         Raises:
-            WrongPassword: when they do not belong together.
-            TooManyTries: when too many were wrong lately, with this name or from this address.
+            WrongPassword: when they do not match.
+            TooManyTries: after too many failures with this name or from this address.
         """
         with reading(self.engine) as connection:
-            account = accounts.account_named(connection, typed)
-        self._check(account, password, (f"name {accounts.sign_in_name(typed)}", f"address {place_of(address)}"))
+            account = accounts.find_account(connection, typed)
+        self._check(account, password, (f"name {accounts.sign_in_name(typed)}", f"address {client_key(address)}"))
         if account is None:
             raise WrongPassword
         with writing(self.engine, account.farm) as connection:
-            _check_still_so(connection, account)
-            accounts.keep_up_to_date(connection, account, password, self.passwords)
-            return self._begin(connection, account.id)
+            _check_unchanged(connection, account)
+            accounts.rehash_if_outdated(connection, account, password, self.passwords)
+            return self._start_session(connection, account.id)
 
-    def _check(self, account: KnownAccount | None, password: str, places: tuple[str, ...]) -> None:
-        with self.tries.counted(places, self.providers.now(), WrongPassword):
-            if not self.passwords.is_right(password, account and account.password_hash):
+    def _check(self, account: KnownAccount | None, password: str, keys: tuple[str, ...]) -> None:
+        with self.rate_limiter.attempt(keys, self.providers.now(), WrongPassword):
+            if not self.passwords.verify(password, account and account.password_hash):
                 raise WrongPassword
 
     def link(self, key: str) -> Link:
-        """What a one-time link is for; it stays good.
+        """The one-time link with this key; it still works afterwards.
 
         Raises:
-            LinkSpent: when it is not good (any more).
+            LinkSpent: when it has expired, was used, or is unknown.
         """
         with reading(self.engine) as connection:
-            return one_time_links.good_link(connection, key, self.providers.now())
+            return one_time_links.find_link(connection, key, self.providers.now())
 
-    def join(self, key: str, wanted: Wanted) -> str:
-        """Make the account that a link is for, and let in.
+    def join(self, key: str, new: NewAccount) -> str:
+        """Make the account that a link is for, and sign in.
 
         Raises:
-            LinkSpent: when the link is for something else, or not good (any more).
-            BadEntry: with the reason for each field that cannot be taken; the link stays good.
+            LinkSpent: when the link has another purpose or does not work (any more).
+            BadEntry: with the reason for each field; the link still works.
         """
         with reading(self.engine) as connection:
-            link = self._good(connection, key, LinkPurpose.JOIN)
-            accounts.check_wanted(connection, wanted)
-        kept = self.passwords.hash_of(wanted.password)
-        with writing(self.engine, _ALL_FARMS) as connection:  # no two of them have one sign-in name
-            accounts.check_wanted(connection, wanted)
-            one_time_links.use_up(connection, link, self.providers.now())
+            link = self._link_for(connection, key, LinkPurpose.JOIN)
+            accounts.check_new_account(connection, new)
+        hashed = self.passwords.hash(new.password)
+        with writing(self.engine, _ALL_FARMS) as connection:  # sign-in names are unique in the whole service
+            accounts.check_new_account(connection, new)
+            one_time_links.redeem(connection, link, self.providers.now())
             if link.role is None:
                 raise LinkSpent
             account = accounts.add_account(
-                connection, link.farm, link.role, wanted.name, wanted.sign_in, kept, self.providers
+                connection, link.farm, link.role, new.name, new.sign_in, hashed, self.providers
             )
-            return self._begin(connection, account)
+            return self._start_session(connection, account)
 
-    def renew_password(self, key: str, password: str, again: str) -> str:
-        """Let the one whose link this is choose a new password; all older sessions and links end.
+    def reset_password(self, key: str, password: str, again: str) -> str:
+        """Set a new password by link; ends all older sessions and links.
 
         Raises:
-            LinkSpent: when the link is for something else, or not good (any more).
-            BadEntry: when the password is not good enough; the link stays good.
+            LinkSpent: when the link has another purpose or does not work (any more).
+            BadEntry: when the password is not good enough; the link still works.
         """
         with reading(self.engine) as connection:
-            link = self._good(connection, key, LinkPurpose.PASSWORD)
-            account = _owner_of(connection, link)
+            link = self._link_for(connection, key, LinkPurpose.PASSWORD)
+            account = _account_of(connection, link)
         accounts.check_password(account, password, again)
-        kept = self.passwords.hash_of(password)
+        hashed = self.passwords.hash(password)
         with writing(self.engine, link.farm) as connection:
-            one_time_links.use_up(connection, link, self.providers.now())
-            accounts.keep_password(connection, account, kept)
-            one_time_links.withdraw_for(connection, account.id)
+            one_time_links.redeem(connection, link, self.providers.now())
+            accounts.set_password(connection, account, hashed)
+            one_time_links.revoke_for(connection, account.id)
             sessions.end_all(connection, account.id)
-            return self._begin(connection, account.id)
+            return self._start_session(connection, account.id)
 
-    def step_in(self, key: str) -> str:
-        """Let in the one whose link this is, with nothing typed.
+    def sign_in_by_link(self, key: str) -> str:
+        """Sign in by link, with nothing typed.
 
         Raises:
-            LinkSpent: when the link is for something else, or not good (any more).
+            LinkSpent: when the link has another purpose or does not work (any more).
         """
         with reading(self.engine) as connection:
-            link = self._good(connection, key, LinkPurpose.SIGN_IN)
+            link = self._link_for(connection, key, LinkPurpose.SIGN_IN)
         with writing(self.engine, link.farm) as connection:
-            account = _owner_of(connection, link)
-            one_time_links.use_up(connection, link, self.providers.now())
-            return self._begin(connection, account.id)
+            account = _account_of(connection, link)
+            one_time_links.redeem(connection, link, self.providers.now())
+            return self._start_session(connection, account.id)
 
-    def change_password(self, account: KnownAccount, session: str, now_used: str, password: str, again: str) -> None:
-        """Let another password open the account. Every other session of it ends, and every link that would open it.
+    def change_password(self, account: KnownAccount, session: str, current: str, password: str, again: str) -> None:
+        """Change the password; ends every other session of the account, and every link that opens it.
 
         Raises:
-            WrongPassword: when `now_used` is not the password so far; an account without one needs none.
-            TooManyTries: when too many were wrong lately.
+            WrongPassword: when `current` is wrong; an account without a password needs none.
+            TooManyTries: after too many failures.
             BadEntry: when the new one is not good enough.
         """
         accounts.check_password(account, password, again)
         if account.has_password:
-            self._check(account, now_used, (f"name {account.sign_in}",))
-        kept = self.passwords.hash_of(password)
+            self._check(account, current, (f"name {account.sign_in}",))
+        hashed = self.passwords.hash(password)
         with writing(self.engine, account.farm) as connection:
-            _check_still_so(connection, account)
-            accounts.keep_password(connection, account, kept)
-            one_time_links.withdraw_for(connection, account.id)
+            _check_unchanged(connection, account)
+            accounts.set_password(connection, account, hashed)
+            one_time_links.revoke_for(connection, account.id)
             sessions.end_all(connection, account.id, but=session)
 
     def sign_out(self, account: KnownAccount, session: str) -> None:
@@ -142,32 +142,32 @@ class SignIn:
         with writing(self.engine, account.farm) as connection:
             sessions.end_all(connection, account.id, but=session)
 
-    def _good(self, connection: Connection, key: str, purpose: LinkPurpose) -> Link:
-        link = one_time_links.good_link(connection, key, self.providers.now())
+    def _link_for(self, connection: Connection, key: str, purpose: LinkPurpose) -> Link:
+        link = one_time_links.find_link(connection, key, self.providers.now())
         if link.purpose is not purpose:
             raise LinkSpent
         return link
 
-    def _begin(self, connection: Connection, account: str) -> str:
-        return sessions.begin(connection, account, self.providers.token(), self.providers.now())
+    def _start_session(self, connection: Connection, account: str) -> str:
+        return sessions.start(connection, account, self.providers.token(), self.providers.now())
 
 
-def _check_still_so(connection: Connection, account: KnownAccount) -> None:
-    """A password takes a while to check; what was right may be no more, and would outlive the change.
+def _check_unchanged(connection: Connection, account: KnownAccount) -> None:
+    """Check again what was read before the slow password check: a change meanwhile must not be outlived.
 
     Raises:
         WrongPassword: when the account has ended meanwhile, or has another password.
     """
     try:
-        now = accounts.account_of(connection, account.farm, account.id)
+        now = accounts.get_account(connection, account.farm, account.id)
     except UnknownRecord as problem:
         raise WrongPassword from problem
     if now.password_hash != account.password_hash:
         raise WrongPassword
 
 
-def _owner_of(connection: Connection, link: Link) -> KnownAccount:
+def _account_of(connection: Connection, link: Link) -> KnownAccount:
     try:
-        return accounts.account_of(connection, link.farm, link.account or "")
+        return accounts.get_account(connection, link.farm, link.account or "")
     except UnknownRecord as problem:
         raise LinkSpent from problem

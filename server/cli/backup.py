@@ -10,14 +10,14 @@ import typer
 
 from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, opened
 from server.exports.backup.sqlite_copy import (
-    Held,
+    FarmContents,
     broken_logs,
-    check_is_ours,
-    copy_to,
-    held_in,
+    check_is_backup,
+    copy_database,
+    farm_contents,
     lines_only_in,
-    looking_into,
-    put_in_place,
+    open_read_only,
+    replace_database,
 )
 from server.runtime.providers import real_providers
 from server.runtime.settings import DATABASE_FILE
@@ -37,9 +37,9 @@ def backup(
     if to.exists() and not force:
         raise WrongUse(f"{to} already exists.", "Choose another name, or overwrite it with --force.")
     with opened(data, None):  # open, so that its write-ahead log can be read
-        copy_to(data / DATABASE_FILE, to)
-    with looking_into(to) as copy:
-        typer.echo(f"Saved to {to}: {_list(held_in(copy))}.")
+        copy_database(data / DATABASE_FILE, to)
+    with open_read_only(to) as copy:
+        typer.echo(f"Saved to {to}: {_list(farm_contents(copy))}.")
 
 
 def restore(
@@ -53,14 +53,14 @@ def restore(
     The old database is kept beside it. At their next sync, phones bring back what the backup lacks.
     """
     _only_sqlite(database_url)
-    check_is_ours(file)
+    check_is_backup(file)
     database, copy = data / DATABASE_FILE, data / f"restored-{DATABASE_FILE}"
     try:
-        copy_to(file, copy)
+        copy_database(file, copy)
         held = _check(copy, file)
         if database.exists() and not force:
             _refuse_to_lose(copy, database)
-        kept = put_in_place(copy, database, real_providers().now())
+        kept = replace_database(copy, database, real_providers().now())
     finally:
         copy.unlink(missing_ok=True)
     typer.echo(f"Restored from {file}: {_list(held)}.")
@@ -76,18 +76,18 @@ def _only_sqlite(database_url: str | None) -> None:
     raise WrongUse("This command takes no --database-url.", "Name the folder with --data DIR.")
 
 
-def _check(copy: Path, file: Path) -> list[Held]:
-    with looking_into(copy) as connection:
+def _check(copy: Path, file: Path) -> list[FarmContents]:
+    with open_read_only(copy) as connection:
         broken = broken_logs(connection)
         if broken:
             raise WrongMoment(f"{file} is damaged: {'; '.join(broken)}.", "Use another backup. Nothing was changed.")
-        return held_in(connection)
+        return farm_contents(connection)
 
 
 def _refuse_to_lose(copy: Path, database: Path) -> None:
     with_force = "Add --force to restore anyway. The old database is kept beside it."
     try:
-        with looking_into(database) as now, looking_into(copy) as then:
+        with open_read_only(database) as now, open_read_only(copy) as then:
             lost = lines_only_in(now, then)
     except WrongMoment as problem:
         raise WrongMoment(f"{database} cannot be read.", with_force) from problem
@@ -95,5 +95,5 @@ def _refuse_to_lose(copy: Path, database: Path) -> None:
         raise WrongMoment(f"The backup lacks {lost:,} of the lines in {database}.", with_force)
 
 
-def _list(held: Iterable[Held]) -> str:
+def _list(held: Iterable[FarmContents]) -> str:
     return ", ".join(f"{farm.name} with {farm.lines:,} lines in {farm.logs} logs" for farm in held) or "no farm"

@@ -11,9 +11,9 @@ from sqlalchemy import Connection, Engine, select
 
 from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened, opened_farm
 from server.db.tables import Device
-from server.exports.backup.bundle import Taken, take_in
-from server.farms.edits import open_office
-from server.farms.registry import farm_with_id
+from server.exports.backup.bundle import IngestedLog, ingest_page
+from server.farms.edits import create_office_logs
+from server.farms.registry import get_farm
 from server.runtime.providers import Providers, real_providers
 from shared_models.errors import BadBody, OtherFarm, WrongMoment, WrongUse
 from shared_models.log.atomic_file import replacing
@@ -65,11 +65,11 @@ def take_in_bundle(
     Prints the result for each log. If lines were refused, the exit status is 1.
     """
     pages, providers = _pages(file), real_providers()
-    results: dict[str, Taken] = {}
+    results: dict[str, IngestedLog] = {}
     with opened(data, database_url, make=adopt) as engine:
         for page in pages:
             _know_farm(engine, page, providers, adopt=adopt)
-            _add(results, take_in(engine, page, providers))
+            _add(results, ingest_page(engine, page, providers))
         with reading(engine) as connection:
             names = _names(connection, results)
     for taken in results.values():
@@ -92,7 +92,7 @@ def _pages(file: Path) -> list[Page]:
 
 def _know_farm(engine: Engine, page: Page, providers: Providers, *, adopt: bool) -> None:
     with reading(engine) as connection:
-        if farm_with_id(connection, page.farm) is not None:
+        if get_farm(connection, page.farm) is not None:
             return
     if not adopt:
         raise WrongUse(
@@ -100,10 +100,10 @@ def _know_farm(engine: Engine, page: Page, providers: Providers, *, adopt: bool)
             "Add --adopt to take the farm over with its records.",
         )
     with writing(engine, page.farm) as connection:
-        open_office(connection, page.farm, providers)
+        create_office_logs(connection, page.farm, providers)
 
 
-def _add(results: dict[str, Taken], taken: Iterable[Taken]) -> None:
+def _add(results: dict[str, IngestedLog], taken: Iterable[IngestedLog]) -> None:
     for each in taken:
         before = results.get(each.device)
         if before is not None:
@@ -118,7 +118,7 @@ def _names(connection: Connection, devices: Iterable[str]) -> dict[str, str]:
     return {row.id: f"{row.name} ({row.id})" for row in found}
 
 
-def _sentence(name: str, taken: Taken) -> str:
+def _sentence(name: str, taken: IngestedLog) -> str:
     new = f"{taken.new:,} new line{'' if taken.new == 1 else 's'}, {taken.held:,} held"
     if taken.refused is None:
         return f"{name}: {new}."

@@ -15,13 +15,13 @@ from sqlmodel import Session
 
 from server.app import create_app
 from server.auth.accounts import add_account, owners_of
-from server.auth.one_time_links import sign_in_link
+from server.auth.one_time_links import new_sign_in_link
 from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, chosen_settings
 from server.cli.serve import Port
-from server.db.meta import note, noted
+from server.db.meta import get_meta, set_meta
 from server.farms.edits import edit
 from server.farms.pairing import new_code
-from server.farms.registry import every_farm, make_farm
+from server.farms.registry import all_farms, make_farm
 from server.render.text import day_text
 from server.runtime.address import DEFAULT_HOST, DEFAULT_PORT, address_of, note_address
 from server.runtime.providers import real_providers
@@ -81,7 +81,7 @@ def _report(engine: Engine, farm: str) -> str:
 
 def _farm_for_the_demo(engine: Engine, data: Path) -> str:
     with reading(engine) as connection:
-        farm, others = noted(connection, _NOTE), every_farm(connection)
+        farm, others = get_meta(connection, _NOTE), all_farms(connection)
     if farm is not None:
         typer.echo(f"{FARM}, the demo's farm, is already here.")
         return farm
@@ -92,7 +92,7 @@ def _farm_for_the_demo(engine: Engine, data: Path) -> str:
         )
     farm = make_farm(engine, FARM, ZONE, real_providers())
     edit(engine, farm, "farm", farm, FARM_FIELDS, None, real_providers().now())
-    note(engine, _NOTE, farm)
+    set_meta(engine, _NOTE, farm)
     typer.echo(f"Made {FARM}.")
     return farm
 
@@ -104,12 +104,12 @@ def _sign_in_key(engine: Engine, farm: str) -> str:
         owner = next(iter(owners_of(connection, farm)), None)
         if owner is None:
             owner = add_account(connection, farm, Role.OWNER, OWNER, OWNER, None, providers)
-        return sign_in_link(connection, farm, owner, providers)
+        return new_sign_in_link(connection, farm, owner, providers)
 
 
 def _day_was_played(engine: Engine) -> bool:
     with reading(engine) as connection:
-        return noted(connection, _DAY) == _PLAYED
+        return get_meta(connection, _DAY) == _PLAYED
 
 
 def _play_day(engine: Engine, farm: str, phone: Path, address: str) -> None:
@@ -124,4 +124,4 @@ def _play_day(engine: Engine, farm: str, phone: Path, address: str) -> None:
     day = [sys.executable, "-m", "mobile.demo.fieldday", "--data", str(phone), "--server", address, "--code", code]
     if subprocess.run(day, check=False).returncode != 0:  # noqa: S603 - our own program
         raise WrongMoment("The phone did not get through its day.", "The reason is printed above.")
-    note(engine, _DAY, _PLAYED)
+    set_meta(engine, _DAY, _PLAYED)

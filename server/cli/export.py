@@ -15,11 +15,11 @@ from server.exports.imports.reader import Intake, Problem, read_records
 from server.exports.imports.writer import is_empty, write_in
 from server.exports.spreadsheets.columns_page import columns_page
 from server.exports.spreadsheets.records import FLAGGED, everything, flagged_csv, json_text, kind_csv
-from server.farms.edits import open_office
-from server.farms.registry import chosen_farm, every_farm
+from server.farms.edits import create_office_logs
+from server.farms.registry import all_farms, find_farm
 from server.office.log.inspector_record import record_html
 from server.runtime.providers import real_providers
-from server.web.language import USUAL
+from server.web.language import DEFAULT_LANGUAGE
 from shared_models.errors import WrongUse
 from shared_models.i18n.localizer import LANGUAGES
 from shared_models.log.atomic_file import write_file
@@ -39,7 +39,7 @@ def export(
     record: Annotated[
         str | None, typer.Option(metavar="BED", help="Write only this bed's planting record, as a page to print.")
     ] = None,
-    language: Annotated[Language, typer.Option(help="Language of the planting record.")] = Language[USUAL],
+    language: Annotated[Language, typer.Option(help="Language of the planting record.")] = Language[DEFAULT_LANGUAGE],
     no_private: Annotated[bool, typer.Option("--no-private", help="Leave out wages and prices.")] = False,
     farm: FarmChoice = None,
     data: Data = DEFAULT_DATA,
@@ -96,7 +96,7 @@ def import_records(
         chosen, known = _empty_farm(engine, farm, intake)
         with writing(engine, chosen) as connection:
             if not known:
-                open_office(connection, chosen, providers)
+                create_office_logs(connection, chosen, providers)
             problems = write_in(connection, chosen, intake.good, providers.now())
             if problems and not skip_bad:
                 _refuse(problems)  # leaves the transaction, so nothing of it stays
@@ -108,9 +108,9 @@ def import_records(
 def _empty_farm(engine: Engine, wanted: str | None, intake: Intake) -> tuple[str, bool]:
     """The farm to import into, and whether it is here already."""
     with reading(engine) as connection:
-        if wanted is None and intake.farm is not None and not every_farm(connection):
+        if wanted is None and intake.farm is not None and not all_farms(connection):
             return intake.farm, False
-        chosen = chosen_farm(connection, wanted)
+        chosen = find_farm(connection, wanted)
         if not is_empty(connection, chosen.id):
             raise WrongUse(
                 f"{chosen.name or chosen.id} already has records.",

@@ -8,12 +8,12 @@ from typing import Annotated
 import typer
 from sqlalchemy import Engine
 
-from server.auth.one_time_links import LINK_LIFE, owner_link
+from server.auth.one_time_links import LINK_LIFE, new_owner_link
 from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened, opened_farm
 from server.farms.pairing import CODE_LIFE, new_code
 from server.farms.qr import pairing_link, pairing_qr_text
 from server.farms.registry import make_farm
-from server.farms.tokens import for_people
+from server.farms.tokens import format_code
 from server.runtime.address import known_address, only_this_machine
 from server.runtime.providers import real_providers
 from shared_models.log.store import writing
@@ -67,14 +67,14 @@ def pair(farm: FarmChoice = None, data: Data = DEFAULT_DATA, database_url: Datab
 def owner_url(engine: Engine, farm: str) -> str:
     """Make a one-time link for an owner of the farm; the link made before stops working."""
     with writing(engine, farm) as connection:
-        return f"{known_address(connection)}/enter/{owner_link(connection, farm, real_providers())}"
+        return f"{known_address(connection)}/enter/{new_owner_link(connection, farm, real_providers())}"
 
 
 def _print_code(engine: Engine, farm: str | None, next_step: str) -> None:
     with writing(engine, farm or "") as connection:
         code = new_code(connection, farm, real_providers())
         address, link = known_address(connection), pairing_link(connection, code)
-    typer.echo(f"Code     {for_people(code)}   (works once, for {_MINUTES} minutes)")
+    typer.echo(f"Code     {format_code(code)}   (works once, for {_MINUTES} minutes)")
     typer.echo(f"Address  {address}")
     typer.echo(f"Link     {link}")
     with suppress(UnicodeEncodeError):  # a terminal without block characters; the link says the same

@@ -12,7 +12,7 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
 from server.db.database import open_database
-from server.farms.registry import KnownFarm, chosen_farm
+from server.farms.registry import KnownFarm, find_farm
 from server.runtime.settings import DATABASE_FILE, Settings
 from shared_models.errors import StoreTrouble, WrongUse
 from shared_models.log.store import reading
@@ -80,5 +80,5 @@ def opened_farm(farm: str | None, data: Path, database_url: str | None) -> Itera
     """The database and the farm that the options mean, as `opened`."""
     with opened(data, database_url) as engine:
         with reading(engine) as connection:
-            chosen = chosen_farm(connection, farm)
+            chosen = find_farm(connection, farm)
         yield engine, chosen

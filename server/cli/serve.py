@@ -13,7 +13,7 @@ from server.app import create_app
 from server.auth.accounts import owners_of
 from server.cli.farm import owner_url
 from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, chosen_settings
-from server.farms.registry import every_farm
+from server.farms.registry import all_farms
 from server.office.reports.charts import base as charts
 from server.runtime.address import DEFAULT_HOST, DEFAULT_PORT, address_of, note_address, only_this_machine
 from server.runtime.certificate import Certificate, certificate_in
@@ -70,7 +70,7 @@ def print_next_steps(engine: Engine, address: str) -> None:
     if only_this_machine(address):
         typer.echo("Only this machine can reach it. To let phones in, run: rowend serve --host 0.0.0.0 --tls")
     with reading(engine) as connection:
-        farms = every_farm(connection)
+        farms = all_farms(connection)
         without_owner = [farm for farm in farms if not owners_of(connection, farm.id)]
     if not farms:
         typer.echo("There is no farm yet. Make one with: rowend farm new NAME --zone ZONE")

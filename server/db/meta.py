@@ -1,4 +1,4 @@
-"""Facts about this database that are no records of a farm, each under a name."""
+"""Database metadata, key to value."""
 
 from __future__ import annotations
 
@@ -9,22 +9,22 @@ from shared_models.log.store import writing
 from shared_models.records.tables import Meta
 
 
-def note(engine: Engine, name: str, value: str) -> None:
-    """Remember a fact; what stood under its name is forgotten."""
+def set_meta(engine: Engine, name: str, value: str) -> None:
+    """Set or replace a value."""
     with writing(engine, name) as connection, Session(connection) as session:
         session.merge(Meta(name=name, value=value))
         session.flush()
 
 
-def noted(connection: Connection, name: str) -> str | None:
-    """The fact that stands under this name."""
+def get_meta(connection: Connection, name: str) -> str | None:
+    """The value of this name, if any."""
     with Session(connection) as session:
         found = session.get(Meta, name)
         return found.value if found else None
 
 
-def noted_or(engine: Engine, name: str, value: str) -> str:
-    """The fact that stands under this name, which is `value` from now on where there was none."""
+def get_or_set_meta(engine: Engine, name: str, value: str) -> str:
+    """The value of this name, set to `value` if it had none."""
     with writing(engine, name) as connection, Session(connection) as session:
         found = session.get(Meta, name)
         if found is None:

@@ -1,4 +1,4 @@
-"""The service's own tables: who may talk to it. None of it is synced, and no secret stands in them readably."""
+"""The service's own tables: devices, accounts, sessions and links. Never synced; secrets only as hashes."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from sqlmodel import Field, SQLModel
 from shared_models.core.vocabulary import Role
 from shared_models.records.field_types import UtcDateTime
 
-_HERE_STILL = text("ended_at IS NULL")
+_OPEN = text("ended_at IS NULL")
 
 
 class DeviceKind(StrEnum):
-    """What writes a log: a phone, the office, or the office for its own eyes (wages, prices)."""
+    """What writes a log: a phone, the office, or the office's private log (wages, prices)."""
 
     PHONE = "phone"
     OFFICE = "office"
@@ -23,7 +23,7 @@ class DeviceKind(StrEnum):
 
 
 class Device(SQLModel, table=True):
-    """Something that writes a log of a farm. Only phones have a secret."""
+    """A device that writes a log of a farm. Only phones have a secret."""
 
     id: str = Field(primary_key=True)
     farm_id: str = Field(index=True)
@@ -31,16 +31,16 @@ class Device(SQLModel, table=True):
     kind: DeviceKind = Field(sa_type=String)
     #: sha256 of the secret
     secret_hash: bytes | None = Field(default=None, sa_type=LargeBinary)
-    #: the device whose log this one goes on with, after a fork
+    #: the device whose log this one continues after a fork
     continues: str | None = None
     paired_at: datetime = Field(sa_type=UtcDateTime)
     last_seen_at: datetime | None = Field(default=None, sa_type=UtcDateTime)
-    #: since when it writes no more
+    #: set when it may not sync any more
     removed_at: datetime | None = Field(default=None, sa_type=UtcDateTime)
 
 
 class PairingCode(SQLModel, table=True):
-    """A one-time code; without a farm it lets the phone that uses it bring its own."""
+    """A one-time code; without a farm, for a phone that brings its own."""
 
     __tablename__ = "pairing_code"
 
@@ -51,32 +51,30 @@ class PairingCode(SQLModel, table=True):
 
 
 class Account(SQLModel, table=True):
-    """A person who may come into a farm's office. An ended account stays, so that its id goes on meaning somebody."""
+    """A person who may sign in to a farm's office. A closed account stays, so that its id still means somebody."""
 
-    __table_args__ = (
-        Index("account_by_sign_in", "sign_in", unique=True, sqlite_where=_HERE_STILL, postgresql_where=_HERE_STILL),
-    )
+    __table_args__ = (Index("account_by_sign_in", "sign_in", unique=True, sqlite_where=_OPEN, postgresql_where=_OPEN),)
 
     id: str = Field(primary_key=True)
     farm_id: str = Field(index=True)
     name: str
-    #: what is typed to sign in, as `accounts.sign_in_name` writes it; unlike any other of this service
+    #: as `accounts.sign_in_name` normalizes it; unique among the open accounts of this service
     sign_in: str
-    #: an argon2 hash; without one only a link opens the office
+    #: an argon2 hash; without one, sign-in is by link only
     password_hash: str | None = None
     role: Role = Field(sa_type=String)
-    #: the record of this person in the farm's log
+    #: the person record in the farm's log
     person: str | None = None
     made_at: datetime = Field(sa_type=UtcDateTime)
     ended_at: datetime | None = Field(default=None, sa_type=UtcDateTime)
 
 
 class OfficeSession(SQLModel, table=True):
-    """A browser in which somebody is signed in."""
+    """A signed-in browser."""
 
     __tablename__ = "office_session"
 
-    #: sha256 of what the cookie holds
+    #: sha256 of the session in the cookie
     hash: bytes = Field(primary_key=True, sa_type=LargeBinary)
     account_id: str = Field(index=True, foreign_key="account.id")
     made_at: datetime = Field(sa_type=UtcDateTime)
@@ -84,7 +82,7 @@ class OfficeSession(SQLModel, table=True):
 
 
 class LinkPurpose(StrEnum):
-    """What a one-time link is for: making an account, a new password, or signing in with nothing typed."""
+    """What a one-time link does: make an account, choose a new password, or sign in."""
 
     JOIN = "join"
     PASSWORD = "password"  # noqa: S105 - a word, not a secret
@@ -92,7 +90,7 @@ class LinkPurpose(StrEnum):
 
 
 class OneTimeLink(SQLModel, table=True):
-    """A link that lets one person into the office, once."""
+    """A link that works once, for one person."""
 
     __tablename__ = "one_time_link"
 
@@ -103,13 +101,13 @@ class OneTimeLink(SQLModel, table=True):
     purpose: LinkPurpose = Field(sa_type=String)
     #: the role of the account that it makes
     role: Role | None = Field(default=None, sa_type=String)
-    #: whose link it is, where there is an account already
+    #: for a new password or to sign in
     account_id: str | None = Field(default=None, foreign_key="account.id")
-    #: the account that made it; None for the service's own console
+    #: the account that made it; None for the service's console
     made_by: str | None = None
     expires_at: datetime = Field(sa_type=UtcDateTime)
     used_at: datetime | None = Field(default=None, sa_type=UtcDateTime)
 
 
 OWN_TABLES: list[type[SQLModel]] = [Device, PairingCode, Account, OfficeSession, OneTimeLink]
-"""Every table that the service adds to those of the logs; `migrations/` brings older ones to this shape."""
+"""Every table that the service adds to those of the logs."""

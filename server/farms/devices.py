@@ -1,4 +1,4 @@
-"""The devices of a farm, and how one shows that it is the one it says."""
+"""Authenticate a farm's devices by their secret."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import NamedTuple
 from sqlalchemy import Connection, bindparam, select, update
 
 from server.db.tables import Device
-from server.farms.tokens import matches
+from server.farms.tokens import token_matches
 from shared_models.core.ids import is_id
 from shared_models.errors import WrongSecret
 from shared_models.records.tables import table_of
@@ -21,7 +21,7 @@ _MARK_SEEN = update(table_of(Device)).where(_DEVICE.id == bindparam("device")).v
 
 
 class KnownDevice(NamedTuple):
-    """A device that has shown its secret."""
+    """An authenticated device."""
 
     id: str
     farm: str
@@ -30,18 +30,18 @@ class KnownDevice(NamedTuple):
 
 
 def authenticate(connection: Connection, credentials: str) -> KnownDevice:
-    """The device whose credentials these are: its id, a dot, its secret.
+    """The device with these credentials: its id, a dot, its secret.
 
     Raises:
-        WrongSecret: when there is no such device (any more), or its secret is another.
+        WrongSecret: when there is no such device (any more), or the secret is wrong.
     """
     device, _, secret = credentials.partition(".")
     found = connection.execute(_KNOWN, {"device": device}).one_or_none() if is_id(device) else None
-    if not matches(secret, found.secret_hash if found else None) or found is None:
+    if not token_matches(secret, found.secret_hash if found else None) or found is None:
         raise WrongSecret
     return KnownDevice(found.id, found.farm_id, found.name, found.last_seen_at)
 
 
 def mark_seen(connection: Connection, device: str, now: datetime) -> None:
-    """Note that the device was here."""
+    """Write down when the device was last seen."""
     connection.execute(_MARK_SEEN, {"device": device, "seen_at": now})

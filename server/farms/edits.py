@@ -1,4 +1,4 @@
-"""What the office writes: lines in its own log, and in a second one that never leaves the office."""
+"""Edits from the office, written to its log, or to its private log that no phone gets."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ _NAMES = {DeviceKind.OFFICE: "Office", DeviceKind.PRIVATE: "Office only"}
 _DEVICE = table_of(Device)
 
 
-def open_office(connection: Connection, farm: str, providers: Providers) -> None:
-    """Give the farm its office: a log for everybody and a log for the office only."""
+def create_office_logs(connection: Connection, farm: str, providers: Providers) -> None:
+    """Create the office's log of a farm and its private log."""
     for kind in _NAMES:
         _add_device(connection, farm, kind, providers)
 
@@ -34,7 +34,7 @@ def _add_device(connection: Connection, farm: str, kind: DeviceKind, providers: 
 
 
 def office_device(connection: Connection, farm: str, kind: DeviceKind = DeviceKind.OFFICE) -> str:
-    """The device whose log the farm's office writes now."""
+    """The device whose log the office writes."""
     ours = select(_DEVICE.c.id).where(_DEVICE.c.farm_id == farm, _DEVICE.c.kind == kind)
     device: str = connection.execute(ours.where(_DEVICE.c.removed_at.is_(None))).scalar_one()
     return device
@@ -43,7 +43,7 @@ def office_device(connection: Connection, farm: str, kind: DeviceKind = DeviceKi
 def edit(
     engine: Engine, farm: str, kind: str, record: str, changed: Mapping[str, Any], by: str | None, now: datetime
 ) -> None:
-    """Change fields of a record from the office; all of it is on disk afterwards, or none of it.
+    """Change fields of a record; afterwards all of it is on disk, or none of it.
 
     Raises:
         BadEntry: when the change breaks a rule of the record's kind.
@@ -56,11 +56,11 @@ def edit(
 def write(
     connection: Connection, farm: str, key: RecordKey, changed: Mapping[str, Any], by: str | None, now: datetime
 ) -> None:
-    """Like `edit`, inside a transaction that the caller has begun."""
-    hidden = OFFICE_ONLY.get(key.kind, frozenset())
+    """Like `edit`, within the caller's transaction."""
+    private = OFFICE_ONLY.get(key.kind, frozenset())
     parts = {
-        DeviceKind.OFFICE: {name: value for name, value in changed.items() if name not in hidden},
-        DeviceKind.PRIVATE: {name: value for name, value in changed.items() if name in hidden},
+        DeviceKind.OFFICE: {name: value for name, value in changed.items() if name not in private},
+        DeviceKind.PRIVATE: {name: value for name, value in changed.items() if name in private},
     }
     for kind, fields in parts.items():
         if fields:
@@ -68,8 +68,8 @@ def write(
             log.append(connection, farm, device, milliseconds(now), key, fields, by)
 
 
-def go_on_elsewhere(connection: Connection, farm: str, common: int, providers: Providers) -> None:
-    """After a fork of the office's log: its own lines after `common` move to another log, and new ones to a third."""
+def continue_in_new_log(connection: Connection, farm: str, common: int, providers: Providers) -> None:
+    """After a fork of the office's log, move its lines after `common` to another log and start a third one."""
     device = office_device(connection, farm)
     fork.reassign_tail(connection, farm, device, common)
     now = providers.now()

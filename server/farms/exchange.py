@@ -1,4 +1,4 @@
-"""One sync: take in the lines a phone brings, and answer with what is held here and the lines it lacks."""
+"""One sync exchange: ingest a phone's lines, answer with what is held and the lines it lacks."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import Connection, Engine
 
 from server.farms.devices import KnownDevice, mark_seen
-from server.farms.edits import go_on_elsewhere, office_device
+from server.farms.edits import continue_in_new_log, office_device
 from server.runtime.providers import Providers
 from shared_models.errors import Fork, LineRefused, OtherFarm
 from shared_models.log.fork import evidence
@@ -15,7 +15,7 @@ from shared_models.log.log import holds, ingest, lacking
 from shared_models.log.store import reading, writing
 from shared_models.sync.wire import PAGE_BYTES, Page, Verdict
 
-#: a phone that only asks is noted as seen this often; noting it costs a write to disk
+#: a phone that brings no lines is marked as seen this often, since that costs a write to disk
 SEEN_EVERY = timedelta(minutes=10)
 
 
@@ -30,10 +30,10 @@ def exchange(
     if page.farm != device.farm:
         raise OtherFarm
     now, refused = providers.now(), []
-    writes = bool(page.runs) or _long_unseen(device, now)
+    writes = bool(page.runs) or _mark_is_due(device, now)
     with writing(engine, device.farm) if writes else reading(engine) as connection:
         if writes:
-            refused = _take_in(connection, page, providers)
+            refused = _ingest(connection, page, providers)
             mark_seen(connection, device.id, now)
         return Page(
             farm=device.farm,
@@ -46,15 +46,15 @@ def exchange(
         )
 
 
-def _long_unseen(device: KnownDevice, now: datetime) -> bool:
+def _mark_is_due(device: KnownDevice, now: datetime) -> bool:
     return device.last_seen_at is None or now - device.last_seen_at > SEEN_EVERY
 
 
-def _take_in(connection: Connection, page: Page, providers: Providers) -> list[LineRefused]:
+def _ingest(connection: Connection, page: Page, providers: Providers) -> list[LineRefused]:
     refused = ingest(connection, page.farm, page.runs).refused
     for fork in (refusal for refusal in refused if isinstance(refusal, Fork)):
         if fork.device == office_device(connection, page.farm):
-            # this service was restored from a copy, and wrote on where it had written before
-            go_on_elsewhere(connection, page.farm, fork.common, providers)
+            # this service was restored from a backup and has written since
+            continue_in_new_log(connection, page.farm, fork.common, providers)
             return ingest(connection, page.farm, page.runs).refused
     return refused

@@ -1,4 +1,4 @@
-"""How a phone becomes a device of a farm: with a one-time code, or in the place of a device it was before."""
+"""Pair a phone with a farm: by one-time code, or as the successor of a device after a fork."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from sqlalchemy import Connection, Engine, delete, insert, select, update
 
 from server.db.tables import Device, DeviceKind, PairingCode
 from server.farms.devices import KnownDevice, authenticate
-from server.farms.edits import open_office
-from server.farms.registry import farm_with_id
-from server.farms.tokens import as_typed, code_of, hash_of
+from server.farms.edits import create_office_logs
+from server.farms.registry import get_farm
+from server.farms.tokens import hash_token, pairing_code, parse_code
 from server.runtime.providers import Providers
 from shared_models.errors import CodeSpent, NotAllowed, OtherFarm, WrongMoment
 from shared_models.log.log import get_or_create
@@ -24,7 +24,7 @@ _DEVICE, _CODE = table_of(Device), table_of(PairingCode)
 
 
 class Phone(NamedTuple):
-    """A phone that asks to be paired: the id its log has, what people call it, the farm whose logs it holds."""
+    """A phone to be paired: the device id of its log, its name, and the farm whose logs it holds."""
 
     device: str
     name: str
@@ -32,7 +32,7 @@ class Phone(NamedTuple):
 
 
 class Paired(NamedTuple):
-    """What a phone gets. The farm's name and zone are None when this service learns them from the phone."""
+    """The result for the phone. The farm's name and zone are None if this service has yet to learn them from it."""
 
     farm: str
     farm_name: str | None
@@ -42,23 +42,23 @@ class Paired(NamedTuple):
 
 
 def new_code(connection: Connection, farm: str | None, providers: Providers) -> str:
-    """A one-time code for the farm; without one, for a phone that brings its farm to this service."""
-    now, code = providers.now(), code_of(providers.token())
+    """Make a one-time code for a farm, or for a phone that brings its own."""
+    now, code = providers.now(), pairing_code(providers.token())
     connection.execute(delete(_CODE).where(_CODE.c.expires_at < now))
-    made = {"hash": hash_of(code), "farm_id": farm, "expires_at": now + CODE_LIFE}
+    made = {"hash": hash_token(code), "farm_id": farm, "expires_at": now + CODE_LIFE}
     connection.execute(insert(_CODE), made)
     return code
 
 
 def pair_by_code(engine: Engine, typed: str, phone: Phone, providers: Providers) -> Paired:
-    """Use up a one-time code.
+    """Pair a phone by one-time code.
 
     Raises:
-        CodeSpent: when the code is unknown, used or out of date.
-        OtherFarm: when the phone, or its log, belongs to another farm; the code stays good.
+        CodeSpent: when the code is unknown, was used or has expired.
+        OtherFarm: when the phone, or its log, belongs to another farm; the code still works.
         WrongMoment: when the code is for a phone that brings a farm, and this one has none.
     """
-    code, now = hash_of(as_typed(typed)), providers.now()
+    code, now = hash_token(parse_code(typed)), providers.now()
     good = (_CODE.c.hash == code) & _CODE.c.used_at.is_(None) & (_CODE.c.expires_at > now)
     with reading(engine) as connection:
         found = connection.execute(select(_CODE.c.farm_id).where(good)).one_or_none()
@@ -67,8 +67,8 @@ def pair_by_code(engine: Engine, typed: str, phone: Phone, providers: Providers)
     farm = found.farm_id or phone.farm
     if farm is None:
         raise WrongMoment(
-            "This code is for a phone that brings its farm's records, and this one has none.",
-            "Use a phone that holds them, or make a new farm with: rowend farm new NAME --zone ZONE",
+            "This code needs a phone that holds the farm's records. This phone has none.",
+            "Use a phone that has them, or make a new farm: rowend farm new NAME --zone ZONE",
         )
     if phone.farm not in (None, farm):
         raise OtherFarm
@@ -76,21 +76,21 @@ def pair_by_code(engine: Engine, typed: str, phone: Phone, providers: Providers)
         if connection.execute(update(_CODE).where(good).values(used_at=now)).rowcount != 1:
             raise CodeSpent
         if found.farm_id is None:
-            _take_over(connection, farm, providers)
-        return _admit(connection, farm, phone, providers)
+            _adopt_farm(connection, farm, providers)
+        return _register(connection, farm, phone, providers)
 
 
-def _take_over(connection: Connection, farm: str, providers: Providers) -> None:
-    if farm_with_id(connection, farm) is not None:
-        raise OtherFarm  # a code without a farm opens none that is here already
-    open_office(connection, farm, providers)
+def _adopt_farm(connection: Connection, farm: str, providers: Providers) -> None:
+    if get_farm(connection, farm) is not None:
+        raise OtherFarm  # such a code opens no farm that the service has already
+    create_office_logs(connection, farm, providers)
 
 
 def pair_as_successor(engine: Engine, credentials: str, phone: Phone, providers: Providers) -> Paired:
-    """Give a phone that goes on under a new id (after a fork) a secret for it, on the strength of its old one.
+    """Give a phone a secret for its new id after a fork, authenticated by its old one.
 
     Raises:
-        WrongSecret: when the old credentials are not good.
+        WrongSecret: when the old credentials are wrong.
         NotAllowed: when the new id is that of a device which is not this one's successor.
         OtherFarm: when the new id belongs to another farm.
     """
@@ -99,11 +99,11 @@ def pair_as_successor(engine: Engine, credentials: str, phone: Phone, providers:
     if phone.farm not in (None, old.farm):
         raise OtherFarm
     with writing(engine, old.farm) as connection:
-        authenticate(connection, credentials)  # it may have been taken off just now
-        return _admit(connection, old.farm, phone, providers, successor_of=old)
+        authenticate(connection, credentials)  # it may have been removed just now
+        return _register(connection, old.farm, phone, providers, successor_of=old)
 
 
-def _admit(
+def _register(
     connection: Connection,
     farm: str,
     phone: Phone,
@@ -118,9 +118,9 @@ def _admit(
     elif known.kind != DeviceKind.PHONE or not _may_renew(known.id, known.continues, successor_of):
         raise NotAllowed
     else:
-        renewed = {"name": phone.name, "secret_hash": hash_of(secret), "paired_at": now, "removed_at": None}
+        renewed = {"name": phone.name, "secret_hash": hash_token(secret), "paired_at": now, "removed_at": None}
         connection.execute(update(_DEVICE).where(_DEVICE.c.id == phone.device).values(renewed))
-    named = farm_with_id(connection, farm)
+    named = get_farm(connection, farm)
     return Paired(farm, named and named.name, named and named.zone, phone.device, secret)
 
 
@@ -141,7 +141,7 @@ def _add(
         "farm_id": farm,
         "name": phone.name,
         "kind": DeviceKind.PHONE,
-        "secret_hash": hash_of(secret),
+        "secret_hash": hash_token(secret),
         "continues": successor_of and successor_of.id,
         "paired_at": now,
     }

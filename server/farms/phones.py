@@ -1,4 +1,4 @@
-"""The phones of a farm as its office sees them: pairing one, taking one off, and what is known of each."""
+"""The phones of a farm: list, pair, remove."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from sqlalchemy import Connection, Engine, select, update
 
 from server.db.tables import Device, DeviceKind, PairingCode
 from server.farms.pairing import new_code
-from server.farms.tokens import as_typed, hash_of
+from server.farms.tokens import hash_token, parse_code
 from server.runtime.providers import Providers
 from shared_models.errors import UnknownRecord
 from shared_models.log.store import writing
@@ -19,7 +19,7 @@ _DEVICE, _CODE = table_of(Device), table_of(PairingCode)
 
 
 class PairedPhone(NamedTuple):
-    """A phone that was paired once. `continues` is the device whose log it goes on with, after a fork."""
+    """A paired phone, also a removed one. `continues` is the device whose log it continues after a fork."""
 
     id: str
     name: str
@@ -29,49 +29,47 @@ class PairedPhone(NamedTuple):
     removed_at: datetime | None
 
 
-class Waiting(NamedTuple):
-    """How a one-time code stands: until when it is good, and the phone that used it."""
+class PairingStatus(NamedTuple):
+    """State of a one-time code: its expiry and the phone that used it."""
 
-    until: datetime
+    expires_at: datetime
     phone: PairedPhone | None
-    is_over: bool
+    expired: bool
 
 
 def phones_of(connection: Connection, farm: str) -> list[PairedPhone]:
-    """The phones of a farm, those that may sync first, the latest paired first."""
+    """The phones of a farm: active before removed, the latest paired first."""
     columns = [_DEVICE.c[name] for name in PairedPhone._fields]
     query = select(*columns).where(_DEVICE.c.farm_id == farm, _DEVICE.c.kind == DeviceKind.PHONE)
     found = [PairedPhone(*row) for row in connection.execute(query.order_by(_DEVICE.c.paired_at.desc(), _DEVICE.c.id))]
     return sorted(found, key=lambda phone: phone.removed_at is not None)
 
 
-def begin_pairing(engine: Engine, farm: str, providers: Providers) -> str:
-    """A one-time code with which one phone joins the farm."""
+def start_pairing(engine: Engine, farm: str, providers: Providers) -> str:
+    """Make a one-time code for one phone of the farm."""
     with writing(engine, farm) as connection:
         return new_code(connection, farm, providers)
 
 
-def waiting_for(connection: Connection, farm: str, code: str, now: datetime) -> Waiting | None:
-    """How the pairing with a code stands; None when the code is none of this farm's, or long gone."""
-    asked = select(_CODE.c.expires_at, _CODE.c.used_at)
-    found = connection.execute(
-        asked.where(_CODE.c.hash == hash_of(as_typed(code)), _CODE.c.farm_id == farm)
-    ).one_or_none()
+def pairing_status(connection: Connection, farm: str, code: str, now: datetime) -> PairingStatus | None:
+    """The state of a pairing; None if this farm has no such code (any more)."""
+    ours = (_CODE.c.hash == hash_token(parse_code(code))) & (_CODE.c.farm_id == farm)
+    found = connection.execute(select(_CODE.c.expires_at, _CODE.c.used_at).where(ours)).one_or_none()
     if found is None:
         return None
     joined = [phone for phone in phones_of(connection, farm) if found.used_at and phone.paired_at >= found.used_at]
     first = min(joined, key=lambda phone: phone.paired_at, default=None)
-    return Waiting(found.expires_at, first, found.used_at is None and found.expires_at <= now)
+    return PairingStatus(found.expires_at, first, found.used_at is None and found.expires_at <= now)
 
 
-def remove(engine: Engine, farm: str, phone: str, now: datetime) -> None:
-    """Let a phone sync no more. Its lines stay, and others may still bring lines of it.
+def remove_phone(engine: Engine, farm: str, phone: str, now: datetime) -> None:
+    """Remove a phone: it cannot sync any more. Its lines stay, and other phones may still bring some of them.
 
     Raises:
         UnknownRecord: when the farm has no such phone.
     """
-    here = (_DEVICE.c.id == phone) & (_DEVICE.c.farm_id == farm) & (_DEVICE.c.kind == DeviceKind.PHONE)
+    ours = (_DEVICE.c.id == phone) & (_DEVICE.c.farm_id == farm) & (_DEVICE.c.kind == DeviceKind.PHONE)
     with writing(engine, farm) as connection:
-        gone = update(_DEVICE).where(here, _DEVICE.c.removed_at.is_(None)).values(removed_at=now)
-        if connection.execute(gone).rowcount != 1:
+        removed = update(_DEVICE).where(ours, _DEVICE.c.removed_at.is_(None)).values(removed_at=now)
+        if connection.execute(removed).rowcount != 1:
             raise UnknownRecord("phone", phone)

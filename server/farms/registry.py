@@ -1,4 +1,4 @@
-"""The farms of this service: making one, taking one over from a phone, finding one by name."""
+"""The farms of this service: make, list and find them."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import NamedTuple
 from sqlalchemy import Connection, Engine, select
 
 from server.db.tables import Device
-from server.farms.edits import open_office, write
+from server.farms.edits import create_office_logs, write
 from server.runtime.providers import Providers
 from shared_models.errors import WrongUse
 from shared_models.log.projection import RecordKey
@@ -18,7 +18,7 @@ _FARM, _DEVICE = table_of(Farm), table_of(Device)
 
 
 class KnownFarm(NamedTuple):
-    """A farm of this service. One taken over from a phone has no name until the phone has sent its log."""
+    """A farm of this service. One brought by a phone has no name until its log has been synced."""
 
     id: str
     name: str | None
@@ -33,45 +33,45 @@ _KNOWN = (
 
 
 def make_farm(engine: Engine, name: str, zone: str, providers: Providers) -> str:
-    """Make a farm with its office; the id of the farm.
+    """Make a farm with its office logs; returns its id.
 
     Raises:
         BadEntry: when the name is empty or the time zone unknown.
     """
     farm = providers.new_id()
     with writing(engine, farm) as connection:
-        open_office(connection, farm, providers)
+        create_office_logs(connection, farm, providers)
         fields = {"name": name, "zone": zone}
         write(connection, farm, RecordKey("farm", farm), fields, by=None, now=providers.now())
     return farm
 
 
-def every_farm(connection: Connection) -> list[KnownFarm]:
+def all_farms(connection: Connection) -> list[KnownFarm]:
     """All farms of this service, by name."""
     return [KnownFarm(*row) for row in connection.execute(_KNOWN.order_by(_FARM.c.name, _DEVICE.c.farm_id))]
 
 
-def farm_with_id(connection: Connection, farm: str) -> KnownFarm | None:
+def get_farm(connection: Connection, farm: str) -> KnownFarm | None:
     """The farm with this id, if this service has it."""
     row = connection.execute(_KNOWN.where(_DEVICE.c.farm_id == farm)).one_or_none()
     return None if row is None else KnownFarm(*row)
 
 
-def chosen_farm(connection: Connection, wanted: str | None) -> KnownFarm:
-    """The farm that somebody means by a name or an id, or by nothing when there is just one.
+def find_farm(connection: Connection, name_or_id: str | None) -> KnownFarm:
+    """The farm with this name or id, or the only farm.
 
     Raises:
-        WrongUse: when there is none, or more than one that could be meant.
+        WrongUse: when there is none, or more than one.
     """
-    farms = every_farm(connection)
+    farms = all_farms(connection)
     if not farms:
-        raise WrongUse("There is no farm here yet.", "Make one with: rowend farm new NAME --zone ZONE")
-    meant = [farm for farm in farms if wanted is None or wanted in (farm.id, farm.name)]
-    if not meant:
-        raise WrongUse(f"There is no farm {wanted!r} here.", f"Choose one with --farm: {_listed(farms)}.")
-    if len(meant) > 1:
-        raise WrongUse("More than one farm could be meant.", f"Choose one by its id with --farm: {_listed(meant)}.")
-    return meant[0]
+        raise WrongUse("There is no farm yet.", "Make one: rowend farm new NAME --zone ZONE")
+    matching = [farm for farm in farms if name_or_id is None or name_or_id in (farm.id, farm.name)]
+    if not matching:
+        raise WrongUse(f"There is no farm {name_or_id!r}.", f"Choose one with --farm: {_listed(farms)}.")
+    if len(matching) > 1:
+        raise WrongUse("More than one farm matches.", f"Choose one by its id with --farm: {_listed(matching)}.")
+    return matching[0]
 
 
 def _listed(farms: list[KnownFarm]) -> str:

@@ -1,45 +1,45 @@
-"""Secrets in the forms people and devices carry them, and the hashes that are kept of them."""
+"""Pairing codes, device credentials, and hashes of secrets."""
 
 from __future__ import annotations
 
 import hashlib
 import hmac
 
-#: Letters that are not taken for one another or for digits, and that spell no words.
-LETTERS = "BCDFGHJKMNPRSTVWXYZ"
+#: letters that are not mistaken for one another or for digits, and that spell no words
+CODE_ALPHABET = "BCDFGHJKMNPRSTVWXYZ"
 CODE_LENGTH = 8
 
 
-def code_of(token: bytes) -> str:
-    """A pairing code made of 32 random bytes."""
+def pairing_code(token: bytes) -> str:
+    """Make a pairing code from 32 random bytes."""
     number = int.from_bytes(token)
     letters = []
     for _ in range(CODE_LENGTH):
-        number, place = divmod(number, len(LETTERS))
-        letters.append(LETTERS[place])
+        number, index = divmod(number, len(CODE_ALPHABET))
+        letters.append(CODE_ALPHABET[index])
     return "".join(letters)
 
 
-def for_people(code: str) -> str:
-    """A pairing code as it is read out: two groups of four letters."""
+def format_code(code: str) -> str:
+    """Format a code for reading: two groups of four letters."""
     return f"{code[:4]}-{code[4:]}"
 
 
-def as_typed(text: str) -> str:
-    """The pairing code that somebody meant who typed `text`, with or without gaps and capitals."""
-    return "".join(letter for letter in text.upper() if letter in LETTERS)
+def parse_code(text: str) -> str:
+    """Parse a typed code, with or without spaces, dashes and capitals."""
+    return "".join(letter for letter in text.upper() if letter in CODE_ALPHABET)
 
 
-def hash_of(secret: str) -> bytes:
-    """What is kept of a secret."""
+def hash_token(secret: str) -> bytes:
+    """Hash a random secret (sha256)."""
     return hashlib.sha256(secret.encode()).digest()
 
 
-def matches(secret: str, kept: bytes | None) -> bool:
-    """Whether `secret` is the one that `kept` was made of; takes as long when it is not."""
-    return hmac.compare_digest(hash_of(secret), kept or bytes(hashlib.sha256().digest_size))
+def token_matches(secret: str, secret_hash: bytes | None) -> bool:
+    """Compare a secret with a hash in constant time."""
+    return hmac.compare_digest(hash_token(secret), secret_hash or bytes(hashlib.sha256().digest_size))
 
 
-def bearer(device: str, secret: str) -> str:
-    """The credentials of a device in one word."""
+def device_credentials(device: str, secret: str) -> str:
+    """The bearer credentials of a device."""
     return f"{device}.{secret}"

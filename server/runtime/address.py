@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 
 from sqlalchemy import Connection, Engine
 
-from server.db.meta import note, noted
+from server.db.meta import get_meta, set_meta
 
 DEFAULT_HOST, DEFAULT_PORT = "127.0.0.1", 8000
 _NAME, _PIN = "address", "pin"
@@ -39,18 +39,18 @@ def _own_address() -> str:
 
 def note_address(engine: Engine, address: str, pin: str | None = None) -> None:
     """Save the service's address and the sha256 of its certificate."""
-    note(engine, _NAME, address)
-    note(engine, _PIN, pin or "")
+    set_meta(engine, _NAME, address)
+    set_meta(engine, _PIN, pin or "")
 
 
 def known_address(connection: Connection) -> str:
     """The address saved last, or the default one."""
-    return noted(connection, _NAME) or address_of(DEFAULT_HOST, DEFAULT_PORT)
+    return get_meta(connection, _NAME) or address_of(DEFAULT_HOST, DEFAULT_PORT)
 
 
 def known_pin(connection: Connection) -> str | None:
     """The sha256 of the certificate saved last, None for none."""
-    return noted(connection, _PIN) or None
+    return get_meta(connection, _PIN) or None
 
 
 def only_this_machine(address: str) -> bool:

@@ -1,19 +1,20 @@
-"""No request body is read further than a limit, whoever sends it and whichever route it is for."""
+"""Middleware that caps the size of request bodies."""
 
 from __future__ import annotations
+
+from http import HTTPStatus
 
 from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from shared_models.errors import TooMuch
 
-TOO_LARGE = 413
-#: This many times the limit is still taken and thrown away, so that the sender gets to hear the answer.
-_PATIENCE = 4
+#: a body is read and discarded up to this many times the limit, so that the sender gets to read the response
+_DISCARD_FACTOR = 4
 
 
 class BodyLimit:
-    """Ends a request with `TooMuch` as soon as more than `max_bytes` of its body have come.
+    """Ends a request with `TooMuch` once its body exceeds `max_bytes`.
 
     It goes as the cause of an HTTPException: while it reads a body, FastAPI lets no other exception pass.
     """
@@ -22,18 +23,18 @@ class BodyLimit:
         self._app, self._max_bytes = app, max_bytes
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Pass a request on with its body bounded."""
-        taken = 0
+        """Pass a request on with its body capped."""
+        received = 0
 
-        async def bounded() -> Message:
-            nonlocal taken
+        async def receive_capped() -> Message:
+            nonlocal received
             message = await receive()
-            taken += len(message.get("body", b""))
-            if taken <= self._max_bytes:
+            received += len(message.get("body", b""))
+            if received <= self._max_bytes:
                 return message
-            while message.get("more_body", False) and taken <= self._max_bytes * _PATIENCE:
+            while message.get("more_body", False) and received <= self._max_bytes * _DISCARD_FACTOR:
                 message = await receive()
-                taken += len(message.get("body", b""))
-            raise HTTPException(TOO_LARGE) from TooMuch(self._max_bytes)
+                received += len(message.get("body", b""))
+            raise HTTPException(HTTPStatus.REQUEST_ENTITY_TOO_LARGE) from TooMuch(self._max_bytes)
 
-        await self._app(scope, bounded, send)
+        await self._app(scope, receive_capped, send)

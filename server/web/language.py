@@ -1,4 +1,4 @@
-"""In which language a browser is answered: the one that was chosen here, else the first of its own that we talk."""
+"""Language of the office: the cookie's choice, else the best match of Accept-Language."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from fastapi import Depends, Request
 from shared_models.i18n.localizer import LANGUAGES
 
 LANGUAGE_COOKIE = "rowend_language"
-USUAL = "en"
+DEFAULT_LANGUAGE = "en"
 
 
 def language_of(request: Request) -> str:
@@ -20,19 +20,20 @@ def language_of(request: Request) -> str:
 
 
 def preferred(accepted: str) -> str:
-    """The language of an Accept-Language header (RFC 9110, section 12.5.4) that is liked best and talked here."""
+    """The supported language that an Accept-Language header ranks highest (RFC 9110, section 12.5.4)."""
     ranked = sorted(_ranked(accepted), key=lambda each: -each[0])
-    return next((language for weight, language in ranked if weight > 0 and language in LANGUAGES), USUAL)
+    supported = (language for weight, language in ranked if weight > 0 and language in LANGUAGES)
+    return next(supported, DEFAULT_LANGUAGE)
 
 
 def _ranked(accepted: str) -> Iterable[tuple[float, str]]:
     for part in accepted.split(","):
-        name, _, weight = part.partition(";")
+        name, _, quality = part.partition(";")
         try:
-            told = float(weight.strip().removeprefix("q=") or 1)
+            weight = float(quality.strip().removeprefix("q=") or 1)
         except ValueError:
             continue
-        yield told, name.strip().lower().split("-")[0]
+        yield weight, name.strip().lower().split("-")[0]
 
 
 LanguageOf = Annotated[str, Depends(language_of)]

@@ -1,37 +1,36 @@
-"""What every answer tells browsers, and whoever stands in between, unless its route has told them something else."""
+"""Middleware that adds security headers to every response."""
 
 from __future__ import annotations
 
 from starlette.datastructures import MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-GUARD = {
+SECURITY_HEADERS = {
     "Cache-Control": "private, no-store",
     "Content-Security-Policy": "default-src 'none'; base-uri 'none'; frame-ancestors 'none'",
     "Referrer-Policy": "same-origin",
     "X-Content-Type-Options": "nosniff",
 }
-"""Nobody keeps it, shows it within a page of their own, or takes it for another kind of file than it says."""
 
 
-def guard(headers: MutableHeaders) -> None:
-    """Add what is missing of `GUARD`."""
-    for name, told in GUARD.items():
-        headers.setdefault(name, told)
+def add_security_headers(headers: MutableHeaders) -> None:
+    """Add each header of `SECURITY_HEADERS` that the route has not set itself."""
+    for name, value in SECURITY_HEADERS.items():
+        headers.setdefault(name, value)
 
 
-class Guard:
-    """Adds what is missing of `GUARD` to each answer."""
+class SecurityHeaders:
+    """ASGI middleware that adds `SECURITY_HEADERS`."""
 
     def __init__(self, app: ASGIApp) -> None:
         self._app = app
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Pass a request on, and its answer back guarded."""
+        """Add the headers to the response as it starts."""
 
-        async def guarded(message: Message) -> None:
+        async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
-                guard(MutableHeaders(scope=message))
+                add_security_headers(MutableHeaders(scope=message))
             await send(message)
 
-        await self._app(scope, receive, guarded)
+        await self._app(scope, receive, send_with_headers)

@@ -11,10 +11,10 @@ from shared_models.errors import StoreTrouble
 
 
 def write_file(path: Path, content: str | bytes) -> None:
-    """Write a file, over one that is there; its directory is made.
+    """Write or replace a file; creates its directory.
 
     Raises:
-        StoreTrouble: when it cannot be written; what was there stays.
+        StoreTrouble: when it cannot be written; the old file stays.
     """
     with replacing(path) as beside:
         # a line of a log may hold half a letter
@@ -23,10 +23,10 @@ def write_file(path: Path, content: str | bytes) -> None:
 
 @contextmanager
 def replacing(path: Path) -> Iterator[Path]:
-    """A file beside `path` to write to, which takes its place (safely on disk) when the block ends well.
+    """A temporary file beside `path` that replaces it, synced to disk, when the block succeeds.
 
     Raises:
-        StoreTrouble: when it cannot be written; what was there stays.
+        StoreTrouble: when it cannot be written; the old file stays.
     """
     beside = path.with_name(f".{path.name}.part")
     try:

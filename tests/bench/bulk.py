@@ -13,7 +13,7 @@ from shared_models.log import log
 from tests.bench import floor
 from tests.bench.loopback import serving
 from tests.bench.measure import Size, say, tell, timed
-from tests.journeys.support.barn import MORNING, Barn
+from tests.journeys.support.farm_service import MORNING, FarmService
 
 
 def bench_bulk(size: Size) -> None:
@@ -27,14 +27,14 @@ def bench_bulk(size: Size) -> None:
     source.execute("COMMIT")
     with serving(floor.service(target)) as address:
         bare_s = timed(lambda: floor.push(source, address + "/"))
-    barn = Barn(folder / "barn")
-    with serving(barn.app) as address, requests.Session() as session:
+    service = FarmService(folder / "barn")
+    with serving(service.app) as address, requests.Session() as session:
         sync_client = SyncClient(phone.notebook, session)
-        sync_client.pair(address, barn.code(), "Full phone")
+        sync_client.pair(address, service.code(), "Full phone")
         tell(f"push {lines:,} lines, phone to service", bare_s, timed(sync_client.sync))
         notebook = FakePhone(folder / "empty", MORNING, seed=2).notebook
         empty = SyncClient(notebook, session)
-        empty.pair(address, barn.code(), "Empty phone")
+        empty.pair(address, service.code(), "Empty phone")
         tell(f"pull {lines:,} lines, service to phone", bare_s, timed(empty.sync))
         notebook.add("bed", name="One more", length_mm=30_480, rows=5)
         one_s = timed(empty.sync)

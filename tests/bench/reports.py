@@ -20,8 +20,8 @@ from server.auth.dependencies import OFFICE_COOKIE
 from tests.bench.loopback import serving
 from tests.bench.many_passes import A_DAY, LAST_SEASON, SEASON, bed_of, write_seasons
 from tests.bench.measure import Size, in_turns, say, tell
-from tests.journeys.support.barn import MORNING
-from tests.server.support.world import ZONE, World, running_service
+from tests.journeys.support.farm_service import MORNING
+from tests.server.support.service import ZONE, FakeProviders, running_service
 
 LOGGED = (
     "SELECT r.id, r.planting, r.row, r.started_at, r.started_boot, r.started_boot_ms, r.ended_at, r.ended_boot, "
@@ -40,7 +40,7 @@ OF_SEASON = (
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class Request:
     """One question: the address it has, and the query under it with its values."""
 
     work: str
@@ -68,15 +68,15 @@ def _measure(folder: Path, passes: int) -> dict[str, float]:
     return took
 
 
-_Kept = tuple[list[Asked], Callable[[Asked], object], Callable[[str], object]]
+_Kept = tuple[list[Request], Callable[[Request], object], Callable[[str], object]]
 
 
 @contextmanager
 def _kept(path: Path, passes: int) -> Iterator[_Kept]:
     """A service with a store of row passes: what to ask, the way to the database, and the way over HTTP."""
-    world = World(MORNING)
-    world.time = datetime(2026, 12, 1, 12, tzinfo=UTC)
-    with running_service(f"sqlite:///{path}", world) as service, requests.Session() as session:
+    fakes = FakeProviders(MORNING)
+    fakes.time = datetime(2026, 12, 1, 12, tzinfo=UTC)
+    with running_service(f"sqlite:///{path}", fakes) as service, requests.Session() as session:
         farm = service.make_farm()
         write_seasons(service.engine, farm, passes)
         session.cookies.set(OFFICE_COOKIE, service.office_cookie(farm))
@@ -91,16 +91,16 @@ def _kept(path: Path, passes: int) -> Iterator[_Kept]:
             yield _questions(farm), lambda each: cursor.execute(each.query, each.values).fetchall(), get
 
 
-def _questions(farm: str) -> list[Asked]:
+def _questions(farm: str) -> list[Request]:
     bed = bed_of(farm, 7)
     begin = datetime.combine(A_DAY, time.min, ZoneInfo(ZONE)).astimezone(UTC).replace(tzinfo=None)
     day = (farm, str(begin), str(begin + timedelta(days=1)))
     season = (farm, f"{LAST_SEASON.year}-01-01 05:00:00", f"{LAST_SEASON.year + 1}-01-01 05:00:00")
     first, last = f"{LAST_SEASON.year}-01-01", f"{LAST_SEASON.year}-12-31"
     return [
-        Asked("one bed's history", f"/v1/rates?by=row&bed={bed}", OF_BED, (farm, bed)),
-        Asked("one day by crew", f"/v1/rates?by=crew&day={A_DAY}", OF_DAY, day),
-        Asked("one day by hour", f"/v1/rates?by=hour&day={A_DAY}", OF_DAY, day),
-        Asked("a season by bed", f"/v1/rates?by=bed&since={first}&until={last}", OF_SEASON, season, 3),
-        Asked("a season's page", f"/season?from={first}&to={last}", OF_SEASON, season, 3),
+        Request("one bed's history", f"/v1/rates?by=row&bed={bed}", OF_BED, (farm, bed)),
+        Request("one day by crew", f"/v1/rates?by=crew&day={A_DAY}", OF_DAY, day),
+        Request("one day by hour", f"/v1/rates?by=hour&day={A_DAY}", OF_DAY, day),
+        Request("a season by bed", f"/v1/rates?by=bed&since={first}&until={last}", OF_SEASON, season, 3),
+        Request("a season's page", f"/season?from={first}&to={last}", OF_SEASON, season, 3),
     ]

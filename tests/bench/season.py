@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from server.office.reports.charts import base as charts
 from tests.bench.measure import Size, in_turns, say, tell, timed
-from tests.journeys.support.barn import MORNING
-from tests.server.support.world import World, running_service
+from tests.journeys.support.farm_service import MORNING
+from tests.server.support.service import FakeProviders, running_service
 from tests.shared_models.reports.support.big_season import BEDS, big_season
 from tests.shared_models.reports.support.farmbook import FarmBook
 
 
 def bench_season(size: Size) -> None:
     """The whole page, as a browser gets it."""
-    world = World(MORNING)
-    with running_service(f"sqlite:///{size.folder / 'season.db'}", world) as service:
+    fakes = FakeProviders(MORNING)
+    with running_service(f"sqlite:///{size.folder / 'season.db'}", fakes) as service:
         farm = service.make_farm()
         service.open_office(farm)
         big_season(FarmBook(service.engine, id=farm))

@@ -9,7 +9,7 @@ from mobile.demo.fake_phone import FakePhone
 from mobile.log.notebook import Notebook
 from tests.bench import floor
 from tests.bench.measure import Size, quantile, tell, timed
-from tests.journeys.support.barn import MORNING
+from tests.journeys.support.farm_service import MORNING
 
 TAPS = 1_000
 TAPS_A_ROW = 8

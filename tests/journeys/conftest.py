@@ -1,7 +1,7 @@
-"""`world`, and a `service` in it with a `farm`; `any_service` is one on SQLite and one on PostgreSQL."""
+"""`service` runs with `fakes` and has a `farm`; `any_service` runs on SQLite and on PostgreSQL."""
 
 from __future__ import annotations
 
-from tests.server.support.fixtures import any_service, any_url, farm, service, world
+from tests.server.support.fixtures import any_service, any_url, fakes, farm, service
 
-__all__ = ["any_service", "any_url", "farm", "service", "world"]
+__all__ = ["any_service", "any_url", "fakes", "farm", "service"]

@@ -21,7 +21,7 @@ from shared_models.reports.common.context import ReportContext
 from shared_models.reports.pace.rates import By
 from shared_models.reports.sheets.day import DaySheet, day_sheet
 from tests.fixtures.network import no_signal
-from tests.journeys.support.barn import Barn, FieldPhone
+from tests.journeys.support.farm_service import FarmService, FieldPhone
 from tests.screens.conftest import RunApp
 from tests.screens.harness.robot import Fingers
 from tests.screens.test_sync import PAIRED_WAIT_S, app_near
@@ -61,35 +61,35 @@ def summary(robot: Fingers, planting: str) -> dict[str, str]:
     return facts
 
 
-def sheet(phone: FieldPhone, barn: Barn | None = None) -> DaySheet:
-    """The day as the phone reckons it, or the barn."""
-    engine = phone.phone.notebook.engine if barn is None else barn.engine
+def sheet(phone: FieldPhone, service: FarmService | None = None) -> DaySheet:
+    """The day as the phone reckons it, or the service."""
+    engine = phone.phone.notebook.engine if service is None else service.engine
     with reading(engine) as connection, Session(connection) as session:
         return day_sheet(ReportContext.of(session, phone.phone.notebook.farm), story.DAY, phone.phone.clock.true)
 
 
 def test_a_field_day_from_an_empty_phone_to_the_office(run_app: RunApp, tmp_path: Path) -> None:
-    barn = Barn(tmp_path / "barn")
-    phone = FieldPhone.at(barn, tmp_path / "phone", seed=1, now=story.at(story.DAY, 6, 30))
+    service = FarmService(tmp_path / "barn")
+    phone = FieldPhone.at(service, tmp_path / "phone", seed=1, now=story.at(story.DAY, 6, 30))
     robot = Fingers(phone.phone, lambda: run_app(app_near(phone)))
 
     farm = play(robot)
     entries = phone.phone.notebook.only_here
-    phone.meets(no_signal)
-    hand_over(robot, barn.code())
+    phone.fail_with(no_signal)
+    hand_over(robot, service.code())
     probe = robot.probe
     probe.wait_until(lambda: probe.shows("cannot be reached"), "the lost network is told", PAIRED_WAIT_S)
     kept = phone.phone.notebook.only_here
-    hand_over(robot, barn.code())
+    hand_over(robot, service.code())
     probe.wait_until(lambda: probe.shows("Nothing only on this phone"), "all is handed over", PAIRED_WAIT_S)
 
-    here, there = sheet(phone), sheet(phone, barn)
+    here, there = sheet(phone), sheet(phone, service)
     assert kept == entries
-    assert barn.records() == phone.records()
+    assert service.records() == phone.records()
     assert there.rows == here.rows
     assert there.rates == here.rates
     assert there.stands == here.stands
-    assert barn.faults() == []
+    assert service.faults() == []
     assert robot.sheet.noted(farm.plantings["North 1"]) == [(0, 0), (2, 2), (0, 0), (1, 1)]
     assert robot.sheet.noted(farm.plantings["North 3"]) == [(0, 0), (0, 0), (1, 0), (0, 0)]
     for bed in BEDS:

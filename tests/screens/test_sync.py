@@ -19,7 +19,7 @@ from mobile.sync.client import Progress, SyncClient
 from mobile.sync.scheduler import SyncScheduler, SyncStatus
 from shared_models.sync.pairing_link import PairingLink
 from tests.fixtures.network import no_signal, session_over
-from tests.journeys.support.barn import Barn, FieldPhone
+from tests.journeys.support.farm_service import FarmService, FieldPhone
 from tests.mobile.conftest import plan_bed
 from tests.mobile.support.quiet_phone import parts_of
 from tests.screens.conftest import RunApp
@@ -40,16 +40,16 @@ def app_near(phone: FieldPhone, parts: Parts | None = None) -> Callable[[], Rowe
 
 
 @pytest.fixture
-def barn(tmp_path: Path) -> Barn:
-    return Barn(tmp_path / "barn")
+def service(tmp_path: Path) -> FarmService:
+    return FarmService(tmp_path / "service")
 
 
 @pytest.fixture
-def phone(barn: Barn, tmp_path: Path) -> FieldPhone:
-    return FieldPhone.at(barn, tmp_path / "phone", seed=1)
+def phone(service: FarmService, tmp_path: Path) -> FieldPhone:
+    return FieldPhone.at(service, tmp_path / "phone", seed=1)
 
 
-def test_pairing_by_touch_hands_the_day_over(run_app: RunApp, barn: Barn, phone: FieldPhone) -> None:
+def test_pairing_by_touch_hands_the_day_over(run_app: RunApp, service: FarmService, phone: FieldPhone) -> None:
     crew = plan_bed(phone.phone)
     crew.notebook.start_row(crew.planting)
     crew.notebook.end_row(crew.planting)
@@ -58,7 +58,7 @@ def test_pairing_by_touch_hands_the_day_over(run_app: RunApp, barn: Barn, phone:
     probe.tap("Hand over")
     alone = probe.shows("5 entries only on this phone · not paired")
     probe.tap("Pair this phone")
-    for answer in ("barn.test", barn.code(), "Ines"):
+    for answer in ("barn.test", service.code(), "Ines"):
         probe.type(answer)
         probe.tap("Next")
     probe.tap("Pair")
@@ -68,14 +68,14 @@ def test_pairing_by_touch_hands_the_day_over(run_app: RunApp, barn: Barn, phone:
 
     probe.wait_until(handed_over, "everything is handed over", PAIRED_WAIT_S)
     assert alone
-    assert len(barn.records()["row_pass"]) == 1
+    assert len(service.records()["row_pass"]) == 1
     assert phone.phone.notebook.setting("last_sync") is not None
 
 
-def test_without_a_network_it_says_so_and_taps_go_on(run_app: RunApp, barn: Barn, phone: FieldPhone) -> None:
+def test_without_a_network_it_says_so_and_taps_go_on(run_app: RunApp, service: FarmService, phone: FieldPhone) -> None:
     crew = plan_bed(phone.phone)
-    phone.sync_client.pair("http://barn.test", barn.code(), "Ines")
-    phone.meets(*[no_signal] * 50)
+    phone.sync_client.pair("http://barn.test", service.code(), "Ines")
+    phone.fail_with(*[no_signal] * 50)
     probe = run_app(app_near(phone))
     probe.wait_until(lambda: probe.shows("handing over failed"), "the failure is told", PAIRED_WAIT_S)
 
@@ -86,8 +86,10 @@ def test_without_a_network_it_says_so_and_taps_go_on(run_app: RunApp, barn: Barn
     assert crew.state.open is not None
 
 
-def test_a_link_opens_the_app_where_it_asks_before_it_pairs(run_app: RunApp, barn: Barn, phone: FieldPhone) -> None:
-    link = PairingLink(("http://barn.test",), barn.code())
+def test_a_link_opens_the_app_where_it_asks_before_it_pairs(
+    run_app: RunApp, service: FarmService, phone: FieldPhone
+) -> None:
+    link = PairingLink(("http://barn.test",), service.code())
     parts = replace(parts_of(phone.phone), deep_links=DeskDeepLinks(str(link)))
     probe = run_app(app_near(phone, parts))
     probe.wait_until(lambda: probe.shows("What is this phone called?"), "the link is followed")
@@ -113,12 +115,12 @@ def test_a_bad_link_is_told(run_app: RunApp, phone: FieldPhone) -> None:
 
 
 def test_a_bundle_goes_from_phone_to_phone_by_touch(
-    run_app: RunApp, barn: Barn, phone: FieldPhone, tmp_path: Path
+    run_app: RunApp, service: FarmService, phone: FieldPhone, tmp_path: Path
 ) -> None:
-    for each in (phone, other := FieldPhone.at(barn, tmp_path / "other", seed=2)):
-        each.sync_client.pair("http://barn.test", barn.code(), "Ines")
+    for each in (phone, other := FieldPhone.at(service, tmp_path / "other", seed=2)):
+        each.sync_client.pair("http://barn.test", service.code(), "Ines")
         each.sync_client.sync()
-        each.meets(*[no_signal] * 50)
+        each.fail_with(*[no_signal] * 50)
     phone.add_beds(3)
     probe = run_app(app_near(phone))
     probe.tap("Hand over")

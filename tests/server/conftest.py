@@ -1,21 +1,11 @@
-"""`world`, and a `service` in it with a `farm`; `any_service` is one on SQLite and one on PostgreSQL.
+"""`service` runs with `fakes` and has a `farm`; `any_service` runs on SQLite and on PostgreSQL.
 
-`office` is a service whose office is open, with a `hand_day` or a `full_day`; a browser opens it at `address`.
+`office` is a service with a signed-in client, with a `hand_day` or a `full_day`; a browser opens it at `address`.
 """
 
 from __future__ import annotations
 
-from tests.server.support.desk import address, full_day, hand_day, office
-from tests.server.support.fixtures import any_service, any_url, farm, service, world
+from tests.server.support.fixtures import any_service, any_url, fakes, farm, service
+from tests.server.support.office import address, full_day, hand_day, office
 
-__all__ = [
-    "address",
-    "any_service",
-    "any_url",
-    "farm",
-    "full_day",
-    "hand_day",
-    "office",
-    "service",
-    "world",
-]
+__all__ = ["address", "any_service", "any_url", "fakes", "farm", "full_day", "hand_day", "office", "service"]

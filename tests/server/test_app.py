@@ -17,7 +17,7 @@ from server.render.json.plan import PlanOut
 from server.render.json.rates import RatesOut
 from server.render.json.stands_and_soil import BedOut, PlantingOut, SoilOut, StandsOut
 from shared_models.sync.wire import MEDIA_TYPE
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 
 
 def test_every_route_for_programs_is_documented(service: Service) -> None:

@@ -20,8 +20,8 @@ from shared_models.log.store import reading
 from shared_models.records.tables import Bed, RowPass, Sowing, StandCount
 from tests.fixtures.browser import FLAGS
 from tests.fixtures.programs import program
-from tests.journeys.support.barn import Barn, FieldPhone
-from tests.server.support.world import ADDRESS, Service, World
+from tests.journeys.support.farm_service import FarmService, FieldPhone
+from tests.server.support.service import ADDRESS, FakeProviders, Service
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -86,52 +86,52 @@ def take(folder: Path) -> Iterator[Path]:
 
 def after_the_day(home: Path) -> tuple[Service, str]:
     """A service on the evening of the scripted day, and its farm."""
-    barn = Barn(home / "barn")
-    field = FieldPhone.paired(barn, home / "phone", seed=1, now=datetime.combine(FIRST_DAY, time(10), UTC))
+    service = FarmService(home / "barn")
+    field = FieldPhone.paired(service, home / "phone", seed=1, now=datetime.combine(FIRST_DAY, time(10), UTC))
     for _ in script(field.phone):
         pass
-    field.reopen(barn)
+    field.reopen(service)
     field.sync_client.sync()
-    barn.edit("farm", barn.farm, **FARM_FIELDS)
-    _tape_sample(barn)
-    _correction(barn)
-    _ahead(barn)
-    barn.edit("weather", barn.providers.new_id(), on=DAY.isoformat(), t_max_c=31.5, humidity_pct=45.0)
-    world = World(EVENING)
-    app = create_app(Settings.in_directory(home / "barn"), world.providers)
-    return Service(app, TestClient(app, base_url=ADDRESS), world), barn.farm
+    service.edit("farm", service.farm, **FARM_FIELDS)
+    _tape_sample(service)
+    _correction(service)
+    _ahead(service)
+    service.edit("weather", service.providers.new_id(), on=DAY.isoformat(), t_max_c=31.5, humidity_pct=45.0)
+    fakes = FakeProviders(EVENING)
+    app = create_app(Settings.in_directory(home / "barn"), fakes.providers)
+    return Service(app, TestClient(app, base_url=ADDRESS), fakes), service.farm
 
 
-def _tape_sample(barn: Barn) -> None:
+def _tape_sample(service: FarmService) -> None:
     """Ten feet of West 1 with each plant at its place: one missing, two close together."""
-    with reading(barn.engine) as connection, Session(connection) as session:
+    with reading(service.engine) as connection, Session(connection) as session:
         counted = session.exec(select(StandCount).order_by(StandCount.id)).first()
     assert counted is not None  # the day ends with stand counts
     places = [round(50.8 * cell) for cell in range(60) if cell != 21]
     places[40] = places[39] + 9
     told = {"planting": counted.planting, "at": counted.at.isoformat(), "row": 2, "sample_length_mm": 3048}
-    barn.edit("stand_count", barn.providers.new_id(), plants=len(places), positions_mm=places, **told)
+    service.edit("stand_count", service.providers.new_id(), plants=len(places), positions_mm=places, **told)
 
 
-def _correction(barn: Barn) -> None:
+def _correction(service: FarmService) -> None:
     """A row of West 1 turns out to have been shorter, and one of its misses filled."""
-    with reading(barn.engine) as connection, Session(connection) as session:
+    with reading(service.engine) as connection, Session(connection) as session:
         row = session.exec(select(RowPass).order_by(col(RowPass.started_at), RowPass.id)).first()
     assert row is not None  # rows were planted that day
-    barn.edit("row_pass", row.id, length_mm=29_870, filled=min(1, row.misses))
+    service.edit("row_pass", row.id, length_mm=29_870, filled=min(1, row.misses))
 
 
-def _ahead(barn: Barn) -> None:
+def _ahead(service: FarmService) -> None:
     """Plantings of the weeks to come: sown and not, one too early for its trays, two that want one bed."""
-    with reading(barn.engine) as connection, Session(connection) as session:
+    with reading(service.engine) as connection, Session(connection) as session:
         beds = {bed.name: bed.id for bed in session.exec(select(Bed))}
-    barn.edit("farm", barn.farm, thresholds=PLANNED_FOR)
+    service.edit("farm", service.farm, thresholds=PLANNED_FOR)
     for code, crop, spacing_mm, bed, days, sown_days_ago in AHEAD:
-        sowing, sown = barn.providers.new_id(), DAY - timedelta(days=sown_days_ago) if sown_days_ago else None
+        sowing, sown = service.providers.new_id(), DAY - timedelta(days=sown_days_ago) if sown_days_ago else None
         told = {"code": code, "crop": crop, "spacing_mm": spacing_mm, "label_germination": 0.92}
-        barn.edit("sowing", sowing, **told, sown_on=sown and sown.isoformat(), trays=12 if sown else None)
+        service.edit("sowing", sowing, **told, sown_on=sown and sown.isoformat(), trays=12 if sown else None)
         on = (DAY + timedelta(days=days)).isoformat()
-        barn.edit("planting", barn.providers.new_id(), bed=beds[bed], sowing=sowing, planned_on=on)
+        service.edit("planting", service.providers.new_id(), bed=beds[bed], sowing=sowing, planned_on=on)
 
 
 def addresses(service: Service, farm: str) -> dict[str, str]:

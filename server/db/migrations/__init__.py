@@ -1,7 +1,7 @@
-"""The service's own tables, from version to version. The records' tables are none of this: they are folded anew.
+"""Migrations of the service's own tables. Projections are not migrated: they are folded again from the logs.
 
-A new version is a file in `versions/`: what changes, by `alembic.op`, with the one before it as `down_revision`. Nobody
-goes down: `rowend backup` before an update, `rowend restore` after a regretted one.
+A new version is a file in `versions/`: what changes, by `alembic.op`, with the one before it as `down_revision`. There
+are no downgrades: `rowend backup` before an update, `rowend restore` to go back.
 """
 
 from __future__ import annotations
@@ -17,21 +17,21 @@ from sqlalchemy import Connection
 
 from shared_models.errors import StoreTrouble
 
-#: alembic keeps what it works on in the module `alembic.context`
+#: alembic keeps its state in the module `alembic.context`
 _ONE_AT_A_TIME = threading.Lock()
 
 
-def bring_up_to_date(connection: Connection) -> None:
-    """Give the service's own tables this program's shape, whatever version made them; nothing that they hold is lost.
+def migrate(connection: Connection) -> None:
+    """Upgrade the service's own tables to the newest version, without losing data.
 
     Raises:
-        StoreTrouble: when a later version of the service has made them.
+        StoreTrouble: when a later version of the service has written them.
     """
-    held = MigrationContext.configure(connection).get_current_revision()
+    current = MigrationContext.configure(connection).get_current_revision()
     newest = _scripts().get_current_head()
-    if held == newest:
+    if current == newest:
         return
-    if held is not None and held not in {each.revision for each in _scripts().walk_revisions()}:
+    if current is not None and current not in {each.revision for each in _scripts().walk_revisions()}:
         raise StoreTrouble("a later version of Rowend has written this database; update this one")
     config = _config()
     config.attributes["connection"] = connection

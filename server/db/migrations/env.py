@@ -1,4 +1,4 @@
-"""What alembic runs: the versions that a database lacks, in the transaction of whoever opens it."""
+"""Alembic environment: runs the missing versions in the transaction that opens the database."""
 
 from __future__ import annotations
 

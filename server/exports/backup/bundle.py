@@ -1,4 +1,4 @@
-"""A bundle that comes in: each of its pages is taken in as a sync would, and what became of it is told log by log."""
+"""Ingest the pages of a bundle like a sync, and report on each log."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from shared_models.sync.wire import Page, Verdict
 
 
 @dataclass(slots=True)
-class Taken:
-    """What became of one log in a bundle: lines new here, lines held here now, and the refusal if there was one."""
+class IngestedLog:
+    """One log of a bundle: lines that were new, lines held now, and the refusal if any."""
 
     device: str
     new: int
@@ -24,8 +24,8 @@ class Taken:
     refused: Verdict | None = None
 
 
-def take_in(engine: Engine, page: Page, providers: Providers) -> list[Taken]:
-    """Take in one page of a bundle, as a sync would from a side that does not hear the answer.
+def ingest_page(engine: Engine, page: Page, providers: Providers) -> list[IngestedLog]:
+    """Ingest one page of a bundle, like a sync without an answer.
 
     Raises:
         OtherFarm: when a log in it belongs to another farm; nothing of the page is stored.
@@ -35,7 +35,7 @@ def take_in(engine: Engine, page: Page, providers: Providers) -> list[Taken]:
     refused = {verdict.device: verdict for verdict in exchange(engine, nobody, page, providers, 1).refused}
     after = _seqs(engine, page.farm)
     return [
-        Taken(
+        IngestedLog(
             run.device,
             after.get(run.device, 0) - before.get(run.device, 0),
             after.get(run.device, 0),

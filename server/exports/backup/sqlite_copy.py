@@ -1,4 +1,4 @@
-"""Copies of the service's SQLite file: taken while it serves, and put back without losing what stood there."""
+"""Back up the SQLite database while the service runs, and restore it keeping the old one."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from sqlalchemy import Connection, NullPool, create_engine
 
-from server.farms.registry import every_farm
+from server.farms.registry import all_farms
 from shared_models.errors import StoreTrouble, WrongMoment, WrongUse
 from shared_models.log.atomic_file import replacing
 from shared_models.log.log import Head, digest_at, heads
@@ -19,8 +19,8 @@ from shared_models.log.store import reading
 from shared_models.log.verify import first_broken_line
 
 
-class Held(NamedTuple):
-    """What a database holds of one farm."""
+class FarmContents(NamedTuple):
+    """Size of one farm in a database."""
 
     farm: str
     name: str
@@ -28,11 +28,11 @@ class Held(NamedTuple):
     logs: int
 
 
-def copy_to(database: Path, target: Path) -> None:
-    """Copy a database, as it stands at one moment, into one file; the service may go on meanwhile.
+def copy_database(database: Path, target: Path) -> None:
+    """Copy a consistent snapshot of a database into one file, while the service runs.
 
     Raises:
-        StoreTrouble: when it cannot be written; what was at `target` stays.
+        StoreTrouble: when it cannot be written; the old `target` stays.
         WrongMoment: when the database is damaged.
     """
     with replacing(target) as beside:
@@ -40,7 +40,7 @@ def copy_to(database: Path, target: Path) -> None:
 
 
 def _copy(source: Path, target: Path) -> None:
-    with _telling(source), closing(_open_readable(source)) as held, closing(sqlite3.connect(target)) as copy:
+    with _translate_errors(source), closing(_open_readable(source)) as held, closing(sqlite3.connect(target)) as copy:
         held.backup(copy)
         copy.execute("PRAGMA journal_mode=DELETE")  # one file, with nothing beside it
         (health,) = copy.execute("PRAGMA integrity_check(1)").fetchone()
@@ -55,7 +55,7 @@ def _open_readable(path: Path) -> sqlite3.Connection:
 
 
 @contextmanager
-def _telling(path: Path) -> Iterator[None]:
+def _translate_errors(path: Path) -> Iterator[None]:
     try:
         yield
     except sqlite3.Error as problem:
@@ -65,8 +65,8 @@ def _telling(path: Path) -> Iterator[None]:
 
 
 @contextmanager
-def looking_into(path: Path) -> Iterator[Connection]:
-    """A connection that reads a database's file and changes nothing of it.
+def open_read_only(path: Path) -> Iterator[Connection]:
+    """A read-only connection to a database file.
 
     Raises:
         WrongMoment: when it cannot be read.
@@ -85,51 +85,51 @@ def _unreadable(path: Path) -> WrongMoment:
     return WrongMoment(f"{path} is damaged and cannot be read.", "Use another backup; nothing was changed.")
 
 
-def check_is_ours(path: Path) -> None:
-    """Look whether a file is a database of this service.
+def check_is_backup(path: Path) -> None:
+    """Check that a file is a database of this service.
 
     Raises:
-        WrongUse: when it is not there, or something else.
+        WrongUse: when it is missing, or something else.
     """
     if not path.is_file():
-        raise WrongUse(f"There is no file {path}.", "Name a file that rowend backup has written.")
+        raise WrongUse(f"There is no file {path}.", "Choose a file written by rowend backup.")
     try:
         with closing(_open_readable(path)) as database:
             found = {name for (name,) in database.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
     except sqlite3.Error:
         found = set()
     if not {"log", "line", "device"} <= found:
-        raise WrongUse(f"{path} is no backup of this service.", "Name a file that rowend backup has written.")
+        raise WrongUse(f"{path} is not a backup of this service.", "Choose a file written by rowend backup.")
 
 
-def held_in(connection: Connection) -> list[Held]:
-    """What the database holds, farm by farm."""
-    told = []
-    for farm in every_farm(connection):
+def farm_contents(connection: Connection) -> list[FarmContents]:
+    """The size of each farm in the database."""
+    contents = []
+    for farm in all_farms(connection):
         logs = heads(connection, farm.id)
-        told.append(Held(farm.id, farm.name or farm.id, sum(log.seq for log in logs), len(logs)))
-    return told
+        contents.append(FarmContents(farm.id, farm.name or farm.id, sum(log.seq for log in logs), len(logs)))
+    return contents
 
 
 def broken_logs(connection: Connection) -> list[str]:
-    """A sentence for each log that is not whole."""
+    """A sentence for each log with a broken chain."""
     return [
         f"{farm.name or farm.id}: log of device {log.device} is broken at line {seq}"
-        for farm in every_farm(connection)
+        for farm in all_farms(connection)
         for log in heads(connection, farm.id)
         if (seq := first_broken_line(connection, log)) is not None
     ]
 
 
 def lines_only_in(now: Connection, copy: Connection) -> int:
-    """How many lines the database holds that a copy of it lacks."""
-    known = {log.device: log for farm in every_farm(copy) for log in heads(copy, farm.id)}
-    mine = (log for farm in every_farm(now) for log in heads(now, farm.id))
-    return sum(log.seq - _common(now, log, copy, known.get(log.device)) for log in mine)
+    """Count the lines that the copy lacks."""
+    known = {log.device: log for farm in all_farms(copy) for log in heads(copy, farm.id)}
+    mine = (log for farm in all_farms(now) for log in heads(now, farm.id))
+    return sum(log.seq - _last_common_line(now, log, copy, known.get(log.device)) for log in mine)
 
 
-def _common(mine: Connection, log: Head, theirs: Connection, other: Head | None) -> int:
-    """The last line up to which two states of a log agree."""
+def _last_common_line(mine: Connection, log: Head, theirs: Connection, other: Head | None) -> int:
+    """Binary search for the last line on which two states of a log agree."""
     low, high = 0, min(log.seq, other.seq) if other else 0
     while other and low < high:
         middle = (low + high + 1) // 2
@@ -140,11 +140,11 @@ def _common(mine: Connection, log: Head, theirs: Connection, other: Head | None)
     return low
 
 
-def put_in_place(copy: Path, database: Path, now: datetime) -> Path | None:
-    """Let `copy` be the database; what stood there before, which is kept beside it.
+def replace_database(copy: Path, database: Path, now: datetime) -> Path | None:
+    """Replace the database by `copy`; returns the path where the old one is kept.
 
     Raises:
-        WrongMoment: when something has the database open, such as the running service.
+        WrongMoment: when the database is open, as in the running service.
     """
     kept = _set_aside(database, now) if database.exists() else None
     copy.replace(database)
@@ -155,16 +155,16 @@ def _set_aside(database: Path, now: datetime) -> Path:
     try:
         with closing(sqlite3.connect(database, timeout=0, isolation_level=None)) as held:
             held.execute("PRAGMA locking_mode=EXCLUSIVE")
-            held.execute("PRAGMA journal_mode=DELETE")  # brings everything into the one file, if nobody has it open
+            held.execute("PRAGMA journal_mode=DELETE")  # merges the WAL into the file; fails if somebody has it open
             held.execute("BEGIN EXCLUSIVE")
             held.execute("COMMIT")
     except sqlite3.OperationalError as problem:
         raise WrongMoment("The database is in use.", "Stop the service, then restore.") from problem
     except sqlite3.DatabaseError:
-        pass  # damaged: it is kept as it is
+        pass  # damaged: keep it as it is
     kept = database.with_name(f"{database.stem}-until-{now:%Y%m%dT%H%M%SZ}{database.suffix}")
     if kept.exists():
-        raise WrongMoment(f"{kept} is there already.", "Try again in a second.")
+        raise WrongMoment(f"{kept} exists already.", "Try again in a second.")
     database.rename(kept)
     database.with_name(f"{database.name}-shm").unlink(missing_ok=True)
     unread = database.with_name(f"{database.name}-wal")

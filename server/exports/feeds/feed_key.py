@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from sqlalchemy import Connection, Engine
 
-from server.db.meta import note, noted
-from server.farms.tokens import hash_of, matches
+from server.db.meta import get_meta, set_meta
+from server.farms.tokens import hash_token, token_matches
 from shared_models.errors import WrongSecret
 
 
 def fresh_feed_path(engine: Engine, farm: str, token: bytes) -> str:
     """The path of the farm's calendar with a new key; the one before it opens nothing any more."""
     key = token.hex()
-    note(engine, _name(farm), hash_of(key).hex())
+    set_meta(engine, _name(farm), hash_token(key).hex())
     return f"/v1/calendar.ics?farm={farm}&key={key}"
 
 
@@ -22,8 +22,8 @@ def check_feed_key(connection: Connection, farm: str, key: str) -> None:
     Raises:
         WrongSecret: when it does not (any more).
     """
-    kept = noted(connection, _name(farm))
-    if not matches(key, bytes.fromhex(kept) if kept else None) or kept is None:
+    kept = get_meta(connection, _name(farm))
+    if not token_matches(key, bytes.fromhex(kept) if kept else None) or kept is None:
         raise WrongSecret
 
 

@@ -7,7 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Path
 from fastapi.responses import HTMLResponse
 
-from server.auth.dependencies import FarmOf, Reading, SurroundingsOf
+from server.auth.dependencies import FarmOf, ProvidersOf, Reading
 from server.office.log.inspector_record import record_html, style_guard
 from server.web.language import LanguageOf
 from shared_models.reports.common.context import ReportContext
@@ -24,7 +24,7 @@ router = APIRouter(tags=["export"])
 def show_record(
     farm: FarmOf,
     session: Reading,
-    providers: SurroundingsOf,
+    providers: ProvidersOf,
     language: LanguageOf,
     bed: Annotated[str, Path(max_length=300, description="Id or name of a bed.")],
 ) -> HTMLResponse:

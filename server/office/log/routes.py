@@ -10,7 +10,7 @@ from fastapi import APIRouter, Depends, Form, HTTPException, Path, Query, Reques
 from fastapi.responses import HTMLResponse, RedirectResponse
 from starlette.datastructures import FormData
 
-from server.auth.dependencies import EngineOf, GrowerOf, Office, SurroundingsOf
+from server.auth.dependencies import EngineOf, GrowerOf, Office, ProvidersOf
 from server.farms.edits import edit
 from server.office.forms.fields import OWNERS_KINDS, may_change
 from server.office.log.entry import entry_page, sheet_of
@@ -78,7 +78,7 @@ def correct(
     context: ContextOf,
     grower: GrowerOf,
     engine: EngineOf,
-    providers: SurroundingsOf,
+    providers: ProvidersOf,
     typed: TypedIn,
     kind: KindOf,
     record: RecordOf,
@@ -104,7 +104,7 @@ def void(
     context: ContextOf,
     grower: GrowerOf,
     engine: EngineOf,
-    providers: SurroundingsOf,
+    providers: ProvidersOf,
     kind: KindOf,
     record: RecordOf,
     voided: Annotated[bool, Form()],

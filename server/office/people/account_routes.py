@@ -1,4 +1,4 @@
-"""One's own account, and, for owners, who may sign in."""
+"""Routes of the own account, and of all accounts for owners."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from sqlalchemy import Engine
 
 from server.auth import invitations
-from server.auth.dependencies import DoorOf, EngineOf, OfficeOf, OwnerOf, SurroundingsOf
+from server.auth.dependencies import EngineOf, OfficeOf, OwnerOf, ProvidersOf, SignInOf
 from server.farms.qr import pairing_qr_svg
 from server.office.people.accounts import access_page
 from server.office.people.sign_in_routes import Typed
 from server.office.shell.context import ContextOf, OfficeContext
-from server.office.shell.visitor import in_words
+from server.office.shell.public_pages import error_text
 from server.runtime.address import known_address, only_this_machine
 from server.web.status import status_of
 from shared_models.core.vocabulary import Role
@@ -28,49 +28,48 @@ router = APIRouter(include_in_schema=False)
 
 
 DONE = {
-    "password": "The new password is kept.",
-    "elsewhere": "You are signed out everywhere but here.",
+    "password": "Password changed.",
+    "elsewhere": "Signed out everywhere else.",
     "changed": "Saved.",
-    "withdrawn": "Withdrawn: the link opens nothing any more.",
-    "ended": "The account is ended, and is signed out wherever it was signed in.",
+    "revoked": "Link revoked. It does not work any more.",
+    "closed": "Account closed and signed out everywhere.",
 }
 
 
 @router.get("/account")
 def show_account(context: ContextOf, done: str = "") -> HTMLResponse:
-    """Who is signed in, with what there is to change."""
+    """Show the own account."""
     return _account(context, done=context.localizer.t(DONE.get(done, "")))
 
 
 @router.post("/account/password")
 def change_password(
-    context: ContextOf, door: DoorOf, password: Typed = "", again: Typed = "", now: Typed = ""
+    context: ContextOf, auth: SignInOf, password: Typed = "", again: Typed = "", now: Typed = ""
 ) -> Response:
-    """Let another password open the account."""
+    """Change the own password."""
     office, t = context.office, context.localizer.t
     try:
-        door.change_password(office.account, office.session, now, password, again)
+        auth.change_password(office.account, office.session, now, password, again)
     except BadEntry as problem:
-        return _account(
-            context, problem, {name: context.localizer.t_lazy(why) for name, why in problem.problems.items()}
-        )
+        reasons = {name: context.localizer.t_lazy(reason) for name, reason in problem.problems.items()}
+        return _account(context, problem, reasons)
     except WrongPassword as problem:
-        return _account(context, problem, {"now": t("this is not the password so far")})
+        return _account(context, problem, {"now": t("wrong password")})
     except TooManyTries as problem:
-        return _account(context, problem, sentence=in_words(context.localizer, problem))
+        return _account(context, problem, sentence=error_text(context.localizer, problem))
     return _go("/account?done=password")
 
 
 @router.post("/account/sign-out-elsewhere")
-def sign_out_elsewhere(office: OfficeOf, door: DoorOf) -> Response:
+def sign_out_elsewhere(office: OfficeOf, auth: SignInOf) -> Response:
     """End every other session of the account."""
-    door.sign_out_elsewhere(office.account, office.session)
+    auth.sign_out_elsewhere(office.account, office.session)
     return _go("/account?done=elsewhere")
 
 
 @router.get("/access")
 def show_access(context: ContextOf, _owner: OwnerOf, done: str = "") -> HTMLResponse:
-    """Who may sign in, and with which role."""
+    """Show all accounts and invitations."""
     return context.show(
         "people/accounts.html",
         page=access_page(context),
@@ -81,61 +80,60 @@ def show_access(context: ContextOf, _owner: OwnerOf, done: str = "") -> HTMLResp
 
 @router.post("/access")
 def invite(
-    context: ContextOf, owner: OwnerOf, engine: EngineOf, providers: SurroundingsOf, role: Annotated[Role, Form()]
+    context: ContextOf, owner: OwnerOf, engine: EngineOf, providers: ProvidersOf, role: Annotated[Role, Form()]
 ) -> HTMLResponse:
-    """Make a link that lets one person in, and show it this once."""
+    """Make an invitation, and show its link this once."""
     key = invitations.invite(engine, owner.account, role, providers)
-    told = context.localizer.t("A link for one person: {role}", role=inline(context.localizer.t(ROLES[role])))
-    return _fresh_link(context, engine, told, key)
+    t = context.localizer.t
+    return _new_link(context, engine, t("Link for a new account: {role}", role=inline(t(ROLES[role]))), key)
 
 
-@router.post("/access/links/{link}/withdraw")
-def withdraw(owner: OwnerOf, engine: EngineOf, link: str) -> Response:
-    """Let an invitation that nobody has used open nothing."""
-    invitations.withdraw(engine, owner.account, link)
-    return _go("/access?done=withdrawn")
+@router.post("/access/links/{link}/revoke")
+def revoke(owner: OwnerOf, engine: EngineOf, link: str) -> Response:
+    """Revoke an unused invitation."""
+    invitations.revoke(engine, owner.account, link)
+    return _go("/access?done=revoked")
 
 
 @router.post("/access/{account}")
-def change(
+def change_account(
     owner: OwnerOf,
     engine: EngineOf,
     account: str,
     role: Annotated[Role, Form()],
     person: Annotated[str, Form(max_length=40)] = "",
 ) -> Response:
-    """Change somebody's role, and which person of the log they are."""
-    invitations.change(engine, owner.account, account, role, person or None)
+    """Change the role of an account, and which person of the log it is."""
+    invitations.change_account(engine, owner.account, account, role, person or None)
     return _go("/access?done=changed")
 
 
 @router.post("/access/{account}/password-link")
-def link_for_password(
-    context: ContextOf, owner: OwnerOf, engine: EngineOf, providers: SurroundingsOf, account: str
+def make_password_link(
+    context: ContextOf, owner: OwnerOf, engine: EngineOf, providers: ProvidersOf, account: str
 ) -> HTMLResponse:
-    """Make a link with which somebody chooses a new password, and show it this once."""
-    meant, key = invitations.link_for_password(engine, owner.account, account, providers)
-    told = context.localizer.t("A link for {name} to choose a new password", name=meant.name)
-    return _fresh_link(context, engine, told, key)
+    """Make a link for choosing a new password, and show it this once."""
+    holder, key = invitations.password_link(engine, owner.account, account, providers)
+    return _new_link(context, engine, context.localizer.t("Link for a new password: {name}", name=holder.name), key)
 
 
-@router.post("/access/{account}/end")
-def end(owner: OwnerOf, engine: EngineOf, providers: SurroundingsOf, account: str) -> Response:
-    """Let an account open nothing any more."""
-    invitations.end(engine, owner.account, account, providers)
-    return _go("/access?done=ended")
+@router.post("/access/{account}/close")
+def close_account(owner: OwnerOf, engine: EngineOf, providers: ProvidersOf, account: str) -> Response:
+    """Close an account."""
+    invitations.close_account(engine, owner.account, account, providers)
+    return _go("/access?done=closed")
 
 
 def _go(path: str) -> Response:
     return RedirectResponse(path, status_code=303)
 
 
-def _fresh_link(context: OfficeContext, engine: Engine, title: str, key: str) -> HTMLResponse:
+def _new_link(context: OfficeContext, engine: Engine, title: str, key: str) -> HTMLResponse:
     with reading(engine) as connection:
         address = known_address(connection)
-    url, only_here = f"{address}/enter/{key}", only_this_machine(address)
+    url, local_only = f"{address}/enter/{key}", only_this_machine(address)
     answer = context.show(
-        "people/fresh_link.html", title=title, url=url, qr=pairing_qr_svg(url), only_here=only_here, address="/access"
+        "people/new_link.html", title=title, url=url, qr=pairing_qr_svg(url), local_only=local_only, address="/access"
     )
     answer.headers["Cache-Control"] = "private, no-store"
     return answer

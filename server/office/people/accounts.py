@@ -1,4 +1,4 @@
-"""What the page of the sign-ins shows."""
+"""View of the page of the accounts."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from sqlmodel import col, select
 
-from server.auth.accounts import accounts_of
+from server.auth.accounts import list_accounts
 from server.auth.one_time_links import open_invitations
 from server.office.shell.context import OfficeContext
 from shared_models.core.vocabulary import Role
@@ -16,26 +16,26 @@ from shared_models.i18n.labels import ROLES
 from shared_models.records.tables import Person
 
 MAY_DO = {
-    Role.CREW: "logs on a phone and reads the pages; sees no wages and no prices",
+    Role.CREW: "logs on a phone and reads the pages; does not see wages or prices",
     Role.GROWER: "also plans and corrects entries",
-    Role.OWNER: "also decides about people and phones, and sees wages and prices",
+    Role.OWNER: "also manages people and phones, and sees wages and prices",
 }
 
 
-class Line(NamedTuple):
-    """Somebody who may sign in."""
+class AccountLine(NamedTuple):
+    """An account."""
 
     id: str
     name: str
     sign_in: str
     role: Role
     person: str | None
-    last_here: str
+    last_seen: str
     is_you: bool
 
 
-class Waiting(NamedTuple):
-    """An invitation that nobody has used yet."""
+class InvitationLine(NamedTuple):
+    """An unused invitation."""
 
     id: str
     role: Role
@@ -44,17 +44,17 @@ class Waiting(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class AccessPage:
-    """Everything on the page. `persons` are those of the farm's log that an account can be."""
+    """The page. `persons` are the people of the farm's log that an account can be linked to."""
 
-    people: tuple[Line, ...]
-    waiting: tuple[Waiting, ...]
+    people: tuple[AccountLine, ...]
+    waiting: tuple[InvitationLine, ...]
     persons: tuple[tuple[str, str], ...]
     roles: dict[Role, str]
     may_do: dict[Role, str]
 
 
 def access_page(context: OfficeContext) -> AccessPage:
-    """Who may sign in to the farm's office."""
+    """Build the page of the accounts."""
     t = context.localizer.t
     people = (
         select(Person).where(Person.farm_id == context.farm.id, ~col(Person.voided)).order_by(Person.name, Person.id)
@@ -68,19 +68,16 @@ def access_page(context: OfficeContext) -> AccessPage:
     )
 
 
-def _lines(context: OfficeContext) -> Iterable[Line]:
-    for account, seen in accounts_of(context.session.connection(), context.farm.id):
-        at = (
-            context.localizer.t("last here {at}", at=context.localizer.stamp(seen))
-            if seen
-            else context.localizer.t("not here lately")
-        )
+def _lines(context: OfficeContext) -> Iterable[AccountLine]:
+    for account, seen in list_accounts(context.session.connection(), context.farm.id):
+        t = context.localizer.t
+        at = t("last signed in {at}", at=context.localizer.stamp(seen)) if seen else t("not signed in lately")
         is_you = account.id == context.office.account.id
-        yield Line(account.id, account.name, account.sign_in, account.role, account.person, at, is_you)
+        yield AccountLine(account.id, account.name, account.sign_in, account.role, account.person, at, is_you)
 
 
-def _waiting(context: OfficeContext) -> Iterable[Waiting]:
+def _waiting(context: OfficeContext) -> Iterable[InvitationLine]:
     for link in open_invitations(context.session.connection(), context.farm.id, context.now):
         if link.role is not None:
-            until = context.localizer.t("good until {at}", at=context.localizer.stamp(link.expires_at))
-            yield Waiting(link.id, link.role, until)
+            until = context.localizer.t("works until {at}", at=context.localizer.stamp(link.expires_at))
+            yield InvitationLine(link.id, link.role, until)

@@ -1,4 +1,4 @@
-"""What the page of the phones shows, and the page that waits for one to be paired."""
+"""Views of the pages of the phones and of pairing one."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from datetime import datetime, timedelta
 
 from markupsafe import Markup
 
-from server.farms.phones import PairedPhone, Waiting, phones_of, waiting_for
+from server.farms.phones import PairedPhone, pairing_status, phones_of
 from server.farms.qr import pairing_link, pairing_qr_svg
-from server.farms.tokens import for_people
+from server.farms.tokens import format_code
 from server.office.shell.context import OfficeContext
 from server.office.shell.view import Fact
 from server.runtime.address import known_address, known_pin, only_this_machine
@@ -25,7 +25,7 @@ _S_PER_MINUTE, _S_PER_HOUR = 60, 3600
 
 @dataclass(frozen=True, slots=True)
 class PhoneLine:
-    """One phone in words. `looks` are what somebody should know of it."""
+    """One phone with its facts, and the issues that somebody should know of."""
 
     id: str
     name: str
@@ -37,21 +37,21 @@ class PhoneLine:
 
 @dataclass(frozen=True, slots=True)
 class PairingPage:
-    """What a phone needs to join, in every way it can be told; and how far it got."""
+    """What a phone needs to pair, and whether it has."""
 
     code: str
     link: str
     qr: Markup
     address: str
-    only_here: bool
-    plain: bool
+    local_only: bool
+    unencrypted: bool
     until: str
-    over: bool
+    expired: bool
     joined: str
 
 
 def phone_lines(context: OfficeContext) -> list[PhoneLine]:
-    """Every phone that was paired."""
+    """Every paired phone, also removed ones."""
     connection = context.session.connection()
     heads = {head.device: head for head in log.heads(connection, context.farm.id)}
     phones = phones_of(connection, context.farm.id)
@@ -67,40 +67,40 @@ def _line(context: OfficeContext, phone: PairedPhone, head: Head | None, names: 
     person = context.session.get(Person, (context.farm.id, clock.by)) if clock and clock.by else None
     facts = [
         Fact(t("Last sync"), seen),
-        Fact(t("Used by"), person.name if person else t("nobody named")),
-        Fact(t("Lines here"), localizer.number(lines)),
+        Fact(t("Used by"), person.name if person else t("not entered")),
+        Fact(t("Entries received"), localizer.number(lines)),
         Fact(t("Paired"), localizer.stamp(phone.paired_at)),
     ]
     if clock and clock.last_written:
-        facts.insert(3, Fact(t("Wrote last"), t("{at} by its own clock", at=localizer.stamp(clock.last_written))))
+        facts.insert(3, Fact(t("Last entry"), t("{at} (phone clock)", at=localizer.stamp(clock.last_written))))
     if phone.removed_at:
         facts.append(Fact(t("Removed"), localizer.stamp(phone.removed_at)))
-    issues = list(_looks(context, phone, clock.last_written if clock else None, names))
+    issues = list(_issues(context, phone, clock.last_written if clock else None, names))
     if clock and clock.off and clock.seen_at:
         how_far = _span(context, abs(clock.off))
         at = localizer.stamp(clock.seen_at)
         issues.append(
-            t("Its clock was ahead by {span} at {at}; reports put that right.", span=how_far, at=at)
+            t("Its clock was {span} fast at {at}. Reports correct for that.", span=how_far, at=at)
             if clock.off > timedelta()
-            else t("Its clock was behind by {span} at {at}; reports put that right.", span=how_far, at=at)
+            else t("Its clock was {span} slow at {at}. Reports correct for that.", span=how_far, at=at)
         )
     return PhoneLine(
         phone.id, phone.name, phone.removed_at is not None, tuple(facts), tuple(issues), f"/log?phone={phone.id}"
     )
 
 
-def _looks(context: OfficeContext, phone: PairedPhone, wrote: datetime | None, names: dict[str, str]) -> Iterable[str]:
+def _issues(context: OfficeContext, phone: PairedPhone, wrote: datetime | None, names: dict[str, str]) -> Iterable[str]:
     t = context.localizer.t
     if phone.continues:
         was = names.get(phone.continues) or t("another phone")
         yield t(
-            "It wrote on from a backup or a copy of {name}: two histories began under one id. Each stands in a log of "
-            "its own now; nothing was lost.",
+            "It was restored from a backup, or copied from {name}, and both went on under one id. Each has its own log "
+            "now; nothing was lost.",
             name=was,
         )
     if wrote and phone.last_seen_at and wrote > phone.last_seen_at + timedelta(minutes=2):
         ahead = _span(context, wrote - phone.last_seen_at)
-        yield t("Its clock is ahead by at least {span}. Set it right in the phone's settings.", span=ahead)
+        yield t("Its clock is at least {span} fast. Correct it in the phone's settings.", span=ahead)
 
 
 def _span(context: OfficeContext, time: timedelta) -> str:
@@ -111,27 +111,24 @@ def _span(context: OfficeContext, time: timedelta) -> str:
 
 
 def pairing_page(context: OfficeContext, code: str) -> PairingPage | None:
-    """The code and all that goes with it; None where there is no such code any more."""
+    """Build the pairing page; None if there is no such code (any more)."""
     connection, t = context.session.connection(), context.localizer.t
-    waiting: Waiting | None = waiting_for(connection, context.farm.id, code, context.now)
-    if waiting is None:
+    status = pairing_status(connection, context.farm.id, code, context.now)
+    if status is None:
         return None
     address = known_address(connection)
     try:
         link = pairing_link(connection, code)
     except BadLink:
         link = ""
-    joined = ""
-    if waiting.phone:
-        joined = t("{name} is paired.", name=waiting.phone.name)
     return PairingPage(
-        code=for_people(code),
+        code=format_code(code),
         link=link,
         qr=Markup(pairing_qr_svg(link) if link else ""),  # noqa: S704 - drawn here, of modules only
         address=address,
-        only_here=only_this_machine(address),
-        plain=known_pin(connection) is None and not address.startswith("https://"),
-        until=f"{context.localizer.local(waiting.until):%H:%M}",
-        over=waiting.is_over,
-        joined=joined,
+        local_only=only_this_machine(address),
+        unencrypted=known_pin(connection) is None and not address.startswith("https://"),
+        until=f"{context.localizer.local(status.expires_at):%H:%M}",
+        expired=status.expired,
+        joined=t("{name} is paired.", name=status.phone.name) if status.phone else "",
     )

@@ -1,4 +1,4 @@
-"""Coming in and going out: the sign-in, one-time links, the sign-out. Nothing happens before a form is sent."""
+"""Routes to sign in, use a one-time link and sign out. Nothing happens before a form is sent."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import RedirectResponse, Response
 
 from server.auth import sessions
-from server.auth.accounts import Wanted
-from server.auth.dependencies import OFFICE_COOKIE, DoorOf, EngineOf, OfficeAsking, OfficeOf, SealsOf
+from server.auth.accounts import NewAccount
+from server.auth.dependencies import OFFICE_COOKIE, EngineOf, OfficeOf, OptionalOffice, SignerOf, SignInOf
 from server.auth.one_time_links import Link
 from server.auth.sign_in import SignIn
 from server.auth.signing import CookieSigner
 from server.db.tables import LinkPurpose
-from server.farms.registry import farm_with_id
-from server.office.shell.visitor import local_path, sign_in_page, visitor_page
+from server.farms.registry import get_farm
+from server.office.shell.public_pages import local_path, public_page, sign_in_page
 from server.render.localizer import Localizer
 from server.web.language import language_of
 from server.web.status import status_of
@@ -29,97 +29,97 @@ Typed = Annotated[str, Form(max_length=400)]
 
 TITLES = {
     LinkPurpose.JOIN: "Your account",
-    LinkPurpose.PASSWORD: "A new password",
+    LinkPurpose.PASSWORD: "Choose a new password",
     LinkPurpose.SIGN_IN: "Welcome",
 }
-TOLD = {
-    LinkPurpose.JOIN: "This link makes one account. From then on you sign in with the name and the password.",
-    LinkPurpose.PASSWORD: "The password so far opens nothing any more, and you are signed out everywhere else.",
-    LinkPurpose.SIGN_IN: "This link opens the office once, on this device.",
+EXPLANATIONS = {
+    LinkPurpose.JOIN: "This link makes one account. After that, sign in with your sign-in name and password.",
+    LinkPurpose.PASSWORD: "Your old password stops working, and you are signed out everywhere else.",
+    LinkPurpose.SIGN_IN: "This link signs you in once, on this device.",
 }
 
 
 @router.get("/sign-in")
-def show_sign_in(request: Request, office: OfficeAsking, back: str = "/") -> Response:
-    """Ask for name and password; whoever is signed in goes on."""
-    return _go(back) if office else sign_in_page(request, back)
+def show_sign_in(request: Request, office: OptionalOffice, back: str = "/") -> Response:
+    """Show the sign-in page; redirect if already signed in."""
+    return _redirect(back) if office else sign_in_page(request, back)
 
 
 @router.post("/sign-in")
 def sign_in(
-    request: Request, door: DoorOf, seals: SealsOf, sign_in: Typed = "", password: Typed = "", back: Typed = "/"
+    request: Request, auth: SignInOf, signer: SignerOf, sign_in: Typed = "", password: Typed = "", back: Typed = "/"
 ) -> Response:
-    """Check name and password, and go on to the page that was asked for."""
+    """Sign in, and redirect to the requested page."""
     address = request.client.host if request.client else ""
     try:
-        session = door.sign_in(sign_in, password, address)
+        session = auth.sign_in(sign_in, password, address)
     except (WrongPassword, TooManyTries) as problem:
         answer: Response = sign_in_page(request, back, problem, sign_in, status_of(problem))
         if isinstance(problem, TooManyTries):
             answer.headers["Retry-After"] = str(problem.wait_s)
         return answer
-    return _let_in(request, seals, session, back)
+    return _signed_in(request, signer, session, back)
 
 
 @router.get("/enter/{key}")
-def show_link(key: str, request: Request, door: DoorOf, engine: EngineOf) -> Response:
-    """Show what a one-time link is for; it stays good."""
-    return _link_page(request, engine, door.link(key))
+def show_link(key: str, request: Request, auth: SignInOf, engine: EngineOf) -> Response:
+    """Show the form of a one-time link; the link still works afterwards."""
+    return _link_page(request, engine, auth.link(key))
 
 
 @router.post("/enter/{key}")
 def use_link(
     key: str,
     request: Request,
-    door: DoorOf,
+    auth: SignInOf,
     engine: EngineOf,
-    seals: SealsOf,
+    signer: SignerOf,
     name: Typed = "",
     sign_in: Typed = "",
     password: Typed = "",
     again: Typed = "",
 ) -> Response:
-    """Use a one-time link up, and open the office."""
-    link, wanted = door.link(key), Wanted(name, sign_in, password, again)
+    """Use a one-time link."""
+    link, new = auth.link(key), NewAccount(name, sign_in, password, again)
     try:
-        session = _through(door, link, key, wanted)
+        session = _use(auth, link, key, new)
     except BadEntry as problem:
-        return _link_page(request, engine, link, wanted, problem)
-    return _let_in(request, seals, session, "/")
+        return _link_page(request, engine, link, new, problem)
+    return _signed_in(request, signer, session, "/")
 
 
-def _through(door: SignIn, link: Link, key: str, wanted: Wanted) -> str:
+def _use(auth: SignIn, link: Link, key: str, new: NewAccount) -> str:
     match link.purpose:
         case LinkPurpose.JOIN:
-            return door.join(key, wanted)
+            return auth.join(key, new)
         case LinkPurpose.PASSWORD:
-            return door.renew_password(key, wanted.password, wanted.again)
+            return auth.reset_password(key, new.password, new.again)
         case LinkPurpose.SIGN_IN:
-            return door.step_in(key)
+            return auth.sign_in_by_link(key)
 
 
 @router.post("/sign-out")
-def sign_out(office: OfficeOf, door: DoorOf) -> Response:
+def sign_out(office: OfficeOf, auth: SignInOf) -> Response:
     """End this session."""
-    door.sign_out(office.account, office.session)
-    answer = _go("/sign-in")
+    auth.sign_out(office.account, office.session)
+    answer = _redirect("/sign-in")
     answer.delete_cookie(OFFICE_COOKIE)
-    answer.headers["Clear-Site-Data"] = '"cache"'  # nobody who comes after goes back to the pages
+    answer.headers["Clear-Site-Data"] = '"cache"'  # the next person cannot go back to the pages
     return answer
 
 
-def _go(back: str) -> Response:
+def _redirect(back: str) -> Response:
     return RedirectResponse(local_path(back), status_code=303, headers={"Cache-Control": "no-store"})
 
 
-def _let_in(request: Request, seals: CookieSigner, session: str, back: str) -> Response:
-    answer = _go(back)
-    # Not Strict: a browser keeps a strict cookie back right after a click in somebody's web mail, and the door stays
-    # shut. Lax still sends it with no request of another site but a page that somebody opens.
+def _signed_in(request: Request, signer: CookieSigner, session: str, back: str) -> Response:
+    answer = _redirect(back)
+    # Not Strict: after a click on a link in web mail, a browser holds back a strict cookie. Lax sends it from other
+    # sites only with a page that somebody opens.
     answer.set_cookie(
         OFFICE_COOKIE,
-        seals.cookie(session),
-        max_age=round(sessions.LONGEST.total_seconds()),
+        signer.cookie(session),
+        max_age=round(sessions.MAX_AGE.total_seconds()),
         httponly=True,
         samesite="lax",
         secure=request.url.scheme == "https",
@@ -128,21 +128,21 @@ def _let_in(request: Request, seals: CookieSigner, session: str, back: str) -> R
 
 
 def _link_page(
-    request: Request, engine: EngineOf, link: Link, typed: Wanted | None = None, problem: BadEntry | None = None
+    request: Request, engine: EngineOf, link: Link, typed: NewAccount | None = None, problem: BadEntry | None = None
 ) -> Response:
     localizer = Localizer(language_of(request))
     with reading(engine) as connection:
-        farm = farm_with_id(connection, link.farm)
+        farm = get_farm(connection, link.farm)
     reasons = problem.problems if problem else {}
-    return visitor_page(
+    return public_page(
         request,
         "people/one_time_link.html",
         status_of(problem) if problem else 200,
         farm=(farm and farm.name) or "",
         purpose=link.purpose.value,
         title=localizer.t(TITLES[link.purpose]),
-        told=localizer.t(TOLD[link.purpose]),
-        typed=typed or Wanted("", "", "", ""),
+        explanation=localizer.t(EXPLANATIONS[link.purpose]),
+        typed=typed or NewAccount("", "", "", ""),
         problems=defaultdict(str, {field: localizer.t_lazy(reason) for field, reason in reasons.items()}),
         sentence="",
     )

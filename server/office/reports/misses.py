@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from server.office.reports.charts.base import Chart
 from server.office.reports.charts.misses import Dot, miss_chart
-from server.office.shell.query import AskedForm
+from server.office.shell.query import FilterForm
 from server.office.shell.view import Figure
 from server.render.localizer import Localizer
 from server.render.tables import Column, Table
@@ -47,7 +47,7 @@ class ToTry:
 class MissesPage:
     """Everything on the page of the misses. `lacking` says how much more it takes before anything can be said."""
 
-    form: AskedForm
+    form: FilterForm
     any_rows: bool
     sentence: str
     lacking: str
@@ -60,7 +60,7 @@ class MissesPage:
     to_try: ToTry | None
 
 
-def misses_page(sheet: MissesSheet, form: AskedForm, localizer: Localizer) -> MissesPage:
+def misses_page(sheet: MissesSheet, form: FilterForm, localizer: Localizer) -> MissesPage:
     """Turn the sheet into its page."""
     insight, t = sheet.insight, localizer.t
     dots = tuple(_dot(each, localizer) for each in sheet.effects)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from server.office.reports.charts.base import Bar, Chart, bars
 from server.office.reports.day import day_figures, time_table
-from server.office.shell.query import Asked, AskedForm
+from server.office.shell.query import FilterForm, PageQuery
 from server.office.shell.view import Choice, Figure
 from server.render.localizer import Localizer
 from server.render.tables import BY, Column, Table, line_label, rates_table
@@ -37,7 +37,7 @@ class Compared:
 class PacePage:
     """Everything on the page of the pace."""
 
-    form: AskedForm
+    form: FilterForm
     kept: tuple[tuple[str, str], ...]
     by: tuple[Choice, ...]
     days: str
@@ -55,7 +55,7 @@ class PacePage:
 
 
 def pace_page(
-    sheet: PaceSheet, asked: Asked, form: AskedForm, localizer: Localizer, *, marked: bool = False
+    sheet: PaceSheet, asked: PageQuery, form: FilterForm, localizer: Localizer, *, marked: bool = False
 ) -> PacePage:
     """Turn the sheet into its page; the two that are compared can be marked in the pictures."""
     t, report = localizer.t, sheet.report

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from server.office.reports.charts.base import Bar, Chart, bars
-from server.office.shell.query import AskedForm
+from server.office.shell.query import FilterForm
 from server.office.shell.view import Figure
 from server.render.localizer import Localizer
 from server.render.plan_tables import (
@@ -31,7 +31,7 @@ MOST_WEEKS = 30
 class PlanPage:
     """Everything on the page of the plan."""
 
-    form: AskedForm
+    form: FilterForm
     conflicts: tuple[str, ...]
     figures: tuple[Figure, ...]
     plantings: Table
@@ -45,7 +45,7 @@ class PlanPage:
     goes_by: tuple[str, ...]
 
 
-def plan_page(sheet: PlanSheet, form: AskedForm, localizer: Localizer) -> PlanPage:
+def plan_page(sheet: PlanSheet, form: FilterForm, localizer: Localizer) -> PlanPage:
     """Turn the plan into its page."""
     left_out = len(sheet.weeks) > MOST_WEEKS
     return PlanPage(

@@ -17,7 +17,7 @@ from server.office.reports.season import season_page
 from server.office.reports.soil import soil_page
 from server.office.reports.stand import stand_page
 from server.office.shell.context import ContextOf
-from server.office.shell.query import AskedOf, Word, form
+from server.office.shell.query import PageQueryOf, Word, filter_form
 from server.office.shell.render import stylesheet
 from shared_models.core.vocabulary import Role
 from shared_models.errors import UnknownRecord
@@ -61,7 +61,7 @@ def show_day(context: ContextOf, day: Annotated[date | None, Query()] = None) ->
 @router.get("/pace")
 def show_pace(
     context: ContextOf,
-    asked: AskedOf,
+    asked: PageQueryOf,
     by: Annotated[By, Query()] = By.CREW,
     first: Annotated[Word, Query()] = None,
     second: Annotated[Word, Query()] = None,
@@ -77,14 +77,14 @@ def show_pace(
         return context.show("layout/empty.html", title=t("Pace"), here=here)
     names = context.names()
     sheet = pace_sheet(context.reports, by, filters, (first, second))
-    asks = form("/pace", asked, filters, names)
+    asks = filter_form("/pace", asked, filters, names)
     return context.show(
         "reports/pace.html", page=pace_page(sheet, asked, asks, context.localizer, marked=bool(first or second))
     )
 
 
 @router.get("/soil")
-def show_soil(context: ContextOf, asked: AskedOf) -> HTMLResponse:
+def show_soil(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
     """Readiness of each bed over time, what limited it, and when a wet one will be fit again."""
     t, filters = context.localizer.t, asked.filters(context.farm, context.now)
     if not context.holds(Bed):
@@ -95,12 +95,12 @@ def show_soil(context: ContextOf, asked: AskedOf) -> HTMLResponse:
         return context.show("layout/empty.html", title=t("Soil"), here=here)
     names = context.names()
     history = soil_history(context.reports, context.now, filters)
-    asks = form("/soil", asked, filters, names, crops=False)
+    asks = filter_form("/soil", asked, filters, names, crops=False)
     return context.show("reports/soil.html", page=soil_page(history, asks, context.farm, context.localizer))
 
 
 @router.get("/stand")
-def show_stand(context: ContextOf, asked: AskedOf) -> HTMLResponse:
+def show_stand(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
     """How full and how evenly the rows stand, what to fill, and which rows to look at."""
     t, filters = context.localizer.t, asked.filters(context.farm, context.now)
     if not (context.holds(RowPass) or context.holds(StandCount)):
@@ -113,12 +113,12 @@ def show_stand(context: ContextOf, asked: AskedOf) -> HTMLResponse:
     names = context.names()
     sheet = stand_sheet(context.reports, filters)
     return context.show(
-        "reports/stand.html", page=stand_page(sheet, form("/stand", asked, filters, names), context.localizer)
+        "reports/stand.html", page=stand_page(sheet, filter_form("/stand", asked, filters, names), context.localizer)
     )
 
 
 @router.get("/season")
-def show_season(context: ContextOf, asked: AskedOf) -> HTMLResponse:
+def show_season(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
     """Totals, crops, successions and beds of a season; for an owner, what each living plant cost."""
     t, filters = context.localizer.t, asked.filters(context.farm, context.now)
     names = context.names()
@@ -131,12 +131,12 @@ def show_season(context: ContextOf, asked: AskedOf) -> HTMLResponse:
     with_costs = context.office.role.covers(Role.OWNER)
     sheet = season_sheet(context.reports, filters, with_costs=with_costs)
     return context.show(
-        "reports/season.html", page=season_page(sheet, form("/season", asked, filters, names), context.localizer)
+        "reports/season.html", page=season_page(sheet, filter_form("/season", asked, filters, names), context.localizer)
     )
 
 
 @router.get("/misses")
-def show_misses(context: ContextOf, asked: AskedOf) -> HTMLResponse:
+def show_misses(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
     """What went with misses, how sure that is, and the next setting to try."""
     t, filters = context.localizer.t, asked.filters(context.farm, context.now)
     if not context.holds(RowPass):
@@ -149,12 +149,12 @@ def show_misses(context: ContextOf, asked: AskedOf) -> HTMLResponse:
     names = context.names()
     sheet = misses(context.reports, context.now, filters)
     return context.show(
-        "reports/misses.html", page=misses_page(sheet, form("/misses", asked, filters, names), context.localizer)
+        "reports/misses.html", page=misses_page(sheet, filter_form("/misses", asked, filters, names), context.localizer)
     )
 
 
 @router.get("/plan")
-def show_plan(context: ContextOf, asked: AskedOf) -> HTMLResponse:
+def show_plan(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
     """What is to be planted and sown when, what it takes week by week, and what of it cannot be done."""
     t, filters = context.localizer.t, asked.filters(context.farm, context.now)
     names = context.names()
@@ -167,7 +167,7 @@ def show_plan(context: ContextOf, asked: AskedOf) -> HTMLResponse:
         return context.show("layout/empty.html", title=t("Plan"), here=here)
     sheet = plan(context.reports, context.farm.day(context.now), filters)
     return context.show(
-        "reports/plan.html", page=plan_page(sheet, form("/plan", asked, filters, names), context.localizer)
+        "reports/plan.html", page=plan_page(sheet, filter_form("/plan", asked, filters, names), context.localizer)
     )
 
 

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from server.office.reports.charts.base import Bar, Chart, bars
 from server.office.reports.day import day_figures
 from server.office.reports.planting_history import sowing_name
-from server.office.shell.query import AskedForm
+from server.office.shell.query import FilterForm
 from server.office.shell.view import Figure
 from server.render.localizer import Localizer
 from server.render.tables import BY, Column, Table, line_label, rates_table, stands_table
@@ -45,7 +45,7 @@ class CostPart(NamedTuple):
 class SeasonPage:
     """Everything on the page of a season. `costs` is None for whoever may not see wages."""
 
-    form: AskedForm
+    form: FilterForm
     figures: tuple[Figure, ...]
     weeks: Chart | None
     crops: Table
@@ -56,7 +56,7 @@ class SeasonPage:
     costs: CostPart | None
 
 
-def season_page(sheet: SeasonSheet, form: AskedForm, localizer: Localizer) -> SeasonPage:
+def season_page(sheet: SeasonSheet, form: FilterForm, localizer: Localizer) -> SeasonPage:
     """Turn the sheet into its page."""
     return SeasonPage(
         form=form,

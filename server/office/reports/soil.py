@@ -10,7 +10,7 @@ from typing import NamedTuple
 from server.office.reports.charts.base import Chart
 from server.office.reports.charts.soil import DryingDay, History, Mark, drying_chart, history_chart
 from server.office.reports.day import BedNow, bed_now
-from server.office.shell.query import AskedForm
+from server.office.shell.query import FilterForm
 from server.render.localizer import Localizer
 from server.render.tables import Column, Table
 from shared_models.core.vocabulary import Readiness
@@ -51,7 +51,7 @@ class Drying(NamedTuple):
 class SoilPage:
     """Everything on the page of the soil."""
 
-    form: AskedForm
+    form: FilterForm
     days: str
     beds: tuple[BedNow, ...]
     picture: Chart | None
@@ -60,7 +60,7 @@ class SoilPage:
     drying: tuple[Drying, ...]
 
 
-def soil_page(history: SoilHistory, form: AskedForm, farm: FarmFacts, localizer: Localizer) -> SoilPage:
+def soil_page(history: SoilHistory, form: FilterForm, farm: FarmFacts, localizer: Localizer) -> SoilPage:
     """Turn the history into its page."""
     shown = [bed for bed in history.beds if bed.checks or not bed.retired]
     pictured = [bed for bed in shown if bed.checks or history.planted.get(bed.bed_id)]

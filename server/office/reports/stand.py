@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from server.office.reports.charts.base import Chart
 from server.office.reports.charts.stand import Full, Tape, stand_chart, tape_chart
 from server.office.reports.day import ToFill, to_fill
-from server.office.shell.query import AskedForm
+from server.office.shell.query import FilterForm
 from server.render.localizer import Localizer
 from server.render.tables import Column, Table, stands_table
 from shared_models.core.units import mm_to_inches
@@ -27,7 +27,7 @@ MM_PER_CM = 10
 class StandPage:
     """Everything on the page of the stand."""
 
-    form: AskedForm
+    form: FilterForm
     stands: Table
     issues: tuple[str, ...]
     picture: Chart | None
@@ -38,7 +38,7 @@ class StandPage:
     odd: Table
 
 
-def stand_page(sheet: StandSheet, form: AskedForm, localizer: Localizer) -> StandPage:
+def stand_page(sheet: StandSheet, form: FilterForm, localizer: Localizer) -> StandPage:
     """Turn the sheet into its page."""
     plantings = sheet.stands.plantings
     drawn = [stand for stand in plantings if stand.planted is not None or stand.counted]

@@ -43,28 +43,28 @@ LISTS: Mapping[str, SetupList] = {
     "beds": SetupList(
         "bed",
         "Beds",
-        "Where rows are planted. Phones get them with their next sync.",
+        "Where rows are planted.",
         ("length_mm", "rows", "row_spacing_mm", "texture", "retired"),
     ),
     "sowings": SetupList(
         "sowing",
         "Sowings",
-        "Trays of one crop sown together, from seed lot to readiness.",
+        "Trays of one crop sown together, from seed lot to ready to plant.",
         ("sown_on", "trays", "spacing_mm", "seed_lot", "ready_from", "ready_until"),
     ),
     "plantings": SetupList(
-        "planting", "Plantings", "The plan: which sowing goes into which bed, on which day.", ("planned_on", "note")
+        "planting", "Plantings", "The plan: which sowing goes into which bed, and when.", ("planned_on", "note")
     ),
     "weather": SetupList(
         "weather",
         "Weather",
-        "Rain, irrigation and temperatures by day. With them, a wet bed tells when it will be fit again.",
+        "Rain, irrigation and temperatures by day. With them, Rowend estimates when a wet bed is ready.",
         ("rain_mm", "irrigation_mm", "t_min_c", "t_max_c", "humidity_pct"),
     ),
     "people": SetupList(
         "person",
         "People",
-        "Who works here: rows are logged with a crew of them.",
+        "Who works here. Each row is logged with its crew.",
         ("role", "wage_per_hour"),
         Role.OWNER,
     ),
@@ -134,7 +134,7 @@ def names_for(context: OfficeContext) -> RecordNames:
 def cards(context: OfficeContext) -> Iterable[Card]:
     """The parts of the set-up that this person may change."""
     t = context.localizer.t
-    yield Card("/setup/farm", t("The farm"), t("Name, time zone, units, position, and the limits it works by."), "")
+    yield Card("/setup/farm", t("The farm"), t("Name, time zone, units, location and limits."), "")
     for path, listed in LISTS.items():
         if context.office.role.covers(listed.role):
             yield Card(

@@ -10,7 +10,7 @@ from fastapi import APIRouter, Depends, Path, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 from starlette.datastructures import FormData, UploadFile
 
-from server.auth.dependencies import EngineOf, GrowerOf, SurroundingsOf
+from server.auth.dependencies import EngineOf, GrowerOf, ProvidersOf
 from server.exports.imports.writer import write_in
 from server.farms.edits import edit
 from server.office.forms.limits import GROUPS, PRICES, changed_limits, limits_in
@@ -62,7 +62,7 @@ def show_farm(context: ContextOf, _grower: GrowerOf, done: str = "") -> HTMLResp
 
 @router.post("/setup/farm")
 def change_farm(
-    context: ContextOf, grower: GrowerOf, engine: EngineOf, providers: SurroundingsOf, typed: TypedIn
+    context: ContextOf, grower: GrowerOf, engine: EngineOf, providers: ProvidersOf, typed: TypedIn
 ) -> Response:
     """Write what was changed of the farm."""
     entry = _farm_entry(context)
@@ -87,7 +87,7 @@ def change_farm(
 
 @router.get("/setup/{part}")
 def show_list(
-    context: ContextOf, grower: GrowerOf, providers: SurroundingsOf, part: PartOf, done: str = ""
+    context: ContextOf, grower: GrowerOf, providers: ProvidersOf, part: PartOf, done: str = ""
 ) -> HTMLResponse:
     """A list, and the form that adds to it."""
     check_role(_kind(part), grower)
@@ -96,7 +96,7 @@ def show_list(
 
 @router.post("/setup/{part}")
 def add(
-    context: ContextOf, grower: GrowerOf, engine: EngineOf, providers: SurroundingsOf, typed: TypedIn, part: PartOf
+    context: ContextOf, grower: GrowerOf, engine: EngineOf, providers: ProvidersOf, typed: TypedIn, part: PartOf
 ) -> Response:
     """Add a record."""
     kind = _kind(part)
@@ -126,7 +126,7 @@ def paste(
     context: ContextOf,
     grower: GrowerOf,
     engine: EngineOf,
-    providers: SurroundingsOf,
+    providers: ProvidersOf,
     typed: TypedIn,
     text: Annotated[str, Depends(pasted_text)],
     part: PartOf,

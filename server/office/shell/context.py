@@ -1,4 +1,4 @@
-"""What every page of the office has at hand: whose farm, what time it is, in which language and units."""
+"""Request context of the office: user, farm, database session, time and localizer."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from fastapi import Depends, Request
 from fastapi.responses import HTMLResponse
 from sqlmodel import Session, col, select
 
-from server.auth.dependencies import Office, OfficeOf, Reading, SurroundingsOf
-from server.office.shell.navigation import places_for
+from server.auth.dependencies import Office, OfficeOf, ProvidersOf, Reading
+from server.office.shell.navigation import navigation_for
 from server.office.shell.response import page
 from server.render.localizer import Localizer
 from server.web.language import LanguageOf
@@ -23,7 +23,7 @@ from shared_models.reports.common.references import References
 
 @dataclass(frozen=True, slots=True)
 class OfficeContext:
-    """Who is signed in, their farm, a session on its records, the time, how to talk, and what address was asked for."""
+    """The user, the farm, a session on its records, the time, the localizer and the requested address."""
 
     office: Office
     farm: FarmFacts
@@ -38,30 +38,30 @@ class OfficeContext:
         return self.reports.references
 
     def holds(self, table: type[RowPass | Bed | StandCount]) -> bool:
-        """Whether the farm has any record of a kind that was not deleted."""
+        """Whether the farm has any record of a kind that is not deleted."""
         found = select(table.id).where(table.farm_id == self.farm.id, col(table.voided).is_(False)).limit(1)
         return self.session.exec(found).first() is not None
 
-    def show(self, template: str, **told: object) -> HTMLResponse:
-        """A page in the office's frame."""
+    def show(self, template: str, **values: object) -> HTMLResponse:
+        """Render a template within the office's layout."""
         frame: dict[str, Any] = {
             "office": self.office,
-            "places": places_for(self.office.role),
+            "nav_items": navigation_for(self.office.role),
             "farm": self.farm.name,
             "address": self.address,
             "printed": self.localizer.stamp(self.now),
         }
-        return page(template, self.localizer, **frame | told)
+        return page(template, self.localizer, **frame | values)
 
 
-def desk_of(
-    office: OfficeOf, session: Reading, providers: SurroundingsOf, language: LanguageOf, request: Request
+def office_context(
+    office: OfficeOf, session: Reading, providers: ProvidersOf, language: LanguageOf, request: Request
 ) -> OfficeContext:
-    """The desk of whoever asks."""
+    """The context of a request."""
     facts = farm_facts(session, office.farm)
     address = request.url.path + (f"?{request.url.query}" if request.url.query else "")
     reports = ReportContext.of(session, facts)
     return OfficeContext(office, facts, session, reports, providers.now(), Localizer.of(facts, language), address)
 
 
-ContextOf = Annotated[OfficeContext, Depends(desk_of)]
+ContextOf = Annotated[OfficeContext, Depends(office_context)]

@@ -1,4 +1,4 @@
-"""The pages that the bar leads to, and for whom each is. Who makes a page adds its line."""
+"""The pages of the navigation bar, and the role that each needs."""
 
 from __future__ import annotations
 
@@ -7,32 +7,31 @@ from typing import NamedTuple
 from shared_models.core.vocabulary import Role
 
 
-class Place(NamedTuple):
-    """A page: where it is, what it is called, and the role that may see it."""
+class NavItem(NamedTuple):
+    """A page of the navigation bar."""
 
     path: str
     name: str
     role: Role = Role.CREW
 
 
-PLACES = (
-    Place("/", "Day"),
-    Place("/pace", "Pace"),
-    Place("/stand", "Stand"),
-    Place("/misses", "Misses"),
-    Place("/soil", "Soil"),
-    Place("/season", "Season"),
-    Place("/plan", "Plan"),
-    Place("/log", "Log"),
-    Place("/setup", "Set-up", Role.GROWER),
-    Place("/phones", "Phones", Role.OWNER),
-    Place("/methods", "Methods"),
-    Place("/access", "Sign-ins", Role.OWNER),
-    Place("/account", "Your account"),
+NAVIGATION = (
+    NavItem("/", "Day"),
+    NavItem("/pace", "Pace"),
+    NavItem("/stand", "Stand"),
+    NavItem("/misses", "Misses"),
+    NavItem("/soil", "Soil"),
+    NavItem("/season", "Season"),
+    NavItem("/plan", "Plan"),
+    NavItem("/log", "Log"),
+    NavItem("/setup", "Set-up", Role.GROWER),
+    NavItem("/phones", "Phones", Role.OWNER),
+    NavItem("/methods", "Methods"),
+    NavItem("/access", "Accounts", Role.OWNER),
+    NavItem("/account", "Your account"),
 )
-"""In the order of the bar."""
 
 
-def places_for(role: Role) -> tuple[Place, ...]:
-    """The pages that somebody of this role may see."""
-    return tuple(place for place in PLACES if role.covers(place.role))
+def navigation_for(role: Role) -> tuple[NavItem, ...]:
+    """The pages that this role may see."""
+    return tuple(item for item in NAVIGATION if role.covers(item.role))

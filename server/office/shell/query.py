@@ -1,4 +1,4 @@
-"""What the address of a page asks about (from, to, crop, bed), so that a page can be kept as a bookmark."""
+"""The query string of a report page (from, to, crop, bed) and its filter form."""
 
 from __future__ import annotations
 
@@ -16,18 +16,17 @@ from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References, in_order
 
 
-def _told(value: str) -> str | None:
-    """A form sends a field that was left empty as an empty text."""
+def _empty_to_none(value: str) -> str | None:
     return value.strip() or None
 
 
-Day = Annotated[date | None, BeforeValidator(_told)]
-Word = Annotated[Annotated[str, StringConstraints(max_length=300)] | None, BeforeValidator(_told)]
+Day = Annotated[date | None, BeforeValidator(_empty_to_none)]
+Word = Annotated[Annotated[str, StringConstraints(max_length=300)] | None, BeforeValidator(_empty_to_none)]
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
-    """The days, the crop and the bed that are asked about; None is any."""
+class PageQuery:
+    """The days, crop and bed of the query; None is any."""
 
     since: date | None
     until: date | None
@@ -35,32 +34,32 @@ class Asked:
     bed: str | None
 
     def filters(self, farm: FarmFacts, now: datetime) -> Filters:
-        """Without days asked for, the season it is; a last day alone begins with its season."""
+        """Filters from the query; without a first day, they start with the season."""
         since = self.since or farm.season_begins(self.until or farm.day(now))
         return Filters(since=since, until=self.until, crop=self.crop, bed=self.bed)
 
     def pairs(self) -> tuple[tuple[str, str], ...]:
-        """What stands in the address."""
-        told = {"from": self.since, "to": self.until, "crop": self.crop, "bed": self.bed}
-        return tuple((name, str(value)) for name, value in told.items() if value)
+        """The query as pairs of name and value."""
+        values = {"from": self.since, "to": self.until, "crop": self.crop, "bed": self.bed}
+        return tuple((name, str(value)) for name, value in values.items() if value)
 
 
-def asked(
+def page_query(
     since: Annotated[Day, Query(alias="from")] = None,
     until: Annotated[Day, Query(alias="to")] = None,
     crop: Annotated[Word, Query()] = None,
     bed: Annotated[Word, Query()] = None,
-) -> Asked:
-    """What the address asks about."""
-    return Asked(since, until, crop, bed)
+) -> PageQuery:
+    """The query of a request."""
+    return PageQuery(since, until, crop, bed)
 
 
-AskedOf = Annotated[Asked, Depends(asked)]
+PageQueryOf = Annotated[PageQuery, Depends(page_query)]
 
 
 @dataclass(frozen=True, slots=True)
-class AskedForm:
-    """The form that asks: its fields as they stand. `crops` is empty where a page does not ask for one."""
+class FilterForm:
+    """The filter form of a page with its current values. `crops` is empty where a page has no such filter."""
 
     path: str
     since: date | None
@@ -69,24 +68,24 @@ class AskedForm:
     beds: tuple[Choice, ...]
 
 
-def form(path: str, asked: Asked, filters: Filters, names: References, *, crops: bool = True) -> AskedForm:
-    """The form of a page, with the farm's own crops and beds."""
-    return AskedForm(
+def filter_form(path: str, query: PageQuery, filters: Filters, names: References, *, crops: bool = True) -> FilterForm:
+    """The filter form of a page, with the farm's crops and beds."""
+    return FilterForm(
         path,
         filters.since,
         filters.until,
-        tuple(_crops(names, asked.crop)) if crops else (),
-        tuple(_beds(names, asked.bed)),
+        tuple(_crops(names, query.crop)) if crops else (),
+        tuple(_beds(names, query.bed)),
     )
 
 
-def _crops(names: References, asked: str | None) -> Iterable[Choice]:
+def _crops(names: References, chosen: str | None) -> Iterable[Choice]:
     crops = {crop.casefold(): crop for crop in names.crops()}
     for key in sorted(crops, key=in_order):
-        yield Choice(crops[key], crops[key], asked is not None and asked.casefold() == key)
+        yield Choice(crops[key], crops[key], chosen is not None and chosen.casefold() == key)
 
 
-def _beds(names: References, asked: str | None) -> Iterable[Choice]:
+def _beds(names: References, chosen: str | None) -> Iterable[Choice]:
     beds = [(names.bed(bed.id), bed.id) for bed in names.beds.values() if not bed.voided]
     for label, bed in sorted(beds, key=lambda each: (in_order(each[0]), each[1])):
-        yield Choice(bed, label, bed == asked)
+        yield Choice(bed, label, bed == chosen)

@@ -1,4 +1,4 @@
-"""Render the office's templates, and serve their style sheet."""
+"""Render the office's templates, and read their style sheet."""
 
 from __future__ import annotations
 
@@ -12,23 +12,25 @@ from server.render.localizer import Localizer
 from shared_models.i18n.localizer import LANGUAGES
 
 
-def render(template: str, localizer: Localizer | None = None, **told: object) -> str:
-    """A page, in English unless told otherwise. Whatever people have typed is shown as text."""
-    talk = localizer or Localizer()
-    frame = {"farm": "", "address": "", "printed": "", "office": None, "places": (), "languages": LANGUAGES}
-    page = _templates().get_template(template).render(frame | told, localizer=talk, _=talk.t, tn=talk.tn)
-    return page.encode(errors="backslashreplace").decode()  # a line of a log may hold half a letter, a page may not
+def render(template: str, localizer: Localizer | None = None, **values: object) -> str:
+    """Render a template, in English by default; values are escaped."""
+    localizer = localizer or Localizer()
+    frame = {"farm": "", "address": "", "printed": "", "office": None, "nav_items": (), "languages": LANGUAGES}
+    page = (
+        _templates().get_template(template).render(frame | values, localizer=localizer, _=localizer.t, tn=localizer.tn)
+    )
+    return page.encode(errors="backslashreplace").decode()  # a line of a log may hold lone surrogates, a page may not
 
 
 @cache
 def stylesheet() -> str:
-    """The style of every page."""
+    """The style sheet of every page."""
     return files("server.office").joinpath("templates/office.css").read_text(encoding="utf-8")
 
 
 @cache
 def stylesheet_version() -> str:
-    """Changes with the style, so that browsers may keep it for good."""
+    """A hash of the style sheet, so that browsers may cache it for good."""
     return hashlib.sha256(stylesheet().encode()).hexdigest()[:12]
 
 

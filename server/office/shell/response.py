@@ -1,4 +1,4 @@
-"""A page of the office as the answer to a browser."""
+"""HTML responses of the office with their security headers."""
 
 from __future__ import annotations
 
@@ -7,18 +7,17 @@ from fastapi.responses import HTMLResponse
 from server.office.shell.render import render
 from server.render.localizer import Localizer
 
-#: Pages run no script, take nothing from elsewhere, and are kept by nobody in between.
-_GUARD = {
+_HEADERS = {
     "Content-Security-Policy": (
         "default-src 'none'; style-src 'self'; img-src data:; form-action 'self'; base-uri 'none'; "
         "frame-ancestors 'none'"
     ),
     "Cache-Control": "private, no-cache",
-    "Referrer-Policy": "same-origin",  # with no-referrer, a browser does not say where a form comes from
+    "Referrer-Policy": "same-origin",  # with no-referrer, browsers send no Origin with a form
     "X-Content-Type-Options": "nosniff",
 }
 
 
-def page(template: str, localizer: Localizer | None = None, status: int = 200, **told: object) -> HTMLResponse:
-    """A guarded page, for the farm that asked and nobody else."""
-    return HTMLResponse(render(template, localizer, **told), status, headers=_GUARD)
+def page(template: str, localizer: Localizer | None = None, status: int = 200, **values: object) -> HTMLResponse:
+    """Render a template as a response that runs no script and loads nothing from elsewhere."""
+    return HTMLResponse(render(template, localizer, **values), status, headers=_HEADERS)

@@ -13,17 +13,17 @@ from shared_models.log.store import reading
 from shared_models.records.tables import Flagged
 from shared_models.sync.wire import Page
 from tests.journeys.together.test_newer_apps import line
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 
 
 def test_an_impossible_entry_is_flagged_and_corrected_by_a_further_line(any_service: Service) -> None:
     """A bed of -3 mm is kept and flagged with the reason, its neighbours stand, and a correction sets it right."""
-    farm, world = any_service.make_farm(), any_service.world
+    farm, fakes = any_service.make_farm(), any_service.fakes
     phone = any_service.phone(farm)
-    good, bad = world.new_id(), world.new_id()
+    good, bad = fakes.new_id(), fakes.new_id()
     texts = (
-        line(world, 1, "bed", bad, name="North 1", length_mm=-3, rows=0),
-        line(world, 2, "bed", good, name="North 2", length_mm=30_480, rows=4),
+        line(fakes, 1, "bed", bad, name="North 1", length_mm=-3, rows=0),
+        line(fakes, 2, "bed", good, name="North 2", length_mm=30_480, rows=4),
     )
     head = digest(digest(root(phone.device), texts[0]), texts[1])
 
@@ -39,7 +39,7 @@ def test_an_impossible_entry_is_flagged_and_corrected_by_a_further_line(any_serv
     assert before == {good: "North 2"}
     assert any_service.beds(farm) == {bad: "North 1", good: "North 2"}
     assert _flagged(any_service) == {}
-    assert any_service.troubles(farm) == []
+    assert any_service.faults(farm) == []
 
 
 def _flagged(service: Service) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from sqlalchemy import event
 from server.farms.edits import edit
 from shared_models.errors import StoreTrouble
 from shared_models.sync.wire import pack
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 
 Harm = Callable[[Service], Callable[[], None]]
 
@@ -50,7 +50,7 @@ def test_what_was_saved_stays_and_the_phone_sends_the_rest_when_the_disk_is_well
     bed = phone.add_bed("North 1")
     phone.sync(service)
     for _ in range(60):
-        phone.write("planting", bed=bed, sowing=service.world.new_id(), note="n" * 4000)
+        phone.write("planting", bed=bed, sowing=service.fakes.new_id(), note="n" * 4000)
     phone.add_bed("North 2")
     heal = harm(service)
 
@@ -64,7 +64,7 @@ def test_what_was_saved_stays_and_the_phone_sends_the_rest_when_the_disk_is_well
     assert "What was saved before stays" in answer.json()["detail"]
     assert list(meanwhile.values()) == ["North 1"]
     assert service.beds(farm) == phone.beds
-    assert service.troubles(farm) == []
+    assert service.faults(farm) == []
 
 
 @pytest.mark.parametrize("harm", [full, read_only])
@@ -92,7 +92,7 @@ def test_an_edit_in_the_office_on_a_read_only_disk_is_told(service: Service, far
     heal = read_only(service)
 
     with pytest.raises(StoreTrouble, match="readonly"):
-        edit(service.engine, farm, "bed", bed, {"name": "North one"}, None, service.world.time)
+        edit(service.engine, farm, "bed", bed, {"name": "North one"}, None, service.fakes.time)
     heal()
 
     assert service.beds(farm) == {bed: "North 1"}
@@ -103,8 +103,8 @@ def test_a_pairing_code_is_not_spent_when_the_disk_is_full(service: Service, far
     code = service.code(farm)
     heal = read_only(service)
 
-    refused = service.pair(code=code, device=service.world.new_id(), name="A")
+    refused = service.pair(code=code, device=service.fakes.new_id(), name="A")
     heal()
 
     assert (refused.status_code, refused.json()["code"]) == (503, "store-trouble")
-    assert service.pair(code=code, device=service.world.new_id(), name="A").status_code == 200
+    assert service.pair(code=code, device=service.fakes.new_id(), name="A").status_code == 200

@@ -18,7 +18,7 @@ from shared_models.log.store import reading
 from shared_models.records.tables import Line, Log, table_of
 from shared_models.sync.wire import MAX_BODY_BYTES, Page, pack
 from tests.journeys.together.test_newer_apps import line
-from tests.server.support.world import Phone, Service
+from tests.server.support.service import Phone, Service
 
 HOSTILE_NAMES = [
     "'; DROP TABLE bed; --",
@@ -138,9 +138,9 @@ BAD_LINES: dict[str, Callable[[str], str]] = {
 @pytest.mark.parametrize("bad", BAD_LINES)
 def test_a_line_that_cannot_be_kept_is_named_and_all_before_it_stays(service: Service, farm: str, bad: str) -> None:
     """A huge line, or one of no sense, is refused by device, number and reason; the line before it is kept."""
-    phone, world = service.phone(farm), service.world
-    texts = [line(world, seq, "bed", world.new_id(), name=f"North {seq}", length_mm=30480, rows=4) for seq in (1, 2, 3)]
-    texts[1] = BAD_LINES[bad](line(world, 2, "bed", world.new_id(), name="North 1", length_mm=30480, rows=4))
+    phone, fakes = service.phone(farm), service.fakes
+    texts = [line(fakes, seq, "bed", fakes.new_id(), name=f"North {seq}", length_mm=30480, rows=4) for seq in (1, 2, 3)]
+    texts[1] = BAD_LINES[bad](line(fakes, 2, "bed", fakes.new_id(), name="North 1", length_mm=30480, rows=4))
     head = root(phone.device)
     for text in texts:
         head = digest(head, text)
@@ -174,10 +174,10 @@ def test_another_farms_id_opens_nothing(service: Service, farm: str) -> None:
 
 
 def test_a_log_that_stays_in_the_office_takes_no_lines_from_a_phone(service: Service, farm: str) -> None:
-    phone, world = service.phone(farm), service.world
+    phone, fakes = service.phone(farm), service.fakes
     with reading(service.engine) as connection:
         private = office_device(connection, farm, DeviceKind.PRIVATE)
-    text = line(world, 1, "farm", farm, prices={"scallion": 99.0})
+    text = line(fakes, 1, "farm", farm, prices={"scallion": 99.0})
 
     told = phone.exchange(service, Page(farm, {}, [Run(private, 0, (text,), digest(root(private), text).hex())]))
 

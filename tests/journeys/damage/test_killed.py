@@ -18,7 +18,7 @@ from mobile.log.notebook import Notebook
 from mobile.log.phone_log import FILE_NAME
 from shared_models.log import log
 from shared_models.log.store import reading
-from tests.journeys.support.barn import copy_database
+from tests.journeys.support.farm_service import copy_database
 
 KILLS = 200
 DAWN = datetime.combine(FIRST_DAY, datetime.min.time(), UTC)

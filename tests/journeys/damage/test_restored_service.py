@@ -8,37 +8,37 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 
 from server.farms.edits import edit, office_device
-from server.farms.registry import every_farm
+from server.farms.registry import all_farms
 from server.runtime.settings import DATABASE_FILE, Settings
 from shared_models.log.log import heads
 from shared_models.log.store import reading
 from shared_models.log.verify import verify
 from shared_models.sync.wire import pack, unpack
-from tests.server.support.world import Phone, Service, World, running_service
+from tests.server.support.service import FakeProviders, Phone, Service, running_service
 
 
 @contextmanager
-def restored(copy: Path, world: World) -> Iterator[Service]:
-    with running_service(Settings.in_directory(copy).database_url, world) as service:
+def restored(copy: Path, fakes: FakeProviders) -> Iterator[Service]:
+    with running_service(Settings.in_directory(copy).database_url, fakes) as service:
         yield service
 
 
 def test_a_service_restored_from_a_copy_gets_everything_back(
-    service: Service, farm: str, world: World, tmp_path: Path
+    service: Service, farm: str, fakes: FakeProviders, tmp_path: Path
 ) -> None:
     """A service restored from last week gets its week back from the phones, the office's edits too."""
     one, other = service.phone(farm), service.phone(farm)
     bed = one.add_bed("North 1")
     one.sync(service)
     copy = _copy(tmp_path)
-    world.wait(days=7)
+    fakes.wait(days=7)
     other.add_bed("South 1")
     _rename(service, farm, bed, "North one")
     for phone in (one, other, one):
         phone.sync(service)
     week = service.beds(farm)
 
-    with restored(copy, world) as again:
+    with restored(copy, fakes) as again:
         before = again.beds(farm)
         one.sync(again)
 
@@ -48,11 +48,11 @@ def test_a_service_restored_from_a_copy_gets_everything_back(
         _rename(again, farm, bed, "North first")
         other.sync(again)
         assert other.beds == again.beds(farm)
-        assert again.troubles(farm) == []
+        assert again.faults(farm) == []
 
 
 def test_a_restored_service_that_wrote_on_keeps_both_its_histories(
-    service: Service, farm: str, world: World, tmp_path: Path
+    service: Service, farm: str, fakes: FakeProviders, tmp_path: Path
 ) -> None:
     """Edits made in the office before and after the restoring all stand, under different device ids."""
     phone, other = service.phone(farm), service.phone(farm)
@@ -62,7 +62,7 @@ def test_a_restored_service_that_wrote_on_keeps_both_its_histories(
     _rename(service, farm, beds[0], "renamed before")
     phone.sync(service)
 
-    with restored(copy, world) as again:
+    with restored(copy, fakes) as again:
         with reading(again.engine) as connection:
             old_office = office_device(connection, farm)
         _rename(again, farm, beds[1], "renamed after")
@@ -78,12 +78,12 @@ def test_a_restored_service_that_wrote_on_keeps_both_its_histories(
         assert again.beds(farm) == phone.beds == other.beds == names
         with reading(again.engine) as connection:
             assert office_device(connection, farm) != old_office
-        assert again.troubles(farm) == []
+        assert again.faults(farm) == []
         assert again.holds(farm) == phone.holds == other.holds
 
 
 def test_a_restored_office_that_wrote_more_than_before_shows_the_fork(
-    service: Service, farm: str, world: World, tmp_path: Path
+    service: Service, farm: str, fakes: FakeProviders, tmp_path: Path
 ) -> None:
     """A phone with the shorter history of the office cannot send it; it is shown a line, and so can tell."""
     phone = service.phone(farm)
@@ -93,7 +93,7 @@ def test_a_restored_office_that_wrote_more_than_before_shows_the_fork(
     _rename(service, farm, bed, "before")
     phone.sync(service)
 
-    with restored(copy, world) as again:
+    with restored(copy, fakes) as again:
         with reading(again.engine) as connection:
             office = office_device(connection, farm)
         for name in ("after", "after that", "at last"):
@@ -103,9 +103,9 @@ def test_a_restored_office_that_wrote_more_than_before_shows_the_fork(
     assert office in shown
 
 
-def test_a_lost_service_is_rebuilt_from_one_phone(world: World, tmp_path: Path) -> None:
+def test_a_lost_service_is_rebuilt_from_one_phone(fakes: FakeProviders, tmp_path: Path) -> None:
     """A lost service is rebuilt from one phone: farm, beds, the other phones' and the office's lines."""
-    with running_service(Settings.in_directory(_made(tmp_path / "lost")).database_url, world) as lost:
+    with running_service(Settings.in_directory(_made(tmp_path / "lost")).database_url, fakes) as lost:
         farm = lost.make_farm("Heronbrook")
         phone, other = lost.phone(farm), lost.phone(farm)
         bed = phone.add_bed("North 1")
@@ -116,7 +116,7 @@ def test_a_lost_service_is_rebuilt_from_one_phone(world: World, tmp_path: Path) 
         phone.sync(lost)
         held = lost.holds(farm)
 
-    with running_service(Settings.in_directory(_made(tmp_path / "new")).database_url, world) as new:
+    with running_service(Settings.in_directory(_made(tmp_path / "new")).database_url, fakes) as new:
         phone.pair(new, new.code(None))
         phone.sync(new)
         other.pair(new, new.code(farm))
@@ -125,11 +125,11 @@ def test_a_lost_service_is_rebuilt_from_one_phone(world: World, tmp_path: Path) 
         phone.sync(new)
 
         with reading(new.engine) as connection:
-            assert [known.name for known in every_farm(connection)] == ["Heronbrook"]
+            assert [known.name for known in all_farms(connection)] == ["Heronbrook"]
             assert {log.device for log in heads(connection, farm)} >= set(held)
         assert new.beds(farm) == phone.beds
         assert sorted(new.beds(farm).values()) == ["North first", "South 1"]
-        assert new.troubles(farm) == []
+        assert new.faults(farm) == []
     with reading(phone.engine) as connection:
         assert list(verify(connection, farm)) == []
 
@@ -148,8 +148,8 @@ def _copy(data: Path) -> Path:
 
 
 def _rename(service: Service, farm: str, bed: str, name: str) -> None:
-    service.world.wait(minutes=1)
-    edit(service.engine, farm, "bed", bed, {"name": name}, None, service.world.time)
+    service.fakes.wait(minutes=1)
+    edit(service.engine, farm, "bed", bed, {"name": name}, None, service.fakes.time)
 
 
 def _show_from_start(phone: Phone, service: Service) -> None:

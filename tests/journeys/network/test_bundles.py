@@ -20,7 +20,7 @@ from shared_models.errors import BadBody, OtherFarm, StoreTrouble, TooMuch, Wron
 from shared_models.log.store import reading
 from shared_models.sync.bundle import BUNDLE_PAGE_BYTES, bundle_of, pages_in
 from tests.fixtures.network import ADDRESS
-from tests.journeys.support.barn import MORNING, Barn, FieldPhone
+from tests.journeys.support.farm_service import MORNING, FarmService, FieldPhone
 
 
 @dataclass
@@ -81,29 +81,29 @@ class Table:
 
 
 @pytest.fixture
-def barn(tmp_path: Path) -> Barn:
-    return Barn(tmp_path / "barn")
+def service(tmp_path: Path) -> FarmService:
+    return FarmService(tmp_path / "service")
 
 
 @pytest.fixture
-def phone(barn: Barn, tmp_path: Path) -> FieldPhone:
-    return FieldPhone.paired(barn, tmp_path / "phone", seed=1)
+def phone(service: FarmService, tmp_path: Path) -> FieldPhone:
+    return FieldPhone.paired(service, tmp_path / "phone", seed=1)
 
 
 @pytest.fixture
-def other(barn: Barn, tmp_path: Path) -> FieldPhone:
-    return FieldPhone.paired(barn, tmp_path / "other", seed=2)
+def other(service: FarmService, tmp_path: Path) -> FieldPhone:
+    return FieldPhone.paired(service, tmp_path / "other", seed=2)
 
 
-def test_a_phones_bundle_is_read_in_by_the_service(barn: Barn, phone: FieldPhone, tmp_path: Path) -> None:
+def test_a_phones_bundle_is_read_in_by_the_service(service: FarmService, phone: FieldPhone, tmp_path: Path) -> None:
     phone.add_beds(3)
     table = Table(phone.phone)
     (tmp_path / "card").write_bytes(table.shared())
 
-    assert cli.run(["take-in", str(tmp_path / "card"), "--data", str(barn.folder)]) == 0
+    assert cli.run(["take-in", str(tmp_path / "card"), "--data", str(service.folder)]) == 0
 
-    assert barn.records() == phone.records()
-    assert barn.faults() == []
+    assert service.records() == phone.records()
+    assert service.faults() == []
     assert table.bundles.status.entries == 3 + 1  # and what the office said of the farm
     assert table.bundles.status.shared == f"the table, as {table.hands.shared[0].name}"
     assert table.hands.shared[0].name == "Phone-1-2026-05-14-1100.bundle"
@@ -126,26 +126,28 @@ def test_a_phones_bundle_is_read_in_by_another_phone(phone: FieldPhone, other: F
     assert table.tuned == 2
 
 
-def test_what_came_by_file_is_handed_on_to_the_service(barn: Barn, phone: FieldPhone, other: FieldPhone) -> None:
-    """The phone that made it may never come back to the barn."""
+def test_what_came_by_file_is_handed_on_to_the_service(
+    service: FarmService, phone: FieldPhone, other: FieldPhone
+) -> None:
+    """The phone that made it may never come back to the service."""
     phone.add_beds(2)
     Table(other.phone).reads(Table(phone.phone).shared())
 
     other.sync_client.sync()
 
-    assert len(barn.records()["bed"]) == 2
+    assert len(service.records()["bed"]) == 2
 
 
-def test_the_services_bundle_is_read_in_by_a_phone(barn: Barn, phone: FieldPhone) -> None:
-    barn.edit("bed", phone.phone.notebook.new_id(), name="West", length_mm=9_000, rows=2)
-    with reading(barn.engine) as connection:
-        bundle = b"".join(bundle_of(connection, barn.farm, {}))
+def test_the_services_bundle_is_read_in_by_a_phone(service: FarmService, phone: FieldPhone) -> None:
+    service.edit("bed", phone.phone.notebook.new_id(), name="West", length_mm=9_000, rows=2)
+    with reading(service.engine) as connection:
+        bundle = b"".join(bundle_of(connection, service.farm, {}))
 
     news = Table(phone.phone).reads(bundle)
 
     assert news.imported is not None
     assert news.imported.new == 1
-    assert phone.records() == barn.records()
+    assert phone.records() == service.records()
 
 
 @pytest.mark.parametrize("kept", [0.25, 0.5, 0.99])
@@ -187,10 +189,10 @@ def test_a_bundle_of_another_farm_is_refused_by_a_paired_phone(phone: FieldPhone
     assert phone.phone.notebook.farm != stranger.notebook.farm
 
 
-def test_a_phone_of_no_farm_yet_may_join_by_file(barn: Barn, phone: FieldPhone, tmp_path: Path) -> None:
+def test_a_phone_of_no_farm_yet_may_join_by_file(service: FarmService, phone: FieldPhone, tmp_path: Path) -> None:
     """It asks first; its own entries go with it; and only that farm's service can pair it later."""
     phone.add_beds(2)
-    fresh = FieldPhone.at(barn, tmp_path / "fresh", seed=3)
+    fresh = FieldPhone.at(service, tmp_path / "fresh", seed=3)
     fresh.add_beds(1, "Mine")
     table = Table(fresh.phone)
 
@@ -200,35 +202,37 @@ def test_a_phone_of_no_farm_yet_may_join_by_file(barn: Barn, phone: FieldPhone, 
 
     assert asked.stranger
     assert asked.imported is None
-    assert farm_before != barn.farm
-    assert fresh.phone.notebook.farm == barn.farm
+    assert farm_before != service.farm
+    assert fresh.phone.notebook.farm == service.farm
     assert len(fresh.records()["bed"]) == 3
-    elsewhere = Barn(tmp_path / "elsewhere")
+    elsewhere = FarmService(tmp_path / "elsewhere")
     fresh.reopen(elsewhere)
     with pytest.raises(OtherFarm):
         fresh.sync_client.pair(ADDRESS, elsewhere.code(), "Fresh")
-    fresh.reopen(barn)
-    fresh.sync_client.pair(ADDRESS, barn.code(), "Fresh")
+    fresh.reopen(service)
+    fresh.sync_client.pair(ADDRESS, service.code(), "Fresh")
     fresh.sync_client.sync()
-    assert len(barn.records()["bed"]) == 3
+    assert len(service.records()["bed"]) == 3
 
 
-def test_whoever_does_not_want_to_join_leaves_the_bundle(barn: Barn, phone: FieldPhone, tmp_path: Path) -> None:
-    fresh = FieldPhone.at(barn, tmp_path / "fresh", seed=3)
+def test_whoever_does_not_want_to_join_leaves_the_bundle(
+    service: FarmService, phone: FieldPhone, tmp_path: Path
+) -> None:
+    fresh = FieldPhone.at(service, tmp_path / "fresh", seed=3)
     table = Table(fresh.phone)
     table.reads(Table(phone.phone).shared())
 
     table.bundles.leave()
     table.bundles.join()
 
-    assert fresh.phone.notebook.farm != barn.farm
+    assert fresh.phone.notebook.farm != service.farm
     assert isinstance(table.bundles.status.problem, BadBody)
 
 
 def test_of_a_log_that_parted_nothing_is_taken_and_the_others_are(
-    barn: Barn, phone: FieldPhone, other: FieldPhone, tmp_path: Path
+    service: FarmService, phone: FieldPhone, other: FieldPhone, tmp_path: Path
 ) -> None:
-    clone = phone.cloned(barn, tmp_path / "clone")
+    clone = phone.cloned(service, tmp_path / "clone")
     phone.add_beds(1, "First")
     clone.add_beds(2, "Clone")
     other.add_beds(1, "South")

@@ -8,7 +8,7 @@ from shared_models.log import log
 from shared_models.log.log import Run
 from shared_models.log.store import reading
 from shared_models.sync.wire import Page, pack
-from tests.server.support.world import Phone, Service
+from tests.server.support.service import Phone, Service
 
 
 @pytest.mark.parametrize("share", [0.0, 0.01, 0.3, 0.7, 0.99])
@@ -43,7 +43,7 @@ def test_a_prefix_of_a_page_is_good_and_the_next_sync_sends_the_rest(any_service
 
     assert rest.runs[0].after == told.holds[phone.device][0] == len(part.texts)
     assert any_service.beds(farm) == phone.beds
-    assert any_service.troubles(farm) == []
+    assert any_service.faults(farm) == []
 
 
 def test_a_run_whose_lines_were_cut_is_refused_as_a_whole(service: Service, farm: str) -> None:

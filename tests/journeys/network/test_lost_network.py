@@ -29,17 +29,17 @@ from tests.fixtures.network import (
     status,
     too_slow,
 )
-from tests.journeys.support.barn import Barn, FieldPhone
+from tests.journeys.support.farm_service import FarmService, FieldPhone
 
 
 @pytest.fixture
-def barn(tmp_path: Path) -> Barn:
-    return Barn(tmp_path / "barn")
+def service(tmp_path: Path) -> FarmService:
+    return FarmService(tmp_path / "service")
 
 
 @pytest.fixture
-def phone(barn: Barn, tmp_path: Path) -> FieldPhone:
-    return FieldPhone.paired(barn, tmp_path / "phone-1", seed=1)
+def phone(service: FarmService, tmp_path: Path) -> FieldPhone:
+    return FieldPhone.paired(service, tmp_path / "phone-1", seed=1)
 
 
 @pytest.mark.parametrize(
@@ -48,21 +48,21 @@ def phone(barn: Barn, tmp_path: Path) -> FieldPhone:
 )
 @pytest.mark.parametrize("request_hit", [0, 1])
 def test_whatever_hits_a_request_nothing_is_lost_or_stored_twice(
-    barn: Barn, phone: FieldPhone, mishap: Mishap, request_hit: int
+    service: FarmService, phone: FieldPhone, mishap: Mishap, request_hit: int
 ) -> None:
     """A sync that is hit fails or goes on; the next one ends with both sides holding the same, once."""
     phone.add_beds(20)
-    phone.meets(*[nothing] * request_hit, mishap)
+    phone.fail_with(*[nothing] * request_hit, mishap)
 
     with contextlib.suppress(Unreachable):
         phone.sync_client.sync()
-    phone.meets()
+    phone.fail_with()
     phone.sync_client.sync()
 
     assert phone.phone.notebook.only_here == 0
-    assert len(barn.records()["bed"]) == 20
-    assert barn.records() == phone.records()
-    assert barn.faults() == phone.faults() == []
+    assert len(service.records()["bed"]) == 20
+    assert service.records() == phone.records()
+    assert service.faults() == phone.faults() == []
 
 
 def test_a_sync_with_nothing_to_exchange_writes_nothing_on_the_phone(phone: FieldPhone) -> None:
@@ -81,7 +81,7 @@ def test_a_password_kept_for_the_host_is_not_sent_in_place_of_the_phones_secret(
     phone: FieldPhone, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     netrc = tmp_path / "netrc"
-    netrc.write_text("machine barn.test login somebody password else\n", encoding="utf-8")
+    netrc.write_text("machine service.test login somebody password else\n", encoding="utf-8")
     monkeypatch.setenv("NETRC", str(netrc))
     phone.add_beds(1)
 
@@ -99,7 +99,7 @@ def test_an_entry_made_during_a_sync_keeps_the_mark_on(phone: FieldPhone) -> Non
         phone.add_beds(1, "Late")
         return told
 
-    phone.meets(meanwhile, no_signal)
+    phone.fail_with(meanwhile, no_signal)
     with pytest.raises(Unreachable, match="safe on this phone"):
         phone.sync_client.sync()
     only_here = phone.phone.notebook.only_here
@@ -108,22 +108,22 @@ def test_an_entry_made_during_a_sync_keeps_the_mark_on(phone: FieldPhone) -> Non
     assert (only_here, phone.phone.notebook.only_here) == (1, 0)
 
 
-def test_pages_shrink_on_trouble_and_progress_is_kept(barn: Barn, phone: FieldPhone) -> None:
+def test_pages_shrink_on_trouble_and_progress_is_kept(service: FarmService, phone: FieldPhone) -> None:
     """A network that lets only small bodies through gets small pages."""
     phone.add_beds(400)
 
     def narrow(request: requests.PreparedRequest, deliver: Deliver) -> requests.Response:
         return status(413)(request, deliver) if len(request.body or b"") > 6_000 else deliver(request)
 
-    phone.meets(*[narrow] * 200)
+    phone.fail_with(*[narrow] * 200)
     phone.sync_client.sync()
 
-    assert len(barn.records()["bed"]) == 400
+    assert len(service.records()["bed"]) == 400
 
 
 def test_a_connection_too_weak_for_the_smallest_page_says_so(phone: FieldPhone) -> None:
     phone.add_beds(1)
-    phone.meets(*[too_slow] * 20)
+    phone.fail_with(*[too_slow] * 20)
 
     with pytest.raises(Unreachable, match="too weak"):
         phone.sync_client.sync()
@@ -131,7 +131,7 @@ def test_a_connection_too_weak_for_the_smallest_page_says_so(phone: FieldPhone) 
     assert phone.phone.notebook.only_here == 1
 
 
-def test_one_new_entry_costs_one_small_request(barn: Barn, phone: FieldPhone) -> None:
+def test_one_new_entry_costs_one_small_request(service: FarmService, phone: FieldPhone) -> None:
     """Both sides hold the same but for one entry: one request, at most 1.2 kB both ways."""
     phone.add_beds(50)
     phone.sync_client.sync()
@@ -142,71 +142,75 @@ def test_one_new_entry_costs_one_small_request(barn: Barn, phone: FieldPhone) ->
 
     assert phone.network.requests == 1
     assert phone.network.bytes_sent + phone.network.bytes_received <= 1200
-    assert len(barn.records()["bed"]) == 51
+    assert len(service.records()["bed"]) == 51
 
 
-def test_two_phones_and_the_office_edit_one_bed_and_all_see_the_same(barn: Barn, tmp_path: Path) -> None:
+def test_two_phones_and_the_office_edit_one_bed_and_all_see_the_same(service: FarmService, tmp_path: Path) -> None:
     """Edited offline in three places; after syncing in any order all three show the same."""
-    one = FieldPhone.paired(barn, tmp_path / "one", seed=1)
+    one = FieldPhone.paired(service, tmp_path / "one", seed=1)
     (bed,) = one.add_beds(1)
     one.sync_client.sync()
-    two = FieldPhone.paired(barn, tmp_path / "two", seed=2)
+    two = FieldPhone.paired(service, tmp_path / "two", seed=2)
 
     one.phone.notebook.write("bed", bed, {"name": "North one", "rows": 5})
     two.phone.clock.wait(10)
     two.phone.notebook.write("bed", bed, {"name": "North uno", "block": "N"})
-    barn.edit("bed", bed, rows=6)
+    service.edit("bed", bed, rows=6)
     two.sync_client.sync()
     one.sync_client.sync()
     two.sync_client.sync()
 
-    assert one.records() == two.records() == barn.records()
-    assert one.faults() == two.faults() == barn.faults() == []
+    assert one.records() == two.records() == service.records()
+    assert one.faults() == two.faults() == service.faults() == []
 
 
-def test_a_service_restored_from_last_week_gets_its_week_back(barn: Barn, phone: FieldPhone, tmp_path: Path) -> None:
+def test_a_service_restored_from_last_week_gets_its_week_back(
+    service: FarmService, phone: FieldPhone, tmp_path: Path
+) -> None:
     phone.add_beds(5)
     phone.sync_client.sync()
-    barn.copy_to(tmp_path / "backup")
+    service.backup(tmp_path / "backup")
     phone.add_beds(7, "Since")
     phone.sync_client.sync()
-    before = barn.records()
+    before = service.records()
 
-    barn.restore(tmp_path / "backup")
-    phone.reopen(barn)
+    service.restore(tmp_path / "backup")
+    phone.reopen(service)
     phone.sync_client.sync()
 
-    assert barn.records() == before == phone.records()
-    assert barn.faults() == []
+    assert service.records() == before == phone.records()
+    assert service.faults() == []
 
 
-def test_a_restored_service_that_wrote_on_loses_neither_history(barn: Barn, phone: FieldPhone, tmp_path: Path) -> None:
+def test_a_restored_service_that_wrote_on_loses_neither_history(
+    service: FarmService, phone: FieldPhone, tmp_path: Path
+) -> None:
     """The office's own log forks: what it wrote before the loss comes back, what it wrote since stays."""
     (bed,) = phone.add_beds(1)
     phone.sync_client.sync()
-    barn.copy_to(tmp_path / "backup")
-    barn.edit("bed", bed, block="written before the loss")
+    service.backup(tmp_path / "backup")
+    service.edit("bed", bed, block="written before the loss")
     phone.sync_client.sync()
 
-    barn.restore(tmp_path / "backup")
-    barn.edit("bed", bed, rows=9)
-    phone.reopen(barn)
+    service.restore(tmp_path / "backup")
+    service.edit("bed", bed, rows=9)
+    phone.reopen(service)
     phone.sync_client.sync()
     phone.sync_client.sync()
 
-    (row,) = barn.records()["bed"]
+    (row,) = service.records()["bed"]
     assert "written before the loss" in row
     assert 9 in row
-    assert barn.records() == phone.records()
-    assert barn.faults() == phone.faults() == []
+    assert service.records() == phone.records()
+    assert service.faults() == phone.faults() == []
 
 
-def test_a_phone_restored_from_a_backup_that_wrote_on_gets_a_new_identity(barn: Barn, tmp_path: Path) -> None:
+def test_a_phone_restored_from_a_backup_that_wrote_on_gets_a_new_identity(service: FarmService, tmp_path: Path) -> None:
     """A cloned phone is noticed as a fork, goes on under a new id, and neither history loses a line."""
-    phone = FieldPhone.paired(barn, tmp_path / "phone", seed=1)
+    phone = FieldPhone.paired(service, tmp_path / "phone", seed=1)
     phone.add_beds(3, "Before")
     phone.sync_client.sync()
-    clone = phone.cloned(barn, tmp_path / "clone")
+    clone = phone.cloned(service, tmp_path / "clone")
     phone.add_beds(2, "On the old phone")
     phone.sync_client.sync()
 
@@ -215,22 +219,24 @@ def test_a_phone_restored_from_a_backup_that_wrote_on_gets_a_new_identity(barn: 
     phone.sync_client.sync()
 
     assert clone.phone.notebook.device != phone.phone.notebook.device
-    assert len(barn.records()["bed"]) == 9
-    assert barn.records() == phone.records() == clone.records()
-    assert barn.faults() == phone.faults() == clone.faults() == []
+    assert len(service.records()["bed"]) == 9
+    assert service.records() == phone.records() == clone.records()
+    assert service.faults() == phone.faults() == clone.faults() == []
     clone.add_beds(1, "Later")
     clone.sync_client.sync()
-    assert len(barn.records()["bed"]) == 10
+    assert len(service.records()["bed"]) == 10
 
 
-def test_two_clones_with_the_same_unsynced_lines_keep_them_once_and_both_go_on(barn: Barn, tmp_path: Path) -> None:
+def test_two_clones_with_the_same_unsynced_lines_keep_them_once_and_both_go_on(
+    service: FarmService, tmp_path: Path
+) -> None:
     """They move the same lines to the same log, and then each writes under an id and a secret of its own."""
-    phone = FieldPhone.paired(barn, tmp_path / "phone", seed=1)
-    one = phone.cloned(barn, tmp_path / "one", seed=2)
+    phone = FieldPhone.paired(service, tmp_path / "phone", seed=1)
+    one = phone.cloned(service, tmp_path / "one", seed=2)
     phone.add_beds(1, "On the old phone")
     phone.sync_client.sync()
     one.add_beds(3, "Before the second copy")
-    two = one.cloned(barn, tmp_path / "two", seed=3)
+    two = one.cloned(service, tmp_path / "two", seed=3)
 
     for clone in (one, two, one, two):
         clone.sync_client.sync()
@@ -239,16 +245,16 @@ def test_two_clones_with_the_same_unsynced_lines_keep_them_once_and_both_go_on(b
     one.sync_client.sync()
 
     assert len({each.phone.notebook.device for each in (phone, one, two)}) == 3
-    assert len(barn.records()["bed"]) == 8
-    assert barn.records() == one.records() == two.records()
-    assert barn.faults() == one.faults() == two.faults() == []
+    assert len(service.records()["bed"]) == 8
+    assert service.records() == one.records() == two.records()
+    assert service.faults() == one.faults() == two.faults() == []
 
 
-def test_a_phone_merely_behind_its_own_log_gets_its_lines_back(barn: Barn, tmp_path: Path) -> None:
-    phone = FieldPhone.paired(barn, tmp_path / "phone", seed=1)
+def test_a_phone_merely_behind_its_own_log_gets_its_lines_back(service: FarmService, tmp_path: Path) -> None:
+    phone = FieldPhone.paired(service, tmp_path / "phone", seed=1)
     phone.add_beds(3)
     phone.sync_client.sync()
-    restored = phone.cloned(barn, tmp_path / "restored")
+    restored = phone.cloned(service, tmp_path / "restored")
     phone.add_beds(2, "Since")
     phone.sync_client.sync()
 
@@ -257,14 +263,14 @@ def test_a_phone_merely_behind_its_own_log_gets_its_lines_back(barn: Barn, tmp_p
     restored.sync_client.sync()
 
     assert restored.phone.notebook.device == phone.phone.notebook.device
-    assert len(barn.records()["bed"]) == 6
+    assert len(service.records()["bed"]) == 6
 
 
-def test_a_row_that_was_open_at_the_fork_is_still_open(barn: Barn, tmp_path: Path) -> None:
-    phone = FieldPhone.paired(barn, tmp_path / "phone", seed=1)
+def test_a_row_that_was_open_at_the_fork_is_still_open(service: FarmService, tmp_path: Path) -> None:
+    phone = FieldPhone.paired(service, tmp_path / "phone", seed=1)
     (bed,) = phone.add_beds(1)
     phone.sync_client.sync()
-    clone = phone.cloned(barn, tmp_path / "clone")
+    clone = phone.cloned(service, tmp_path / "clone")
     phone.add_beds(1, "Old")
     phone.sync_client.sync()
     notebook = clone.phone.notebook
@@ -278,7 +284,7 @@ def test_a_row_that_was_open_at_the_fork_is_still_open(barn: Barn, tmp_path: Pat
     assert notebook.row_state(planting).open is not None
 
 
-def test_a_line_damaged_on_the_phone_holds_up_no_other(barn: Barn, phone: FieldPhone) -> None:
+def test_a_line_damaged_on_the_phone_holds_up_no_other(service: FarmService, phone: FieldPhone) -> None:
     """One line rots on the phone's disk: it is set aside, everything after it arrives under a new id."""
     phone.add_beds(6)
     with phone.phone.notebook.writing() as connection:
@@ -289,22 +295,24 @@ def test_a_line_damaged_on_the_phone_holds_up_no_other(barn: Barn, phone: FieldP
     phone.add_beds(1, "After")
     phone.sync_client.sync()
 
-    names = {row[3] for row in barn.records()["bed"]}
+    names = {row[3] for row in service.records()["bed"]}
     assert {"Bed 0", "Bed 1", "Bed 3", "Bed 5", "After 0"} <= names
-    assert barn.faults() == []
+    assert service.faults() == []
     assert any("set aside" in fault for fault in phone.faults())
 
 
-def test_a_code_pairs_one_phone_once(barn: Barn, tmp_path: Path) -> None:
-    code = barn.code()
-    FieldPhone.at(barn, tmp_path / "one", seed=1).sync_client.pair(ADDRESS, code, "One")
+def test_a_code_pairs_one_phone_once(service: FarmService, tmp_path: Path) -> None:
+    code = service.code()
+    FieldPhone.at(service, tmp_path / "one", seed=1).sync_client.pair(ADDRESS, code, "One")
 
     with pytest.raises(CodeSpent, match="new one"):
-        FieldPhone.at(barn, tmp_path / "two", seed=2).sync_client.pair(ADDRESS, code, "Two")
+        FieldPhone.at(service, tmp_path / "two", seed=2).sync_client.pair(ADDRESS, code, "Two")
 
 
-def test_a_phone_that_logs_for_one_farm_does_not_join_another(barn: Barn, phone: FieldPhone, tmp_path: Path) -> None:
-    other = Barn(tmp_path / "other")
+def test_a_phone_that_logs_for_one_farm_does_not_join_another(
+    service: FarmService, phone: FieldPhone, tmp_path: Path
+) -> None:
+    other = FarmService(tmp_path / "other")
     phone.add_beds(2)
     phone.reopen(other)
 
@@ -312,12 +320,12 @@ def test_a_phone_that_logs_for_one_farm_does_not_join_another(barn: Barn, phone:
         phone.sync_client.pair(ADDRESS, other.code(), "Lost")
 
     assert other.records()["bed"] == []
-    assert phone.phone.notebook.farm == barn.farm
+    assert phone.phone.notebook.farm == service.farm
 
 
-def test_a_phone_that_is_not_paired_says_what_to_do(barn: Barn, tmp_path: Path) -> None:
+def test_a_phone_that_is_not_paired_says_what_to_do(service: FarmService, tmp_path: Path) -> None:
     with pytest.raises(WrongMoment, match="Pair it"):
-        FieldPhone.at(barn, tmp_path / "new", seed=3).sync_client.sync()
+        FieldPhone.at(service, tmp_path / "new", seed=3).sync_client.sync()
 
 
 def test_a_wrong_secret_says_pair_again_and_keeps_the_entries(phone: FieldPhone) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from shared_models.sync.wire import pack, unpack
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 
 
 def test_a_page_sent_again_after_a_lost_reply_is_stored_once(any_service: Service) -> None:
@@ -20,7 +20,7 @@ def test_a_page_sent_again_after_a_lost_reply_is_stored_once(any_service: Servic
     assert lost == [200, 200, 200]
     assert told.holds[phone.device][0] == 2
     assert any_service.beds(farm) == {bed: "North one"}
-    assert any_service.troubles(farm) == []
+    assert any_service.faults(farm) == []
 
 
 def test_a_page_that_overlaps_what_is_held_adds_only_what_is_new(any_service: Service) -> None:

@@ -25,7 +25,7 @@ from shared_models.errors import CertificateChanged, OtherFarm, Unreachable
 from shared_models.log.store import reading
 from shared_models.sync.pairing_link import PairingLink, read_link
 from tests.fixtures.network import ADDRESS, Deliver, Network, answer, session_over
-from tests.journeys.support.barn import MORNING, Barn
+from tests.journeys.support.farm_service import MORNING, FarmService
 
 HOST = "127.0.0.1"
 
@@ -82,21 +82,21 @@ class Listener:
 
 @dataclass
 class Spot:
-    """A barn that serves by TLS at an address, and its link."""
+    """A service that serves by TLS at an address, and its link."""
 
-    barn: Barn
+    service: FarmService
     certificate: Certificate
 
     @contextmanager
     def at(self, port: int = 0) -> Iterator[str]:
-        with listen(HOST, port) as listening, serving(self.barn.app, listening, self.certificate.file):
+        with listen(HOST, port) as listening, serving(self.service.app, listening, self.certificate.file):
             address = f"https://{HOST}:{listening.getsockname()[1]}"
-            note_address(self.barn.engine, address, self.certificate.pin)
+            note_address(self.service.engine, address, self.certificate.pin)
             yield address
 
     def link(self) -> PairingLink:
-        code = self.barn.code()
-        with reading(self.barn.engine) as connection:
+        code = self.service.code()
+        with reading(self.service.engine) as connection:
             return read_link(pairing_link(connection, code))
 
 
@@ -107,9 +107,9 @@ def certificate(folder: Path) -> Certificate:
 
 @pytest.fixture
 def spot(tmp_path: Path) -> Iterator[Spot]:
-    made = Spot(Barn(tmp_path / "barn"), certificate(tmp_path / "barn"))
+    made = Spot(FarmService(tmp_path / "barn"), certificate(tmp_path / "barn"))
     yield made
-    made.barn.engine.dispose()
+    made.service.engine.dispose()
 
 
 @pytest.fixture
@@ -145,7 +145,7 @@ def test_a_phone_pairs_by_the_link_and_syncs_over_tls(spot: Spot, carried: Carri
         carried.sync_client.pair_by(spot.link(), "Ines")
         carried.sync_client.sync()
 
-    assert len(spot.barn.records()["bed"]) == 1
+    assert len(spot.service.records()["bed"]) == 1
     assert carried.phone.notebook.only_here == 0
     assert carried.phone.notebook.setting("server") == address
     assert carried.phone.notebook.setting("pin") == spot.certificate.pin
@@ -172,11 +172,11 @@ def test_a_paired_phone_gives_its_log_to_no_other_farm(tmp_path: Path, spot: Spo
         told = {"farm": carried.phone.notebook.new_id(), "device": carried.phone.notebook.device, "secret": "s"}
         return answer(200, json.dumps(told).encode(), {}, request)
 
-    network = Network(Barn(tmp_path / "other").client, iter([says_yes]))
+    network = Network(FarmService(tmp_path / "other").client, iter([says_yes]))
     with pytest.raises(OtherFarm):
         SyncClient(carried.phone.notebook, session_over(network)).pair(ADDRESS, "BCDFGHJK", "Ines")
 
-    assert carried.phone.notebook.farm == spot.barn.farm
+    assert carried.phone.notebook.farm == spot.service.farm
     assert carried.phone.notebook.setting("pin") == spot.certificate.pin
 
 
@@ -207,7 +207,7 @@ def test_a_service_whose_address_changed_is_found_by_its_certificate(spot: Spot,
         carried.sync_client.sync()
 
     assert carried.phone.notebook.only_here == 0
-    assert len(spot.barn.records()["bed"]) == 2
+    assert len(spot.service.records()["bed"]) == 2
     assert carried.discovery.asked == [spot.certificate.pin]  # where it was found is remembered, while the app runs
     assert carried.phone.notebook.setting("server") != moved  # and no longer
 
@@ -259,7 +259,7 @@ def test_a_pin_is_never_given_up_for_plain_http(carried: Carried) -> None:
 def test_an_address_typed_without_the_link_does_not_pair_over_tls(spot: Spot, carried: Carried) -> None:
     """Nobody signed the certificate, and nobody named it to this phone."""
     with spot.at() as address, pytest.raises(Unreachable, match="pair by the office's link"):
-        carried.sync_client.pair(address, spot.barn.code(), "Ines")
+        carried.sync_client.pair(address, spot.service.code(), "Ines")
 
 
 def test_of_several_addresses_the_first_that_answers_is_kept(spot: Spot, carried: Carried) -> None:
@@ -276,7 +276,7 @@ def test_who_pairs_anew_without_a_pin_is_not_held_to_the_old_one(spot: Spot, car
         carried.sync_client.pair_by(spot.link(), "Ines")
         assert carried.session.get_adapter(address + "/").pin == spot.certificate.pin  # type: ignore[attr-defined]
         with pytest.raises(Unreachable, match="link"):
-            carried.sync_client.pair(address, spot.barn.code(), "Ines")
+            carried.sync_client.pair(address, spot.service.code(), "Ines")
 
 
 def test_no_proxy_and_no_other_authority_stands_in_between(

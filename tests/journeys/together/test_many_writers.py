@@ -12,7 +12,7 @@ from shared_models.log.log import Holds
 from shared_models.log.store import reading
 from shared_models.log.verify import verify
 from tests.journeys.support.busy_phone import BusyPhone
-from tests.server.support.world import Service, beds_in
+from tests.server.support.service import Service, beds_in
 
 WRITERS, ENTRIES = 3, 20
 
@@ -23,7 +23,7 @@ def test_two_writers_never_hide_a_line_from_a_reader(any_service: Service) -> No
     url = make_url(any_service.engine.url).render_as_string(hide_password=False)
     reader = BusyPhone(any_service.engine, any_service.phone(farm).bearer, farm)
     phones = [any_service.phone(farm, f"Writer {number}") for number in range(WRITERS)]
-    bed = any_service.world.new_id()
+    bed = any_service.fakes.new_id()
 
     running = [_start(url, phone.bearer, farm, bed, str(ENTRIES)) for phone in phones]
     seen: list[Holds] = []
@@ -38,7 +38,7 @@ def test_two_writers_never_hide_a_line_from_a_reader(any_service: Service) -> No
         assert all(later[device][0] >= seq for device, (seq, _) in earlier.items())
     assert len(any_service.beds(farm)) == 1 + WRITERS * ENTRIES // 2
     assert beds_in(reader.own, farm) == any_service.beds(farm)
-    assert any_service.troubles(farm) == []
+    assert any_service.faults(farm) == []
     with reading(reader.own) as connection:
         assert list(verify(connection, farm)) == []
 

@@ -8,12 +8,12 @@ from shared_models.core import clock
 from shared_models.core.revision import digest, root
 from shared_models.log.log import Run
 from shared_models.sync.wire import Page
-from tests.server.support.world import Service, World
+from tests.server.support.service import FakeProviders, Service
 
 
-def line(world: World, seq: int, kind: str, record: str, **fields: object) -> str:
+def line(fakes: FakeProviders, seq: int, kind: str, record: str, **fields: object) -> str:
     """A line as an app of next year writes it."""
-    stamp = clock.to_text(clock.tick(seq, int(world.time.timestamp() * 1000)))
+    stamp = clock.to_text(clock.tick(seq, int(fakes.time.timestamp() * 1000)))
     return json.dumps({"seq": seq, "stamp": stamp, "kind": kind, "record": record, "mood": "fine", "set": fields})
 
 
@@ -21,11 +21,11 @@ def test_what_this_service_does_not_know_is_kept_and_handed_on(any_service: Serv
     """Kinds and fields from a newer app survive this service: other phones get the very same lines."""
     farm = any_service.make_farm()
     newer, other = any_service.phone(farm), any_service.phone(farm)
-    bed = any_service.world.new_id()
+    bed = any_service.fakes.new_id()
     texts = (
-        line(any_service.world, 1, "bed", bed, name="North 1", length_mm=30_480, rows=4, slope_pct=2.5),
-        line(any_service.world, 2, "irrigation_valve", any_service.world.new_id(), opens="left"),
-        line(any_service.world, 3, "bed", bed, slope_pct=None, drainage={"tiles": [1, 2]}),
+        line(any_service.fakes, 1, "bed", bed, name="North 1", length_mm=30_480, rows=4, slope_pct=2.5),
+        line(any_service.fakes, 2, "irrigation_valve", any_service.fakes.new_id(), opens="left"),
+        line(any_service.fakes, 3, "bed", bed, slope_pct=None, drainage={"tiles": [1, 2]}),
     )
     head = root(newer.device)
     for text in texts:
@@ -38,4 +38,4 @@ def test_what_this_service_does_not_know_is_kept_and_handed_on(any_service: Serv
     assert any_service.beds(farm) == {bed: "North 1"}
     (run,) = [run for run in other.page({}).runs if run.device == newer.device]
     assert run.texts == texts
-    assert any_service.troubles(farm) == []
+    assert any_service.faults(farm) == []

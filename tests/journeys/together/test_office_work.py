@@ -19,8 +19,8 @@ from shared_models.log.store import reading
 from shared_models.records.tables import Bed
 from shared_models.sync.pairing_link import read_link
 from tests.fixtures.axe import grave_findings
-from tests.server.support.desk import fits
-from tests.server.support.world import Service
+from tests.server.support.office import fits
+from tests.server.support.service import Service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 EVENING = datetime(2026, 5, 14, 22, 0, tzinfo=UTC)
@@ -28,7 +28,7 @@ EVENING = datetime(2026, 5, 14, 22, 0, tzinfo=UTC)
 
 @pytest.fixture
 def day(service: Service, farm: str) -> HandDay:
-    service.world.time = EVENING
+    service.fakes.time = EVENING
     return HandDay(FarmBook(service.engine, id=farm))
 
 
@@ -83,15 +83,15 @@ def test_a_phone_is_paired_from_the_page_and_its_work_arrives(
         page.get_by_role("button", name="Make a code").click()
         link = read_link(page.get_by_label("Or send this link to the phone").input_value())
         shown = page.locator(".code").inner_text()
-        page.get_by_role("link", name="Look every 5 seconds").click()
+        page.get_by_role("link", name="Check every 5 seconds").click()
 
         sync_client.pair(link.addresses[0], link.code, "Ana's phone")
         expect(page.get_by_role("status")).to_contain_text("Ana's phone is paired.", timeout=15_000)
         phone.notebook.add("bed", name="West 9", length_mm=30_480, rows=3)
         sync_client.sync()
-        page.get_by_role("link", name="To the phones").click()
-        lines = page.locator("dt", has_text="Lines here").locator("xpath=following-sibling::dd").inner_text()
-        page.get_by_role("link", name="What was written on it").click()
+        page.get_by_role("link", name="Back to phones").click()
+        lines = page.locator("dt", has_text="Entries received").locator("xpath=following-sibling::dd").inner_text()
+        page.get_by_role("link", name="Entries from this phone").click()
         expect(page.get_by_role("link", name="Bed: West 9")).to_be_visible()
 
     assert shown.replace("-", "") == link.code
@@ -104,7 +104,7 @@ def test_a_table_with_errors_is_put_right_and_saved(page: Page, service: Service
         page.goto(f"{address}/setup")
         page.get_by_role("link", name="Beds").click()
         page.get_by_role("link", name="Paste or upload a table (CSV)").click()
-        table = page.get_by_label("Paste it here, with its headings in the first line")
+        table = page.get_by_label("Paste it here, with the headings in the first line")
         table.fill("name,length_ft,rows\nWest 1,100,3\nWest 2,a hundred,3\n")
         page.get_by_role("button", name="Check table").click()
         wrong = page.get_by_role("listitem").filter(has_text="Line 3: West 2")
@@ -138,9 +138,9 @@ def test_somebody_of_the_crew_reads_the_log_and_corrects_nothing(
         expect(page.get_by_text("You can read this. A grower corrects it.")).to_be_visible()
         assert page.get_by_role("main").get_by_role("button").count() == 0
         page.goto(f"{address}/setup")
-        assert "This is for the grower." in page.get_by_role("main").inner_text()
+        assert "Only the grower can do this." in page.get_by_role("main").inner_text()
         page.goto(f"{address}/phones")
-        assert "This is for the owner." in page.get_by_role("main").inner_text()
+        assert "Only the owner can do this." in page.get_by_role("main").inner_text()
 
 
 @pytest.fixture(params=[(360, "es"), (1280, "en")], ids=str)

@@ -20,8 +20,8 @@ from server.runtime.settings import Settings
 from shared_models.core.vocabulary import Role
 from shared_models.log.store import reading
 from tests.fixtures.axe import grave_findings
+from tests.server.support.service import ZONE, FakeProviders, Service, running_service
 from tests.server.support.sign_in import BETTER, GOOD, JOINED
-from tests.server.support.world import ZONE, Service, World, running_service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 
@@ -43,10 +43,10 @@ def heading(page: Page) -> str:
 
 
 def test_from_the_first_start_to_the_day(
-    page: Page, home: str | URL, world: World, capsys: pytest.CaptureFixture[str]
+    page: Page, home: str | URL, fakes: FakeProviders, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The console's link, a name and a password, and the owner is in the office; from then on by signing in."""
-    with running_service(home, world) as service, service.served_to(page) as address:
+    with running_service(home, fakes) as service, service.served_to(page) as address:
         print_next_steps(service.engine, address)
         (link,) = re.findall(r"http\S+/enter/\w+", capsys.readouterr().out)
 
@@ -54,10 +54,10 @@ def test_from_the_first_start_to_the_day(
         assert heading(page) == "Sign in"
         page.goto(link)
         fill(page, name="Ines", sign_in="ines", password=GOOD, again="nine wet tray")
-        page.get_by_role("button", name="Open the office").click()
-        expect(page.get_by_text("the two are not the same")).to_be_visible()
+        page.get_by_role("button", name="Continue").click()
+        expect(page.get_by_text("the two passwords are not the same")).to_be_visible()
         fill(page, password=GOOD, again=GOOD)
-        page.get_by_role("button", name="Open the office").click()
+        page.get_by_role("button", name="Continue").click()
         assert heading(page) == "No planting yet"
 
         page.get_by_role("link", name="Your account").click()
@@ -69,14 +69,14 @@ def test_from_the_first_start_to_the_day(
         fill(page, password=GOOD)
         page.get_by_role("button", name="Sign in").click()
 
-        assert heading(page) == "Who may sign in"
+        assert heading(page) == "Accounts"
         assert page.url == f"{address}/access"
 
 
 def test_somebody_of_the_crew_is_let_in_and_sees_no_wages(page: Page, service: Service, farm: str) -> None:
     """The owner gives a link; who uses it reads the day, and finds neither wages nor the owner's pages."""
     day = HandDay(FarmBook(service.engine, id=farm))
-    edit(service.engine, farm, "person", day.ana, {"wage_per_hour": 21.5}, None, service.world.time)
+    edit(service.engine, farm, "person", day.ana, {"wage_per_hour": 21.5}, None, service.fakes.time)
     with service.served_to(page, farm) as address:
         page.goto(address + "/access")
         page.get_by_label("Role").last.select_option("crew")
@@ -86,13 +86,13 @@ def test_somebody_of_the_crew_is_let_in_and_sees_no_wages(page: Page, service: S
 
         page.goto(link)
         fill(page, name="Ben", sign_in="ben", password=GOOD, again=GOOD)
-        page.get_by_role("button", name="Open the office").click()
+        page.get_by_role("button", name="Continue").click()
         bar = page.get_by_role("navigation", name="Office")
         assert heading(page) == "Monday, 4 May 2026"
         assert bar.get_by_role("link", name="Day").get_attribute("aria-current") == "page"
-        assert bar.get_by_role("link", name="Sign-ins").count() == 0
+        assert bar.get_by_role("link", name="Accounts").count() == 0
         page.goto(address + "/access")
-        assert "This is for the owner." in page.get_by_role("main").inner_text()
+        assert "Only the owner can do this." in page.get_by_role("main").inner_text()
 
         files = [page.request.get(f"{address}/v1/export/{name}").text() for name in ("person.csv", "flagged.csv")]
         files.append(page.request.get(f"{address}/v1/export.json").text())
@@ -109,7 +109,7 @@ def test_a_form_without_its_token_is_refused_in_a_browser_too(page: Page, servic
 
         assert "This form is out of date" in page.get_by_role("main").inner_text()
         page.goto(address + "/access")
-        assert page.get_by_text("Links that nobody has used yet").count() == 0
+        assert page.get_by_text("Unused links").count() == 0
 
 
 def test_another_site_cannot_use_an_open_office(page: Page, service: Service, farm: str) -> None:
@@ -128,8 +128,8 @@ def test_another_site_cannot_use_an_open_office(page: Page, service: Service, fa
 
         assert "This form is out of date" in page.get_by_role("main").inner_text()
         page.goto(f"{address}/access")
-        assert heading(page) == "Who may sign in"
-        assert page.get_by_text("Links that nobody has used yet").count() == 0
+        assert heading(page) == "Accounts"
+        assert page.get_by_text("Unused links").count() == 0
 
 
 @pytest.fixture(params=[360, 1280])
@@ -183,21 +183,21 @@ def test_pages_before_the_door_are_for_everybody(page: Page, office: str, servic
 
     page.goto(office + pages[-1])
     fill(page, **JOINED | {"sign_in": "a b", "again": "x"})
-    page.get_by_role("button", name="Open the office").click()
+    page.get_by_role("button", name="Continue").click()
 
     assert page.locator("[aria-invalid]").count() == 2
     assert grave_findings(page) == []
 
 
-def test_a_service_with_another_key_knows_none_of_these_cookies(home: str | URL, world: World) -> None:
+def test_a_service_with_another_key_knows_none_of_these_cookies(home: str | URL, fakes: FakeProviders) -> None:
     """A cookie of one service is nothing to another, even one with a copy of its sessions."""
-    with running_service(home, world) as service:
+    with running_service(home, fakes) as service:
         with reading(service.engine) as connection:
             farm = connection.exec_driver_sql("SELECT id FROM farm").scalar_one()
         cookie = service.office_cookie(farm)
         with service.engine.begin() as connection:
             connection.exec_driver_sql("UPDATE meta SET value = 'another' WHERE name = 'sealing key'")
-    app = create_app(Settings(home), world.providers)
+    app = create_app(Settings(home), fakes.providers)
 
-    assert app.state.seals.session(cookie) is None
+    assert app.state.signer.session(cookie) is None
     app.state.engine.dispose()

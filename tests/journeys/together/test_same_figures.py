@@ -22,9 +22,9 @@ from shared_models.reports.common import find
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.soil.beds import soil
 from tests.fixtures.network import ADDRESS
-from tests.journeys.support.barn import Barn, FieldPhone
+from tests.journeys.support.farm_service import FarmService, FieldPhone
 from tests.mobile.support.quiet_phone import QuietContext
-from tests.server.support.world import Service, World
+from tests.server.support.service import FakeProviders, Service
 
 BEDS = ("East 1", "North 1", "North 2", "North 3")
 
@@ -49,16 +49,16 @@ class After:
 @pytest.fixture(scope="module")
 def after(tmp_path_factory: pytest.TempPathFactory) -> After:
     home = tmp_path_factory.mktemp("same")
-    barn = Barn(home / "barn")
-    field = FieldPhone.paired(barn, home / "phone", seed=1, now=datetime.combine(FIRST_DAY, time(10), UTC))
+    farm_service = FarmService(home / "barn")
+    field = FieldPhone.paired(farm_service, home / "phone", seed=1, now=datetime.combine(FIRST_DAY, time(10), UTC))
     for _ in script(field.phone):
         pass
-    field.reopen(barn)
+    field.reopen(farm_service)
     field.sync_client.sync()
-    world = World(datetime.combine(DAY, time(22), UTC))
-    app = create_app(Settings.in_directory(home / "barn"), world.providers)
-    service = Service(app, TestClient(app, base_url=ADDRESS), world)
-    service.open_office(barn.farm)
+    fakes = FakeProviders(datetime.combine(DAY, time(22), UTC))
+    app = create_app(Settings.in_directory(home / "barn"), fakes.providers)
+    service = Service(app, TestClient(app, base_url=ADDRESS), fakes)
+    service.open_office(farm_service.farm)
     return After(field.phone, service, home / "barn")
 
 
@@ -134,7 +134,7 @@ def test_the_verdict_on_each_bed_is_the_same_on_phone_pages_api_and_command_line
     with after.phone.notebook.reading() as session:
         phones = {
             bed.bed: bed
-            for bed in soil(ReportContext.of(session, after.phone.notebook.farm), after.service.world.time).beds
+            for bed in soil(ReportContext.of(session, after.phone.notebook.farm), after.service.fakes.time).beds
         }
     for api in after.api("/v1/soil")["beds"]:
         mine = phones[api["label"]]

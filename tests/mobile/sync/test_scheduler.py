@@ -16,7 +16,7 @@ from mobile.sync.scheduler import SyncScheduler, SyncStatus
 from shared_models.errors import CertificateChanged, CodeSpent, Unreachable
 from shared_models.sync.pairing_link import PairingLink
 from tests.fixtures.network import ADDRESS, Deliver, no_signal, session_over
-from tests.journeys.support.barn import Barn, FieldPhone
+from tests.journeys.support.farm_service import FarmService, FieldPhone
 
 NOW = datetime(2026, 5, 14, 20, 0, tzinfo=UTC)
 
@@ -47,13 +47,13 @@ class Listener:
 
 
 @pytest.fixture
-def barn(tmp_path: Path) -> Barn:
-    return Barn(tmp_path / "barn")
+def service(tmp_path: Path) -> FarmService:
+    return FarmService(tmp_path / "service")
 
 
 @pytest.fixture
-def phone(barn: Barn, tmp_path: Path) -> FieldPhone:
-    return FieldPhone.at(barn, tmp_path / "phone", seed=1)
+def phone(service: FarmService, tmp_path: Path) -> FieldPhone:
+    return FieldPhone.at(service, tmp_path / "phone", seed=1)
 
 
 @pytest.fixture
@@ -77,35 +77,37 @@ def succeeded(status: SyncStatus) -> bool:
 
 
 def test_pairing_is_followed_by_a_sync(
-    barn: Barn, phone: FieldPhone, scheduler: SyncScheduler, listener: Listener
+    service: FarmService, phone: FieldPhone, scheduler: SyncScheduler, listener: Listener
 ) -> None:
     phone.add_beds(3)
 
-    scheduler.pair(PairingLink((ADDRESS,), barn.code()), "Field phone")
+    scheduler.pair(PairingLink((ADDRESS,), service.code()), "Field phone")
     listener.wait_for(succeeded)
 
     assert phone.phone.notebook.only_here == 0
-    assert len(barn.records()["bed"]) == 3
+    assert len(service.records()["bed"]) == 3
     assert listener.statuses[0].under_way
     assert any(status.progress and status.progress.sent for status in listener.statuses)
 
 
-def test_a_wake_sends_what_is_new(barn: Barn, phone: FieldPhone, scheduler: SyncScheduler, listener: Listener) -> None:
-    phone.sync_client.pair(ADDRESS, barn.code(), "Field phone")
+def test_a_wake_sends_what_is_new(
+    service: FarmService, phone: FieldPhone, scheduler: SyncScheduler, listener: Listener
+) -> None:
+    phone.sync_client.pair(ADDRESS, service.code(), "Field phone")
     phone.add_beds(2)
 
     scheduler.wake()
     listener.wait_for(succeeded)
 
-    assert len(barn.records()["bed"]) == 2
+    assert len(service.records()["bed"]) == 2
 
 
 def test_a_failed_sync_is_reported_and_retried(
-    barn: Barn, phone: FieldPhone, scheduler: SyncScheduler, listener: Listener
+    service: FarmService, phone: FieldPhone, scheduler: SyncScheduler, listener: Listener
 ) -> None:
-    phone.sync_client.pair(ADDRESS, barn.code(), "Field phone")
+    phone.sync_client.pair(ADDRESS, service.code(), "Field phone")
     phone.add_beds(2)
-    phone.meets(no_signal, no_signal, no_signal)
+    phone.fail_with(no_signal, no_signal, no_signal)
 
     scheduler.wake()
     failed = listener.wait_for(lambda status: status.problem)
@@ -117,16 +119,16 @@ def test_a_failed_sync_is_reported_and_retried(
 
 
 def test_a_sync_that_met_another_certificate_is_retried(
-    barn: Barn, phone: FieldPhone, scheduler: SyncScheduler, listener: Listener
+    service: FarmService, phone: FieldPhone, scheduler: SyncScheduler, listener: Listener
 ) -> None:
-    """Whoever has the service's address in this network may have gone when the phone is back at the barn."""
+    """Another device may have the service's address in this network; it may be gone when the phone is back."""
 
     def stranger(request: requests.PreparedRequest, _: Deliver) -> requests.Response:
         raise requests.exceptions.SSLError("Fingerprints did not match", request=request)
 
-    phone.sync_client.pair(ADDRESS, barn.code(), "Field phone")
+    phone.sync_client.pair(ADDRESS, service.code(), "Field phone")
     phone.add_beds(2)
-    phone.meets(stranger)
+    phone.fail_with(stranger)
 
     scheduler.wake()
     failed = listener.wait_for(lambda status: status.problem)

@@ -14,8 +14,8 @@ from server.db.tables import Account, OneTimeLink
 from server.farms.edits import edit
 from server.runtime.address import note_address
 from shared_models.core.vocabulary import Role
-from tests.server.support.sign_in import BETTER, BROWSER, GOOD, JOINED, hash_cheaply, post, rows, sign_in
-from tests.server.support.world import Service, World, running_service
+from tests.server.support.service import BROWSER, FakeProviders, Service, running_service
+from tests.server.support.sign_in import BETTER, GOOD, JOINED, hash_cheaply, post, rows, sign_in
 
 
 @pytest.fixture(autouse=True)
@@ -66,7 +66,7 @@ def test_a_link_is_good_once(service: Service, farm: str) -> None:
 
 def test_a_link_is_good_for_a_week(service: Service, farm: str) -> None:
     path = service.link(farm)
-    service.world.time += LINK_LIFE
+    service.fakes.time += LINK_LIFE
 
     assert post(service, path, **JOINED).status_code == 403
 
@@ -80,12 +80,12 @@ def test_a_fresh_owners_link_ends_the_one_before(service: Service, farm: str) ->
 @pytest.mark.parametrize(
     ("typed", "told"),
     [
-        ({"name": "  "}, "write a name"),
-        ({"name": "x" * 121}, "write a name"),
-        ({"sign_in": ""}, "without a gap"),
-        ({"sign_in": "a b"}, "without a gap"),
-        ({"sign_in": "a\u202eb"}, "without a gap"),
-        ({"sign_in": " INES "}, "somebody has this sign-in name already"),
+        ({"name": "  "}, "enter a name"),
+        ({"name": "x" * 121}, "enter a name"),
+        ({"sign_in": ""}, "no spaces"),
+        ({"sign_in": "a b"}, "no spaces"),
+        ({"sign_in": "a\u202eb"}, "no spaces"),
+        ({"sign_in": " INES "}, "this sign-in name is taken"),
         ({"password": "short", "again": "short"}, "at least 10"),
         ({"again": BETTER}, "not the same"),
         ({"password": "ana ana ana", "again": "ana ana ana"}, "too easy"),
@@ -114,7 +114,7 @@ def test_a_link_that_was_used_says_how_to_go_on(service: Service, farm: str) -> 
     again = post(service, path, **JOINED)
 
     assert (first.status_code, again.status_code) == (303, 403)
-    assert "If you have just made your account with it, sign in." in again.text
+    assert "If you just made your account with it, sign in." in again.text
 
 
 def test_somebody_invited_gets_the_role_that_the_link_says(service: Service, farm: str) -> None:
@@ -137,7 +137,7 @@ def test_a_fresh_link_is_drawn_for_a_phone_where_a_phone_can_follow_it(service: 
 
     reachable = service.send_form("/access", role="crew").text
 
-    assert "Only this machine can open it" in alone
+    assert "Only this computer can open the link" in alone
     assert "<svg" not in alone
     assert "http://192.168.1.20:8000/enter/" in reachable
     assert "<svg" in reachable
@@ -170,12 +170,12 @@ def test_only_owners_decide_who_may_come_in(service: Service, farm: str, ana: st
         service.send_form("/access", role="owner"),
         service.send_form(f"/access/{ana}", role="owner"),
         service.send_form(f"/access/{ana}/password-link"),
-        service.send_form(f"/access/{ana}/end"),
-        service.send_form("/access/links/any/withdraw"),
+        service.send_form(f"/access/{ana}/close"),
+        service.send_form("/access/links/any/revoke"),
     ]
 
     assert [answer.status_code for answer in answers] == [403] * 6
-    assert "This is for the owner." in answers[0].text
+    assert "Only the owner can do this." in answers[0].text
     assert "/access" not in service.client.get("/account").text
 
 
@@ -195,8 +195,8 @@ def test_a_role_counts_from_the_next_page_on(service: Service, farm: str, ana: s
 
 
 def test_an_account_may_be_a_person_of_the_log(service: Service, farm: str, ana: str) -> None:
-    person = service.world.new_id()
-    edit(service.engine, farm, "person", person, {"name": "Ana Reyes"}, None, service.world.time)
+    person = service.fakes.new_id()
+    edit(service.engine, farm, "person", person, {"name": "Ana Reyes"}, None, service.fakes.time)
     service.open_office(farm)
 
     service.send_form(f"/access/{ana}", role="crew", person=person)
@@ -209,8 +209,8 @@ def test_an_account_may_be_a_person_of_the_log(service: Service, farm: str, ana:
 @pytest.mark.parametrize("person", ["nobody", "\0", "00000000-0000-7000-8000-0000000000aa", "of another farm"])
 def test_an_account_is_no_person_that_the_log_does_not_know(service: Service, farm: str, ana: str, person: str) -> None:
     """What it corrects would be a line that nobody can read, or in a stranger's name."""
-    there, stranger = service.make_farm("Oak Hollow"), service.world.new_id()
-    edit(service.engine, there, "person", stranger, {"name": "Eve"}, None, service.world.time)
+    there, stranger = service.make_farm("Oak Hollow"), service.fakes.new_id()
+    edit(service.engine, there, "person", stranger, {"name": "Eve"}, None, service.fakes.time)
     service.open_office(farm)
 
     answer = service.send_form(f"/access/{ana}", role="grower", person=stranger if "farm" in person else person)
@@ -226,21 +226,21 @@ def test_the_last_owner_stays(service: Service, farm: str, ana: str) -> None:
     owner = service.account(farm, Role.OWNER, "Ines")
     service.open_office(farm, account=owner)
 
-    ended = service.send_form(f"/access/{owner}/end")
+    ended = service.send_form(f"/access/{owner}/close")
     lowered = service.send_form(f"/access/{owner}", role="grower")
 
     assert (ended.status_code, lowered.status_code) == (409, 409)
     assert "Ines is the farm&#39;s only owner." in ended.text
     service.send_form(f"/access/{ana}", role="owner")
-    assert service.send_form(f"/access/{owner}/end").status_code == 303
+    assert service.send_form(f"/access/{owner}/close").status_code == 303
 
 
 def test_an_ended_account_opens_nothing_and_frees_its_name(service: Service, farm: str, ana: str) -> None:
     cookie = service.office_cookie(farm, account=ana)
     in_at_once = service.link(farm, account=ana)
     service.open_office(farm)
-    answer = service.send_form(f"/access/{ana}/end")
-    assert "The account is ended" in service.client.get(answer.headers["location"]).text
+    answer = service.send_form(f"/access/{ana}/close")
+    assert "Account closed" in service.client.get(answer.headers["location"]).text
 
     service.client.cookies.clear()
     assert sign_in(service).status_code == 401
@@ -266,14 +266,14 @@ def test_links_of_somebody_who_is_no_owner_any_more_make_nobody_one(service: Ser
 def test_an_invitation_can_be_withdrawn(service: Service, farm: str) -> None:
     service.open_office(farm)
     path = service.link(farm, Role.CREW, made_by="somebody")
-    found = re.search(r"/access/links/([0-9a-f-]+)/withdraw", service.client.get("/access").text)
+    found = re.search(r"/access/links/([0-9a-f-]+)/revoke", service.client.get("/access").text)
     assert found
 
     answer = service.send_form(found[0])
 
     page = service.client.get(answer.headers["location"]).text
-    assert "nobody has used yet" not in page
-    assert "Withdrawn: the link opens nothing any more." in page
+    assert "Unused links" not in page
+    assert "Link revoked. It does not work any more." in page
     service.client.cookies.clear()
     assert post(service, path, **JOINED).status_code == 403
 
@@ -333,7 +333,7 @@ def test_an_owner_decides_about_their_own_farm_only(service: Service, farm: str,
     answers = [
         service.send_form(f"/access/{ana}", role="owner"),
         service.send_form(f"/access/{ana}/password-link"),
-        service.send_form(f"/access/{ana}/end"),
+        service.send_form(f"/access/{ana}/close"),
     ]
 
     assert [answer.status_code for answer in answers] == [404] * 3
@@ -363,18 +363,18 @@ def test_a_life_of_an_account_on_each_database(any_service: Service) -> None:
     service.client.cookies.clear()
     post(service, f"/enter/{key}", **JOINED | {"sign_in": "ben", "name": "Ben"})
     service.client.cookies.clear()
-    service.world.time += timedelta(hours=2)
+    service.fakes.time += timedelta(hours=2)
     sign_in(service)
     ben = next(account.id for account in rows(service, Account) if account.sign_in == "ben")
 
-    assert service.send_form(f"/access/{ben}/end").status_code == 303
+    assert service.send_form(f"/access/{ben}/close").status_code == 303
     assert [link.purpose for link in rows(service, OneTimeLink)] == ["join", "join"]
     assert "Ben" not in service.client.get("/access").text
 
 
-def test_two_who_want_one_sign_in_name_do_not_both_get_it(any_url: str | URL, world: World) -> None:
+def test_two_who_want_one_sign_in_name_do_not_both_get_it(any_url: str | URL, fakes: FakeProviders) -> None:
     """The second is told, whoever that is, and whichever farm they belong to."""
-    with running_service(any_url, world) as service:
+    with running_service(any_url, fakes) as service:
         hash_cheaply(service)
         farms = [service.make_farm(name) for name in ("Heronbrook", "Oak Hollow")]
         paths = [service.link(farm, Role.CREW, made_by="somebody") for farm in farms]

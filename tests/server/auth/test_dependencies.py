@@ -9,13 +9,11 @@ import pytest
 from sqlmodel import select
 
 from server.auth.dependencies import OFFICE_COOKIE, FarmOf, GrowerOf, OfficeOf, OwnerOf, Reading
-from server.auth.sessions import LONGEST, UNUSED
+from server.auth.sessions import IDLE_LIMIT, MAX_AGE
 from server.runtime.address import note_address
 from shared_models.core.vocabulary import Role
 from shared_models.records.tables import Bed
-from tests.server.support.world import ADDRESS, Service
-
-BROWSER = {"Accept": "text/html,application/xhtml+xml,*/*;q=0.8"}
+from tests.server.support.service import ADDRESS, BROWSER, Service
 
 
 @pytest.fixture
@@ -98,21 +96,21 @@ def test_a_cookie_whose_session_was_changed_opens_nothing(service: Service, farm
 def test_a_session_that_is_not_used_ends_and_one_that_is_used_goes_on(service: Service, farm: str) -> None:
     service.open_office(farm)
     for _ in range(3):
-        service.world.time += UNUSED * 0.9
+        service.fakes.time += IDLE_LIMIT * 0.9
         assert service.client.get("/test-page").status_code == 200
 
-    service.world.time += UNUSED
+    service.fakes.time += IDLE_LIMIT
     assert service.client.get("/test-page").status_code == 401
 
 
 def test_no_session_lasts_for_ever(service: Service, farm: str) -> None:
     service.open_office(farm)
-    begun = service.world.time
-    while service.world.time + UNUSED / 2 < begun + LONGEST:
-        service.world.time += UNUSED / 2
+    begun = service.fakes.time
+    while service.fakes.time + IDLE_LIMIT / 2 < begun + MAX_AGE:
+        service.fakes.time += IDLE_LIMIT / 2
         assert service.client.get("/test-page").status_code == 200
 
-    service.world.time = begun + LONGEST
+    service.fakes.time = begun + MAX_AGE
     assert service.client.get("/test-page").status_code == 401
 
 
@@ -136,7 +134,7 @@ def test_who_lacks_the_role_reads_which_one_it_takes(service: Service, farm: str
     problem = service.client.get("/test-grower-page").json()
 
     assert page.status_code == 403
-    assert "This is for the grower." in page.text
+    assert "Only the grower can do this." in page.text
     assert (problem["code"], problem["role"]) == ("role-needed", "grower")
 
 

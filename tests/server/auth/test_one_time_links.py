@@ -13,8 +13,8 @@ from server.auth.passwords import Passwords
 from server.auth.sign_in import SignIn
 from server.db.tables import Account, OfficeSession
 from shared_models.core.vocabulary import Role
+from tests.server.support.service import ADDRESS, Service
 from tests.server.support.sign_in import BETTER, GOOD, hash_cheaply, rows, sign_in
-from tests.server.support.world import ADDRESS, Service
 
 
 @pytest.fixture(autouse=True)
@@ -97,7 +97,7 @@ def test_an_unknown_name_costs_as_much_work_as_a_wrong_password(service: Service
 
     assert ana
     counting = Passwords(Counting(time_cost=1, memory_cost=8, parallelism=1))
-    service.app.state.door = SignIn(service.engine, service.world.providers, counting)
+    service.app.state.sign_in = SignIn(service.engine, service.fakes.providers, counting)
     sign_in(service, "ana", BETTER)
     sign_in(service, "nobody", BETTER)
 
@@ -136,7 +136,7 @@ def test_after_many_wrong_passwords_a_name_has_to_wait_from_wherever_it_is_tried
     assert waiting.status_code == 429
     assert waiting.headers["retry-after"] == "300"
     assert "Wait 300 seconds" in waiting.text
-    service.world.wait(seconds=300)
+    service.fakes.wait(seconds=300)
     assert sign_in(service).status_code == 303
 
 
@@ -157,7 +157,7 @@ def test_a_hash_made_in_an_older_way_is_made_again_at_the_next_sign_in(service: 
     service.account(farm, Role.CREW, "Ana", GOOD)
     (before,) = rows(service, Account)
     stronger = Passwords(PasswordHasher(time_cost=2, memory_cost=8, parallelism=1))
-    service.app.state.door = SignIn(service.engine, service.world.providers, stronger)
+    service.app.state.sign_in = SignIn(service.engine, service.fakes.providers, stronger)
 
     sign_in(service)
 
@@ -186,7 +186,7 @@ def test_who_signs_out_is_out_even_with_the_same_cookie(service: Service) -> Non
 def test_no_page_signs_out_or_changes_anything_by_being_opened(service: Service, farm: str, ana: str) -> None:
     service.open_office(farm)
 
-    for path in ("/sign-out", "/account/password", f"/access/{ana}", f"/access/{ana}/end", "/language"):
+    for path in ("/sign-out", "/account/password", f"/access/{ana}", f"/access/{ana}/close", "/language"):
         assert service.client.get(path).status_code == 405
 
 
@@ -199,7 +199,7 @@ def test_a_new_password_ends_every_other_session(service: Service) -> None:
     changed = service.send_form("/account/password", now=GOOD, password=BETTER, again=BETTER)
 
     assert changed.headers["location"] == "/account?done=password"
-    assert "The new password is kept." in service.client.get(changed.headers["location"]).text
+    assert "Password changed." in service.client.get(changed.headers["location"]).text
     service.client.cookies.clear()
     service.client.cookies.set(OFFICE_COOKIE, elsewhere)
     assert service.client.get("/account").status_code == 401
@@ -211,7 +211,7 @@ def test_a_new_password_ends_every_other_session(service: Service) -> None:
 @pytest.mark.parametrize(
     ("typed", "status", "told"),
     [
-        ({"now": BETTER}, 401, "this is not the password so far"),
+        ({"now": BETTER}, 401, "wrong password"),
         ({"password": "short", "again": "short"}, 422, "at least 10"),
         ({"again": GOOD}, 422, "not the same"),
     ],
@@ -246,7 +246,7 @@ def test_who_came_by_a_link_chooses_a_first_password(service: Service, farm: str
 
     service.send_form("/account/password", password=GOOD, again=GOOD)
 
-    assert "Change the password" in service.client.get("/account").text
+    assert "Change password" in service.client.get("/account").text
     service.client.cookies.clear()
     assert sign_in(service).status_code == 303
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from argon2 import PasswordHasher
 
-from server.auth.passwords import LONGEST, Passwords, fault_of
+from server.auth.passwords import MAX_LENGTH, Passwords, password_problem
 
 GOOD = "nine wet trays"
 
@@ -16,36 +16,36 @@ def cheap(hash_len: int = 32) -> Passwords:
 
 def test_what_is_kept_tells_the_right_password_and_no_other() -> None:
     passwords = cheap()
-    kept = passwords.hash_of(GOOD)
+    kept = passwords.hash(GOOD)
 
     assert GOOD not in kept
-    assert kept != passwords.hash_of(GOOD)
-    assert passwords.is_right(GOOD, kept)
-    assert not passwords.is_right("nine wet tray", kept)
-    assert not passwords.is_right("", kept)
+    assert kept != passwords.hash(GOOD)
+    assert passwords.verify(GOOD, kept)
+    assert not passwords.verify("nine wet tray", kept)
+    assert not passwords.verify("", kept)
 
 
 def test_the_real_ones_are_kept_by_argon2id() -> None:
-    assert Passwords().hash_of(GOOD).startswith("$argon2id$v=19$m=65536,t=3,p=4$")
+    assert Passwords().hash(GOOD).startswith("$argon2id$v=19$m=65536,t=3,p=4$")
 
 
 @pytest.mark.parametrize("kept", [None, "", "no hash", "$argon2id$v=19$m=8,t=1,p=1$cut"])
 def test_nothing_is_right_where_no_hash_is_kept(kept: str | None) -> None:
-    assert not cheap().is_right("", kept)
-    assert not cheap().is_right(GOOD, kept)
+    assert not cheap().verify("", kept)
+    assert not cheap().verify(GOOD, kept)
 
 
 def test_the_same_letters_from_another_keyboard_are_the_same_password() -> None:
     passwords = cheap()
 
-    assert passwords.is_right("ferme d'e\u0301te\u0301", passwords.hash_of("ferme d'\u00e9t\u00e9"))
+    assert passwords.verify("ferme d'e\u0301te\u0301", passwords.hash("ferme d'\u00e9t\u00e9"))
 
 
 def test_a_hash_made_with_other_parameters_is_old() -> None:
-    kept = cheap().hash_of(GOOD)
+    kept = cheap().hash(GOOD)
 
-    assert not cheap().is_old(kept)
-    assert cheap(hash_len=16).is_old(kept)
+    assert not cheap().needs_rehash(kept)
+    assert cheap(hash_len=16).needs_rehash(kept)
 
 
 @pytest.mark.parametrize(
@@ -63,12 +63,12 @@ def test_a_hash_made_with_other_parameters_is_old() -> None:
     ],
 )
 def test_a_password_that_is_not_taken_has_its_reason(password: str, again: str, fault: str | None) -> None:
-    told = fault_of(password, again, ("ines",))
+    told = password_problem(password, again, ("ines",))
 
     assert told == fault if fault is None else fault in (told or "")
 
 
 def test_a_long_sentence_is_a_good_password() -> None:
-    sentence = ("three crows on the far gate watch the leeks " * 5)[:LONGEST]
+    sentence = ("three crows on the far gate watch the leeks " * 5)[:MAX_LENGTH]
 
-    assert fault_of(sentence, sentence, ("ines",)) is None
+    assert password_problem(sentence, sentence, ("ines",)) is None

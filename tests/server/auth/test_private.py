@@ -1,4 +1,4 @@
-"""Wages and prices are the owners' business, by whatever way somebody else asks."""
+"""Wages and prices are the owners' business, by whatever route somebody else asks."""
 
 from __future__ import annotations
 
@@ -18,10 +18,9 @@ from shared_models.core.vocabulary import Role
 from shared_models.fields.catalog import OFFICE_ONLY
 from shared_models.log.store import reading
 from shared_models.records.tables import Line, table_of
-from tests.server.support.desk import EVENING, FullDay
-from tests.server.support.routes import every_way
-from tests.server.support.sign_in import BROWSER
-from tests.server.support.world import Service, World, running_service
+from tests.server.support.office import EVENING, FullDay
+from tests.server.support.routes import every_route
+from tests.server.support.service import BROWSER, FakeProviders, Service, running_service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 #: what each asker reads, by path
@@ -32,8 +31,8 @@ WAGE = 30.0
 
 def what_is_shown(database: Path, times: float) -> Shown:
     """Everything that anybody can read of a farm whose wages and prices are so many times the usual."""
-    world = World(time=EVENING)
-    with running_service(Settings.in_directory(database).database_url, world) as service:
+    fakes = FakeProviders(time=EVENING)
+    with running_service(Settings.in_directory(database).database_url, fakes) as service:
         farm = service.make_farm()
         phone = service.phone(farm)
         cookies: list[tuple[str, dict[str, str]]] = [
@@ -41,8 +40,8 @@ def what_is_shown(database: Path, times: float) -> Shown:
         ]
         day = FullDay(HandDay(FarmBook(service.engine, id=farm)))
         prices = {name: price * times for name, price in PRICES.items()}
-        edit(service.engine, farm, "farm", farm, {"prices": prices}, None, world.time)
-        edit(service.engine, farm, "person", day.hand.ana, {"wage_per_hour": WAGE * times}, None, world.time)
+        edit(service.engine, farm, "farm", farm, {"prices": prices}, None, fakes.time)
+        edit(service.engine, farm, "person", day.hand.ana, {"wage_per_hour": WAGE * times}, None, fakes.time)
         paths = sorted(set(every_path(service, day)))
         askers = [*cookies, ("phone", {"Authorization": f"Bearer {phone.bearer}"})]
         return {who: {path: read(service, path, shown) for path in paths} for who, shown in askers}
@@ -50,10 +49,10 @@ def what_is_shown(database: Path, times: float) -> Shown:
 
 def every_path(service: Service, day: FullDay) -> Iterator[str]:
     known = {"bed": day.hand.north, "sowing": day.sowing}
-    for way in every_way():
-        if way.method == "GET":
+    for route in every_route():
+        if route.method == "GET":
             for kind, part in (("person", "people"), ("farm", "farm")):
-                yield way.path.format_map(defaultdict(lambda: "x", known | {"kind": kind, "part": part}))
+                yield route.path.format_map(defaultdict(lambda: "x", known | {"kind": kind, "part": part}))
     with reading(service.engine) as connection:
         for text in connection.execute(select(table_of(Line).c.text)).scalars():
             line: Any = json.loads(text)

@@ -1,4 +1,4 @@
-"""The door while something changes behind it."""
+"""The auth while something changes behind it."""
 
 from __future__ import annotations
 
@@ -9,15 +9,15 @@ import pytest
 from argon2 import PasswordHasher
 
 from server.auth import invitations
-from server.auth.accounts import account_named
+from server.auth.accounts import find_account
 from server.auth.passwords import Passwords
 from server.auth.sign_in import SignIn
 from server.db.tables import OfficeSession
 from shared_models.core.vocabulary import Role
 from shared_models.errors import WrongPassword
 from shared_models.log.store import reading
+from tests.server.support.service import Service
 from tests.server.support.sign_in import BETTER, GOOD, rows
-from tests.server.support.world import Service
 
 
 @dataclass
@@ -29,8 +29,8 @@ class Meanwhile(Passwords):
     def __post_init__(self) -> None:
         super().__init__(PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
 
-    def is_right(self, password: str, kept: str | None) -> bool:
-        right = super().is_right(password, kept)
+    def verify(self, password: str, kept: str | None) -> bool:
+        right = super().verify(password, kept)
         happens, self.happens = self.happens, lambda: None
         happens()
         return right
@@ -42,58 +42,58 @@ def slow() -> Meanwhile:
 
 
 @pytest.fixture
-def door(service: Service, farm: str, slow: Meanwhile) -> SignIn:
-    """A door that Ana may come in by."""
-    service.app.state.door = SignIn(service.engine, service.world.providers, slow)
+def auth(service: Service, farm: str, slow: Meanwhile) -> SignIn:
+    """A auth that Ana may come in by."""
+    service.app.state.sign_in = SignIn(service.engine, service.fakes.providers, slow)
     service.account(farm, Role.CREW, "Ana", GOOD)
-    door: SignIn = service.app.state.door
-    return door
+    auth: SignIn = service.app.state.sign_in
+    return auth
 
 
-def change_password(service: Service, door: SignIn) -> None:
+def change_password(service: Service, auth: SignIn) -> None:
     with reading(service.engine) as connection:
-        ana = account_named(connection, "ana")
+        ana = find_account(connection, "ana")
     assert ana is not None
-    door.change_password(ana, "none", GOOD, BETTER, BETTER)
+    auth.change_password(ana, "none", GOOD, BETTER, BETTER)
 
 
-def end_account(service: Service, farm: str) -> None:
+def close_account(service: Service, farm: str) -> None:
     with reading(service.engine) as connection:
-        ana = account_named(connection, "ana")
+        ana = find_account(connection, "ana")
     assert ana is not None
-    invitations.end(service.engine, ana._replace(farm=farm), ana.id, service.world.providers)
+    invitations.close_account(service.engine, ana._replace(farm=farm), ana.id, service.fakes.providers)
 
 
 def test_an_old_password_lets_nobody_in_who_came_while_it_was_changed(
-    service: Service, door: SignIn, slow: Meanwhile
+    service: Service, auth: SignIn, slow: Meanwhile
 ) -> None:
     """Else that session would outlive the change, which ends all others."""
-    slow.happens = lambda: change_password(service, door)
+    slow.happens = lambda: change_password(service, auth)
 
     with pytest.raises(WrongPassword):
-        door.sign_in("ana", GOOD, "barn")
+        auth.sign_in("ana", GOOD, "barn")
 
     assert rows(service, OfficeSession) == []
-    assert door.sign_in("ana", BETTER, "barn")
+    assert auth.sign_in("ana", BETTER, "barn")
 
 
 def test_an_account_that_ends_lets_nobody_in_who_came_meanwhile(
-    service: Service, farm: str, door: SignIn, slow: Meanwhile
+    service: Service, farm: str, auth: SignIn, slow: Meanwhile
 ) -> None:
-    slow.happens = lambda: end_account(service, farm)
+    slow.happens = lambda: close_account(service, farm)
 
     with pytest.raises(WrongPassword):
-        door.sign_in("ana", GOOD, "barn")
+        auth.sign_in("ana", GOOD, "barn")
 
     assert rows(service, OfficeSession) == []
 
 
 def test_of_two_who_change_a_password_at_once_the_second_is_told(
-    service: Service, door: SignIn, slow: Meanwhile
+    service: Service, auth: SignIn, slow: Meanwhile
 ) -> None:
-    slow.happens = lambda: change_password(service, door)
+    slow.happens = lambda: change_password(service, auth)
 
     with pytest.raises(WrongPassword):
-        change_password(service, door)
+        change_password(service, auth)
 
-    assert door.sign_in("ana", BETTER, "barn")
+    assert auth.sign_in("ana", BETTER, "barn")

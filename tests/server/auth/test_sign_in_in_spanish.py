@@ -6,22 +6,22 @@ import pytest
 
 from server.office.people import account_routes, sign_in_routes
 from server.office.people import accounts as access_page
-from server.office.shell import visitor
+from server.office.shell import public_pages
 from server.render.localizer import FOLDER
 from shared_models.core.vocabulary import Role
 from shared_models.errors import LinkSpent, NotSignedIn, StaleForm, WrongPassword
 from shared_models.i18n.catalog import messages, po_file
 from shared_models.i18n.labels import ROLES
+from tests.server.support.service import Service
 from tests.server.support.sign_in import JOINED, hash_cheaply
-from tests.server.support.world import Service
 
 SPANISH = messages(po_file(FOLDER, "es").read_text("utf-8"))
 TEXTS = [
     *sign_in_routes.TITLES.values(),
-    *sign_in_routes.TOLD.values(),
+    *sign_in_routes.EXPLANATIONS.values(),
     *account_routes.DONE.values(),
-    *visitor.TITLES.values(),
-    visitor.OTHER_TITLE,
+    *public_pages.TITLES.values(),
+    public_pages.OTHER_TITLE,
     *ROLES.values(),
     *access_page.MAY_DO.values(),
     *(problem.sentence for problem in (NotSignedIn, WrongPassword, LinkSpent, StaleForm)),
@@ -45,7 +45,7 @@ def test_what_is_wrong_with_an_entry_is_told_in_spanish(service: Service, farm: 
     typed = JOINED | {"name": "", "password": "short", "again": "short"}
     page = service.client.post(service.link(farm), data=typed, headers=BROWSER).text
 
-    for told in ("escriba un nombre", "alguien ya tiene este nombre", "al menos 10 letras"):
+    for told in ("escriba un nombre", "este nombre de usuario ya existe", "al menos 10 caracteres"):
         assert told in page
     assert 'lang="es"' in page
 
@@ -56,9 +56,9 @@ def test_who_lacks_a_role_or_leaves_no_owner_reads_it_in_spanish(service: Servic
     owner = service.account(farm, Role.OWNER, "Ines")
     service.open_office(farm, account=owner)
     form = {"form_token": service.form_token()}
-    last = service.client.post(f"/access/{owner}/end", data=form, headers=BROWSER).text
+    last = service.client.post(f"/access/{owner}/close", data=form, headers=BROWSER).text
 
-    assert "Esto es para: dueño." in refused
+    assert "Esto solo lo puede hacer: dueño." in refused
     assert "Ines es el único dueño de la finca. Primero haga dueño a alguien más." in last
 
 

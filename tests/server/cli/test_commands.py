@@ -11,16 +11,16 @@ import pytest
 from sqlalchemy import URL, delete
 
 from server.app import create_app
-from server.auth.accounts import Wanted
+from server.auth.accounts import NewAccount
 from server.cli import main as cli
 from server.cli.serve import print_next_steps
 from server.db.database import open_database
-from server.farms.registry import every_farm
+from server.farms.registry import all_farms
 from server.runtime.address import note_address
 from server.runtime.settings import Settings
 from shared_models.log.store import reading, writing
 from shared_models.records.tables import Farm, table_of
-from tests.server.support.world import ZONE, Phone, World, running_service
+from tests.server.support.service import ZONE, FakeProviders, Phone, running_service
 
 
 @dataclass
@@ -65,27 +65,27 @@ def test_a_farm_is_made_with_a_link_for_its_owner(desk: Desk) -> None:
     assert desk.errors == ""
 
 
-def test_the_printed_code_pairs_a_phone(furnished: Desk, world: World) -> None:
+def test_the_printed_code_pairs_a_phone(furnished: Desk, fakes: FakeProviders) -> None:
     """What `rowend pair` prints is what a phone needs: a code and an address."""
     assert furnished.on_data("pair") == 0
     code = furnished.printed.split()[1]
 
-    world.time = datetime.now(UTC)  # the command made the code by the real clock
-    with running_service(furnished.url, world) as service:
-        answer = service.pair(code=code, device=world.new_id(), name="Field phone")
+    fakes.time = datetime.now(UTC)  # the command made the code by the real clock
+    with running_service(furnished.url, fakes) as service:
+        answer = service.pair(code=code, device=fakes.new_id(), name="Field phone")
 
     assert "Address  http://127.0.0.1:8000" in furnished.printed
     assert "--host 0.0.0.0 --tls" in furnished.printed
     assert answer.json()["farm_name"] == "Heronbrook"
 
 
-def test_the_printed_link_makes_an_owner_and_ends_the_one_before(furnished: Desk, world: World) -> None:
+def test_the_printed_link_makes_an_owner_and_ends_the_one_before(furnished: Desk, fakes: FakeProviders) -> None:
     old = _link(furnished.printed)
     assert furnished.on_data("farm", "owner") == 0
     fresh = _link(furnished.printed)
 
-    world.time = datetime.now(UTC)  # the command made the links by the real clock
-    with running_service(furnished.url, world) as service:
+    fakes.time = datetime.now(UTC)  # the command made the links by the real clock
+    with running_service(furnished.url, fakes) as service:
         opened = [service.client.get(f"/enter/{key}").status_code for key in (old, fresh)]
         form = {"name": "Ines", "sign_in": "ines", "password": "nine wet trays", "again": "nine wet trays"}
         service.client.post(f"/enter/{fresh}", data=form)
@@ -104,8 +104,8 @@ def test_a_service_says_which_farm_has_no_owner_and_how_to_become_it(
     printed = capsys.readouterr().out
     assert "Heronbrook has no owner yet. Open this link to become its owner: http://127.0.0.1:8000/enter/" in printed
 
-    form = Wanted("Ines", "ines", "nine wet trays", "nine wet trays")
-    app.state.door.join(_link(printed), form)
+    form = NewAccount("Ines", "ines", "nine wet trays", "nine wet trays")
+    app.state.sign_in.join(_link(printed), form)
     print_next_steps(app.state.engine, "http://127.0.0.1:8000")
     app.state.engine.dispose()
 
@@ -123,19 +123,19 @@ def test_printed_addresses_are_those_of_the_last_start(furnished: Desk) -> None:
     assert "--host" not in furnished.printed
 
 
-def test_an_adopting_service_waits_for_a_phone_with_its_farm(desk: Desk, world: World) -> None:
+def test_an_adopting_service_waits_for_a_phone_with_its_farm(desk: Desk, fakes: FakeProviders) -> None:
     """`rowend farm adopt` on an empty machine gives the code with which one phone brings everything back."""
     assert desk.on_data("farm", "adopt") == 0
     code = desk.printed.split()[1]
 
-    phone = Phone(world.new_id(), world)
+    phone = Phone(fakes.new_id(), fakes)
     phone.write("farm", phone.farm, name="Heronbrook", zone=ZONE)
-    world.time = datetime.now(UTC)  # the command made the code by the real clock
-    with running_service(desk.url, world) as service:
+    fakes.time = datetime.now(UTC)  # the command made the code by the real clock
+    with running_service(desk.url, fakes) as service:
         phone.pair(service, code)
         phone.sync(service)
         with reading(service.engine) as connection:
-            farms = every_farm(connection)
+            farms = all_farms(connection)
 
     assert farms == [(phone.farm, "Heronbrook", ZONE)]
 

@@ -14,12 +14,12 @@ import requests
 from server.cli import main as cli
 from server.cli.demo import FARM
 from server.db.database import open_database
-from server.db.meta import note
-from server.farms.registry import every_farm
+from server.db.meta import set_meta
+from server.farms.registry import all_farms
 from server.runtime.settings import Settings
 from shared_models.log.store import reading
 from tests.fixtures.programs import IN_BACKGROUND
-from tests.server.support.world import ZONE
+from tests.server.support.service import ZONE
 
 DEMO = [sys.executable, "-m", "server.cli.main", "demo", "--port", "0"]
 
@@ -86,9 +86,9 @@ def _played(data: Path, state: str = "played") -> None:
     cli.run(["farm", "new", FARM, "--zone", ZONE, "--data", str(data)])
     engine = open_database(Settings.in_directory(data).database_url)
     with reading(engine) as connection:
-        (farm,) = every_farm(connection)
-    note(engine, "demo", farm.id)
-    note(engine, "demo day", state)
+        (farm,) = all_farms(connection)
+    set_meta(engine, "demo", farm.id)
+    set_meta(engine, "demo day", state)
     engine.dispose()
 
 

@@ -12,17 +12,17 @@ from server.cli import main as cli
 from server.db.database import open_database
 from server.farms.registry import make_farm
 from server.runtime.settings import Settings
-from tests.server.support.world import ZONE, World
+from tests.server.support.service import ZONE, FakeProviders
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture
-def report(tmp_path: Path, world: World, capsys: pytest.CaptureFixture[str]) -> Run:
+def report(tmp_path: Path, fakes: FakeProviders, capsys: pytest.CaptureFixture[str]) -> Run:
     """Run a report on the hand day; its status and its output."""
     engine = open_database(Settings.in_directory(tmp_path).database_url)
-    HandDay(FarmBook(engine, id=make_farm(engine, "Heronbrook", ZONE, world.providers)))
+    HandDay(FarmBook(engine, id=make_farm(engine, "Heronbrook", ZONE, fakes.providers)))
     engine.dispose()
 
     def run(*words: str) -> tuple[int, str, str]:

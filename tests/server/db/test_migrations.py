@@ -17,7 +17,7 @@ from server.db.tables import OWN_TABLES
 from shared_models.core.vocabulary import Role
 from shared_models.errors import StoreTrouble
 from shared_models.log.store import open_store, reading, writing
-from tests.server.support.world import Phone, World, running_service
+from tests.server.support.service import FakeProviders, Phone, running_service
 
 BEFORE_VERSIONS = """
 CREATE TABLE device (id VARCHAR NOT NULL, farm_id VARCHAR NOT NULL, name VARCHAR NOT NULL, kind VARCHAR NOT NULL,
@@ -45,8 +45,8 @@ def differences(connection: Connection) -> list[Any]:
 
 def make_old(url: str | URL) -> tuple[str, str]:
     """A database as the version before alembic left it, with a farm and a paired phone; farm and credentials."""
-    world = World()
-    with running_service(url, world) as service:
+    fakes = FakeProviders()
+    with running_service(url, fakes) as service:
         farm = service.make_farm()
         phone = service.phone(farm)
         phone.add_bed("North 1")
@@ -93,12 +93,12 @@ def test_a_database_of_the_version_before_is_taken_over_without_loss(any_url: st
     """Its phones go on without pairing again; the old link's key is gone, and owners can be made."""
     farm, bearer = make_old(any_url)
 
-    with running_service(any_url, World(datetime(2026, 5, 15, tzinfo=UTC))) as service:
+    with running_service(any_url, FakeProviders(datetime(2026, 5, 15, tzinfo=UTC))) as service:
         beds = service.client.get("/v1/beds", headers={"Authorization": f"Bearer {bearer}"}).json()
         with reading(service.engine) as connection:
             told, tables = differences(connection), inspect(connection).get_table_names()
         with writing(service.engine, farm) as connection:
-            add_account(connection, farm, Role.OWNER, "Ines", "ines", None, service.world.providers)
+            add_account(connection, farm, Role.OWNER, "Ines", "ines", None, service.fakes.providers)
 
     assert [bed["name"] for bed in beds] == ["North 1"]
     assert told == []
@@ -127,13 +127,13 @@ def test_a_database_of_a_later_version_is_left_alone(any_url: str | URL) -> None
         open_database(any_url)
 
 
-def test_opening_it_again_changes_nothing(any_url: str | URL, world: World) -> None:
-    with running_service(any_url, world) as service:
+def test_opening_it_again_changes_nothing(any_url: str | URL, fakes: FakeProviders) -> None:
+    with running_service(any_url, fakes) as service:
         farm = service.make_farm()
         account = service.account(farm)
-    with running_service(any_url, world) as service:
+    with running_service(any_url, fakes) as service:
         service.open_office(farm, account=account)
-        phone = Phone(farm, world)
+        phone = Phone(farm, fakes)
         phone.pair(service, service.code(farm))
 
         assert service.client.get("/account").status_code == 200

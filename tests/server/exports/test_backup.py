@@ -11,7 +11,7 @@ import pytest
 
 from server.cli import main as cli
 from server.runtime.settings import DATABASE_FILE, Settings
-from tests.server.support.world import Phone, Service, World, running_service
+from tests.server.support.service import FakeProviders, Phone, Service, running_service
 
 
 @pytest.fixture
@@ -22,8 +22,8 @@ def data(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def service(data: Path, world: World) -> Iterator[Service]:
-    with running_service(Settings.in_directory(data).database_url, world) as running:
+def service(data: Path, fakes: FakeProviders) -> Iterator[Service]:
+    with running_service(Settings.in_directory(data).database_url, fakes) as running:
         yield running
 
 
@@ -45,8 +45,8 @@ def kept_beside(data: Path) -> list[Path]:
 
 
 def beds(data: Path, farm: str) -> set[str]:
-    with running_service(Settings.in_directory(data).database_url, World()) as service:
-        assert service.troubles(farm) == []
+    with running_service(Settings.in_directory(data).database_url, FakeProviders()) as service:
+        assert service.faults(farm) == []
         return set(service.beds(farm).values())
 
 
@@ -107,7 +107,7 @@ def test_restoring_is_refused_where_newer_entries_would_go(
     assert run(data, "restore", target, "--force") == 0
     (kept,) = kept_beside(data)
     assert f"kept in {kept}" in capsys.readouterr().out
-    with running_service(Settings.in_directory(data).database_url, World()) as restored:
+    with running_service(Settings.in_directory(data).database_url, FakeProviders()) as restored:
         assert set(restored.beds(farm).values()) == {"North 1"}
         phone.sync(restored)
         assert set(restored.beds(farm).values()) == {"North 1", "North 2"}
@@ -150,9 +150,9 @@ def test_a_log_that_parted_counts_from_where_it_parted(
     run(data, "backup", "--to", tmp_path / "late.db")
     stop(service)
     run(data, "restore", tmp_path / "early.db", "--force")
-    twin = Phone(phone.farm, phone.world)
+    twin = Phone(phone.farm, phone.fakes)
     twin.device, twin.bearer = phone.device, phone.bearer
-    with running_service(Settings.in_directory(data).database_url, World()) as restored:
+    with running_service(Settings.in_directory(data).database_url, FakeProviders()) as restored:
         twin.exchange(restored, twin.page({}))
         twin.add_bed("North 3")
         twin.sync(restored)
@@ -169,7 +169,7 @@ def test_a_file_that_is_no_backup_is_not_restored(
     (tmp_path / "letter").write_bytes(content)
 
     assert run(data, "restore", tmp_path / "letter") == 2
-    assert "no backup of this service" in capsys.readouterr().err
+    assert "not a backup of this service" in capsys.readouterr().err
     assert kept_beside(data) == []
 
 
@@ -179,7 +179,7 @@ def test_another_programs_database_and_no_file_are_told(
     with closing(sqlite3.connect(tmp_path / "other.db")) as other:
         other.execute("CREATE TABLE line (a)")
 
-    for file, told in (("other.db", "no backup of this service"), ("none.db", "There is no file")):
+    for file, told in (("other.db", "not a backup of this service"), ("none.db", "There is no file")):
         assert run(data, "restore", tmp_path / file) == 2
         assert told in capsys.readouterr().err
 

@@ -17,7 +17,7 @@ from shared_models.log.log import Run
 from shared_models.log.store import reading
 from shared_models.sync.bundle import bundle_of, pages_in
 from shared_models.sync.wire import Page, pack
-from tests.server.support.world import Phone, Service, World, running_service
+from tests.server.support.service import FakeProviders, Phone, Service, running_service
 
 
 @pytest.fixture
@@ -44,7 +44,7 @@ def test_a_bundle_carries_everything_but_the_offices_private_log(
 ) -> None:
     ana = phone.write("person", name="Ana")
     phone.sync(service)
-    edit(service.engine, phone.farm, "person", ana, {"wage_per_hour": 21.5}, None, service.world.time)
+    edit(service.engine, phone.farm, "person", ana, {"wage_per_hour": 21.5}, None, service.fakes.time)
 
     assert run(tmp_path, "bundle", "--out", tmp_path / "card.bundle") == 0
 
@@ -74,8 +74,8 @@ def test_a_phones_bundle_is_taken_in_with_a_verdict_for_each_log(
 
 def test_the_reply_holds_only_what_the_sender_lacks(service: Service, phone: Phone, tmp_path: Path) -> None:
     """There and back by memory card is a sync."""
-    edit(service.engine, phone.farm, "bed", phone.world.new_id(), {"name": "South", "length_mm": 9000, "rows": 2}, None,
-         service.world.time)  # fmt: skip
+    edit(service.engine, phone.farm, "bed", phone.fakes.new_id(), {"name": "South", "length_mm": 9000, "rows": 2}, None,
+         service.fakes.time)  # fmt: skip
     phone.add_bed("North 2")
     card, reply = carried_by(phone, tmp_path / "card"), tmp_path / "reply"
 
@@ -84,7 +84,7 @@ def test_the_reply_holds_only_what_the_sender_lacks(service: Service, phone: Pho
 
     (page,) = pages_in(reply.read_bytes())
     assert [len(run.texts) for run in page.runs] == [1]
-    phone.take_in(page)
+    phone.ingest(page)
     assert phone.holds == service.holds(phone.farm)
     assert run(tmp_path, "bundle", "--out", reply, "--reply-to", carried_by(phone, card)) == 0
     (page,) = pages_in(reply.read_bytes())
@@ -92,7 +92,7 @@ def test_the_reply_holds_only_what_the_sender_lacks(service: Service, phone: Pho
 
 
 def test_a_large_bundle_is_written_in_pages_and_read_page_by_page(
-    service: Service, phone: Phone, tmp_path: Path, world: World
+    service: Service, phone: Phone, tmp_path: Path, fakes: FakeProviders
 ) -> None:
     """Pages are as large as a sync's, so that whoever takes them in needs no more room; together they are one gzip."""
     for number in range(2, 12):
@@ -106,9 +106,9 @@ def test_a_large_bundle_is_written_in_pages_and_read_page_by_page(
     (tmp_path / "card").write_bytes(bundle)
     other = tmp_path / "other"
     assert run(other, "take-in", tmp_path / "card", "--adopt") == 0
-    with running_service(Settings.in_directory(other).database_url, world) as elsewhere:
+    with running_service(Settings.in_directory(other).database_url, fakes) as elsewhere:
         assert elsewhere.beds(phone.farm) == service.beds(phone.farm)
-        assert elsewhere.troubles(phone.farm) == []
+        assert elsewhere.faults(phone.farm) == []
 
 
 def test_a_farm_that_is_not_here_is_taken_over_only_when_told(
@@ -139,10 +139,10 @@ def test_a_reply_to_another_farm_is_refused(
 def test_a_log_that_parted_is_refused_by_line_and_the_others_are_kept(
     service: Service, phone: Phone, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    clone = Phone(phone.farm, service.world)
+    clone = Phone(phone.farm, service.fakes)
     clone.device = phone.device
     clone.add_bed("Other")
-    tablet = Phone(phone.farm, service.world)
+    tablet = Phone(phone.farm, service.fakes)
     tablet.add_bed("East")
     runs = [*clone.page({}).runs, *tablet.page({}).runs]
     (tmp_path / "card").write_bytes(pack(Page(phone.farm, {}, runs)))
@@ -158,7 +158,7 @@ def test_a_log_that_parted_is_refused_by_line_and_the_others_are_kept(
 def test_of_a_line_nobody_can_take_the_ones_before_it_are_kept(
     service: Service, farm: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    tablet = Phone(farm, service.world)
+    tablet = Phone(farm, service.fakes)
     tablet.add_bed("East")
     (good,) = tablet.page({}).runs
     bad = json.dumps({"seq": 2})

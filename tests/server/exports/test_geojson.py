@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 PLACE = {"latitude": 42.4, "longitude": -73.5}

@@ -9,7 +9,7 @@ import pytest
 from icalendar import Calendar, Event
 
 from server.cli import main as cli
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 

@@ -16,7 +16,7 @@ from server.web.language import LANGUAGE_COOKIE
 from shared_models.log.store import reading
 from shared_models.reports.common.context import ReportContext
 from tests.fixtures.axe import grave_findings
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 
@@ -33,7 +33,7 @@ def hand_day(service: Service, farm: str) -> HandDay:
     count = {"at": day.later(240).isoformat(), "row": 1, "sample_length_mm": 3048, "plants": 57}
     day.book.add("stand_count", planting=day.onions, **count)
     edit(service.engine, farm, "row_pass", day.second, {"length_mm": 30_000, "crew": [day.ana, day.cy]}, day.ben,
-         service.world.time)  # fmt: skip
+         service.fakes.time)  # fmt: skip
     service.open_office(farm)
     return day
 
@@ -46,7 +46,7 @@ def told(service: Service, bed: str) -> str:
 
 def record(service: Service, day: HandDay) -> BedRecord:
     with reading(service.engine) as connection, Session(connection) as session:
-        return bed_record(ReportContext.of(session, day.book.id), day.north, service.world.time)
+        return bed_record(ReportContext.of(session, day.book.id), day.north, service.fakes.time)
 
 
 def plain(html: str) -> str:

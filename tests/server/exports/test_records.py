@@ -20,7 +20,7 @@ from server.db.database import open_database
 from server.exports.imports.writer import parts_of
 from server.exports.spreadsheets.records import everything
 from server.farms.edits import edit
-from server.farms.registry import every_farm
+from server.farms.registry import all_farms
 from server.render.json.rates import RatesOut
 from server.render.json.stands_and_soil import SoilOut, StandsOut
 from server.runtime.settings import DATABASE_FILE, Settings
@@ -32,7 +32,7 @@ from shared_models.reports.common.context import ReportContext
 from shared_models.reports.pace.rates import By, rates
 from shared_models.reports.soil.beds import soil
 from shared_models.reports.stand.stands import stands
-from tests.server.support.world import Service, World, running_service
+from tests.server.support.service import FakeProviders, Service, running_service
 from tests.shared_models.reports.support.farmbook import ZONE, FarmBook, HandDay
 
 FORMULA = "=HYPERLINK(\"http://x\")\nand 'more'"
@@ -42,7 +42,7 @@ FORMULA = "=HYPERLINK(\"http://x\")\nand 'more'"
 def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, HandDay]:
     """A database with a farm that has records of every kind, made once for all tests here."""
     data = tmp_path_factory.mktemp("made")
-    with running_service(Settings.in_directory(data).database_url, World()) as service:
+    with running_service(Settings.in_directory(data).database_url, FakeProviders()) as service:
         return data / DATABASE_FILE, furnished(service, service.make_farm())
 
 
@@ -50,7 +50,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, HandDay]:
 def service(tmp_path: Path, made: tuple[Path, HandDay]) -> Iterator[Service]:
     """A service on a copy of that database."""
     shutil.copy(made[0], tmp_path)
-    with running_service(Settings.in_directory(tmp_path).database_url, World(numbers=count(1000))) as running:
+    with running_service(Settings.in_directory(tmp_path).database_url, FakeProviders(numbers=count(1000))) as running:
         yield running
 
 
@@ -77,7 +77,7 @@ def furnished(service: Service, farm: str) -> HandDay:
         ("person", day.ana, {"wage_per_hour": 21.5}),
         ("farm", book.id, {"prices": {"chain_per_tray": 4.25}, "thresholds": {"spare_fraction": 0.2}}),
     ):
-        edit(service.engine, book.id, kind, record, fields, None, service.world.time)
+        edit(service.engine, book.id, kind, record, fields, None, service.fakes.time)
     return day
 
 
@@ -216,11 +216,11 @@ def other(tmp_path: Path) -> Path:
     return tmp_path / "other"
 
 
-def reports_of(engine: Engine, farm: str, world: World) -> list[Any]:
+def reports_of(engine: Engine, farm: str, fakes: FakeProviders) -> list[Any]:
     with reading(engine) as connection, Session(connection) as session:
         told = [RatesOut.of(rates(ReportContext.of(session, farm), by)).model_dump() for by in By]
         told.append(StandsOut.of(stands(ReportContext.of(session, farm))).model_dump())
-        return [*told, SoilOut.of(soil(ReportContext.of(session, farm), world.time)).model_dump()]
+        return [*told, SoilOut.of(soil(ReportContext.of(session, farm), fakes.time)).model_dump()]
 
 
 def records_of(engine: Engine, farm: str) -> Any:
@@ -253,7 +253,7 @@ def test_exported_and_imported_every_record_and_every_figure_is_the_same(
     assert "19 records imported, 0 problems" in capsys.readouterr().out
     for engine in opened(other):
         assert records_of(engine, farm) == records_of(service.engine, farm)
-        assert reports_of(engine, farm, service.world) == reports_of(service.engine, farm, service.world)
+        assert reports_of(engine, farm, service.fakes) == reports_of(service.engine, farm, service.fakes)
 
 
 def test_import_into_a_new_farm_leaves_the_farm_its_id(
@@ -266,13 +266,13 @@ def test_import_into_a_new_farm_leaves_the_farm_its_id(
 
     for engine in opened(other):
         with reading(engine) as connection:
-            (known,) = every_farm(connection)
+            (known,) = all_farms(connection)
         assert (known.name, known.zone) == ("Alder Lane", ZONE)
         assert known.id != hand_day.book.id
-        assert reports_of(engine, known.id, service.world) == reports_of(
-            service.engine, hand_day.book.id, service.world
+        assert reports_of(engine, known.id, service.fakes) == reports_of(
+            service.engine, hand_day.book.id, service.fakes
         )
-    with running_service(Settings.in_directory(other).database_url, service.world) as elsewhere:
+    with running_service(Settings.in_directory(other).database_url, service.fakes) as elsewhere:
         phone = elsewhere.phone(known.id)
         phone.sync(elsewhere)
         assert len(phone.beds) == 3

@@ -8,11 +8,11 @@ from sqlalchemy import update
 from server.db.tables import Device
 from server.farms.devices import authenticate
 from server.farms.edits import office_device
-from server.farms.tokens import bearer
+from server.farms.tokens import device_credentials
 from shared_models.errors import WrongSecret
 from shared_models.log.store import reading, writing
 from shared_models.records.tables import table_of
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 
 
 def test_a_paired_phone_is_known_by_its_secret(service: Service, farm: str) -> None:
@@ -34,12 +34,12 @@ def test_no_other_credentials_pass(service: Service, farm: str) -> None:
         "",
         ".",
         phone.device,
-        bearer(phone.device, ""),
-        bearer(phone.device, secret[:-1]),
-        bearer(phone.device, secret.upper()),
-        bearer(other.device, secret),
-        bearer(office, ""),
-        bearer(office, secret),
+        device_credentials(phone.device, ""),
+        device_credentials(phone.device, secret[:-1]),
+        device_credentials(phone.device, secret.upper()),
+        device_credentials(other.device, secret),
+        device_credentials(office, ""),
+        device_credentials(office, secret),
         f"{phone.device} {secret}",
     ]
 
@@ -54,7 +54,7 @@ def test_a_removed_device_is_not_known_any_more(service: Service, farm: str) -> 
     device = table_of(Device)
 
     with writing(service.engine, farm) as connection:
-        connection.execute(update(device).where(device.c.id == phone.device).values(removed_at=service.world.time))
+        connection.execute(update(device).where(device.c.id == phone.device).values(removed_at=service.fakes.time))
 
     with reading(service.engine) as connection, pytest.raises(WrongSecret):
         authenticate(connection, phone.bearer)

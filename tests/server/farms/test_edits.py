@@ -6,12 +6,12 @@ import pytest
 from sqlalchemy import select
 
 from server.db.tables import DeviceKind
-from server.farms.edits import edit, go_on_elsewhere, office_device
+from server.farms.edits import continue_in_new_log, edit, office_device
 from shared_models.errors import BadEntry
 from shared_models.log.log import heads
 from shared_models.log.store import reading, writing
 from shared_models.records.tables import Line, Person, table_of
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 
 INES = "00000000-0000-7000-8000-00000000a11e"
 
@@ -23,11 +23,11 @@ def test_an_edit_in_the_office_reaches_the_phones(any_service: Service) -> None:
     bed = phone.add_bed("North 1")
     phone.sync(any_service)
 
-    edit(any_service.engine, farm, "bed", bed, {"name": "North one"}, None, any_service.world.time)
+    edit(any_service.engine, farm, "bed", bed, {"name": "North one"}, None, any_service.fakes.time)
     phone.sync(any_service)
 
     assert phone.beds == {bed: "North one"}
-    assert any_service.troubles(farm) == []
+    assert any_service.faults(farm) == []
 
 
 def test_wages_stay_in_the_office(any_service: Service) -> None:
@@ -53,7 +53,7 @@ def test_half_an_edit_is_never_written(service: Service, farm: str) -> None:
         _hire(service, farm, {"name": "Ines", "wage_per_hour": -1})
 
     assert service.holds(farm) == before
-    assert service.troubles(farm) == []
+    assert service.faults(farm) == []
 
 
 def test_an_edit_that_changes_nothing_writes_nothing(service: Service, farm: str) -> None:
@@ -71,7 +71,7 @@ def test_after_a_fork_the_office_goes_on_under_a_new_id(service: Service, farm: 
     _hire(service, farm, {"name": "Ines"})
 
     with writing(service.engine, farm) as connection:
-        go_on_elsewhere(connection, farm, 1, service.world.providers)
+        continue_in_new_log(connection, farm, 1, service.fakes.providers)
         new = office_device(connection, farm)
     _hire(service, farm, {"role": "owner"})
 
@@ -80,7 +80,7 @@ def test_after_a_fork_the_office_goes_on_under_a_new_id(service: Service, farm: 
     assert logs.pop(old) == 1
     assert logs.pop(new) == 1
     assert list(logs.values()) == [1]
-    assert service.troubles(farm) == []
+    assert service.faults(farm) == []
 
 
 def test_a_farm_has_one_log_for_the_office_only(service: Service, farm: str) -> None:
@@ -92,7 +92,7 @@ def test_a_farm_has_one_log_for_the_office_only(service: Service, farm: str) -> 
 
 
 def _hire(service: Service, farm: str, fields: dict[str, object]) -> None:
-    edit(service.engine, farm, "person", INES, fields, None, service.world.time)
+    edit(service.engine, farm, "person", INES, fields, None, service.fakes.time)
 
 
 def _wage(service: Service) -> float | None:

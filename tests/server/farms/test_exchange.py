@@ -12,7 +12,7 @@ from server.farms.exchange import SEEN_EVERY
 from shared_models.log.log import Run
 from shared_models.log.store import reading
 from shared_models.sync.wire import Page, pack, unpack
-from tests.server.support.world import Phone, Service
+from tests.server.support.service import Phone, Service
 
 
 def test_two_phones_hand_each_other_their_beds(any_service: Service) -> None:
@@ -28,7 +28,7 @@ def test_two_phones_hand_each_other_their_beds(any_service: Service) -> None:
 
     assert sorted(any_service.beds(farm).values()) == ["North 1", "South 1"]
     assert one.beds == other.beds == any_service.beds(farm)
-    assert any_service.troubles(farm) == []
+    assert any_service.faults(farm) == []
 
 
 def test_the_farm_made_in_the_office_reaches_the_phone(service: Service, farm: str) -> None:
@@ -49,7 +49,7 @@ def test_a_line_that_breaks_its_chain_is_refused_with_the_reason_and_other_logs_
     good.add_bed("North 1")
     bad.add_bed("South 1")
     (run,) = bad.page({}).runs
-    good.take_in(Page(farm, {}, [run]))
+    good.ingest(Page(farm, {}, [run]))
     page = good.page({})
     broken = [Run(run.device, 0, run.texts, "0" * 64) if run.device == bad.device else run for run in page.runs]
 
@@ -66,9 +66,9 @@ def test_two_histories_of_one_phone_are_told_as_a_fork_with_the_last_common_line
     phone = service.phone(farm)
     phone.add_bed("North 1")
     phone.sync(service)
-    restored = Phone(farm, service.world)
+    restored = Phone(farm, service.fakes)
     restored.device, restored.bearer = phone.device, phone.bearer
-    restored.take_in(phone.page({}))
+    restored.ingest(phone.page({}))
     phone.add_bed("North 2")
     phone.sync(service)
     restored.add_bed("South 2")
@@ -86,7 +86,7 @@ def test_a_phone_that_is_behind_in_another_history_is_shown_a_line_of_it(service
     phone.add_bed("North 1")
     phone.add_bed("North 2")
     phone.sync(service)
-    restored = Phone(farm, service.world)
+    restored = Phone(farm, service.fakes)
     restored.device, restored.bearer = phone.device, phone.bearer
     restored.add_bed("South 1")
 
@@ -129,10 +129,10 @@ def test_when_a_phone_was_here_is_noted_now_and_then(service: Service, farm: str
     phone.sync(service)
     first = _last_seen(service, phone)
 
-    service.world.wait(seconds=5)
+    service.fakes.wait(seconds=5)
     phone.sync(service)
     soon_after = _last_seen(service, phone)
-    service.world.wait(seconds=SEEN_EVERY.total_seconds())
+    service.fakes.wait(seconds=SEEN_EVERY.total_seconds())
     phone.sync(service)
 
     assert soon_after == first

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from server.farms.registry import chosen_farm, every_farm, farm_with_id, make_farm
+from server.farms.registry import all_farms, find_farm, get_farm, make_farm
 from shared_models.errors import BadEntry, WrongUse
 from shared_models.log.store import reading
-from tests.server.support.world import ZONE, Service
+from tests.server.support.service import ZONE, Service
 
 
 def test_a_new_farm_stands_in_the_offices_log(any_service: Service) -> None:
@@ -15,11 +15,11 @@ def test_a_new_farm_stands_in_the_offices_log(any_service: Service) -> None:
     farm = any_service.make_farm("Heronbrook")
 
     with reading(any_service.engine) as connection:
-        known = farm_with_id(connection, farm)
+        known = get_farm(connection, farm)
 
     assert known == (farm, "Heronbrook", ZONE)
     assert [seq for seq, _ in any_service.holds(farm).values()] == [1]
-    assert any_service.troubles(farm) == []
+    assert any_service.faults(farm) == []
 
 
 @pytest.mark.parametrize(
@@ -28,30 +28,30 @@ def test_a_new_farm_stands_in_the_offices_log(any_service: Service) -> None:
 def test_a_farm_with_no_name_or_zone_is_not_made(service: Service, name: str, zone: str) -> None:
     """A farm that cannot be leaves nothing behind."""
     with pytest.raises(BadEntry):
-        make_farm(service.engine, name, zone, service.world.providers)
+        make_farm(service.engine, name, zone, service.fakes.providers)
 
     with reading(service.engine) as connection:
-        assert every_farm(connection) == []
+        assert all_farms(connection) == []
 
 
 def test_a_farm_is_chosen_by_name_by_id_or_by_being_the_only_one(service: Service) -> None:
     heron = service.make_farm("Heronbrook")
 
     with reading(service.engine) as connection:
-        assert chosen_farm(connection, None).id == heron
+        assert find_farm(connection, None).id == heron
     oak = service.make_farm("Oak Hollow")
     with reading(service.engine) as connection:
-        assert chosen_farm(connection, "Oak Hollow").id == oak
-        assert chosen_farm(connection, heron).name == "Heronbrook"
+        assert find_farm(connection, "Oak Hollow").id == oak
+        assert find_farm(connection, heron).name == "Heronbrook"
 
 
 def test_a_farm_that_could_be_another_is_not_guessed(service: Service) -> None:
     """No farm, an unknown one, and two of one name are each told with what to do next."""
     with reading(service.engine) as connection, pytest.raises(WrongUse, match="rowend farm new"):
-        chosen_farm(connection, None)
+        find_farm(connection, None)
     one, other = service.make_farm("Heronbrook"), service.make_farm("Heronbrook")
     with reading(service.engine) as connection:
         with pytest.raises(WrongUse, match=f"{one}.*{other}"):
-            chosen_farm(connection, "Heronbrook")
+            find_farm(connection, "Heronbrook")
         with pytest.raises(WrongUse, match="no farm 'Oak'"):
-            chosen_farm(connection, "Oak")
+            find_farm(connection, "Oak")

@@ -7,19 +7,19 @@ from concurrent.futures import ThreadPoolExecutor
 import httpx2
 import pytest
 
-from server.auth.rate_limit import MOST, WITHIN
+from server.auth.rate_limit import MAX_FAILURES, WINDOW
 from server.farms.edits import office_device
 from server.farms.pairing import CODE_LIFE
-from server.farms.tokens import for_people
+from server.farms.tokens import format_code
 from shared_models.log.store import reading
 from shared_models.sync.wire import pack
-from tests.server.support.world import ZONE, Phone, Service
+from tests.server.support.service import ZONE, Phone, Service
 
 
 def test_a_code_makes_a_phone_a_device_of_the_farm(any_service: Service) -> None:
     """The phone keeps its own id and gets the farm, its name and zone, and a secret that works."""
     farm = any_service.make_farm("Heronbrook")
-    phone = Phone(farm, any_service.world)
+    phone = Phone(farm, any_service.fakes)
 
     answer = any_service.pair(code=any_service.code(farm), device=phone.device, name="Field phone")
 
@@ -37,7 +37,7 @@ def test_a_code_makes_a_phone_a_device_of_the_farm(any_service: Service) -> None
 
 
 def test_a_code_may_be_typed_with_small_letters_and_gaps(service: Service, farm: str) -> None:
-    code = for_people(service.code(farm)).lower().replace("-", " ")
+    code = format_code(service.code(farm)).lower().replace("-", " ")
 
     assert _pair(service, code).status_code == 200
 
@@ -47,7 +47,7 @@ def test_used_old_and_unknown_codes_get_the_same_answer(service: Service, farm: 
     used, old = service.code(farm), service.code(farm)
     assert _pair(service, used).status_code == 200
     replayed = _pair(service, used)
-    service.world.wait(seconds=CODE_LIFE.total_seconds())
+    service.fakes.wait(seconds=CODE_LIFE.total_seconds())
     too_late = _pair(service, old)
     never = _pair(service, "BCDFGHJK")
 
@@ -85,7 +85,7 @@ def test_a_phone_of_another_farm_is_refused_and_the_code_stays_good(service: Ser
     phone = service.phone(other)
     code = service.code(farm)
 
-    by_its_word = service.pair(code=code, device=service.world.new_id(), name="A", farm=other)
+    by_its_word = service.pair(code=code, device=service.fakes.new_id(), name="A", farm=other)
     by_its_log = service.pair(code=code, device=phone.device, name="A")
 
     assert [by_its_word.json()["code"], by_its_log.json()["code"]] == ["other-farm", "other-farm"]
@@ -106,12 +106,12 @@ def test_after_a_fork_a_phone_gets_a_secret_for_its_new_id_with_the_old_one(any_
     """The old id keeps its secret (another copy of the phone may go on with it); asking twice is no harm."""
     farm = any_service.make_farm()
     phone = any_service.phone(farm)
-    new_id = any_service.world.new_id()
+    new_id = any_service.fakes.new_id()
 
     first, again = (_succeed(any_service, phone, new_id) for _ in range(2))
 
     assert (first.status_code, again.status_code) == (200, 200)
-    successor = Phone(farm, any_service.world)
+    successor = Phone(farm, any_service.fakes)
     successor.device, successor.bearer = new_id, f"{new_id}.{again.json()['secret']}"
     successor.sync(any_service)
     phone.sync(any_service)
@@ -142,7 +142,7 @@ def test_a_successor_stays_on_its_farm(service: Service, farm: str) -> None:
     phone = service.phone(farm)
     phone.farm = service.make_farm("Oak Hollow")
 
-    answer = _succeed(service, phone, service.world.new_id())
+    answer = _succeed(service, phone, service.fakes.new_id())
 
     assert (answer.status_code, answer.json()["code"]) == (403, "other-farm")
 
@@ -151,8 +151,8 @@ def test_a_phone_without_code_or_good_secret_is_not_paired(service: Service, far
     phone = service.phone(farm)
     phone.bearer = phone.bearer[:-1] + "x"
 
-    without = service.pair(device=service.world.new_id(), name="A")
-    wrong = _succeed(service, phone, service.world.new_id())
+    without = service.pair(device=service.fakes.new_id(), name="A")
+    wrong = _succeed(service, phone, service.fakes.new_id())
 
     assert [without.status_code, wrong.status_code] == [401, 401]
     assert without.headers["www-authenticate"] == "Bearer"
@@ -161,14 +161,14 @@ def test_a_phone_without_code_or_good_secret_is_not_paired(service: Service, far
 def test_after_many_wrong_codes_one_has_to_wait(service: Service, farm: str) -> None:
     """Nobody can try codes by the thousand; a person who mistyped waits a minute."""
     good = service.code(farm)
-    for _ in range(MOST):
+    for _ in range(MAX_FAILURES):
         assert _pair(service, "BCDFGHJK").status_code == 403
 
     refused = _pair(service, good)
-    service.world.wait(seconds=int(refused.headers["retry-after"]))
+    service.fakes.wait(seconds=int(refused.headers["retry-after"]))
 
     assert (refused.status_code, refused.json()["code"]) == (429, "too-many-tries")
-    assert int(refused.headers["retry-after"]) <= WITHIN.total_seconds()
+    assert int(refused.headers["retry-after"]) <= WINDOW.total_seconds()
     assert _pair(service, good).status_code == 200
 
 
@@ -177,7 +177,7 @@ def test_a_code_for_a_lost_farm_needs_a_phone_that_brings_one(service: Service) 
     code = service.code(None)
 
     empty_handed = _pair(service, code)
-    bringing = service.pair(code=code, device=service.world.new_id(), name="A", farm=service.world.new_id())
+    bringing = service.pair(code=code, device=service.fakes.new_id(), name="A", farm=service.fakes.new_id())
 
     assert (empty_handed.status_code, empty_handed.json()["code"]) == (409, "wrong-moment")
     assert bringing.status_code == 200
@@ -186,7 +186,7 @@ def test_a_code_for_a_lost_farm_needs_a_phone_that_brings_one(service: Service) 
 
 def test_a_code_for_a_lost_farm_opens_no_farm_that_is_here(service: Service, farm: str) -> None:
     """Whoever names another farm's id gets nothing of it."""
-    answer = service.pair(code=service.code(None), device=service.world.new_id(), name="A", farm=farm)
+    answer = service.pair(code=service.code(None), device=service.fakes.new_id(), name="A", farm=farm)
 
     assert (answer.status_code, answer.json()["code"]) == (403, "other-farm")
 
@@ -207,7 +207,7 @@ def test_a_code_for_a_lost_farm_opens_no_farm_that_is_here(service: Service, far
     ],
 )
 def test_a_request_of_the_wrong_shape_names_the_field(service: Service, farm: str, field: str, value: object) -> None:
-    asked = {"code": service.code(farm), "device": service.world.new_id(), "name": "A"}
+    asked = {"code": service.code(farm), "device": service.fakes.new_id(), "name": "A"}
 
     answer = service.pair(**asked | {field: value})
 
@@ -217,7 +217,7 @@ def test_a_request_of_the_wrong_shape_names_the_field(service: Service, farm: st
 
 def test_a_name_that_is_half_a_letter_is_refused(service: Service, farm: str) -> None:
     """JSON can say what no text can hold."""
-    body = f'{{"code": "{service.code(farm)}", "device": "{service.world.new_id()}", "name": "\\ud800"}}'
+    body = f'{{"code": "{service.code(farm)}", "device": "{service.fakes.new_id()}", "name": "\\ud800"}}'
 
     answer = service.client.post("/v1/pair", content=body, headers={"Content-Type": "application/json"})
 
@@ -226,7 +226,7 @@ def test_a_name_that_is_half_a_letter_is_refused(service: Service, farm: str) ->
 
 
 def _pair(service: Service, code: str) -> httpx2.Response:
-    return service.pair(code=code, device=service.world.new_id(), name="A phone")
+    return service.pair(code=code, device=service.fakes.new_id(), name="A phone")
 
 
 def _succeed(service: Service, phone: Phone, device: str) -> httpx2.Response:

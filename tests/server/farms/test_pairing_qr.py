@@ -8,7 +8,7 @@ from server.farms.qr import pairing_link, pairing_qr_svg, pairing_qr_text
 from server.runtime.address import note_address
 from shared_models.log.store import reading
 from shared_models.sync.pairing_link import PairingLink, read_link
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 
 PIN = "9f" * 32
 LINK = f"rowend://pair?at=https://192.168.1.20:8000&code=BCDFGHJK&pin={PIN}"

@@ -6,39 +6,47 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from server.farms.tokens import CODE_LENGTH, LETTERS, as_typed, code_of, for_people, hash_of, matches
+from server.farms.tokens import (
+    CODE_ALPHABET,
+    CODE_LENGTH,
+    format_code,
+    hash_token,
+    pairing_code,
+    parse_code,
+    token_matches,
+)
 
 
 @settings(deadline=None)
 @given(st.binary(min_size=32, max_size=32))
 def test_a_code_is_eight_letters_that_nobody_mistakes(token: bytes) -> None:
     """A code has no letter that looks like a digit or another letter, whatever the random bytes."""
-    code = code_of(token)
+    code = pairing_code(token)
 
     assert len(code) == CODE_LENGTH
-    assert set(code) <= set(LETTERS)
-    assert not set(LETTERS) & set("IOQLAEU01")
+    assert set(code) <= set(CODE_ALPHABET)
+    assert not set(CODE_ALPHABET) & set("IOQLAEU01")
 
 
 @settings(deadline=None)
 @given(st.binary(min_size=32, max_size=32), st.sampled_from(["{}", " {} ", "{}\n"]))
 def test_a_code_is_understood_however_it_is_typed(token: bytes, way: str) -> None:
     """Small letters, gaps and dashes make no other code."""
-    code = code_of(token)
+    code = pairing_code(token)
 
-    assert as_typed(way.format(for_people(code).lower())) == code
-    assert as_typed(" ".join(code)) == code
+    assert parse_code(way.format(format_code(code).lower())) == code
+    assert parse_code(" ".join(code)) == code
 
 
 @settings(deadline=None)
 @given(st.text())
 def test_anything_can_be_typed_as_a_code(text: str) -> None:
     """No input makes trouble; what is left of it are letters of codes."""
-    assert set(as_typed(text)) <= set(LETTERS)
+    assert set(parse_code(text)) <= set(CODE_ALPHABET)
 
 
 @pytest.mark.parametrize("secret", ["", "secret ", "Secret", "ſecret", "secre"])
 def test_only_the_same_secret_matches(secret: str) -> None:
-    assert matches("secret", hash_of("secret"))
-    assert not matches(secret, hash_of("secret"))
-    assert not matches(secret, None)
+    assert token_matches("secret", hash_token("secret"))
+    assert not token_matches(secret, hash_token("secret"))
+    assert not token_matches(secret, None)

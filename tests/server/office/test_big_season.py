@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.server.support.desk import shown
-from tests.server.support.world import Service
+from tests.server.support.office import get_page
+from tests.server.support.service import Service
 from tests.shared_models.reports.support.big_season import BEDS, big_season, questions
 from tests.shared_models.reports.support.farmbook import FarmBook
 
@@ -35,7 +35,7 @@ def big(office: Service, farm: str) -> FarmBook:
 )
 def test_a_page_asks_little_and_stays_small(office: Service, path: str, most: int) -> None:
     with questions(office.engine) as asked:
-        page = shown(office, path)
+        page = get_page(office, path)
 
     assert len(asked) <= most
     assert len(page.encode()) < BIGGEST
@@ -45,4 +45,4 @@ def test_a_page_asks_little_and_stays_small(office: Service, path: str, most: in
 
 @pytest.mark.usefixtures("big")
 def test_more_beds_than_a_picture_holds_are_told(office: Service) -> None:
-    assert f"{BEDS - 40} more beds are not in the picture; ask for one to see it." in shown(office, "/soil")
+    assert f"{BEDS - 40} more beds are not in the picture; ask for one to see it." in get_page(office, "/soil")

@@ -20,7 +20,7 @@ from shared_models.methods import topics
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.trade.raising.emergence import Basis, emergence, sprouting_range
 from tests.fixtures.axe import grave_findings
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 
 ENGLISH, METRIC = Localizer("en"), Localizer("en", LengthUnits.METRES)
 SPANISH = Localizer("es", LengthUnits.METRES)

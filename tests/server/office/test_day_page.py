@@ -9,8 +9,8 @@ import pytest
 from playwright.sync_api import Locator, Page
 
 from server.office.shell.render import stylesheet
-from tests.server.support.desk import fits, shown
-from tests.server.support.world import Service
+from tests.server.support.office import fits, get_page
+from tests.server.support.service import Service
 from tests.shared_models.reports.support.farmbook import DAY, HandDay
 
 NASTY = "<b>Bed 9</b><script>alert(1)</script>"
@@ -24,7 +24,7 @@ def cells(table: Locator, row: str) -> list[str]:
 
 @pytest.mark.usefixtures("hand_day")
 def test_the_latest_day_with_planting_is_shown_first(office: Service) -> None:
-    page = shown(office)
+    page = get_page(office)
 
     assert "<h1>Monday, 4 May 2026</h1>" in page
     assert 'rel="prev"' not in page
@@ -36,7 +36,7 @@ def test_links_lead_to_the_days_with_planting_before_and_after(office: Service, 
     for on in (DAY - timedelta(days=9), DAY - timedelta(days=3)):
         book.row(hand_day.leeks, 2, book.moment("8:00", day=on), book.moment("8:10", day=on), [])
 
-    page = shown(office, "/?day=2026-05-01")
+    page = get_page(office, "/?day=2026-05-01")
 
     assert '<a rel="prev" href="/?day=2026-04-25">' in page
     assert '<a rel="next" href="/?day=2026-05-04">' in page
@@ -44,7 +44,7 @@ def test_links_lead_to_the_days_with_planting_before_and_after(office: Service, 
 
 @pytest.mark.usefixtures("hand_day")
 def test_a_day_without_planting_says_so_and_still_tells_the_soil(office: Service) -> None:
-    page = shown(office, "/?day=2026-05-02")
+    page = get_page(office, "/?day=2026-05-02")
 
     assert "No row was finished on this day." in page
     assert "What the day was worth" not in page
@@ -52,9 +52,9 @@ def test_a_day_without_planting_says_so_and_still_tells_the_soil(office: Service
 
 
 def test_an_empty_farm_says_what_will_be_here_and_how_to_get_it(office: Service) -> None:
-    page = shown(office)
+    page = get_page(office)
 
-    assert "What will be here" in page
+    assert "What you will see here" in page
     assert 'href="/phones"' in page.partition('class="steps"')[2]
     assert "walking backwards" in page
 
@@ -67,14 +67,14 @@ def test_entries_that_need_a_look_are_named_with_their_reasons_and_days(office: 
     book.row(hand_day.leeks, 4, book.moment("8:00", day=later), book.moment("8:10", day=later), [])
     book.flag("bed", name=NASTY, length_mm=-3, rows=2)
 
-    page = shown(office)
+    page = get_page(office)
 
     assert "<strong>Bed 2, row 2:</strong></a> It was started but not ended." in page
     assert "<strong>bed &lt;b&gt;Bed 9" in page
     assert 'not ended. <a href="/?day=2026-05-01">' in page
     assert "They are dated in the future." in page
     assert "<h1>Monday, 4 May 2026</h1>" in page
-    assert "Needs a look" in shown(office, f"/?day={later}")
+    assert "Needs a look" in get_page(office, f"/?day={later}")
 
 
 def test_html_in_any_name_or_note_is_shown_as_text(office: Service, hand_day: HandDay) -> None:
@@ -85,7 +85,7 @@ def test_html_in_any_name_or_note_is_shown_as_text(office: Service, hand_day: Ha
     book.add("soil_check", bed=bed, at=hand_day.later(7).isoformat(), feel="wet", note=NASTY)
     book.farm(name=NASTY)
 
-    page = shown(office)
+    page = get_page(office)
 
     assert "<script" not in page
     assert "<b>" not in page
@@ -99,17 +99,17 @@ def test_odd_figures_are_a_dash_and_never_a_broken_page(office: Service, hand_da
     book.row(book.new_id(), 1, "10:00", "10:10", [])
     book.add("row_pass", planting=hand_day.leeks, row=9, started_at="2200-12-31T23:00:00+00:00", length_mm=1)
 
-    page = shown(office)
+    page = get_page(office)
 
     assert "unknown crop, unknown bed" in page
     assert "misses on 200 places; check the rows" in page
-    assert shown(office, "/?day=2026-05-05")
+    assert get_page(office, "/?day=2026-05-05")
 
 
 def test_more_misses_than_places_on_a_whole_day_leave_its_stand_untold(office: Service, hand_day: HandDay) -> None:
     hand_day.book.change("row_pass", hand_day.third, misses=999_999)
 
-    assert re.search(r"<dt>Planted stand</dt>\s*<dd><span class=\"big\">–", shown(office))
+    assert re.search(r"<dt>Planted stand</dt>\s*<dd><span class=\"big\">–", get_page(office))
 
 
 @pytest.mark.parametrize(
@@ -139,7 +139,7 @@ def test_a_page_runs_nothing_and_is_kept_by_nobody_in_between(office: Service) -
 
 
 def test_the_style_is_public_and_has_a_new_address_with_each_change(office: Service) -> None:
-    address = re.search(r'href="(/pages/office\.css\?v=[0-9a-f]{12})"', shown(office))
+    address = re.search(r'href="(/pages/office\.css\?v=[0-9a-f]{12})"', get_page(office))
     assert address
     office.client.cookies.clear()
 
@@ -242,7 +242,7 @@ def test_the_page_has_landmarks_captions_and_scopes(page: Page, address: str) ->
     assert page.locator("th:not([scope])").count() == 0
     assert page.locator("html").get_attribute("lang") == "en"
     page.keyboard.press("Tab")
-    assert page.get_by_role("link", name="Skip to the figures").is_visible()
+    assert page.get_by_role("link", name="Skip to content").is_visible()
 
 
 @pytest.mark.parametrize("paper", [("A4", 718), ("Letter", 741)], ids=lambda paper: paper[0])
@@ -268,14 +268,14 @@ def test_the_empty_page_fits_too(page: Page, address: str, width: int) -> None:
     page.goto(address)
 
     assert fits(page)
-    assert page.get_by_role("heading", name="What will be here").is_visible()
+    assert page.get_by_role("heading", name="What you will see here").is_visible()
 
 
 def test_a_hot_day_has_its_caution_beside_the_local_rules(office: Service, hand_day: HandDay) -> None:
-    assert "Heat" not in shown(office)
+    assert "Heat" not in get_page(office)
     hand_day.book.add("weather", on=str(DAY), t_max_c=33.0, humidity_pct=50)
 
-    page = shown(office)
+    page = get_page(office)
 
     assert "By the worksite bands of OSHA the risk in the sun is high." in page
     assert "Move the heavy work to the cool of the day" in page

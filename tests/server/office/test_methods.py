@@ -11,7 +11,7 @@ from server.cli import main as cli
 from shared_models.core.vocabulary import Role
 from shared_models.methods import topics
 from tests.fixtures.axe import grave_findings
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 
 
 @pytest.fixture
@@ -29,7 +29,7 @@ def opened(page: Page, service: Service, farm: str) -> Iterator[Callable[[str], 
 def test_every_question_stands_in_its_stage_and_leads_to_its_methods(opened: Callable[[str], Page]) -> None:
     page = opened("/methods")
 
-    assert page.get_by_role("heading", level=1).inner_text() == "How each figure comes about"
+    assert page.get_by_role("heading", level=1).inner_text() == "How we calculate this"
     links = page.get_by_role("main").get_by_role("listitem").get_by_role("link")
     assert sorted(links.all_inner_texts()) == sorted(topic.question for topic in topics())
     page.get_by_role("region", name="Plant", exact=True).get_by_role("link", name="How fast did the rows go").click()
@@ -83,7 +83,7 @@ def test_an_unknown_question_is_no_page(service: Service, farm: str) -> None:
     answer = service.client.get("/methods/cheese", headers={"Accept": "text/html"})
 
     assert answer.status_code == 404
-    assert "There is no such page" in answer.text
+    assert "Page not found" in answer.text
 
 
 def test_every_page_fits_its_screen(opened: Callable[[str], Page]) -> None:

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page
 
 from server.office.reports.misses import misses_page
-from server.office.shell.query import AskedForm
+from server.office.shell.query import FilterForm
 from server.render.localizer import Localizer
 from server.web.language import LANGUAGE_COOKIE
 from shared_models.reports.misses import MissesSheet
@@ -15,13 +15,13 @@ from shared_models.trade.misses.factors import Factor
 from shared_models.trade.misses.suggestion import Proposal, Suggestion
 from tests.fixtures.axe import grave_findings
 from tests.server.office.test_report_pages import cells, words
-from tests.server.support.desk import fits, shown
-from tests.server.support.world import Service
+from tests.server.support.office import fits, get_page
+from tests.server.support.service import Service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 from tests.shared_models.reports.test_misses import logged
 from tests.shared_models.trade.weather.season import season
 
-NOTHING_ASKED = AskedForm("/misses", None, None, (), ())
+NOTHING_ASKED = FilterForm("/misses", None, None, (), ())
 
 
 @pytest.fixture
@@ -66,7 +66,7 @@ def test_everybody_can_use_it_with_a_picture_too(page: Page, address: str, width
 
 @pytest.mark.usefixtures("hand_day")
 def test_few_rows_say_how_many_more_it_takes(office: Service) -> None:
-    page = words(shown(office, "/misses"))
+    page = words(get_page(office, "/misses"))
 
     assert "There are not enough rows yet to say what goes with misses." in page
     assert "It takes about 7 more rows like these" in page
@@ -78,7 +78,7 @@ def test_rows_without_a_miss_and_rows_left_out_are_told(office: Service, hand_da
     hand_day.book.change("row_pass", hand_day.second, misses=0, filled=0)
     hand_day.book.row(hand_day.leeks, 2, "10:00", None, [hand_day.cy])
 
-    page = words(shown(office, "/misses"))
+    page = words(get_page(office, "/misses"))
 
     assert "No miss was noted in these rows, so there is nothing to compare." in page
     assert "1 row is left out." in page

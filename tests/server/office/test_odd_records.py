@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 HALF_A_LETTER = "\ud800"

@@ -13,15 +13,15 @@ from fastapi import Request
 from playwright.sync_api import Page
 from sqlmodel import select
 
-from server.auth.dependencies import OfficeOf, Reading, SurroundingsOf
-from server.office.shell.context import OfficeContext, desk_of
+from server.auth.dependencies import OfficeOf, ProvidersOf, Reading
+from server.office.shell.context import OfficeContext, office_context
 from server.render.localizer import Localizer
 from server.web.language import LANGUAGE_COOKIE
 from shared_models.core.vocabulary import Role
 from shared_models.records.tables import Bed, Person, RowPass, SoilCheck, Sowing
 from tests.fixtures.axe import grave_findings
-from tests.server.support.desk import BROWSER, FullDay, fits, shown
-from tests.server.support.world import Service
+from tests.server.support.office import FullDay, fits, get_page
+from tests.server.support.service import BROWSER, Service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 NASTY = "<b>Bed 9</b><script>alert(1)</script>"
@@ -64,7 +64,7 @@ def test_every_page_prints_on_paper_without_navigation(page: Page, address: str,
 
     for name, path in full_day.paths.items():
         page.goto(address + path)
-        shown = [each for each in page.locator("nav, .asked, .language").all() if each.is_visible()]
+        shown = [each for each in page.locator("nav, .filters, .language").all() if each.is_visible()]
         found[name] = (fits(page), shown)
 
     assert found == dict.fromkeys(full_day.paths, (True, []))
@@ -111,9 +111,9 @@ def test_a_language_nobody_talks_here_is_not_kept(office: Service) -> None:
 @pytest.mark.parametrize("path", PAGES)
 @pytest.mark.parametrize("language", ["en", "es"])
 def test_an_empty_farm_says_what_will_be_here_and_how_to_get_it(office: Service, path: str, language: str) -> None:
-    page = shown(office, path, language)
+    page = get_page(office, path, language)
 
-    assert ("What will be here" if language == "en" else "Qué habrá aquí") in page
+    assert ("What you will see here" if language == "en" else "Qué verá aquí") in page
     way = "/setup" if path == "/plan" else "/phones"
     assert f'href="{way}"' in page.partition('class="steps"')[2]
 
@@ -121,7 +121,7 @@ def test_an_empty_farm_says_what_will_be_here_and_how_to_get_it(office: Service,
 @pytest.mark.usefixtures("hand_day")
 @pytest.mark.parametrize("path", PAGES[1:])
 def test_days_without_anything_say_so(office: Service, path: str) -> None:
-    page = shown(office, f"{path}?from=2020-01-01&to=2020-12-31&crop=&bed=")
+    page = get_page(office, f"{path}?from=2020-01-01&to=2020-12-31&crop=&bed=")
 
     assert "on the days asked about" in page
     assert 'value="2020-01-01"' in page
@@ -160,7 +160,7 @@ def test_html_in_any_name_is_shown_as_text(office: Service, full_day: FullDay) -
     book.add("soil_check", bed=bed, at=full_day.hand.later(7).isoformat(), feel="wet", note=NASTY)
     book.farm(name=NASTY)
 
-    pages = [shown(office, path) for path in (*full_day.paths.values(), f"/bed/{bed}")]
+    pages = [get_page(office, path) for path in (*full_day.paths.values(), f"/bed/{bed}")]
 
     assert [page for page in pages if "<script" in page or "<b>" in page] == []
     assert all("&lt;script&gt;" in page for page in pages)
@@ -183,8 +183,8 @@ class MarkedSpeech(Localizer):
         return Marked()
 
 
-def marked_desk(office: OfficeOf, session: Reading, providers: SurroundingsOf, request: Request) -> OfficeContext:
-    desk = desk_of(office, session, providers, "en", request)
+def marked_context(office: OfficeOf, session: Reading, providers: ProvidersOf, request: Request) -> OfficeContext:
+    desk = office_context(office, session, providers, "en", request)
     return replace(desk, localizer=MarkedSpeech("en", desk.farm.units, desk.farm.zone))
 
 
@@ -219,9 +219,9 @@ def untranslated(page: str) -> list[str]:
 def test_nothing_is_shown_that_passed_no_catalogue(office: Service, full_day: FullDay) -> None:
     """On a farm whose people write Greek, every Latin word on a page is ours, and was looked up."""
     in_greek(full_day.hand.book)
-    office.app.dependency_overrides[desk_of] = marked_desk
+    office.app.dependency_overrides[office_context] = marked_context
 
-    left = {name: untranslated(shown(office, path)) for name, path in full_day.paths.items()}
+    left = {name: untranslated(get_page(office, path)) for name, path in full_day.paths.items()}
 
     assert {name: words for name, words in left.items() if words} == {}
 
@@ -231,7 +231,7 @@ def test_nothing_is_shown_that_passed_no_catalogue(office: Service, full_day: Fu
 def test_only_an_owner_sees_what_plants_cost(service: Service, farm: str, role: Role, sees: bool) -> None:
     service.open_office(farm, role)
 
-    page = shown(service, "/season")
+    page = get_page(service, "/season")
 
     assert ("What a living plant cost" in page) is sees
     assert "Successions" in page
@@ -241,4 +241,4 @@ def test_a_page_of_another_farm_is_not_found(office: Service, hand_day: HandDay)
     office.open_office(office.make_farm("Elsewhere"))
 
     assert office.client.get(f"/bed/{hand_day.north}", headers=BROWSER).status_code == 404
-    assert "Ana" not in shown(office, "/pace")
+    assert "Ana" not in get_page(office, "/pace")

@@ -16,8 +16,8 @@ from server.farms.registry import make_farm
 from server.runtime.settings import Settings
 from shared_models.core.vocabulary import Role
 from tests.server.office.test_report_pages import cells, words
-from tests.server.support.desk import shown
-from tests.server.support.world import ZONE, Service, World
+from tests.server.support.office import get_page
+from tests.server.support.service import ZONE, FakeProviders, Service
 from tests.shared_models.reports.support.farmbook import DAY, FarmBook, HandDay
 
 
@@ -55,7 +55,7 @@ def test_the_page_tells_what_to_sow_what_it_takes_and_what_cannot_be_done(page: 
 
 @pytest.mark.usefixtures("ahead")
 def test_hours_say_how_many_rows_they_rest_on(office: Service) -> None:
-    page = words(shown(office, "/plan"))
+    page = words(get_page(office, "/plan"))
 
     assert "Hours of planting: 200 ft per person and hour, from 3 rows of every crop." in page
     assert "Hours of sowing are left out: the farm has not told" in page
@@ -76,7 +76,7 @@ def test_a_plan_of_many_weeks_has_its_first_in_the_picture(office: Service, ahea
     last = ahead.book.planting(ahead.book.bed("Bed 4"), "Lettuce", 152.4)
     ahead.book.change("planting", last, planned_on=str(DAY + timedelta(days=300)))
 
-    assert "The picture has the first 30; the table has all." in shown(office, "/plan")
+    assert "The picture has the first 30; the table has all." in get_page(office, "/plan")
 
 
 @pytest.mark.parametrize("role", Role)
@@ -84,12 +84,12 @@ def test_a_plan_of_many_weeks_has_its_first_in_the_picture(office: Service, ahea
 def test_everybody_of_the_farm_may_read_the_plan(service: Service, farm: str, role: Role) -> None:
     service.open_office(farm, role)
 
-    assert "Plantings to come" in shown(service, "/plan")
+    assert "Plantings to come" in get_page(service, "/plan")
 
 
 @pytest.mark.usefixtures("hand_day")
 def test_a_farm_that_plans_nothing_is_told_how(office: Service) -> None:
-    assert "No planting is planned on the days asked about. Give a planting a planned day" in shown(office, "/plan")
+    assert "No planting is planned on the days asked about. Give a planting a planned day" in get_page(office, "/plan")
 
 
 def test_trays_that_are_wrong_on_the_day_and_crops_with_rates_of_their_own_are_told(
@@ -104,7 +104,7 @@ def test_trays_that_are_wrong_on_the_day_and_crops_with_rates_of_their_own_are_t
     odd = book.add("sowing", crop="Sorrel", spacing_mm=152.4)
     book.add("planting", bed=book.bed("Bed 9"), sowing=odd, planned_on="2026-06-18")
 
-    page = words(shown(office, "/plan"))
+    page = words(get_page(office, "/plan"))
 
     assert "13 days too young" in page
     assert "1 day too young" in page
@@ -141,9 +141,9 @@ def test_the_plan_is_described_with_an_example(service: Service) -> None:
     assert schema["example"].keys() == schema["properties"].keys()
 
 
-def test_the_command_prints_the_plan(tmp_path: Path, world: World, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_command_prints_the_plan(tmp_path: Path, fakes: FakeProviders, capsys: pytest.CaptureFixture[str]) -> None:
     engine = open_database(Settings.in_directory(tmp_path).database_url)
-    book = FarmBook(engine, id=make_farm(engine, "Heronbrook", ZONE, world.providers))
+    book = FarmBook(engine, id=make_farm(engine, "Heronbrook", ZONE, fakes.providers))
     nothing = cli.run(["report", "plan", "--data", str(tmp_path)]), capsys.readouterr().out
     beds = [book.bed(f"Bed {number}") for number in range(3)]
     today = datetime.now(ZoneInfo(ZONE)).date()

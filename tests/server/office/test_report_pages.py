@@ -14,8 +14,8 @@ from server.render.localizer import Localizer
 from shared_models.core.vocabulary import Feel
 from shared_models.reports.soil.dry_down import Outlook
 from shared_models.trade.soil.drydown import FitWindow, Moisture
-from tests.server.support.desk import FullDay, shown
-from tests.server.support.world import Service
+from tests.server.support.office import FullDay, get_page
+from tests.server.support.service import Service
 from tests.shared_models.reports.support.farmbook import HandDay
 
 NBSP = "\N{NO-BREAK SPACE}"
@@ -49,12 +49,12 @@ def test_the_pace_of_a_crew_stands_in_picture_and_table(page: Page, address: str
 
 @pytest.mark.usefixtures("full_day")
 def test_the_pace_stands_against_plug_trays_set_by_hand(office: Service) -> None:
-    assert "Plug trays by hand: 400 plants per person and hour. With the chain: " in words(shown(office, "/pace"))
+    assert "Plug trays by hand: 400 plants per person and hour. With the chain: " in words(get_page(office, "/pace"))
 
 
 @pytest.mark.usefixtures("hand_day")
 def test_a_farm_without_a_baseline_is_told_how_to_get_one(office: Service) -> None:
-    assert "The farm has not told how many plants one person sets" in words(shown(office, "/pace"))
+    assert "The farm has not told how many plants one person sets" in words(get_page(office, "/pace"))
 
 
 @pytest.mark.usefixtures("full_day")
@@ -87,14 +87,14 @@ def test_what_slowed_us_is_told_by_reason(page: Page, address: str) -> None:
     [("hour", "08:00"), ("person", "Ana"), ("spacing", "2 in"), ("week", "2026-05-04"), ("season", "2026")],
 )
 def test_the_pace_is_told_by_whatever_is_asked(office: Service, by: str, line: str) -> None:
-    assert f'class="words">{line}</th>' in shown(office, f"/pace?by={by}")
+    assert f'class="words">{line}</th>' in get_page(office, f"/pace?by={by}")
 
 
 @pytest.mark.usefixtures("full_day")
 def test_the_address_says_what_is_asked_and_the_form_shows_it(page: Page, address: str) -> None:
     page.goto(f"{address}/pace?from=2026-05-01&to=2026-05-31&crop=Leek&by=person")
 
-    form = page.locator("form.asked").first
+    form = page.locator("form.filters").first
     assert form.get_by_label("From").input_value() == "2026-05-01"
     assert form.get_by_label("Crop").input_value() == "Leek"
     assert form.get_by_label("By").input_value() == "person"
@@ -105,7 +105,7 @@ def test_more_lines_than_a_picture_holds_are_in_the_table(office: Service, hand_
     for number in range(45):
         hand_day.book.row(hand_day.book.planting(hand_day.north, f"Crop {number}", 50.8), 1, "10:00", "10:10", [])
 
-    page = shown(office, "/pace?by=crop")
+    page = get_page(office, "/pace?by=crop")
 
     assert "The picture has the last 40; the table has all." in page
     assert ">Crop 0</th>" in page
@@ -129,7 +129,7 @@ def test_the_stand_tells_intervals_evenness_fills_and_odd_rows(page: Page, addre
 
 @pytest.mark.usefixtures("hand_day")
 def test_without_a_tape_sample_it_is_told_how_to_take_one(office: Service) -> None:
-    page = words(shown(office, "/stand"))
+    page = words(get_page(office, "/stand"))
 
     assert "No tape sample was taken." in page
     assert "No row has more misses than luck gives" in page
@@ -155,7 +155,7 @@ def test_a_wet_bed_has_its_outlook_day_by_day(page: Page, address: str) -> None:
 def test_an_outlook_that_cannot_be_made_says_what_is_lacking(office: Service, full_day: FullDay) -> None:
     full_day.hand.book.change("bed", full_day.hand.south, texture=None)
 
-    assert "There is no outlook: the bed&#39;s soil texture is not known." in shown(office, "/soil")
+    assert "There is no outlook: the bed&#39;s soil texture is not known." in get_page(office, "/soil")
 
 
 @pytest.mark.usefixtures("full_day")
@@ -197,7 +197,7 @@ def test_a_bed_tells_its_life_from_the_seed_lot_on(page: Page, address: str, ful
 
 @pytest.mark.usefixtures("full_day")
 def test_a_bed_is_found_by_its_name_too(office: Service) -> None:
-    assert "<h1>Bed 1 (North)</h1>" in shown(office, "/bed/Bed 1")
+    assert "<h1>Bed 1 (North)</h1>" in get_page(office, "/bed/Bed 1")
 
 
 def test_a_sowing_tells_its_trays_and_its_plantings(page: Page, address: str, full_day: FullDay) -> None:
@@ -223,7 +223,7 @@ def test_beds_and_plantings_in_tables_lead_to_their_lives(page: Page, address: s
 def test_a_bed_nobody_has_planted_says_how_it_gets_a_life(office: Service, full_day: FullDay) -> None:
     bed = full_day.hand.book.bed("Bed 9")
 
-    page = words(shown(office, f"/bed/{bed}"))
+    page = words(get_page(office, f"/bed/{bed}"))
 
     assert "Nothing is planned or planted in this bed yet." in page
     assert "Nobody has looked at this bed yet." in page
@@ -251,7 +251,7 @@ def test_a_season_tells_successions_plans_and_costs(page: Page, address: str) ->
 
 @pytest.mark.usefixtures("hand_day")
 def test_prices_that_are_not_told_are_asked_for(office: Service) -> None:
-    page = words(shown(office, "/season"))
+    page = words(get_page(office, "/season"))
 
     assert "The farm has not told its price of: the wage of an hour, a seed, the chain of a tray" in page
 
@@ -259,13 +259,13 @@ def test_prices_that_are_not_told_are_asked_for(office: Service) -> None:
 def test_without_a_count_costs_are_told_with_what_is_left_out(office: Service, full_day: FullDay) -> None:
     full_day.hand.book.row(full_day.hand.book.new_id(), 1, "10:00", "10:10", [full_day.hand.cy])
 
-    assert "1 planting is left out. Their stand or spacing is not known." in words(shown(office, "/season"))
+    assert "1 planting is left out. Their stand or spacing is not known." in words(get_page(office, "/season"))
 
 
 def test_a_farm_that_measures_in_metres_reads_metres_everywhere(office: Service, full_day: FullDay) -> None:
     full_day.hand.book.farm(units="metres")
 
-    pages = {name: words(shown(office, path)) for name, path in full_day.paths.items()}
+    pages = {name: words(get_page(office, path)) for name, path in full_day.paths.items()}
 
     assert [name for name, page in pages.items() if re.search(r"\bft\b|\bin\b(?= \d)|°F", page)] == []
     assert "m per person-h" in pages["pace"].replace("\N{NON-BREAKING HYPHEN}", "-")
@@ -287,7 +287,7 @@ def test_enough_plantings_tell_an_interval(
             planting = book.planting(book.bed(f"{crop} {hour}"), crop, 152.4)
             book.row(planting, 1, f"{hour}:00", f"{hour}:{minute}", [hand_day.cy])
 
-    page = words(shown(office, "/pace?by=crop&first=chard&second=leek"))
+    page = words(get_page(office, "/pace?by=crop&first=chard&second=leek"))
 
     assert "95 % interval" in page
     assert told in page
@@ -298,13 +298,13 @@ def test_work_without_any_length_is_not_compared(office: Service, hand_day: Hand
     empty = hand_day.book.planting(hand_day.south, "Chard", 152.4)
     hand_day.book.row(empty, 1, "10:00", "10:00", [hand_day.cy])
 
-    assert "There is too little work to compare." in words(shown(office, "/pace?by=crop&first=chard&second=leek"))
+    assert "There is too little work to compare." in words(get_page(office, "/pace?by=crop&first=chard&second=leek"))
 
 
 def test_people_who_worked_together_are_told_to_share_rows(office: Service, hand_day: HandDay) -> None:
     address = f"/pace?by=person&first={hand_day.ana}&second={hand_day.ben}"
 
-    assert "2 rows stand on both sides." in words(shown(office, address))
+    assert "2 rows stand on both sides." in words(get_page(office, address))
 
 
 def test_where_plants_cannot_be_counted_the_baseline_stands_alone(office: Service, hand_day: HandDay) -> None:
@@ -313,7 +313,7 @@ def test_where_plants_cannot_be_counted_the_baseline_stands_alone(office: Servic
     for row in (hand_day.first, hand_day.second, hand_day.third):
         book.change("row_pass", row, planting=book.new_id())
 
-    page = words(shown(office, "/pace"))
+    page = words(get_page(office, "/pace"))
 
     assert "Plug trays by hand: 400 plants per person and hour." in page
     assert "With the chain" not in page
@@ -324,7 +324,7 @@ def test_prices_without_any_stand_cost_nothing_yet(office: Service, full_day: Fu
     for row in (hand.first, hand.second, hand.third, full_day.odd):
         hand.book.change("row_pass", row, planting=hand.book.new_id())
 
-    assert "No planting has both a stand and a spacing yet." in words(shown(office, "/season"))
+    assert "No planting has both a stand and a spacing yet." in words(get_page(office, "/season"))
 
 
 @pytest.mark.parametrize(
@@ -344,10 +344,10 @@ def test_a_window_that_stays_open_is_told(window: FitWindow, told: str) -> None:
 
 
 def test_days_without_weather_are_told_to_count_as_dry(office: Service, full_day: FullDay) -> None:
-    office.world.wait(days=3)
+    office.fakes.wait(days=3)
     full_day.hand.book.add("weather", on="2026-05-06", rain_mm=3.0, t_min_c=8.0, t_max_c=19.0)
 
-    page = words(shown(office, "/soil"))
+    page = words(get_page(office, "/soil"))
 
     assert "2 days since have weather noted. 2 days since have none, and count as dry." in page
 
@@ -360,7 +360,7 @@ def test_what_was_deleted_noted_or_left_out_is_told_of_a_bed_and_a_sowing(office
     book.add("tray_check", sowing=full_day.sowing, on="2026-05-03", cells_seen=0, cells_empty=0, roots_hold=False)
     book.row(full_day.later_onions, 1, "11:00", "11:12", [hand.ana])
 
-    bed, sowing = words(shown(office, f"/bed/{hand.north}")), words(shown(office, f"/sowing/{full_day.sowing}"))
+    bed, sowing = words(get_page(office, f"/bed/{hand.north}")), words(get_page(office, f"/sowing/{full_day.sowing}"))
 
     assert "State no longer planted" in bed
     assert "Note wind from the west" in bed
@@ -369,4 +369,4 @@ def test_what_was_deleted_noted_or_left_out_is_told_of_a_bed_and_a_sowing(office
     assert "State deleted" in sowing
     assert "Planted 2026-05-04 Planted stand" in sowing
     book.change("bed", hand.north, voided=True)
-    assert "State deleted" in words(shown(office, f"/bed/{hand.north}"))
+    assert "State deleted" in words(get_page(office, f"/bed/{hand.north}"))

@@ -7,7 +7,7 @@ from typing import Any
 import httpx2
 import pytest
 
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 from tests.shared_models.reports.support.farmbook import FT, FarmBook, HandDay
 
 

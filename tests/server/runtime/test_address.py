@@ -9,7 +9,7 @@ import pytest
 
 from server.runtime.address import address_of, known_address, note_address, only_this_machine
 from shared_models.log.store import reading
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 
 
 @pytest.mark.parametrize(

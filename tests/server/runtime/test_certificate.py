@@ -16,7 +16,7 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from server.runtime.certificate import FILE_NAME, certificate_in
 from server.runtime.uvicorn_server import listen, serving
 from shared_models.errors import StoreTrouble
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 
 HOST = "127.0.0.1"
 NOW = datetime(2026, 5, 14, 11, tzinfo=UTC)

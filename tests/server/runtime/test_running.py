@@ -15,7 +15,7 @@ from server.runtime.uvicorn_server import listen, serving
 from shared_models.errors import WrongUse
 from shared_models.sync.wire import MAX_BODY_BYTES, pack
 from tests.fixtures.programs import IN_BACKGROUND
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 
 HOST = "127.0.0.1"
 

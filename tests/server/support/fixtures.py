@@ -1,4 +1,4 @@
-"""The fixtures of `conftest.py`, here and for the journeys."""
+"""Fixtures of a service, for tests/server and tests/journeys."""
 
 from __future__ import annotations
 
@@ -9,18 +9,18 @@ import pytest
 from sqlalchemy import URL
 
 from server.runtime.settings import Settings
-from tests.server.support.world import Service, World, running_service
+from tests.server.support.service import FakeProviders, Service, running_service
 
 
 @pytest.fixture
-def world() -> World:
-    return World()
+def fakes() -> FakeProviders:
+    return FakeProviders()
 
 
 @pytest.fixture
-def service(tmp_path: Path, world: World) -> Iterator[Service]:
+def service(tmp_path: Path, fakes: FakeProviders) -> Iterator[Service]:
     """A service on a SQLite file."""
-    with running_service(Settings.in_directory(tmp_path).database_url, world) as running:
+    with running_service(Settings.in_directory(tmp_path).database_url, fakes) as running:
         yield running
 
 
@@ -34,9 +34,9 @@ def any_url(request: pytest.FixtureRequest, tmp_path: Path) -> str | URL:
 
 
 @pytest.fixture
-def any_service(any_url: str | URL, world: World) -> Iterator[Service]:
+def any_service(any_url: str | URL, fakes: FakeProviders) -> Iterator[Service]:
     """A service on a database of each kind."""
-    with running_service(any_url, world) as running:
+    with running_service(any_url, fakes) as running:
         yield running
 
 

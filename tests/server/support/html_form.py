@@ -1,4 +1,4 @@
-"""A form of the office as a browser without scripts reads it from a page, fills it in and sends it."""
+"""Read a form from a page of the office, fill it in and send it, as a browser does."""
 
 from __future__ import annotations
 
@@ -8,9 +8,7 @@ from urllib.parse import urljoin
 
 import httpx2
 
-from tests.server.support.world import Service
-
-BROWSER = {"Accept": "text/html"}
+from tests.server.support.service import BROWSER, Service
 
 
 class FormPage(HTMLParser):
@@ -30,19 +28,19 @@ class FormPage(HTMLParser):
         assert self.fields, f"no form for {self._action}"
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        told = {name: value or "" for name, value in attrs}
+        values = {name: value or "" for name, value in attrs}
         if tag == "form":
-            self._inside = told.get("action") == self._action
-        elif self._inside and tag == "input" and told.get("type") != "file":
-            if told.get("type") != "checkbox" or "checked" in told:
-                self.fields[told["name"]].append(told.get("value", ""))
+            self._inside = values.get("action") == self._action
+        elif self._inside and tag == "input" and values.get("type") != "file":
+            if values.get("type") != "checkbox" or "checked" in values:
+                self.fields[values["name"]].append(values.get("value", ""))
         elif self._inside and tag == "select":
-            self._select = told["name"]
+            self._select = values["name"]
             self.fields[self._select] = []
-        elif self._inside and tag == "option" and ("selected" in told or not self.fields[self._select]):
-            self.fields[self._select] = [told["value"]]
+        elif self._inside and tag == "option" and ("selected" in values or not self.fields[self._select]):
+            self.fields[self._select] = [values["value"]]
         elif self._inside and tag == "textarea":
-            self._select, self._text = told["name"], "\0"
+            self._select, self._text = values["name"], "\0"
 
     def handle_data(self, data: str) -> None:
         if self._text:
@@ -57,9 +55,11 @@ class FormPage(HTMLParser):
 
     def send(self, **typed: str | list[str]) -> httpx2.Response:
         """Fill in some fields (a dot in a name is written `__`) and send the form."""
-        told = {name.replace("__", "."): [value] if isinstance(value, str) else value for name, value in typed.items()}
-        strange = told.keys() - self.fields.keys() - {"crew", "save"}
-        assert not strange, f"no such fields: {strange}"
+        filled = {
+            name.replace("__", "."): [value] if isinstance(value, str) else value for name, value in typed.items()
+        }
+        unknown = filled.keys() - self.fields.keys() - {"crew", "save"}
+        assert not unknown, f"no such fields: {unknown}"
         return self._service.client.post(
-            urljoin(self._path, self._action), data=dict(self.fields) | told, headers=BROWSER, follow_redirects=False
+            urljoin(self._path, self._action), data=dict(self.fields) | filled, headers=BROWSER, follow_redirects=False
         )

@@ -1,4 +1,4 @@
-"""Every route of the service as it is asked, read from the routers; a new one is among them by itself."""
+"""Every route of the service, collected from the routers."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from fastapi.routing import APIRoute
 from server import api, office
 
 
-class Way(NamedTuple):
-    """A route: its method and path, and the names of what goes into its address and its form."""
+class RouteCase(NamedTuple):
+    """A route: its method, path, query parameters and form fields."""
 
     method: str
     path: str
@@ -22,17 +22,19 @@ class Way(NamedTuple):
     fields: tuple[str, ...]
 
 
-def every_way() -> Iterator[Way]:
-    for found in (
-        each for package in (api, office) for each in pkgutil.walk_packages(package.__path__, f"{package.__name__}.")
-    ):
-        for route in getattr(getattr(import_module(found.name), "router", None), "routes", ()):
-            assert isinstance(route, APIRoute)
-            parts = list(_all_of(route.dependant))
-            queries = tuple(param.alias for part in parts for param in part.query_params)
-            fields = tuple(param.alias for part in parts for param in part.body_params)
-            for method in sorted(route.methods or ()):
-                yield Way(method, route.path, queries, fields)
+def every_route() -> Iterator[RouteCase]:
+    modules = (
+        import_module(found.name)
+        for package in (api, office)
+        for found in pkgutil.walk_packages(package.__path__, f"{package.__name__}.")
+    )
+    for route in (route for module in modules for route in getattr(getattr(module, "router", None), "routes", ())):
+        assert isinstance(route, APIRoute)
+        parts = list(_all_of(route.dependant))
+        queries = tuple(param.alias for part in parts for param in part.query_params)
+        fields = tuple(param.alias for part in parts for param in part.body_params)
+        for method in sorted(route.methods or ()):
+            yield RouteCase(method, route.path, queries, fields)
 
 
 def _all_of(dependant: Dependant) -> Iterator[Dependant]:

@@ -1,4 +1,4 @@
-"""The office as a browser gets it, tables sent to its set-up, and what the farm holds afterwards."""
+"""Send tables to the set-up, and read the farm's records."""
 
 from __future__ import annotations
 
@@ -10,14 +10,7 @@ from sqlalchemy import select
 
 from shared_models.log.store import reading
 from shared_models.records.tables import PROJECTIONS, table_of
-from tests.server.support.html_form import BROWSER
-from tests.server.support.world import Service
-
-
-def shown(office: Service, path: str) -> str:
-    answer = office.client.get(path, headers=BROWSER)
-    assert answer.status_code == 200, answer.text
-    return answer.text
+from tests.server.support.service import BROWSER, Service
 
 
 def records(service: Service, farm: str, kind: str) -> list[dict[str, Any]]:
@@ -30,8 +23,8 @@ def paste(office: Service, part: str, *lines: str, **more: str) -> httpx2.Respon
     return office.send_form(f"/setup/{part}/csv", text="\r\n".join(lines), **more)
 
 
-def told(page: str) -> str:
-    """The words of a page without its marks, gaps as one."""
+def page_text(page: str) -> str:
+    """The text of a page without its tags."""
     return " ".join(re.sub(r"<[^>]*>", " ", page).split())
 
 

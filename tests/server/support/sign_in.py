@@ -1,4 +1,4 @@
-"""People before the office's door, for the tests: what they type and send."""
+"""Sign in and send forms without an open session."""
 
 from __future__ import annotations
 
@@ -12,17 +12,16 @@ from server.auth.passwords import Passwords
 from server.auth.sign_in import SignIn
 from shared_models.log.store import reading
 from shared_models.records.tables import table_of
-from tests.server.support.world import Service
+from tests.server.support.service import BROWSER, Service
 
 GOOD, BETTER = "nine wet trays", "a crow on the gate"
-BROWSER = {"Accept": "text/html"}
 JOINED = {"name": "Ana", "sign_in": "ana", "password": GOOD, "again": GOOD}
 
 
 def hash_cheaply(service: Service) -> None:
-    """Hashes that take no time; `test_passwords` looks at the real ones."""
+    """Hash fast; `test_passwords` covers the real parameters."""
     cheap = Passwords(PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
-    service.app.state.door = SignIn(service.engine, service.world.providers, cheap)
+    service.app.state.sign_in = SignIn(service.engine, service.fakes.providers, cheap)
 
 
 def post(service: Service, path: str, **typed: str) -> httpx2.Response:

@@ -12,7 +12,7 @@ from starlette.testclient import TestClient
 from starlette.types import Message, Receive, Scope, Send
 
 from server.error_handlers import tell_problems
-from server.web.body_limit import TOO_LARGE, BodyLimit
+from server.web.body_limit import BodyLimit
 from shared_models.errors import TooMuch
 
 LIMIT = 1000
@@ -70,6 +70,6 @@ def test_what_is_too_much_is_thrown_away_for_a_while_and_then_given_up(pieces: i
     with pytest.raises(HTTPException) as refused:
         asyncio.run(BodyLimit(reading, LIMIT)({"type": "http"}, receive, send))
 
-    assert refused.value.status_code == TOO_LARGE
+    assert refused.value.status_code == 413
     assert isinstance(refused.value.__cause__, TooMuch)
     assert received == heard

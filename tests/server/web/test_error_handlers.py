@@ -36,7 +36,7 @@ from shared_models.errors import (
     WrongSecret,
     WrongUse,
 )
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 
 EXAMPLES = {
     RowendError("Something."): 500,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sqlalchemy import event
 
-from tests.server.support.world import Service
+from tests.server.support.service import Service
 
 
 def test_a_service_that_can_read_its_database_is_well(any_service: Service) -> None:

@@ -1,4 +1,4 @@
-"""Every route is sent nonsense: no answer is a mistake of the service, and each refusal says so in a way one can use.
+"""Every route is sent nonsense: no answer is a mistake of the service, and each refusal says so in a route one can use.
 
 `--hypothesis-profile=hunt` sends twenty times as much.
 """
@@ -21,13 +21,13 @@ from server.auth.dependencies import FORM_TOKEN, OFFICE_COOKIE
 from server.auth.rate_limit import RateLimiter
 from server.auth.sign_in import SignIn
 from server.runtime.settings import Settings
-from server.web.security_headers import GUARD
+from server.web.security_headers import SECURITY_HEADERS
 from shared_models.core.vocabulary import Role
 from shared_models.records.models import KINDS
-from tests.server.support.desk import EVENING, FullDay
-from tests.server.support.routes import Way, every_way
+from tests.server.support.office import EVENING, FullDay
+from tests.server.support.routes import RouteCase, every_route
+from tests.server.support.service import FakeProviders, Service, running_service
 from tests.server.support.sign_in import hash_cheaply
-from tests.server.support.world import Service, World, running_service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 FEW = settings(max_examples=settings().max_examples // 8)
@@ -71,12 +71,12 @@ JSON = st.recursive(
 )
 
 
-WAYS = list(every_way())
+ROUTES = list(every_route())
 FIELDS = sorted({name for model in KINDS.values() for name in model.model_fields} | {"text", "file", "save"})
 
 
 @dataclass
-class Asker:
+class Client:
     """Somebody who sends nonsense to a service on which a farm's full day was logged."""
 
     service: Service
@@ -95,9 +95,9 @@ class Asker:
         return {"cookie": f"{OFFICE_COOKIE}={self.cookies[who]}"}
 
     def token(self, who: str) -> str:
-        seals = self.service.app.state.seals
-        session = seals.session(self.cookies.get(who, ""))
-        return seals.form_token(session) if session else "x"
+        signer = self.service.app.state.signer
+        session = signer.session(self.cookies.get(who, ""))
+        return signer.form_token(session) if session else "x"
 
     def meant(self, value: str) -> str:
         return self.known.get(value.removeprefix(KNOWN), value)
@@ -107,68 +107,68 @@ class Asker:
 
 
 @pytest.fixture(scope="module")
-def asker(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Asker]:
-    world = World(time=EVENING)
+def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Client]:
+    fakes = FakeProviders(time=EVENING)
     database = Settings.in_directory(tmp_path_factory.mktemp("nonsense")).database_url
-    with running_service(database, world) as service:
+    with running_service(database, fakes) as service:
         service.client._transport.raise_server_exceptions = True  # type: ignore[attr-defined]  # to see what broke
         hash_cheaply(service)
-        door: SignIn = service.app.state.door
-        service.app.state.door = SignIn(door.engine, door.providers, door.passwords, RateLimiter(most=10**9))
-        service.app.state.tries = RateLimiter(most=10**9)
+        door: SignIn = service.app.state.sign_in
+        service.app.state.sign_in = SignIn(door.engine, door.providers, door.passwords, RateLimiter(max_failures=10**9))
+        service.app.state.rate_limiter = RateLimiter(max_failures=10**9)
         farm = service.make_farm()
         day = FullDay(HandDay(FarmBook(service.engine, id=farm)))
         phone = service.phone(farm)
         hand = day.hand
         known = {"bed": hand.north, "sowing": day.sowing, "planting": hand.onions, "person": hand.ana, "row": day.odd}
-        yield Asker(service, farm, known | {"farm": farm, "device": phone.device}, phone.bearer)
+        yield Client(service, farm, known | {"farm": farm, "device": phone.device}, phone.bearer)
 
 
 @st.composite
-def bodies(draw: st.DrawFn, way: Way) -> tuple[str, Any]:
+def bodies(draw: st.DrawFn, route: RouteCase) -> tuple[str, Any]:
     """The kind of a body, and what is in it: pairs of a form, or bytes."""
     kind = draw(st.sampled_from(FORMS + BODIES))
     if kind in FORMS:
-        return kind, draw(st.lists(st.tuples(st.sampled_from([*way.fields, *FIELDS]), VALUES), max_size=6))
+        return kind, draw(st.lists(st.tuples(st.sampled_from([*route.fields, *FIELDS]), VALUES), max_size=6))
     if kind == "application/json":
         return kind, json.dumps(draw(JSON)).encode()
     return kind, draw(st.sampled_from(NO_BODIES))
 
 
-def form_of(kind: str, pairs: list[tuple[str, str]], asker: Asker) -> bytes:
+def form_of(kind: str, pairs: list[tuple[str, str]], client: Client) -> bytes:
     if not kind.startswith("multipart"):
-        return "&".join(f"{name}={asker.quoted(value)}" for name, value in pairs).encode()
+        return "&".join(f"{name}={client.quoted(value)}" for name, value in pairs).encode()
     parts = ""
     for name, value in pairs:
         file = '; filename="x.csv"' if name == "file" else ""
-        parts += f'--B\r\nContent-Disposition: form-data; name="{name}"{file}\r\n\r\n{asker.meant(value)}\r\n'
+        parts += f'--B\r\nContent-Disposition: form-data; name="{name}"{file}\r\n\r\n{client.meant(value)}\r\n'
     return (parts + "--B--\r\n").encode(errors="surrogatepass")
 
 
-@pytest.mark.parametrize("way", WAYS, ids=lambda way: f"{way.method} {way.path}")
+@pytest.mark.parametrize("route", ROUTES, ids=lambda route: f"{route.method} {route.path}")
 @FEW
 @given(data=st.data())
-def test_nonsense_is_answered_and_never_a_mistake(asker: Asker, way: Way, data: st.DataObject) -> None:
+def test_nonsense_is_answered_and_never_a_mistake(client: Client, route: RouteCase, data: st.DataObject) -> None:
     """No answer is a mistake of the service, whoever asks; no refusal is without a sentence; none leads elsewhere."""
     who = data.draw(st.sampled_from([NOBODY, PHONE, *Role]), "who")
-    asked = data.draw(st.lists(st.tuples(st.sampled_from(way.queries or ("x",)), VALUES), max_size=3), "asked")
-    path = re.sub(r"\{\w+\}", lambda _: asker.quoted(data.draw(VALUES, "part of the path")), way.path)
-    address = path + "?" * bool(asked) + "&".join(f"{name}={asker.quoted(value)}" for name, value in asked)
-    headers = asker.credentials(who, lasting=way.path != "/sign-out")
+    asked = data.draw(st.lists(st.tuples(st.sampled_from(route.queries or ("x",)), VALUES), max_size=3), "asked")
+    path = re.sub(r"\{\w+\}", lambda _: client.quoted(data.draw(VALUES, "part of the path")), route.path)
+    address = path + "?" * bool(asked) + "&".join(f"{name}={client.quoted(value)}" for name, value in asked)
+    headers = client.credentials(who, lasting=route.path != "/sign-out")
     headers["accept"] = data.draw(st.sampled_from(["text/html", "*/*"]), "accept")
     headers |= dict(data.draw(st.lists(st.sampled_from(ODD_HEADERS), max_size=1), "odd header"))
     body = b""
-    if way.method != "GET":
-        headers["content-type"], body = data.draw(bodies(way), "body")
+    if route.method != "GET":
+        headers["content-type"], body = data.draw(bodies(route), "body")
         if not isinstance(body, bytes):
-            body = form_of(headers["content-type"], [(FORM_TOKEN, asker.token(who)), *body], asker)
+            body = form_of(headers["content-type"], [(FORM_TOKEN, client.token(who)), *body], client)
 
-    asker.service.client.cookies.clear()
+    client.service.client.cookies.clear()
     told = [(name.encode(), value.encode("latin-1")) for name, value in headers.items()]
-    answer = asker.service.client.request(way.method, address, content=body, headers=told, follow_redirects=False)
+    answer = client.service.client.request(route.method, address, content=body, headers=told, follow_redirects=False)
 
     assert answer.status_code < 500, answer.text
-    assert answer.headers.keys() >= {name.lower() for name in GUARD}
+    assert answer.headers.keys() >= {name.lower() for name in SECURITY_HEADERS}
     if answer.status_code >= 400:
         assert says_what_to_do(answer), answer.text
     if answer.is_redirect:

@@ -71,7 +71,7 @@ def in_tables() -> Iterator[str]:
     yield from (rows.BED_AND_ROW, rows.NOT_ENDED, rows.ODD_TIMES, rows.LONG_STOPS, attention.IN_THE_FUTURE)
     yield from (references.NO_PLANTING, references.NO_SOWING, references.NO_BED, references.PLANTING_DELETED)
     yield from (beds.TILLED_AFTER, stands.MORE_MISSES, stands.MORE_PLANTS, *attention.LABELS.values())
-    yield from (place.name for place in navigation.PLACES)
+    yield from (item.name for item in navigation.NAVIGATION)
     yield from (*soil.LACKING.values(), *season.PRICE_NAMES.values())
     yield from (*heat_words.LEVELS.values(), heat_words.HEAT, heat_words.BESIDE, LOCAL_RULES)
     yield from (ADVICE[level] for level in heat_words.LEVELS)

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from server.web.security_headers import GUARD
-from tests.server.support.sign_in import BROWSER
-from tests.server.support.world import Service
+from server.web.security_headers import SECURITY_HEADERS
+from tests.server.support.service import BROWSER, Service
 
 
 @pytest.mark.parametrize("path", ["/v1/beds", "/openapi.json", "/healthz", "/nowhere", "/sign-in", "/pages/office.css"])
@@ -15,7 +14,7 @@ def test_every_answer_is_guarded(service: Service, path: str, headers: dict[str,
     """Refusals as well: nobody guesses at their kind, frames them, or keeps a farm's figures on the way."""
     answer = service.client.get(path, headers=headers)
 
-    assert {name: answer.headers[name] for name in GUARD}.keys() == GUARD.keys()
+    assert {name: answer.headers[name] for name in SECURITY_HEADERS}.keys() == SECURITY_HEADERS.keys()
     assert answer.headers["x-content-type-options"] == "nosniff"
     assert "frame-ancestors 'none'" in answer.headers["content-security-policy"]
 
@@ -37,7 +36,7 @@ def test_a_mistake_of_the_service_is_guarded_too(service: Service, headers: dict
     answer = service.client.get("/fail", headers=headers)
 
     assert answer.status_code == 500
-    assert {name for name in GUARD if name not in answer.headers} == set()
+    assert {name for name in SECURITY_HEADERS if name not in answer.headers} == set()
     assert ("style-src 'self'" in answer.headers["content-security-policy"]) is bool(headers)
 
 

@@ -1,6 +1,6 @@
-"""Devices and pairing codes, and the key of the office's link: what there was before versions were numbered.
+"""Devices, pairing codes and the key of the office's link: the tables from before versions were numbered.
 
-Databases of that time have these tables already, and keep what they hold.
+Databases of that time have them already, and keep their rows.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ down_revision = None
 
 
 def upgrade() -> None:
-    """Make what is not there."""
+    """Create missing tables."""
     op.create_table(
         "device",
         sa.Column("id", sa.String, primary_key=True),

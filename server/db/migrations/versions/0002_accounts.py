@@ -1,4 +1,4 @@
-"""Accounts with their sessions and one-time links, in the place of the one key of the office's link."""
+"""Accounts, sessions and one-time links replace the single key of the office's link."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ down_revision = "0001"
 
 
 def upgrade() -> None:
-    """Make the new tables; the key opens nothing any more."""
-    here = sa.text("ended_at IS NULL")
+    """Create the new tables; drop the key."""
+    is_open = sa.text("ended_at IS NULL")
     op.create_table(
         "account",
         sa.Column("id", sa.String, primary_key=True),
@@ -25,7 +25,9 @@ def upgrade() -> None:
         sa.Column("ended_at", sa.DateTime),
     )
     op.create_index("ix_account_farm_id", "account", ["farm_id"])
-    op.create_index("account_by_sign_in", "account", ["sign_in"], unique=True, sqlite_where=here, postgresql_where=here)
+    op.create_index(
+        "account_by_sign_in", "account", ["sign_in"], unique=True, sqlite_where=is_open, postgresql_where=is_open
+    )
     op.create_table(
         "office_session",
         sa.Column("hash", sa.LargeBinary, primary_key=True),

@@ -15,9 +15,9 @@ from shared_models.log.projection import RecordKey
 from shared_models.log.store import reading
 from shared_models.records.tables import RowPass
 from shared_models.reports.audit.entries import entry_of
-from tests.server.support.html_form import BROWSER, FormPage
-from tests.server.support.setup_client import shown
-from tests.server.support.world import Service
+from tests.server.support.html_form import FormPage
+from tests.server.support.office import get_page
+from tests.server.support.service import BROWSER, Service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 EVENING = datetime(2026, 5, 14, 22, 0, tzinfo=UTC)
@@ -26,7 +26,7 @@ EVENING = datetime(2026, 5, 14, 22, 0, tzinfo=UTC)
 @pytest.fixture
 def office(service: Service, farm: str) -> Service:
     """A grower is signed in, some days after the hand day."""
-    service.world.time = EVENING
+    service.fakes.time = EVENING
     service.open_office(farm, Role.GROWER)
     return service
 
@@ -44,7 +44,7 @@ def row_of(service: Service, farm: str, record: str) -> RowPass:
 
 
 def test_an_entry_shows_its_fields_and_its_history(office: Service, day: HandDay) -> None:
-    page = shown(office, f"/log/row_pass/{day.second}")
+    page = get_page(office, f"/log/row_pass/{day.second}")
 
     assert "<h1>Row: Onion Varna (O1), Bed 1 (North), row 2</h1>" in page
     for told in ("2026-05-04 08:15", "2026-05-04 08:30", "100 ft", "Ana, Ben", "Tray change 3:00"):
@@ -63,7 +63,7 @@ def test_a_correction_is_a_further_line_by_its_person(office: Service, farm: str
     assert answer.headers["location"] == f"/log/row_pass/{day.second}?done=saved"
     row = row_of(office, farm, day.second)
     assert (row.misses, row.length_mm) == (7, 29_108)
-    page = shown(office, answer.headers["location"])
+    page = get_page(office, answer.headers["location"])
     assert "Saved." in page
     assert "2026-05-14 18:00</span> · Ana · the office" in page
 
@@ -150,17 +150,17 @@ def test_units_of_fields_are_written_whole(office: Service, day: HandDay) -> Non
     FormPage(office, f"/log/bed/{day.north}").send(latitude="42.6", longitude="-73.7")
     FormPage(office, f"/log/bed/{day.north}").send(latitude="42.7")
 
-    page = shown(office, f"/log/stand_count/{count}")
+    page = get_page(office, f"/log/stand_count/{count}")
     assert "<dd>17</dd>" in page
     assert "<dd>10 ft</dd>" in page
-    assert "<dd>-73.7 °</dd>" in shown(office, f"/log/bed/{day.north}")
+    assert "<dd>-73.7 °</dd>" in get_page(office, f"/log/bed/{day.north}")
 
 
 def test_an_entry_is_deleted_and_put_back(office: Service, farm: str, day: HandDay) -> None:
     path = f"/log/row_pass/{day.second}"
 
     office.send_form(f"{path}/void", voided="yes")
-    deleted = row_of(office, farm, day.second).voided, shown(office, path)
+    deleted = row_of(office, farm, day.second).voided, get_page(office, path)
     office.send_form(f"{path}/void", voided="no")
 
     assert deleted[0]
@@ -177,7 +177,7 @@ def test_deleting_twice_deletes_once(office: Service, farm: str, day: HandDay) -
 
     assert [answer.headers["location"] for answer in answers] == [f"{path}?done=deleted"] * 2
     assert row_of(office, farm, day.second).voided
-    assert shown(office, path).count("Deleted.") == 1
+    assert get_page(office, path).count("Deleted.") == 1
 
 
 def test_what_somebody_else_wrote_meanwhile_is_told_before_it_is_written_over(
@@ -234,7 +234,7 @@ def test_crew_reads_and_corrects_nothing(office: Service, farm: str, day: HandDa
     path = f"/log/row_pass/{day.second}"
 
     page, sent = (
-        shown(office, path),
+        get_page(office, path),
         [office.send_form(path, misses="1"), office.send_form(f"{path}/void", voided="yes")],
     )
 
@@ -252,12 +252,12 @@ def test_people_are_an_owners_business(office: Service, farm: str, day: HandDay)
     FormPage(office, path).send(name="Anna", wage_per_hour="20")
 
     assert refused.status_code == 403
-    assert "<dd>Anna</dd>" in shown(office, path)
+    assert "<dd>Anna</dd>" in get_page(office, path)
 
 
 @pytest.mark.parametrize("path", ["/log/row_pass/nonsense", "/log/tractor/{id}", "/log/bed/{id}"])
 def test_what_is_not_here_is_a_page_that_says_so(office: Service, path: str) -> None:
-    answer = office.client.get(path.format(id=office.world.new_id()), headers=BROWSER)
+    answer = office.client.get(path.format(id=office.fakes.new_id()), headers=BROWSER)
 
     assert answer.status_code == 404
 
@@ -266,12 +266,12 @@ def test_another_farms_entry_is_not_here(office: Service, day: HandDay) -> None:
     office.open_office(office.make_farm("Alder Lane"))
 
     assert office.client.get(f"/log/row_pass/{day.second}", headers=BROWSER).status_code == 404
-    assert day.second not in shown(office, "/log")
+    assert day.second not in get_page(office, "/log")
 
 
 def test_what_was_deleted_says_what_stays(office: Service, day: HandDay) -> None:
     day.book.change("bed", day.north, voided=True)
     day.book.change("row_pass", day.second, voided=True)
 
-    assert "What was logged with it stays." in shown(office, f"/log/bed/{day.north}")
-    assert "it is in no list and no report" in shown(office, f"/log/row_pass/{day.second}")
+    assert "What was logged with it stays." in get_page(office, f"/log/bed/{day.north}")
+    assert "it is in no list and no report" in get_page(office, f"/log/row_pass/{day.second}")

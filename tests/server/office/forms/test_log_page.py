@@ -11,8 +11,8 @@ from server.farms.edits import edit
 from server.office.log.page import LIMIT
 from shared_models.core.vocabulary import Role
 from tests.server.support.html_form import FormPage
-from tests.server.support.setup_client import shown
-from tests.server.support.world import Service
+from tests.server.support.office import get_page
+from tests.server.support.service import Service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 EVENING = datetime(2026, 5, 14, 22, 0, tzinfo=UTC)
@@ -21,7 +21,7 @@ EVENING = datetime(2026, 5, 14, 22, 0, tzinfo=UTC)
 @pytest.fixture
 def office(service: Service, farm: str) -> Service:
     """A grower is signed in, some days after the hand day."""
-    service.world.time = EVENING
+    service.fakes.time = EVENING
     service.open_office(farm, Role.GROWER)
     return service
 
@@ -34,7 +34,7 @@ def day(office: Service, farm: str) -> HandDay:
 def test_a_change_tells_what_it_was_before_by_whom_and_where(office: Service, farm: str, day: HandDay) -> None:
     edit(office.engine, farm, "row_pass", day.second, {"misses": 8}, day.ana, EVENING)
 
-    page = shown(office, "/log")
+    page = get_page(office, "/log")
 
     first = page[page.index('<ol class="log">') :].partition("</li>\n<li>")[0]
     assert f'href="/log/row_pass/{day.second}"' in first
@@ -50,7 +50,7 @@ def test_it_is_read_page_by_page_without_gaps_or_repeats(office: Service, farm: 
     seen, path = [], "/log?kind=row_pass"
 
     while path:
-        page = shown(office, path)
+        page = get_page(office, path)
         seen += [part.partition("</ins>")[0] for part in page.split("Misses:</span> <del>")[1:]]
         path = page.partition('rel="next" href="')[2].partition('"')[0].replace("&amp;", "&")
 
@@ -77,7 +77,7 @@ def test_the_address_asks_for_some_of_it(
 ) -> None:
     edit(office.engine, farm, "row_pass", day.second, {"misses": 9}, None, EVENING)
 
-    page = shown(office, f"/log?{asked}")
+    page = get_page(office, f"/log?{asked}")
     lines = page[page.index('id="changes"') :]
 
     assert there in lines
@@ -90,7 +90,7 @@ def test_a_phone_can_be_asked_for(office: Service, farm: str) -> None:
         each.add_bed(name)
         each.sync(office)
 
-    page = shown(office, f"/log?phone={phone.device}")
+    page = get_page(office, f"/log?phone={phone.device}")
 
     assert "West 1" in page
     assert "West 2" not in page
@@ -100,10 +100,10 @@ def test_a_phone_can_be_asked_for(office: Service, farm: str) -> None:
 def test_wages_and_prices_are_shown_to_an_owner_only(office: Service, farm: str, day: HandDay) -> None:
     edit(office.engine, farm, "person", day.ana, {"wage_per_hour": 21.5}, None, EVENING)
     edit(office.engine, farm, "farm", farm, {"prices": {"seed": 0.125}}, None, EVENING)
-    as_grower = [shown(office, path) for path in ("/log", f"/log/person/{day.ana}", f"/log/farm/{farm}")]
+    as_grower = [get_page(office, path) for path in ("/log", f"/log/person/{day.ana}", f"/log/farm/{farm}")]
     office.open_office(farm, Role.OWNER)
 
-    as_owner = [shown(office, path) for path in ("/log", f"/log/person/{day.ana}", f"/log/farm/{farm}")]
+    as_owner = [get_page(office, path) for path in ("/log", f"/log/person/{day.ana}", f"/log/farm/{farm}")]
 
     assert not any("21.5" in page or "0.125" in page or "owners only" in page for page in as_grower)
     assert "21.5" in as_owner[0]
@@ -113,7 +113,7 @@ def test_wages_and_prices_are_shown_to_an_owner_only(office: Service, farm: str,
 
 def test_what_breaks_a_rule_stands_first_and_is_set_right_there(office: Service, farm: str, day: HandDay) -> None:
     bad = day.book.flag("bed", name="Bed 9", length_mm=-3, rows=2)
-    page = shown(office, "/log")
+    page = get_page(office, "/log")
     form = FormPage(office, f"/log/bed/{bad}")
 
     answer = form.send(length_mm="100")
@@ -122,17 +122,17 @@ def test_what_breaks_a_rule_stands_first_and_is_set_right_there(office: Service,
     assert "Length: enter a number above 0, 32,808 at most" in page
     assert answer.status_code == 303
     assert office.beds(farm)[bad] == "Bed 9"
-    assert "Needs a look" not in shown(office, "/log")
+    assert "Needs a look" not in get_page(office, "/log")
 
 
 def test_an_empty_log_says_what_comes_here(service: Service) -> None:
     """A farm taken over from a phone has no line yet."""
-    phone_farm = service.world.new_id()
+    phone_farm = service.fakes.new_id()
     code = service.code(None)
-    service.pair(code=code, device=service.world.new_id(), name="Phone", farm=phone_farm)
+    service.pair(code=code, device=service.fakes.new_id(), name="Phone", farm=phone_farm)
     service.open_office(phone_farm)
 
-    assert "Whatever anybody writes down or corrects stands here" in shown(service, "/log")
+    assert "Whatever anybody writes down or corrects stands here" in get_page(service, "/log")
 
 
 def test_a_long_log_is_read_no_further_than_the_page(office: Service, farm: str) -> None:
@@ -141,7 +141,7 @@ def test_a_long_log_is_read_no_further_than_the_page(office: Service, farm: str)
 
     def seconds(path: str) -> float:
         begun = time.perf_counter()
-        shown(office, path)
+        get_page(office, path)
         return time.perf_counter() - begun
 
     _many_lines(office, phone.device, farm, 200)
@@ -160,6 +160,6 @@ def _many_lines(office: Service, device: str, farm: str, count: int) -> None:
     with writing(office.engine, farm) as connection:
         head = get_or_create(connection, farm, device)
         for _ in range(count):
-            record = office.world.new_id()
+            record = office.fakes.new_id()
             line = Revision(device, head.seq + 1, head.stamp + 65536, "bed", record, {"name": "B", "rows": 1})
             head = write_line(connection, head, line, text_of(line))

@@ -7,8 +7,8 @@ import pytest
 from shared_models.core.units import MM_PER_FOOT
 from shared_models.core.vocabulary import Role
 from tests.server.support.html_form import FormPage
-from tests.server.support.setup_client import paste, records, send_file, told
-from tests.server.support.world import Service
+from tests.server.support.service import Service
+from tests.server.support.setup_client import page_text, paste, records, send_file
 
 
 @pytest.fixture
@@ -26,7 +26,7 @@ def test_a_table_is_looked_at_first_and_saved_when_that_is_asked_for(office: Ser
     saved = paste(office, "beds", *lines, save="1")
 
     assert (looked.status_code, before) == (200, [])
-    assert "2 lines would be saved" in looked.text
+    assert "2 lines are ready to save" in looked.text
     assert saved.headers["location"] == "/setup/beds?done=saved"
     assert {bed["name"]: bed["length_mm"] for bed in records(office, farm, "bed")} == {
         "West 1": 30_480,
@@ -47,9 +47,9 @@ def test_each_wrong_line_is_told_with_its_number_its_column_and_what_to_do(offic
         save="1",
     )
 
-    page = told(answer.text)
+    page = page_text(answer.text)
     assert answer.status_code == 422
-    assert "4 lines cannot be saved yet; nothing was saved" in page
+    assert "4 lines have problems; nothing was saved" in page
     assert "Line 3: West 2 column length_ft: enter a number" in page
     assert "Line 4 column rows: enter a number from 1 to 1,000 column texture: enter one of: coarse, fine" in page
     assert "Line 5: West 4 it has 5 cells under 4 headings" in page
@@ -74,7 +74,7 @@ def test_a_table_that_cannot_be_read_says_why(office: Service, text: str, reason
     answer = paste(office, "beds", text, save="1")
 
     assert answer.status_code == 422
-    assert reason in told(answer.text)
+    assert reason in page_text(answer.text)
 
 
 def test_pasting_twice_adds_nothing_twice(office: Service, farm: str) -> None:
@@ -83,7 +83,7 @@ def test_pasting_twice_adds_nothing_twice(office: Service, farm: str) -> None:
     same = paste(office, "beds", "name;length_m;rows", "West 1;30;3")
     other = paste(office, "beds", "Name\tLength\tRows", "West 1\t100\t3", save="1")
 
-    assert "All of it is here already" in same.text
+    assert "Everything in it is already here" in same.text
     assert other.status_code == 303
     assert [bed["length_mm"] for bed in records(office, farm, "bed")] == [30_480]
 
@@ -92,7 +92,7 @@ def test_an_exported_table_comes_back_as_it_was(office: Service) -> None:
     FormPage(office, "/setup/beds").send(name="=West", length_mm="100", rows="3", texture="fine", retired="yes")
     table = office.client.get("/v1/export/bed.csv").text.replace(",voided", "").replace(",false\r", "\r")
 
-    assert "All of it is here already" in paste(office, "beds", *table.splitlines()).text
+    assert "Everything in it is already here" in paste(office, "beds", *table.splitlines()).text
 
 
 def test_weather_is_pasted_by_day(office: Service, farm: str) -> None:
@@ -102,8 +102,8 @@ def test_weather_is_pasted_by_day(office: Service, farm: str) -> None:
 
     days = {str(day["on"]): (day["rain_mm"], day["t_min_c"]) for day in records(office, farm, "weather")}
     assert days == {"2026-05-12": (12.7, 10.0), "2026-05-13": (4.0, 5.0)}
-    assert "Line 2 column on: enter a day like 2026-05-14" in told(wrong.text)
-    assert "column t_max_c: the warmest is colder than the coldest" in told(wrong.text)
+    assert "Line 2 column on: enter a day like 2026-05-14" in page_text(wrong.text)
+    assert "column t_max_c: the warmest is colder than the coldest" in page_text(wrong.text)
 
 
 def test_lengths_are_read_as_people_write_them(office: Service, farm: str) -> None:

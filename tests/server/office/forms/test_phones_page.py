@@ -15,8 +15,7 @@ from shared_models.core.moments import Moment
 from shared_models.core.vocabulary import Role
 from shared_models.records.models import moment_fields
 from shared_models.sync.pairing_link import read_link
-from tests.server.support.html_form import BROWSER
-from tests.server.support.world import Phone, Service
+from tests.server.support.service import BROWSER, Phone, Service
 
 AT = "https://192.168.1.20:8000"
 
@@ -28,7 +27,7 @@ def office(service: Service, farm: str) -> Service:
     return service
 
 
-def shown(office: Service, path: str = "/phones") -> str:
+def get_page(office: Service, path: str = "/phones") -> str:
     answer = office.client.get(path, headers=BROWSER)
     assert answer.status_code == 200, answer.text
     return answer.text
@@ -43,7 +42,7 @@ def code_on(page: str) -> str:
 def test_a_code_is_made_by_the_form_and_tells_all_a_phone_needs(office: Service) -> None:
     note_address(office.engine, AT, "ab" * 32)
     made = office.send_form("/phones/pair")
-    page = shown(office, "/phones/pair")
+    page = get_page(office, "/phones/pair")
     link = re.search(r'value="(rowend:[^"]+)"', page)
 
     assert made.headers["location"] == "/phones/pair"
@@ -53,9 +52,9 @@ def test_a_code_is_made_by_the_form_and_tells_all_a_phone_needs(office: Service)
     assert read.code == code_on(page).replace("-", "")
     assert "<svg" in page
     assert f'<span class="big address">{AT}</span>' in page
-    assert "until 08:15 on the farm&#39;s clock" in page
+    assert "until 08:15 farm time" in page
     assert "http-equiv" not in page
-    assert 'http-equiv="refresh"' in shown(office, "/phones/pair?watch=1")
+    assert 'http-equiv="refresh"' in get_page(office, "/phones/pair?watch=1")
     assert office.client.get("/phones/pair").headers["cache-control"] == "private, no-store"
     assert "httponly" in made.headers["set-cookie"].lower()
 
@@ -68,27 +67,27 @@ def test_nothing_is_made_by_looking(office: Service) -> None:
 
 def test_the_page_sees_the_phone_arrive(office: Service, farm: str) -> None:
     office.send_form("/phones/pair")
-    waiting = shown(office, "/phones/pair?watch=1")
+    waiting = get_page(office, "/phones/pair?watch=1")
 
-    Phone(farm, office.world).pair(office, code_on(waiting), "Ana's phone")
+    Phone(farm, office.fakes).pair(office, code_on(waiting), "Ana's phone")
 
-    arrived = shown(office, "/phones/pair?watch=1")
+    arrived = get_page(office, "/phones/pair?watch=1")
     assert "Ana&#39;s phone is paired." in arrived
     assert "http-equiv" not in arrived
 
 
 def test_a_code_that_is_over_says_so(office: Service) -> None:
     office.send_form("/phones/pair")
-    office.world.time += CODE_LIFE
+    office.fakes.time += CODE_LIFE
 
-    assert "This code is not valid any more" in shown(office, "/phones/pair")
+    assert "This code has expired" in get_page(office, "/phones/pair")
 
 
 def test_an_address_that_only_this_machine_reaches_is_told(office: Service) -> None:
     note_address(office.engine, "http://127.0.0.1:8000")
     office.send_form("/phones/pair")
 
-    page = shown(office, "/phones/pair")
+    page = get_page(office, "/phones/pair")
 
     assert "No phone can reach this address" in page
     assert "not encrypted" in page
@@ -97,49 +96,49 @@ def test_an_address_that_only_this_machine_reaches_is_told(office: Service) -> N
 def test_a_phone_tells_its_last_sync_and_its_lines_and_not_what_nobody_can_know(office: Service, farm: str) -> None:
     phone = office.phone(farm, "Ana's phone")
     phone.add_bed("West 1")
-    office.world.wait(hours=1)
+    office.fakes.wait(hours=1)
     phone.sync(office)
 
-    page = shown(office)
+    page = get_page(office)
 
     assert "<h3>Ana&#39;s phone</h3>" in page
-    assert "<dt>Lines here</dt><dd>1</dd>" in page
+    assert "<dt>Entries received</dt><dd>1</dd>" in page
     assert "<dt>Last sync</dt><dd>2026-05-14 09:00</dd>" in page
-    assert "<dt>Wrote last</dt><dd>2026-05-14 08:00 by its own clock</dd>" in page
-    assert "only the phone knows" in page
+    assert "<dt>Last entry</dt><dd>2026-05-14 08:00 (phone clock)</dd>" in page
+    assert "entries that have synced" in page
 
 
 def test_a_clock_that_runs_ahead_is_told(office: Service, farm: str) -> None:
     phone = office.phone(farm)
-    office.world.wait(hours=3)
+    office.fakes.wait(hours=3)
     phone.add_bed("West 1")
-    office.world.wait(hours=-3)
+    office.fakes.wait(hours=-3)
     phone.sync(office)
 
-    assert "Its clock is ahead by at least 3 hours." in shown(office)
+    assert "Its clock is at least 3 hours fast." in get_page(office)
 
 
 def test_a_clock_that_was_set_while_the_phone_was_on_is_told(office: Service, farm: str) -> None:
     phone = office.phone(farm)
     for row, wrong in enumerate((0, 0, 0, -9), 1):
-        at = office.world.time + timedelta(hours=wrong, minutes=row)
+        at = office.fakes.time + timedelta(hours=wrong, minutes=row)
         begun: dict[str, Any] = moment_fields("started", Moment(at, "boot", row * 60_000))
-        phone.write("row_pass", None, planting=office.world.new_id(), row=row, length_mm=1000, **begun)
+        phone.write("row_pass", None, planting=office.fakes.new_id(), row=row, length_mm=1000, **begun)
     phone.sync(office)
 
-    assert "Its clock was behind by 9 hours at 2026-05-14 08:04; reports put that right." in shown(office)
+    assert "Its clock was 9 hours slow at 2026-05-14 08:04. Reports correct for that." in get_page(office)
 
 
 def test_a_phone_that_goes_on_from_a_copy_is_told(office: Service, farm: str) -> None:
     phone = office.phone(farm, "Ana's phone")
-    successor = office.world.new_id()
+    successor = office.fakes.new_id()
     office.client.post(
         "/v1/pair",
         json={"device": successor, "name": "Ana's phone", "farm": farm},
         headers={"Authorization": f"Bearer {phone.bearer}"},
     )
 
-    assert "two histories began under one id" in shown(office)
+    assert "both went on under one id" in get_page(office)
 
 
 def test_a_removed_phone_syncs_no_more_and_its_lines_stay(office: Service, farm: str) -> None:
@@ -154,7 +153,7 @@ def test_a_removed_phone_syncs_no_more_and_its_lines_stay(office: Service, farm:
     assert refused.status_code == 401
     assert "Pair it again with a new code from the office" in refused.json()["detail"]
     assert list(office.beds(farm).values()) == ["West 1"]
-    page = shown(office)
+    page = get_page(office)
     assert "<dt>Removed</dt>" in page
     assert f"/phones/{phone.device}/remove" not in page
     assert office.send_form(f"/phones/{phone.device}/remove").status_code == 404
@@ -182,4 +181,4 @@ def test_another_farms_phone_cannot_be_removed(office: Service, farm: str) -> No
 
     assert office.send_form(f"/phones/{phone.device}/remove").status_code == 404
     assert office.send_form(f"/phones/{farm}/remove").status_code == 404
-    assert "No phone is paired yet." in shown(office)
+    assert "No phone is paired yet." in get_page(office)

@@ -14,10 +14,10 @@ from shared_models.core.vocabulary import Feel, LengthUnits, Role
 from shared_models.log.store import reading
 from shared_models.records.tables import PROJECTIONS, table_of
 from shared_models.reports.common.farm import farm_facts
-from tests.server.support.desk import fits
-from tests.server.support.html_form import BROWSER, FormPage
-from tests.server.support.setup_client import paste, records, shown, told
-from tests.server.support.world import Service
+from tests.server.support.html_form import FormPage
+from tests.server.support.office import fits, get_page
+from tests.server.support.service import BROWSER, Service
+from tests.server.support.setup_client import page_text, paste, records
 
 
 @pytest.fixture
@@ -36,11 +36,11 @@ def test_a_bed_is_added_in_feet_and_kept_in_millimetres(office: Service, farm: s
     assert answer.headers["location"] == "/setup/beds?done=saved"
     (bed,) = records(office, farm, "bed")
     assert (bed["name"], bed["length_mm"], bed["rows"], bed["row_spacing_mm"]) == ("West 1", 30_480, 3, 241)
-    assert f'<a href="/log/bed/{bed["id"]}">West 1</a>' in shown(office, "/setup/beds")
+    assert f'<a href="/log/bed/{bed["id"]}">West 1</a>' in get_page(office, "/setup/beds")
 
 
 def test_in_metres_where_the_farm_says_metres(office: Service, farm: str) -> None:
-    edit(office.engine, farm, "farm", farm, {"units": LengthUnits.METRES}, None, office.world.time)
+    edit(office.engine, farm, "farm", farm, {"units": LengthUnits.METRES}, None, office.fakes.time)
     office.client.cookies.set("rowend_language", "es")
 
     FormPage(office, "/setup/beds").send(name="Oeste 1", length_mm="30,5", rows="3")
@@ -67,7 +67,7 @@ def test_who_is_not_signed_in_any_more_reads_that_nothing_was_saved(office: Serv
     answer = form.send(name="West 1", length_mm="100", rows="3")
 
     assert answer.status_code == 401
-    assert "You are not signed in any more, so nothing was saved." in answer.text
+    assert "Your session ended, so nothing was saved." in answer.text
     assert "nothing was saved" not in office.client.get("/setup/beds", headers=BROWSER).text
     assert records(office, farm, "bed") == []
 
@@ -89,16 +89,16 @@ def test_a_plan_names_a_bed_and_a_sowing(office: Service, farm: str) -> None:
     (planting,) = records(office, farm, "planting")
     assert (planting["bed"], planting["sowing"], str(planting["planned_on"])) == (bed, sowing["id"], "2026-05-20")
     assert (sowing["spacing_mm"], sowing["label_germination"]) == (50.8, 0.92)
-    assert "Onion Varna, West 1" in shown(office, "/setup/plantings")
+    assert "Onion Varna, West 1" in get_page(office, "/setup/plantings")
 
 
 def test_a_long_note_is_shortened_in_the_list(office: Service, farm: str) -> None:
-    bed, sowing = office.world.new_id(), office.world.new_id()
-    edit(office.engine, farm, "bed", bed, {"name": "West 1", "length_mm": 30_480, "rows": 3}, None, office.world.time)
-    edit(office.engine, farm, "sowing", sowing, {"crop": "Onion", "spacing_mm": 50.8}, None, office.world.time)
+    bed, sowing = office.fakes.new_id(), office.fakes.new_id()
+    edit(office.engine, farm, "bed", bed, {"name": "West 1", "length_mm": 30_480, "rows": 3}, None, office.fakes.time)
+    edit(office.engine, farm, "sowing", sowing, {"crop": "Onion", "spacing_mm": 50.8}, None, office.fakes.time)
     FormPage(office, "/setup/plantings").send(bed=bed, sowing=sowing, note="wet " * 900)
 
-    page = shown(office, "/setup/plantings")
+    page = get_page(office, "/setup/plantings")
 
     assert page.count("wet ") == 40
     assert "wet wet …" in page
@@ -118,10 +118,10 @@ def test_a_wage_stands_in_the_log_that_no_phone_gets(office: Service, farm: str)
 
 
 def test_growers_plan_and_only_owners_see_people_and_prices(office: Service, farm: str) -> None:
-    owners = shown(office, "/setup/farm")
+    owners = get_page(office, "/setup/farm")
     office.open_office(farm, Role.GROWER)
 
-    pages = shown(office, "/setup"), shown(office, "/setup/farm")
+    pages = get_page(office, "/setup"), get_page(office, "/setup/farm")
     people = office.client.get("/setup/people", headers=BROWSER), office.send_form("/setup/people", name="Eve")
     price = office.send_form("/setup/farm", **{"limit.seed": "1", "was.limit.seed": ""})
 
@@ -144,14 +144,14 @@ def test_what_is_no_list_is_not_there(office: Service, path: str) -> None:
     answer = office.client.get(path, headers=BROWSER)
 
     assert answer.status_code == 404
-    assert "It is not here. Check the address, or look for it under its name in the log." in answer.text
+    assert "Not found. Check the address, or search for it by name in the log." in answer.text
 
 
 @pytest.mark.parametrize(
     ("role", "steps"),
     [
-        (Role.CREW, ["A grower enters beds", "The farm's owner shows you a code", "Plant."]),
-        (Role.GROWER, ['under <a href="/setup">Set-up</a>', "The farm's owner shows you a code", "Plant."]),
+        (Role.CREW, ["A grower enters beds", "The farm's owner gives you a code", "Plant."]),
+        (Role.GROWER, ['under <a href="/setup">Set-up</a>', "The farm's owner gives you a code", "Plant."]),
         (Role.OWNER, ['under <a href="/setup">Set-up</a>', 'under <a href="/phones">Phones</a>', "Plant."]),
     ],
 )
@@ -160,7 +160,7 @@ def test_an_empty_farm_leads_everybody_where_they_may_go(
 ) -> None:
     office.open_office(farm, role)
 
-    day, plan = (shown(office, path).replace("&#39;", "'").partition("<main")[2] for path in ("/", "/plan"))
+    day, plan = (get_page(office, path).replace("&#39;", "'").partition("<main")[2] for path in ("/", "/plan"))
 
     assert [step for step in steps if step not in day] == []
     assert [step in plan for step in steps] == [True, False, False]
@@ -175,7 +175,7 @@ def test_a_form_that_is_sent_twice_adds_once(office: Service, farm: str) -> None
 
     assert [answer.headers["location"] for answer in answers] == ["/setup/beds?done=saved"] * 2
     assert [bed["name"] for bed in records(office, farm, "bed")] == ["West 1", "West 2"]
-    assert shown(office, "/log").count("West 1</a>") == 1
+    assert get_page(office, "/log").count("West 1</a>") == 1
 
 
 def test_what_is_here_already_is_not_added_again(office: Service) -> None:
@@ -195,14 +195,14 @@ def test_what_is_here_already_is_not_added_again(office: Service) -> None:
 
 
 def test_a_plan_says_what_must_be_there_first(office: Service) -> None:
-    before = told(shown(office, "/setup/plantings"))
+    before = page_text(get_page(office, "/setup/plantings"))
     paste(office, "beds", "name,length_ft,rows", "West 1,100,3", save="1")
-    between = told(shown(office, "/setup/plantings"))
+    between = page_text(get_page(office, "/setup/plantings"))
     paste(office, "sowings", "crop,spacing_in", "Onion,2", save="1")
 
     assert "Add first: Beds · Sowings" in before
-    assert "Add first: Sowings What is here" in between
-    assert "Add first" not in shown(office, "/setup/plantings")
+    assert "Add first: Sowings Entries" in between
+    assert "Add first" not in get_page(office, "/setup/plantings")
 
 
 LONG = (
@@ -217,14 +217,14 @@ LONG = (
 @pytest.mark.parametrize("width", [360, 1280])
 def test_names_of_any_length_and_writing_fit_the_page(page: Page, office: Service, farm: str, width: int) -> None:
     for name in LONG:
-        bed, sowing, planting, person = (office.world.new_id() for _ in range(4))
+        bed, sowing, planting, person = (office.fakes.new_id() for _ in range(4))
         for kind, record, fields in (
             ("bed", bed, {"name": name, "length_mm": 30_480, "rows": 3}),
             ("sowing", sowing, {"crop": name, "code": name, "spacing_mm": 50.8}),
             ("planting", planting, {"bed": bed, "sowing": sowing, "planned_on": "2026-06-01", "note": name * 5}),
             ("person", person, {"name": name}),
         ):
-            edit(office.engine, farm, kind, record, fields, None, office.world.time)
+            edit(office.engine, farm, kind, record, fields, None, office.fakes.time)
     paths = [f"/setup/{part}" for part in ("beds", "sowings", "plantings", "people")]
     page.set_viewport_size({"width": width, "height": 800})
     with office.served_to(page, farm) as address:
@@ -266,13 +266,13 @@ def test_limits_are_set_in_words_and_taken_back(office: Service, farm: str) -> N
     assert facts.soil_thresholds().wettest_fit is Feel.WET
     assert facts.soil_thresholds().min_soil_c == 10
     assert (later.setting("longest_turn_s"), later.setting("spare_fraction")) == (1800, 0.15)
-    log = told(shown(office, "/log"))
+    log = page_text(get_page(office, "/log"))
     assert "Longest turn, in minutes: 20 → as usual" in log
     assert "Wettest OK to plant: as usual → Wet" in log
 
 
 def test_each_limit_says_what_is_usual_and_where_that_is_from(office: Service) -> None:
-    page = told(shown(office, "/setup/farm"))
+    page = page_text(get_page(office, "/setup/farm"))
 
     assert (
         "A longer time between two rows is a break, and counts in no rate. Usual: 30 (common practice, no source)."

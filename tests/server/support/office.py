@@ -1,4 +1,4 @@
-"""A farm's office that is open, on the evening of the hand day; and that day with a season's further entries."""
+"""A signed-in office on the evening of the hand day, and that day with further entries of the season."""
 
 from __future__ import annotations
 
@@ -9,19 +9,18 @@ from datetime import UTC, datetime
 import pytest
 from playwright.sync_api import Page
 
-from tests.server.support.world import Service
+from tests.server.support.service import BROWSER, Service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 EVENING = datetime(2026, 5, 4, 22, 0, tzinfo=UTC)
-BROWSER = {"Accept": "text/html"}
 #: a plant every 2 in on 20 in of tape, one missing at 8 in, two close together at 16 in
 TAPE_MM = [0, 51, 102, 152, 254, 305, 356, 406, 411, 457]
 
 
 @pytest.fixture
 def office(service: Service, farm: str) -> Service:
-    """A service in whose client the farm's office is open, on the evening of the hand day."""
-    service.world.time = EVENING
+    """A service whose client is signed in as owner, on the evening of the hand day."""
+    service.fakes.time = EVENING
     service.open_office(farm)
     return service
 
@@ -33,14 +32,14 @@ def hand_day(office: Service, farm: str) -> HandDay:
 
 @pytest.fixture
 def address(page: Page, office: Service, farm: str) -> Iterator[str]:
-    """Where a browser, signed in, opens the office."""
+    """The address of the office for a signed-in browser."""
     with office.served_to(page, farm) as address:
         yield address
 
 
 @dataclass
 class FullDay:
-    """The hand day, and everything else that pages tell of: soil, weather, trays, counts, a plan, wages and prices."""
+    """The hand day with soil checks, weather, trays, counts, a plan, wages and prices."""
 
     hand: HandDay
 
@@ -100,8 +99,8 @@ def full_day(hand_day: HandDay) -> FullDay:
     return FullDay(hand_day)
 
 
-def shown(office: Service, path: str = "/", language: str = "en") -> str:
-    """A page as the browser gets it."""
+def get_page(office: Service, path: str = "/", language: str = "en") -> str:
+    """The HTML of a page."""
     answer = office.client.get(path, headers=BROWSER | {"Accept-Language": language})
     assert answer.status_code == 200, answer.text
     return answer.text

@@ -1,4 +1,4 @@
-"""A service in a barn, phones in the field, and a network between them that a test can spoil."""
+"""A service that can be backed up and restored, phones, and a network that a test can break."""
 
 from __future__ import annotations
 
@@ -30,8 +30,8 @@ MORNING = datetime(2026, 5, 14, 11, 0, tzinfo=UTC)
 Records = dict[str, list[tuple[Any, ...]]]
 
 
-class Barn:
-    """The service and its one farm, on a SQLite file that can be copied away and put back."""
+class FarmService:
+    """A service with one farm, on a SQLite file that can be backed up and restored."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
@@ -51,15 +51,15 @@ class Barn:
             return new_code(connection, self.farm, self.providers)
 
     def edit(self, kind: str, record: str, **changed: Any) -> None:
-        """The office changes a record."""
+        """Edit a record from the office."""
         edit(self.engine, self.farm, kind, record, changed, None, self.providers.now())
 
-    def copy_to(self, folder: Path) -> None:
-        """A backup: the database as it is now."""
+    def backup(self, folder: Path) -> None:
+        """Copy the database to a folder."""
         copy_database(self.folder / DATABASE_FILE, folder / DATABASE_FILE)
 
     def restore(self, folder: Path) -> None:
-        """Start again from a backup."""
+        """Restart from a backup."""
         self.engine.dispose()
         for old in self.folder.glob(f"{DATABASE_FILE}*"):
             old.unlink()
@@ -76,7 +76,7 @@ class Barn:
 
 @dataclass
 class FieldPhone:
-    """A pretend phone with a courier and its own piece of network."""
+    """A fake phone with a sync client and a network of its own."""
 
     folder: Path
     phone: FakePhone
@@ -84,35 +84,35 @@ class FieldPhone:
     sync_client: SyncClient
 
     @classmethod
-    def at(cls, barn: Barn, folder: Path, seed: int, now: datetime = MORNING) -> FieldPhone:
+    def at(cls, service: FarmService, folder: Path, seed: int, now: datetime = MORNING) -> FieldPhone:
         """A phone in `folder`, not paired yet."""
         phone = FakePhone(folder, now, seed)
-        network = Network(barn.client)
+        network = Network(service.client)
         return cls(folder, phone, network, SyncClient(phone.notebook, session_over(network)))
 
     @classmethod
-    def paired(cls, barn: Barn, folder: Path, seed: int, now: datetime = MORNING) -> FieldPhone:
-        """A phone in `folder`, paired with the barn and in step with it."""
-        made = cls.at(barn, folder, seed, now)
-        made.sync_client.pair(ADDRESS, barn.code(), f"Phone {seed}")
-        made.sync_client.sync()
-        return made
+    def paired(cls, service: FarmService, folder: Path, seed: int, now: datetime = MORNING) -> FieldPhone:
+        """A phone in `folder`, paired and synced."""
+        phone = cls.at(service, folder, seed, now)
+        phone.sync_client.pair(ADDRESS, service.code(), f"Phone {seed}")
+        phone.sync_client.sync()
+        return phone
 
-    def cloned(self, barn: Barn, folder: Path, seed: int = 77) -> FieldPhone:
-        """A backup of this phone, put on another phone some time later."""
+    def cloned(self, service: FarmService, folder: Path, seed: int = 77) -> FieldPhone:
+        """A backup of this phone, restored on another phone some time later."""
         copy_database(self.folder / FILE_NAME, folder / FILE_NAME)
-        clone = FieldPhone.at(barn, folder, seed)
+        clone = FieldPhone.at(service, folder, seed)
         clone.phone.clock.wait(1000)
         return clone
 
-    def reopen(self, barn: Barn) -> None:
-        """The app is killed and opened again, near the barn as it is now."""
+    def reopen(self, service: FarmService) -> None:
+        """Kill the app and open it again, with a connection to `service`."""
         self.phone.kill()
-        self.network = Network(barn.client)
+        self.network = Network(service.client)
         self.sync_client = SyncClient(self.phone.notebook, session_over(self.network))
 
-    def meets(self, *mishaps: Mishap) -> None:
-        """What happens to the next requests."""
+    def fail_with(self, *mishaps: Mishap) -> None:
+        """Set what happens to the next requests."""
         self.network.script = iter(mishaps)
 
     def records(self) -> Records:
@@ -123,20 +123,20 @@ class FieldPhone:
             return list(verify(connection, self.phone.notebook.farm))
 
     def add_beds(self, count: int, name: str = "Bed") -> list[str]:
-        """So many new beds."""
+        """Add `count` beds."""
         notebook = self.phone.notebook
         return [notebook.add("bed", name=f"{name} {n}", length_mm=30_480, rows=4) for n in range(count)]
 
 
 def copy_database(source: Path, target: Path) -> None:
-    """A SQLite database as it is now, in another file."""
+    """Copy a SQLite database to another file."""
     target.parent.mkdir(parents=True, exist_ok=True)
     with closing(sqlite3.connect(source)) as old, closing(sqlite3.connect(target)) as new:
         old.backup(new)
 
 
 def records(engine: Any, farm: str) -> Records:
-    """Every good record of a farm, as its tables hold it."""
+    """Every valid record of a farm, as in its tables."""
     held: Records = {}
     with reading(engine) as connection:
         for kind, model in PROJECTIONS.items():

@@ -1,4 +1,4 @@
-"""A service whose time, ids and randomness are the test's, and phones that speak to it over the wire."""
+"""A service with fake time, ids and randomness, and phones that sync with it over the wire."""
 
 from __future__ import annotations
 
@@ -20,10 +20,10 @@ from server.app import create_app
 from server.auth import sessions
 from server.auth.accounts import add_account
 from server.auth.dependencies import OFFICE_COOKIE
-from server.auth.one_time_links import invitation, owner_link, sign_in_link
+from server.auth.one_time_links import new_invitation, new_owner_link, new_sign_in_link
 from server.farms.pairing import new_code
 from server.farms.registry import make_farm
-from server.farms.tokens import bearer
+from server.farms.tokens import device_credentials
 from server.runtime.address import note_address
 from server.runtime.providers import Providers, milliseconds
 from server.runtime.settings import Settings
@@ -42,11 +42,12 @@ if TYPE_CHECKING:
 
 ADDRESS = "http://barn.test"
 ZONE = "America/New_York"
+BROWSER = {"Accept": "text/html"}
 
 
 @dataclass
-class World:
-    """The surroundings of a service and its phones, in the hand of a test."""
+class FakeProviders:
+    """Time, ids and randomness of a service and its phones, set by the test."""
 
     time: datetime = datetime(2026, 5, 14, 12, 0, tzinfo=UTC)
     numbers: Iterator[int] = field(default_factory=lambda: itertools.count(1))
@@ -67,11 +68,11 @@ class World:
 
 @dataclass
 class Service:
-    """A running application, what is behind it, and a client before it."""
+    """A running application, its database and a client."""
 
     app: FastAPI
     client: TestClient
-    world: World
+    fakes: FakeProviders
 
     @property
     def engine(self) -> Engine:
@@ -79,71 +80,70 @@ class Service:
         return engine
 
     def make_farm(self, name: str = "Heronbrook") -> str:
-        return make_farm(self.engine, name, ZONE, self.world.providers)
+        return make_farm(self.engine, name, ZONE, self.fakes.providers)
 
     def code(self, farm: str | None) -> str:
         with writing(self.engine, farm or "") as connection:
-            return new_code(connection, farm, self.world.providers)
+            return new_code(connection, farm, self.fakes.providers)
 
     def account(self, farm: str, role: Role = Role.OWNER, name: str = "", password: str | None = None) -> str:
-        """A new account; its id. Its sign-in name is its name in small letters."""
-        called = name or f"{role.value} {next(self.world.numbers)}".replace(" ", "-")
-        kept = None if password is None else self.app.state.door.passwords.hash_of(password)
+        """Add an account and return its id. Its sign-in name is its name in small letters."""
+        name = name or f"{role.value} {next(self.fakes.numbers)}".replace(" ", "-")
+        hashed = None if password is None else self.app.state.sign_in.passwords.hash(password)
         with writing(self.engine, farm) as connection:
-            return add_account(connection, farm, role, called, called, kept, self.world.providers)
+            return add_account(connection, farm, role, name, name, hashed, self.fakes.providers)
 
     def office_cookie(self, farm: str, role: Role = Role.OWNER, account: str | None = None) -> str:
-        """What the browser of somebody keeps who is signed in to the farm's office."""
+        """The cookie of a new session in the farm's office."""
         who = account or self.account(farm, role)
         with writing(self.engine, farm) as connection:
-            session = sessions.begin(connection, who, self.world.token(), self.world.time)
-        cookie: str = self.app.state.seals.cookie(session)
+            session = sessions.start(connection, who, self.fakes.token(), self.fakes.time)
+        cookie: str = self.app.state.signer.cookie(session)
         return cookie
 
     def open_office(self, farm: str, role: Role = Role.OWNER, account: str | None = None) -> None:
-        """Sign somebody in with this service's client."""
+        """Sign in with this service's client."""
         self.client.cookies.set(OFFICE_COOKIE, self.office_cookie(farm, role, account))
 
     def form_token(self) -> str:
-        """The token that the forms carry in which this service's client is signed in."""
-        session = self.app.state.seals.session(self.client.cookies[OFFICE_COOKIE])
-        token: str = self.app.state.seals.form_token(session)
+        """The form token of the client's session."""
+        session = self.app.state.signer.session(self.client.cookies[OFFICE_COOKIE])
+        token: str = self.app.state.signer.form_token(session)
         return token
 
     def send_form(self, path: str, **fields: str) -> httpx2.Response:
-        """Send a form of the office, as its page would; redirects are not followed."""
-        filled = {"form_token": self.form_token()} | fields
-        return self.client.post(path, data=filled, headers={"Accept": "text/html"}, follow_redirects=False)
+        """Send a form of the office as its page would, without following redirects."""
+        data = {"form_token": self.form_token()} | fields
+        return self.client.post(path, data=data, headers=BROWSER, follow_redirects=False)
 
     @contextmanager
     def served_to(self, tab: Tab, farm: str | None = None, role: Role = Role.OWNER) -> Iterator[str]:
-        """Serve until the block ends, to a browser that is signed in to this farm's office; the address."""
+        """Serve until the block ends, to a browser signed in to this farm's office; returns the address."""
         with listen("127.0.0.1", 0) as listening, serving(self.app, listening):
             address = f"http://127.0.0.1:{listening.getsockname()[1]}"
             note_address(self.engine, address)
             if farm:
-                tab.context.add_cookies(
-                    [{"name": OFFICE_COOKIE, "value": self.office_cookie(farm, role), "url": address}]
-                )
+                cookie = self.office_cookie(farm, role)
+                tab.context.add_cookies([{"name": OFFICE_COOKIE, "value": cookie, "url": address}])
             yield address
 
     def link(self, farm: str, role: Role | None = None, account: str | None = None, made_by: str = "") -> str:
         """The path of a one-time link: for the first owner, for a role, or to sign an account in."""
         with writing(self.engine, farm) as connection:
             if account:
-                key = sign_in_link(connection, farm, account, self.world.providers)
+                key = new_sign_in_link(connection, farm, account, self.fakes.providers)
             elif role:
-                key = invitation(connection, farm, role, made_by, self.world.providers)
+                key = new_invitation(connection, farm, role, made_by, self.fakes.providers)
             else:
-                key = owner_link(connection, farm, self.world.providers)
+                key = new_owner_link(connection, farm, self.fakes.providers)
         return f"/enter/{key}"
 
-    def pair(self, **asked: Any) -> httpx2.Response:
-        return self.client.post("/v1/pair", json=asked)
+    def pair(self, **body: Any) -> httpx2.Response:
+        return self.client.post("/v1/pair", json=body)
 
     def phone(self, farm: str, name: str = "Field phone") -> Phone:
         """A new phone of this farm, paired."""
-        phone = Phone(farm, self.world)
+        phone = Phone(farm, self.fakes)
         phone.pair(self, self.code(farm), name)
         return phone
 
@@ -154,38 +154,38 @@ class Service:
         with reading(self.engine) as connection:
             return log.holds(connection, farm)
 
-    def troubles(self, farm: str) -> list[str]:
+    def faults(self, farm: str) -> list[str]:
         with reading(self.engine) as connection:
             return list(verify(connection, farm))
 
 
 @contextmanager
-def running_service(database_url: str | URL, world: World) -> Iterator[Service]:
+def running_service(database_url: str | URL, fakes: FakeProviders) -> Iterator[Service]:
     """A service on this database, until the block ends."""
-    app = create_app(Settings(database_url), world.providers)
+    app = create_app(Settings(database_url), fakes.providers)
     with TestClient(app, base_url=ADDRESS, raise_server_exceptions=False) as client:
-        yield Service(app, client, world)
+        yield Service(app, client, fakes)
 
 
 class Phone:
-    """A phone's log and its credentials; it syncs in the plainest way there is."""
+    """A phone's log and credentials, with the simplest possible sync."""
 
-    def __init__(self, farm: str, world: World) -> None:
-        self.farm, self.world = farm, world
-        self.device = world.new_id()
+    def __init__(self, farm: str, fakes: FakeProviders) -> None:
+        self.farm, self.fakes = farm, fakes
+        self.device = fakes.new_id()
         self.engine = open_store("sqlite://")
         self.bearer = ""
 
     def pair(self, service: Service, code: str, name: str = "Field phone") -> None:
         answer = service.pair(code=code, device=self.device, name=name, farm=self.farm)
         assert answer.status_code == 200, answer.text
-        self.bearer = bearer(self.device, answer.json()["secret"])
+        self.bearer = device_credentials(self.device, answer.json()["secret"])
 
     def write(self, kind: str, record: str | None = None, **fields: Any) -> str:
-        """One line in this phone's own log; the id of the record."""
-        key = RecordKey(kind, record or self.world.new_id())
+        """Append a line to this phone's log; returns the id of the record."""
+        key = RecordKey(kind, record or self.fakes.new_id())
         with writing(self.engine, self.farm) as connection:
-            log.append(connection, self.farm, self.device, milliseconds(self.world.time), key, fields, None)
+            log.append(connection, self.farm, self.device, milliseconds(self.fakes.time), key, fields, None)
         return key.id
 
     def add_bed(self, name: str) -> str:
@@ -215,20 +215,20 @@ class Phone:
         answer = self.send(service, pack(page), **query)
         assert answer.status_code == 200, answer.text
         assert answer.headers["content-type"] == MEDIA_TYPE
-        told = unpack(answer.content)
-        self.take_in(told)
-        return told
+        reply = unpack(answer.content)
+        self.ingest(reply)
+        return reply
 
-    def take_in(self, page: Page) -> None:
+    def ingest(self, page: Page) -> None:
         with writing(self.engine, self.farm) as connection:
             assert not log.ingest(connection, self.farm, page.runs).refused
 
     def sync(self, service: Service) -> Page:
-        """Ask what the service holds, then send what it lacks, until there is no more on either side."""
-        told = self.exchange(service, Page(self.farm, self.holds))
-        while told.holds != self.holds:
-            told = self.exchange(service, self.page(told.holds))
-        return told
+        """Ask what the service holds, then send what it lacks, until both hold the same."""
+        page = self.exchange(service, Page(self.farm, self.holds))
+        while page.holds != self.holds:
+            page = self.exchange(service, self.page(page.holds))
+        return page
 
 
 def beds_in(engine: Engine, farm: str) -> dict[str, str]:

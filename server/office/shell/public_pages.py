@@ -1,0 +1,76 @@
+"""Pages without sign-in, and the text of errors on pages."""
+
+from __future__ import annotations
+
+from fastapi import Request
+from fastapi.responses import HTMLResponse
+
+from server.office.shell.response import page
+from server.render.localizer import Localizer
+from server.web.language import language_of
+from shared_models.core.vocabulary import Role
+from shared_models.errors import (
+    LinkSpent,
+    RoleNeeded,
+    RowendError,
+    StaleForm,
+    TooManyTries,
+    UnknownRecord,
+    WrongMoment,
+)
+from shared_models.i18n.labels import ROLES, inline
+
+TITLES = {
+    LinkSpent.code: "This link has expired or was already used",
+    RoleNeeded.code: "Your role cannot do this",
+    StaleForm.code: "This form is out of date",
+    TooManyTries.code: "Wait a moment",
+    UnknownRecord.code: "Page not found",
+    "not-found": "Page not found",
+}
+OTHER_TITLE = "That did not work"
+
+
+def local_path(path: str) -> str:
+    """The path if it is one of this service, else `/`: no open redirects."""
+    is_local = path.startswith("/") and not path.startswith("//") and "\\" not in path and path.isprintable()
+    return path if is_local else "/"
+
+
+def error_text(localizer: Localizer, problem: RowendError) -> str:
+    """The sentence for an error in the reader's language."""
+    if isinstance(problem, RoleNeeded):
+        return localizer.t(
+            "Only the {role} can do this. Ask the farm's owner to do it, or to give you that role.",
+            role=inline(localizer.t(ROLES[Role(problem.role)])),
+        )
+    if isinstance(problem, TooManyTries):
+        return localizer.t("Too many wrong tries. Wait {wait_s} seconds, then try again.", wait_s=problem.wait_s)
+    if isinstance(problem, LinkSpent):
+        return f"{localizer.t(str(problem))} {localizer.t('If you have just made your account with it, sign in.')}"
+    if isinstance(problem, UnknownRecord):
+        return localizer.t("Not found. Check the address, or search for it by name in the log.")
+    if isinstance(problem, WrongMoment):
+        return f"{localizer.t_lazy(problem.reason)} {localizer.t(problem.next_step)}"
+    return localizer.t(str(problem))
+
+
+def public_page(request: Request, template: str, status: int = 200, **values: object) -> HTMLResponse:
+    """Render a page in the language of the browser."""
+    localizer = Localizer(language_of(request))
+    return page(template, localizer, status, **{"address": request.url.path} | values)
+
+
+def sign_in_page(
+    request: Request, back: str, problem: RowendError | None = None, typed: str = "", status: int = 200
+) -> HTMLResponse:
+    """The sign-in page, which leads on to `back`."""
+    localizer, sentence = Localizer(language_of(request)), ""
+    if problem:
+        sentence = error_text(localizer, problem)
+    elif request.method == "POST":
+        sentence = localizer.t("Your session ended, so nothing was saved. Sign in, then fill in the form again.")
+    target = local_path(back)
+    return public_page(
+        request, "people/sign_in.html", status, back=target, sentence=sentence, typed=typed, address=target
+    )
