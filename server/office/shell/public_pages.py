@@ -47,7 +47,7 @@ def error_text(localizer: Localizer, problem: RowendError) -> str:
     if isinstance(problem, TooManyTries):
         return localizer.t("Too many wrong tries. Wait {wait_s} seconds, then try again.", wait_s=problem.wait_s)
     if isinstance(problem, LinkSpent):
-        return f"{localizer.t(str(problem))} {localizer.t('If you have just made your account with it, sign in.')}"
+        return f"{localizer.t(str(problem))} {localizer.t('If you just made your account with it, sign in.')}"
     if isinstance(problem, UnknownRecord):
         return localizer.t("Not found. Check the address, or search for it by name in the log.")
     if isinstance(problem, WrongMoment):
