@@ -239,6 +239,7 @@ def _field(kind: str, name: str, schema: Mapping[str, Any]) -> Field:
 
 
 def label_of(kind: str, name: str) -> str:
-    """What people call a field; one that is internal or of a newer program by its own name."""
-    field = fields_of(kind).get(name)
-    return field.label if field and field.label else name.replace("_", " ")
+    """What people call a field of a kind (of any, where it is ""); an unknown or internal one by its own name."""
+    kinds = (kind,) if kind in KINDS else _TEXTS
+    labels = (texts[name].label for each in kinds if name in (texts := _TEXTS[each]))
+    return next(labels, name.replace("_", " "))

@@ -76,7 +76,7 @@ def length(feet: Unit, metres: Unit, *, whole: bool = True) -> Quantity:
     return Quantity(feet, metres, whole, is_length=True)
 
 
-COUNT = Quantity(Unit(), Unit(), whole=True)
+COUNT = Quantity(Unit(decimals=0), Unit(decimals=0), whole=True)
 LENGTH = length(Unit("ft", MM_PER_FOOT), Unit("m", MM_PER_METRE))
 WIDTH = length(Unit("in", MM_PER_INCH), Unit("cm", MM_PER_CM))
 DEPTH = length(Unit("in", MM_PER_INCH, decimals=2), Unit("mm", decimals=0))

@@ -18,6 +18,7 @@ from shared_models.errors import (
     Unreachable,
     WrongMoment,
 )
+from shared_models.fields.catalog import label_of
 
 SAFE = "Entries are safe on this phone; sync tries again by itself."
 TOO_MANY = "There were too many wrong tries. Wait {seconds} seconds, then try again."
@@ -36,31 +37,6 @@ DISK_REASONS = (
 #: what can be wrong with a file; a first page of any other shape is no bundle
 NO_BUNDLE, TOO_LARGE = "it is no bundle, or was damaged on the way", "it is too large"
 FILE_REASONS = ("it is empty", "it was cut on the way", "it holds pages of two farms", NO_BUNDLE, TOO_LARGE)
-#: what stored fields are called on the screens
-FIELDS = {
-    "name": "Name",
-    "length_mm": "Length",
-    "rows": "Rows",
-    "crop": "Crop",
-    "spacing_mm": "Spacing",
-    "code": "Code",
-    "filled": "Filled",
-    "row": "Row",
-    "sample_length_mm": "Length",
-    "plants": "Plants",
-    "residue_pct": "Residue",
-    "soil_c": "Soil temperature",
-    "misses": "Misses",
-    "doubles": "Doubles",
-    "depth_mm": "Measured depth",
-    "cells_seen": "Cells",
-    "cells_empty": "Empty",
-    "block": "Block",
-    "variety": "Variety",
-    "seed_lot": "Seed lot",
-    "supplier": "Supplier",
-    "note": "Note",
-}
 #: rules that an entry as a whole can break, as `records` tells them
 RULES = (
     "the readiness window ends before it starts",
@@ -92,7 +68,7 @@ def in_words(localizer: Localizer, problem: RowendError) -> str:
         case BadEntry():
             told = _not_saved(localizer, problem)
         case BadQuantity():
-            told = _check(localizer, problem.field)
+            told = _check(localizer, "", problem.field)
     return told
 
 
@@ -117,10 +93,10 @@ def _not_saved(localizer: Localizer, problem: BadEntry) -> str:
     """The rule that the entry as a whole breaks; else the fields that cannot be so."""
     rules = [localizer.t(reason) for reason in problem.problems.values() if reason in RULES]
     if not rules:
-        return _check(localizer, *problem.problems)
+        return _check(localizer, problem.kind, *problem.problems)
     return localizer.t("This was not saved: {reason}. Correct it and save again.", reason="; ".join(rules))
 
 
-def _check(localizer: Localizer, *fields: str) -> str:
-    named = ", ".join(localizer.t(FIELDS.get(field, field)) for field in fields)
+def _check(localizer: Localizer, kind: str, *fields: str) -> str:
+    named = ", ".join(localizer.t(label_of(kind, field.partition(".")[0])) for field in fields)
     return localizer.t("This was not saved. Check: {fields}.", fields=named)

@@ -10,7 +10,7 @@ from datetime import date
 from mobile.presenters.base.options import Option, Section
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
-from mobile.presenters.history.entry_titles import EntryWords
+from mobile.presenters.history.entry_titles import EntryTitles
 from shared_models.reports.audit import entries
 from shared_models.reports.audit.entries import KIND_NAMES, KINDS, Entry
 
@@ -58,7 +58,7 @@ class EntriesPresenter(Presenter):
             self._entries, self._more = entries.newest(session, farm, PAGE, self._before, kinds)
             every = [*self._flagged, *self._entries]
             values = (value for entry in every for value in (entry.key.id, *entry.fields.values()))
-            self._words = EntryWords(self.context, entries.names_in(session, farm, values))
+            self._titles = EntryTitles(self.context, entries.names_in(session, farm, values))
 
     # what a tap means
 
@@ -104,19 +104,19 @@ class EntriesPresenter(Presenter):
     def _wrong(self) -> Iterable[Section]:
         if self._flagged:
             t = self.context.localizer.t
-            options = (self._option(each, "▲", self._words.broken(each)) for each in self._flagged)
+            options = (self._option(each, "▲", self._titles.broken(each)) for each in self._flagged)
             yield Section(t("To correct, in no report until then"), tuple(options))
 
     def _days(self) -> Iterable[Section]:
         """A title and its entries for each day and kind; the days as they come, the kinds in their order."""
         by_day: dict[date | None, dict[str, list[Entry]]] = defaultdict(lambda: defaultdict(list))
         for entry in self._entries:
-            by_day[self._words.day(entry)][entry.key.kind].append(entry)
+            by_day[self._titles.day(entry)][entry.key.kind].append(entry)
         for day in sorted(by_day, key=lambda each: each or date.min, reverse=True):
             for kind in KINDS:
                 found = by_day[day][kind]
                 if found:
-                    told = (self._option(each, SIGNS[kind], self._words.detail(each)) for each in found)
+                    told = (self._option(each, SIGNS[kind], self._titles.detail(each)) for each in found)
                     yield Section(self._title(day, kind), tuple(told))
 
     def _title(self, day: date | None, kind: str) -> str:
@@ -125,7 +125,7 @@ class EntriesPresenter(Presenter):
         return f"{told} · {localizer.t(KIND_NAMES[kind][1]).lower()}"
 
     def _option(self, entry: Entry, sign: str, detail: str) -> Option:
-        told = self._words.title(entry) or self.context.localizer.t(KIND_NAMES[entry.key.kind][0])
+        told = self._titles.title(entry) or self.context.localizer.t(KIND_NAMES[entry.key.kind][0])
         return Option(f"{entry.key.kind} {entry.key.id}", told, detail, "✕" if entry.voided else sign)
 
     def _earlier(self) -> Iterable[Section]:

@@ -1,4 +1,4 @@
-"""One entry: everything it tells, each thing to be touched and corrected, and below it what became of it so far."""
+"""One entry: its fields, each to be touched and corrected, and below them its history."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from mobile.presenters.base.form import NOTHING_TOLD
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
-from mobile.presenters.history.entry_titles import EntryWords, field_name
-from mobile.presenters.history.fields import SILENT, field_of, fields_of, in_words
+from mobile.presenters.history.entry_titles import EntryTitles
+from mobile.presenters.history.fields import SILENT, entry_field, entry_fields, field_name, format_field
 from mobile.presenters.sync.status import Notice
 from shared_models.log.projection import RecordKey, history
 from shared_models.reports.audit import entries
@@ -32,7 +32,7 @@ class HistoryLine:
 
 @dataclass(frozen=True, slots=True)
 class EntryView:
-    """One entry in words. `void` is what the button at the foot does."""
+    """One entry. `void` is what the button at the foot does."""
 
     kind: str
     title: str
@@ -54,13 +54,13 @@ class EntryPresenter(Presenter):
         self.read()
 
     def read(self) -> None:
-        """Fold it from its lines, and look at each of them."""
+        """Fold it from its lines."""
         farm = self.context.notebook.farm
         with self.context.notebook.reading() as session:
             self._entry = entries.entry_of(session, farm, self._key)
             self._lines = history_of(self._key, history(session.connection(), farm, self._key))
             self._names = entries.names_in(session, farm, self._values())
-        self._words = EntryWords(self.context, self._names)
+        self._titles = EntryTitles(self.context, self._names)
 
     def _values(self) -> Iterator[object]:
         """Everything that may be an id."""
@@ -94,11 +94,11 @@ class EntryPresenter(Presenter):
         one, _ = KIND_NAMES.get(self._key.kind, (self._key.kind, ""))
         return EntryView(
             kind=f"{t(one)} · {self._day()}",
-            title=self._words.title(entry),
-            told=self._told(),
+            title=self._titles.title(entry),
+            told=self._notice(),
             fields=tuple(
-                Option(told.field.key, t(told.field.label), in_words(told), "✎")
-                for told in fields_of(self.context, self._names, entry)
+                Option(each.field.key, t(each.field.label), format_field(each), "✎")
+                for each in entry_fields(self.context, self._names, entry)
             ),
             history=t("History"),
             lines=tuple(self._history()),
@@ -108,29 +108,29 @@ class EntryPresenter(Presenter):
         )
 
     def _day(self) -> str:
-        day = self._words.day(self._entry)
+        day = self._titles.day(self._entry)
         return (
             self.context.localizer.day(day, self.context.today())
             if day
             else self.context.localizer.t("Day not known").lower()
         )
 
-    def _told(self) -> Notice:
+    def _notice(self) -> Notice:
         t = self.context.localizer.t
         if self._entry.voided:
             return Notice("✕", t("Deleted: it is in no list and no report."), "caution")
         if self._entry.problems:
-            reason = self._words.broken(self._entry)
+            reason = self._titles.broken(self._entry)
             return Notice("▲", t("In no report until it is corrected: {reason}.", reason=reason), "caution")
         return NOTHING_TOLD
 
     def _history(self) -> Iterator[HistoryLine]:
         """The last line first. A line that changed nothing people see is left out."""
-        told = [line for line in reversed(self._lines) if line.first or self._visible(line)]
-        for line in told[:MOST_LINES]:
+        lines = [line for line in reversed(self._lines) if line.first or self._visible(line)]
+        for line in lines[:MOST_LINES]:
             yield HistoryLine(self._when(line), "\n".join(self._what(line)))
-        if len(told) > MOST_LINES:
-            earlier = len(told) - MOST_LINES
+        if len(lines) > MOST_LINES:
+            earlier = len(lines) - MOST_LINES
             yield HistoryLine(self.context.localizer.tn("and {n} earlier line", "and {n} earlier lines", earlier), "")
 
     def _visible(self, line: Written) -> list[FieldChange]:
@@ -161,5 +161,5 @@ class EntryPresenter(Presenter):
             yield f"{name}: {now}" if change.before is None else f"{name}: {was} → {now}"
 
     def _value(self, entry: Entry, name: str) -> str:
-        told = field_of(self.context, self._names, entry, name)
-        return in_words(told) if told is not None else str(entry.fields[name])
+        context = entry_field(self.context, self._names, entry, name)
+        return str(entry.fields[name]) if context is None else format_field(context)

@@ -1,4 +1,4 @@
-"""An entry in a line or two, as lists and headings have it."""
+"""An entry in a line or two, for lists and headings."""
 
 from __future__ import annotations
 
@@ -6,30 +6,29 @@ from collections.abc import Callable, Mapping
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
-from mobile.i18n.localizer import Localizer
-from mobile.presenters.base.error_messages import FIELDS as NAMES_OF_FIELDS
 from mobile.presenters.base.error_messages import RULES
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.history.field_kinds import FieldContext
-from mobile.presenters.history.field_kinds_refs import planting_name, sowing_name
-from mobile.presenters.history.fields import FIELDS, in_words
+from mobile.presenters.history.field_kinds_refs import planting_name
+from mobile.presenters.history.fields import field_name, fields_of, format_field
 from shared_models.core.ids import made_ms
+from shared_models.fields.references import sowing_label
 from shared_models.records.field_types import LAST_YEAR
 from shared_models.reports.audit.entries import Entry, Names, day_in, time_in
 from shared_models.reports.audit.retiming import ENDED, STARTED
 
-#: a crew of more is told by its first names
+#: a longer crew is shortened to its first names
 CREW_LETTERS = 40
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
-class EntryWords:
-    """Says entries; `names` are what they refer to."""
+class EntryTitles:
+    """Titles and details of entries; `names` are what they refer to."""
 
     def __init__(self, context: AppContext, names: Names) -> None:
         self._context, self._names = context, names
         self._localizer = context.localizer
-        self._ways: Mapping[str, tuple[Callable[[Entry], str], Callable[[Entry], tuple[str, ...]]]] = {
+        self._formats: Mapping[str, tuple[Callable[[Entry], str], Callable[[Entry], tuple[str, ...]]]] = {
             "row_pass": (self._row, self._of_row),
             "soil_check": (lambda entry: self._field(entry, "bed"), self._of_soil_check),
             "stand_count": (self._count, self._of_count),
@@ -43,19 +42,19 @@ class EntryWords:
 
     def title(self, entry: Entry) -> str:
         """What it is."""
-        if entry.key.kind not in self._ways:
+        if entry.key.kind not in self._formats:
             return str(entry.fields.get("name", ""))
-        told, _ = self._ways[entry.key.kind]
-        return told(entry)
+        title, _ = self._formats[entry.key.kind]
+        return title(entry)
 
     def detail(self, entry: Entry) -> str:
-        """What it says, as far as a line holds it."""
+        """Its main values, as far as a line holds them."""
         if entry.voided:
             return self._localizer.t("deleted")
-        if entry.key.kind not in self._ways:
+        if entry.key.kind not in self._formats:
             return ""
-        _, told = self._ways[entry.key.kind]
-        return " · ".join(part for part in told(entry) if part)
+        _, parts = self._formats[entry.key.kind]
+        return " · ".join(part for part in parts(entry) if part)
 
     def day(self, entry: Entry) -> date | None:
         """The day it belongs to in a list: when it was seen or done; else when it was written down."""
@@ -78,11 +77,11 @@ class EntryWords:
         return self._localizer.local(_EPOCH + timedelta(milliseconds=made)).date()
 
     def _field(self, entry: Entry, name: str) -> str:
-        field = next(each for each in reversed(FIELDS[entry.key.kind]) if each.name == name)
-        return in_words(FieldContext(self._context, self._names, entry, field))
+        field = next(each for each in reversed(fields_of(entry.key.kind)) if each.name == name)
+        return format_field(FieldContext(self._context, self._names, entry, field))
 
-    def _told(self, entry: Entry, name: str) -> str:
-        """A field in words; empty where it is not told."""
+    def _entered(self, entry: Entry, name: str) -> str:
+        """A field in words; empty where it is not entered."""
         return self._field(entry, name) if entry.fields.get(name) not in (None, "", []) else ""
 
     def _count(self, entry: Entry) -> str:
@@ -95,28 +94,28 @@ class EntryWords:
 
     def _planting(self, entry: Entry) -> str:
         if entry.key.id in self._names.plantings:
-            told = FieldContext(self._context, self._names, entry, FIELDS["planting"][0])
-            return planting_name(told, self._names, entry.key.id)
+            context = FieldContext(self._context, self._names, entry, fields_of("planting")[0])
+            return planting_name(context, self._names, entry.key.id)
         return f"{self._field(entry, 'bed')} · {self._field(entry, 'sowing')}"
 
     def _sowing(self, entry: Entry) -> str:
         found = self._names.sowings.get(entry.key.id)
-        return sowing_name(found) if found else self._field(entry, "crop")
+        return sowing_label(found) if found else self._field(entry, "crop")
 
     def _of_row(self, entry: Entry) -> tuple[str, ...]:
         misses = _number(entry, "misses")
-        told = self._localizer.tn("{n} miss", "{n} misses", misses) if misses else ""
-        crew = self._told(entry, "crew")
-        return self._times(entry), told, self._localizer.crew(crew.split(", "), CREW_LETTERS) if crew else ""
+        missed = self._localizer.tn("{n} miss", "{n} misses", misses) if misses else ""
+        crew = self._entered(entry, "crew")
+        return self._times(entry), missed, self._localizer.crew(crew.split(", "), CREW_LETTERS) if crew else ""
 
     def _of_soil_check(self, entry: Entry) -> tuple[str, ...]:
-        residue = self._told(entry, "residue_pct")
+        residue = self._entered(entry, "residue_pct")
         residue = self._localizer.t("residue {n}", n=residue) if residue else ""
-        return self._clock(entry), self._told(entry, "feel"), residue
+        return self._clock(entry), self._entered(entry, "feel"), residue
 
     def _of_count(self, entry: Entry) -> tuple[str, ...]:
         plants = self._localizer.tn("{n} plant", "{n} plants", _number(entry, "plants"))
-        length = self._told(entry, "sample_length_mm")
+        length = self._entered(entry, "sample_length_mm")
         return self._clock(entry), self._localizer.t("{plants} in {length}", plants=plants, length=length)
 
     def _of_tray_check(self, entry: Entry) -> tuple[str, ...]:
@@ -124,23 +123,23 @@ class EntryWords:
         return (self._localizer.t("{n} of {of} cells empty", n=empty, of=seen),)
 
     def _of_planting(self, entry: Entry) -> tuple[str, ...]:
-        planned = self._told(entry, "planned_on")
+        planned = self._entered(entry, "planned_on")
         return (self._localizer.t("planned {day}", day=planned) if planned else "",)
 
     def _of_sowing(self, entry: Entry) -> tuple[str, ...]:
-        t, tn, sown = self._localizer.t, self._localizer.tn, self._told(entry, "sown_on")
+        t, tn, sown = self._localizer.t, self._localizer.tn, self._entered(entry, "sown_on")
         trays = tn("{n} tray", "{n} trays", _number(entry, "trays")) if entry.fields.get("trays") else ""
-        return t("sown {day}", day=sown) if sown else "", trays, self._told(entry, "spacing_mm")
+        return t("sown {day}", day=sown) if sown else "", trays, self._entered(entry, "spacing_mm")
 
     def _of_bed(self, entry: Entry) -> tuple[str, ...]:
         rows = self._localizer.tn("{n} row", "{n} rows", _number(entry, "rows"))
-        return self._told(entry, "length_mm"), rows, self._told(entry, "block")
+        return self._entered(entry, "length_mm"), rows, self._entered(entry, "block")
 
     def _of_person(self, entry: Entry) -> tuple[str, ...]:
-        return (self._told(entry, "role"),)
+        return (self._entered(entry, "role"),)
 
     def _of_weather(self, entry: Entry) -> tuple[str, ...]:
-        rain = self._told(entry, "rain_mm")
+        rain = self._entered(entry, "rain_mm")
         return (self._localizer.t("rain {n}", n=rain) if rain else "",)
 
     def _times(self, entry: Entry) -> str:
@@ -160,13 +159,6 @@ class EntryWords:
         if reason in RULES:
             return t(reason)
         return t("{field} cannot be so", field=field_name(self._localizer, entry.key.kind, name.partition(".")[0]))
-
-
-def field_name(localizer: Localizer, kind: str, name: str) -> str:
-    """What people call a field; one this app does not know by the name it is stored under."""
-    every = FIELDS.get(kind, ())
-    label = next((each.label for each in every if each.key == name), None) or NAMES_OF_FIELDS.get(name)
-    return localizer.t(label) if label else name.replace("_", " ")
 
 
 def _number(entry: Entry, name: str) -> int:

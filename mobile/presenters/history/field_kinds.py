@@ -1,45 +1,52 @@
-"""How a field of an entry is said, asked for and written: counts, lengths, shares, words, yes or no."""
+"""Field kinds: how the value of an entry's field is formatted, asked for and stored."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from math import ceil, floor
 from typing import Any
+
+from typing_extensions import override
 
 from mobile.i18n.localizer import Localizer
 from mobile.presenters.base.form import Number, Question
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext
-from shared_models.core.units import (
-    MM_PER_FOOT,
-    MM_PER_INCH,
-    MM_PER_METRE,
-    celsius_to_fahrenheit,
-    fahrenheit_to_celsius,
-)
+from shared_models.fields import catalog
+from shared_models.fields.quantities import COUNT, DEPTH, LENGTH, PERCENT, SHARE, SPACING, TEMPERATURE, WATER, WIDTH
 from shared_models.reports.audit.entries import Entry, Names
 
 #: answers that stand for no value, for yes and for no
-NOT_TOLD, YES, NO = "not told", "yes", "no"
-MM_PER_CM = 10.0
-_EVEN = 9  # decimals beyond which a figure is only the rest of a conversion
+NOT_ENTERED, YES, NO = "not entered", "yes", "no"
+_CLOSE = 1e-6
 
 Answers = Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One thing that an entry tells: the stored `name`, what people call it, and how it is asked for.
+    """A field of the catalog, and how it is asked for.
 
-    `own_key` tells two things apart that are stored under one name, such as the day and the time of a moment.
+    `own_key` and `own_label` tell two parts of one field apart, such as the day and the time of a moment.
     """
 
-    name: str
-    label: str
-    ask: FieldKind
-    needed: bool = False
+    spec: catalog.Field
+    kind: FieldKind
+    needed: bool
+    own_label: str = ""
     own_key: str = ""
+
+    @property
+    def name(self) -> str:
+        """The stored name."""
+        return self.spec.name
+
+    @property
+    def label(self) -> str:
+        """What people call it."""
+        return self.own_label or self.spec.label
 
     @property
     def key(self) -> str:
@@ -49,9 +56,9 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class FieldContext:
-    """A field of one entry, and what it takes to say it: how people here talk, what ids stand for."""
+    """A field of one entry, and what it takes to format it."""
 
-    context: AppContext
+    app: AppContext
     names: Names
     entry: Entry
     field: Field
@@ -68,13 +75,13 @@ class FieldContext:
 
     @property
     def localizer(self) -> Localizer:
-        """How people here talk."""
-        return self.context.localizer
+        """The person's language and units."""
+        return self.app.localizer
 
     @property
     def now(self) -> datetime:
         """The phone's clock."""
-        return self.context.notebook.now().at
+        return self.app.notebook.now().at
 
     @property
     def today(self) -> date:
@@ -83,233 +90,147 @@ class FieldContext:
 
 
 class FieldKind:
-    """One way to ask. A way says what it overrides; the rest is as for any value that stands alone."""
+    """How a field is asked for; by default a value that stands alone."""
 
-    def listed(self, told: FieldContext) -> bool:  # noqa: ARG002 - for those that override it
+    def listed(self, context: FieldContext) -> bool:  # noqa: ARG002 - for those that override it
         """Whether it is in the list of the entry's fields."""
         return True
 
-    def said(self, told: FieldContext) -> str:
-        """A value that is told, in words. What is none of its kind raises ValueError, TypeError or the like."""
-        raise NotImplementedError
+    def format(self, context: FieldContext) -> str:
+        """The value as people read it. A value of another kind raises ValueError, TypeError or the like."""
+        return str(context.value)
 
-    def questions(self, told: FieldContext) -> Sequence[Question]:
+    def questions(self, context: FieldContext) -> Sequence[Question]:
         """What is asked; the last question has the key of the field."""
         raise NotImplementedError
 
-    def answer(self, told: FieldContext) -> Any:
-        """The value as its question has it."""
-        return told.value
+    def answer(self, context: FieldContext) -> Any:
+        """The stored value as an answer."""
+        return context.value
 
-    def stored(self, told: FieldContext, answer: Any) -> Any:  # noqa: ARG002 - for those that override it
-        """An answer as the log has it."""
+    def stored(self, context: FieldContext, answer: Any) -> Any:  # noqa: ARG002 - for those that override it
+        """The value to store for an answer."""
         return answer
 
-    def changed(self, told: FieldContext, answers: Answers) -> dict[str, Any]:
+    def changed(self, context: FieldContext, answers: Answers) -> dict[str, Any]:
         """The fields that a line has to set."""
-        answer = answers.get(told.field.key)
-        return {told.field.name: None if answer in (None, NOT_TOLD) else self.stored(told, answer)}
+        answer = answers.get(context.field.key)
+        return {context.field.name: None if answer in (None, NOT_ENTERED) else self.stored(context, answer)}
 
-    def write(self, told: FieldContext, answers: Answers) -> None:
+    def write(self, context: FieldContext, answers: Answers) -> None:
         """Write the answer, where it changes anything."""
-        changed = self.changed(told, answers)
+        changed = self.changed(context, answers)
         if changed:
-            told.context.notebook.correct(*told.entry.key, changed)
+            context.app.notebook.correct(*context.entry.key, changed)
 
 
-def question(told: FieldContext, *options: Option, **how: Any) -> Question:
-    """A question about a field; its name is question enough. Where there need not be an answer, none is one."""
-    field, t = told.field, told.localizer.t
-    none = () if field.needed else (Option(NOT_TOLD, t("not told"), sign="–"),)
+def question(context: FieldContext, *options: Option, number: Number | None = None) -> Question:
+    """A question about a field; its label is question enough. Where there need not be an answer, none is one."""
+    field, t = context.field, context.localizer.t
+    none = () if field.needed else (Option(NOT_ENTERED, t("not entered"), sign="–"),)
     label = t(field.label)
-    return Question(field.key, label, label, (*options, *none), needed=field.needed, **how)
+    return Question(field.key, label, label, (*options, *none), needed=field.needed, number=number)
 
 
 @dataclass(frozen=True, slots=True)
-class Counted(FieldKind):
-    """A whole number."""
+class Steps:
+    """How a number is set with − and +: where it starts, and how far a touch goes."""
 
-    start: int = 0
-    lowest: int = 0
-    highest: int = 9_999
-
-    def said(self, told: FieldContext) -> str:
-        """The number."""
-        return told.localizer.number(told.value)
-
-    def questions(self, told: FieldContext) -> Sequence[Question]:
-        """Set with − and +."""
-        return [question(told, number=Number(self.start, lowest=self.lowest, highest=self.highest))]
-
-    def answer(self, told: FieldContext) -> Any:
-        """What is no number is set anew."""
-        return told.number
-
-    def stored(self, told: FieldContext, answer: Any) -> Any:  # noqa: ARG002 - as every way has it
-        """A whole number."""
-        return int(answer)
-
-
-@dataclass(frozen=True, slots=True)
-class Unit:
-    """A unit that people say: how many of the stored ones it is, and how a number in it is set."""
-
-    name: str
-    size: float
     start: float
     step: float = 1
-    decimals: int = 1
-    highest: float = 9_999
+
+
+#: in feet and inches, and in metric units
+STEPS: Mapping[object, tuple[Steps, Steps]] = {
+    LENGTH: (Steps(100), Steps(30)),
+    WIDTH: (Steps(12), Steps(30)),
+    DEPTH: (Steps(1.25, 0.25), Steps(30, 5)),
+    SPACING: (Steps(2), Steps(5)),
+    WATER: (Steps(0.5, 0.1), Steps(10)),
+    TEMPERATURE: (Steps(55), Steps(13)),
+    PERCENT: (Steps(5, 5), Steps(5, 5)),
+    SHARE: (Steps(90), Steps(90)),
+    COUNT: (Steps(0), Steps(0)),
+}
 
 
 @dataclass(frozen=True, slots=True)
-class Measured(FieldKind):
-    """A length or a depth of water, in the units of the farm; `whole` where it is stored in whole millimetres."""
+class Numeric(FieldKind):
+    """A number, in the farm's unit; `steps` where it is not set as others of its quantity are."""
 
-    feet: Unit
-    metres: Unit
-    whole: bool = True
+    steps: tuple[Steps, Steps] | None = None
 
-    def _unit(self, localizer: Localizer) -> Unit:
-        return self.feet if localizer.feet else self.metres
+    @override
+    def format(self, context: FieldContext) -> str:
+        return context.field.spec.quantity.format(context.value, context.localizer)
 
-    def said(self, told: FieldContext) -> str:
-        """The number and its unit."""
-        localizer, unit = told.localizer, self._unit(told.localizer)
-        return f"{localizer.number(self._in(unit, told.value), unit.decimals)} {localizer.t(unit.name)}"
+    @override
+    def questions(self, context: FieldContext) -> Sequence[Question]:
+        return [question(context, number=self.number(context.field.spec, context.localizer))]
 
-    def questions(self, told: FieldContext) -> Sequence[Question]:
-        """Set in steps of the unit."""
-        unit = self._unit(told.localizer)
-        lowest, name = unit.step if self.whole else 0, told.localizer.t(unit.name)
-        return [question(told, number=Number(unit.start, unit.step, lowest, unit.highest, unit.decimals, name))]
+    def number(self, spec: catalog.Field, localizer: Localizer) -> Number:
+        """The control: from the least to the most that may be stored, in whole steps."""
+        quantity, unit = spec.quantity, spec.quantity.unit(localizer)
+        steps = (self.steps or STEPS[quantity])[0 if localizer.feet else 1]
+        low, high = ((bound - unit.zero) / unit.size / steps.step for bound in (spec.low, spec.high))
+        lowest = steps.step * (1 if spec.above else ceil(low - _CLOSE))
+        start = spec.default if isinstance(spec.default, int | float) else max(steps.start, lowest)
+        highest = steps.step * floor(high + _CLOSE)
+        decimals = 0 if quantity in (PERCENT, SHARE) else unit.decimals
+        return Number(start, steps.step, lowest, highest, decimals, quantity.unit_name(localizer))
 
-    def answer(self, told: FieldContext) -> Any:
-        """In the unit."""
-        return None if told.number is None else self._in(self._unit(told.localizer), told.number)
+    @override
+    def answer(self, context: FieldContext) -> Any:
+        return None if context.number is None else context.field.spec.quantity.shown(context.number, context.localizer)
 
-    def _in(self, unit: Unit, stored: float) -> float:
-        """What was set in steps shows as that step, though it is stored in whole millimetres."""
-        value = stored / unit.size
-        stepped = round(value / unit.step) * unit.step
-        return stepped if self.whole and round(stepped * unit.size) == stored else round(value, _EVEN)
-
-    def stored(self, told: FieldContext, answer: Any) -> Any:
-        """In millimetres."""
-        stored = answer * self._unit(told.localizer).size
-        return round(stored) if self.whole else round(stored, _EVEN)
+    @override
+    def stored(self, context: FieldContext, answer: Any) -> Any:
+        return context.field.spec.quantity.stored(answer, context.localizer)
 
 
-LENGTH = Measured(Unit("ft", MM_PER_FOOT, 100), Unit("m", MM_PER_METRE, 30))
-STRETCH = Measured(Unit("ft", MM_PER_FOOT, 10), Unit("m", MM_PER_METRE, 3))
-WIDTH = Measured(Unit("in", MM_PER_INCH, 12), Unit("cm", MM_PER_CM, 30))
-DEPTH = Measured(Unit("in", MM_PER_INCH, 1.25, 0.25, 2, 12), Unit("mm", 1, 30, 5, 0, 300))
-SPACING = Measured(Unit("in", MM_PER_INCH, 2, highest=99), Unit("cm", MM_PER_CM, 5, highest=250), whole=False)
-WATER = Measured(Unit("in", MM_PER_INCH, 0.5, 0.1, 2, 40), Unit("mm", 1, 10, highest=1_000), whole=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Percent(FieldKind):
-    """A share in percent; `of_one` where it is stored as a share of one."""
-
-    of_one: bool = False
-    start: float = 5
-    step: float = 5
-
-    @property
-    def _size(self) -> float:
-        return 0.01 if self.of_one else 1
-
-    def said(self, told: FieldContext) -> str:
-        """Percent."""
-        return told.localizer.t("{n}%", n=told.localizer.number(told.value / self._size, 1))
-
-    def questions(self, told: FieldContext) -> Sequence[Question]:
-        """From 0 to 100."""
-        return [question(told, number=Number(self.start, self.step, 0, 100, unit="%"))]
-
-    def answer(self, told: FieldContext) -> Any:
-        """In percent."""
-        return None if told.number is None else round(told.number / self._size, _EVEN)
-
-    def stored(self, told: FieldContext, answer: Any) -> Any:  # noqa: ARG002 - as every way has it
-        """As it is stored."""
-        return round(answer * self._size, _EVEN)
-
-
-class Warmth(FieldKind):
-    """A temperature, stored in °C."""
-
-    def said(self, told: FieldContext) -> str:
-        """In the farm's degrees."""
-        return f"{told.localizer.number(self._in(told.localizer, told.value))} {self._unit(told.localizer)}"
-
-    def questions(self, told: FieldContext) -> Sequence[Question]:
-        """Set in degrees."""
-        unit = self._unit(told.localizer)
-        number = Number(55, 1, -40, 130, unit=unit) if told.localizer.feet else Number(13, 1, -40, 55, unit=unit)
-        return [question(told, number=number)]
-
-    def answer(self, told: FieldContext) -> Any:
-        """In whole degrees of the farm."""
-        return None if told.number is None else round(self._in(told.localizer, told.number))
-
-    def stored(self, told: FieldContext, answer: Any) -> Any:
-        """In °C, to a tenth."""
-        return round(fahrenheit_to_celsius(answer) if told.localizer.feet else answer, 1)
-
-    def _in(self, localizer: Localizer, celsius: float) -> float:
-        return celsius_to_fahrenheit(celsius) if localizer.feet else celsius
-
-    def _unit(self, localizer: Localizer) -> str:
-        return "°F" if localizer.feet else "°C"
+def starting(feet: float, metres: float | None = None, step: float = 1) -> Numeric:
+    """A number that starts elsewhere than others of its quantity."""
+    return Numeric((Steps(feet, step), Steps(feet if metres is None else metres, step)))
 
 
 class Written(FieldKind):
-    """Words that are typed."""
+    """Text; what is wiped out is not entered."""
 
-    def said(self, told: FieldContext) -> str:
-        """As they are."""
-        return str(told.value)
-
-    def questions(self, told: FieldContext) -> Sequence[Question]:
-        """In writing; what is wiped out is not told."""
-        label = told.localizer.t(told.field.label)
-        return [Question(told.field.key, label, label, writes=True, needed=told.field.needed)]
+    @override
+    def questions(self, context: FieldContext) -> Sequence[Question]:
+        label = context.localizer.t(context.field.label)
+        return [Question(context.field.key, label, label, writes=True, needed=context.field.needed)]
 
 
-@dataclass(frozen=True, slots=True)
 class Chosen(FieldKind):
-    """One of the trade's words."""
+    """One of a vocabulary, by its labels."""
 
-    words: Mapping[Any, str]
+    @override
+    def format(self, context: FieldContext) -> str:
+        return context.localizer.t(context.field.spec.choices[context.value])
 
-    def said(self, told: FieldContext) -> str:
-        """As the screens call it."""
-        return told.localizer.t(self.words[told.value])
-
-    def questions(self, told: FieldContext) -> Sequence[Question]:
-        """One of them."""
-        t = told.localizer.t
-        return [question(told, *(Option(str(word), t(text)) for word, text in self.words.items()))]
+    @override
+    def questions(self, context: FieldContext) -> Sequence[Question]:
+        labels = context.field.spec.choices.items()
+        return [question(context, *(Option(str(word), context.localizer.t(label)) for word, label in labels))]
 
 
 class YesNo(FieldKind):
     """Yes or no."""
 
-    def said(self, told: FieldContext) -> str:
-        """Yes, or no."""
-        return told.localizer.t("Yes" if told.value else "No")
+    @override
+    def format(self, context: FieldContext) -> str:
+        return context.localizer.t("Yes" if context.value else "No")
 
-    def questions(self, told: FieldContext) -> Sequence[Question]:
-        """One of two."""
-        t = told.localizer.t
-        return [question(told, Option(YES, t("Yes")), Option(NO, t("No")))]
+    @override
+    def questions(self, context: FieldContext) -> Sequence[Question]:
+        t = context.localizer.t
+        return [question(context, Option(YES, t("Yes")), Option(NO, t("No")))]
 
-    def answer(self, told: FieldContext) -> Any:
-        """Yes, no, or nothing."""
-        return None if told.value is None else YES if told.value else NO
+    @override
+    def answer(self, context: FieldContext) -> Any:
+        return None if context.value is None else YES if context.value else NO
 
-    def stored(self, told: FieldContext, answer: Any) -> Any:  # noqa: ARG002 - as every way has it
-        """True or false."""
+    @override
+    def stored(self, context: FieldContext, answer: Any) -> Any:
         return answer == YES

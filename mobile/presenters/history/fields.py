@@ -1,26 +1,23 @@
-"""What each kind of entry tells, in the order in which it is most likely to be wrong."""
+"""The fields of each kind with their controls on the phone, in the order in which they are most likely to be wrong."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import NamedTuple
 
+from mobile.i18n.localizer import Localizer
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.history.field_kinds import (
-    DEPTH,
-    LENGTH,
-    SPACING,
-    STRETCH,
-    WATER,
-    WIDTH,
     Chosen,
-    Counted,
     Field,
     FieldContext,
-    Percent,
-    Warmth,
+    FieldKind,
+    Numeric,
     Written,
     YesNo,
+    starting,
 )
 from mobile.presenters.history.field_kinds_dates import AtTime, OnDay, OnDayOf, RowDay, RowTime
 from mobile.presenters.history.field_kinds_refs import (
@@ -36,136 +33,136 @@ from mobile.presenters.history.field_kinds_refs import (
     SowingOfPlanting,
     Stops,
 )
-from shared_models.i18n.labels import AMOUNTS, FEELS, ROLES, TEXTURES
+from shared_models.fields import catalog
+from shared_models.fields.catalog import FieldType
 from shared_models.reports.audit.entries import Entry, Names
 from shared_models.reports.audit.retiming import ENDED, STARTED
 
-ROW_NUMBER = Counted(start=1, lowest=1, highest=1000)
 SHOWN_LETTERS = 60
 
-FIELDS: Mapping[str, tuple[Field, ...]] = {
+
+class Ask(NamedTuple):
+    """A field, with the control, label or key that it has here instead of the usual ones."""
+
+    name: str
+    kind: FieldKind | None = None
+    label: str = ""
+    key: str = ""
+    needed: bool | None = None
+
+
+def _usual(*names: str) -> tuple[Ask, ...]:
+    return tuple(map(Ask, names))
+
+
+ASKS: Mapping[str, tuple[Ask, ...]] = {
     "row_pass": (
-        Field("misses", "Misses", Counted(), needed=True),
-        Field("filled", "Filled", Counted(), needed=True),
-        Field("doubles", "Doubles", Counted(), needed=True),
-        Field("row", "Row", ROW_NUMBER, needed=True),
-        Field("planting", "Planting", PlantingOfRow(), needed=True),
-        Field("started_at", "Day", RowDay(), needed=True, own_key="day"),
-        Field("started_at", "Start", RowTime(STARTED), needed=True),
-        Field("ended_at", "End", RowTime(ENDED), needed=True),
-        Field("stops", "Stops", Stops(), needed=True),
-        Field("crew", "Crew", Crew()),
-        Field("length_mm", "Length", LENGTH, needed=True),
-        Field("depth_notch", "Depth notch", Counted()),
-        Field("depth_mm", "Measured depth", DEPTH),
-        Field("note", "Note", Written()),
-        Field("start_latitude", "Start point", AtPlace(("start_longitude", "start_accuracy_m"))),
-        Field("end_latitude", "End point", AtPlace(("end_longitude", "end_accuracy_m"))),
+        *_usual("misses", "filled", "doubles", "row"),
+        Ask("planting", PlantingOfRow()),
+        Ask("started_at", RowDay(), "Day", "day"),
+        Ask("started_at", RowTime(STARTED)),
+        Ask("ended_at", RowTime(ENDED), needed=True),
+        Ask("stops", Stops()),
+        Ask("crew", Crew()),
+        *_usual("length_mm", "depth_notch", "depth_mm", "note"),
+        Ask("start_latitude", AtPlace(("start_longitude", "start_accuracy_m")), "Start point"),
+        Ask("end_latitude", AtPlace(("end_longitude", "end_accuracy_m")), "End point"),
     ),
     "soil_check": (
-        Field("bed", "Bed", InBed(), needed=True),
-        Field("at", "Day", OnDayOf(), needed=True, own_key="day"),
-        Field("at", "Time", AtTime(), needed=True),
-        Field("feel", "Feel", Chosen(FEELS)),
-        Field("residue_pct", "Residue", Percent()),
-        Field("stones", "Stones", Chosen(AMOUNTS)),
-        Field("clods", "Clods", Chosen(AMOUNTS)),
-        Field("tilled_at", "Day of tillage", OnDayOf(), own_key="tilled_day"),
-        Field("tilled_at", "Time of tillage", AtTime()),
-        Field("soil_c", "Soil temperature", Warmth()),
-        Field("note", "Note", Written()),
+        Ask("bed", InBed()),
+        Ask("at", OnDayOf(), "Day", "day"),
+        Ask("at", AtTime(), "Time"),
+        *_usual("feel", "residue_pct", "stones", "clods"),
+        Ask("tilled_at", OnDayOf(), "Day of tillage", "tilled_day"),
+        Ask("tilled_at", AtTime(), "Time of tillage"),
+        *_usual("soil_c", "note"),
     ),
     "stand_count": (
-        Field("plants", "Plants", PlantCount(), needed=True),
-        Field("sample_length_mm", "Length", STRETCH, needed=True),
-        Field("row", "Row", ROW_NUMBER, needed=True),
-        Field("planting", "Planting", InPlanting(), needed=True),
-        Field("at", "Day", OnDayOf(), needed=True, own_key="day"),
-        Field("at", "Time", AtTime(), needed=True),
-        Field("positions_mm", "Places on the tape", OnTape()),
-        Field("note", "Note", Written()),
+        Ask("plants", PlantCount()),
+        Ask("sample_length_mm", starting(10, 3)),
+        Ask("row"),
+        Ask("planting", InPlanting()),
+        Ask("at", OnDayOf(), "Day", "day"),
+        Ask("at", AtTime(), "Time"),
+        Ask("positions_mm", OnTape()),
+        Ask("note"),
     ),
     "tray_check": (
-        Field("cells_empty", "Empty", Counted(), needed=True),
-        Field("cells_seen", "Cells", Counted(start=264), needed=True),
-        Field("leaves", "Leaves", Counted(start=2)),
-        Field("roots_hold", "Roots hold", YesNo()),
-        Field("sowing", "Sowing", OfSowing(), needed=True),
-        Field("on", "Day", OnDay(), needed=True),
-        Field("note", "Note", Written()),
+        Ask("cells_empty"),
+        Ask("cells_seen", starting(264)),
+        Ask("leaves", starting(2)),
+        Ask("roots_hold"),
+        Ask("sowing", OfSowing()),
+        *_usual("on", "note"),
     ),
-    "planting": (
-        Field("bed", "Bed", BedOfPlanting(), needed=True),
-        Field("sowing", "Sowing", SowingOfPlanting(), needed=True),
-        Field("planned_on", "Day", OnDay()),
-        Field("note", "Note", Written()),
-    ),
+    "planting": (Ask("bed", BedOfPlanting()), Ask("sowing", SowingOfPlanting()), *_usual("planned_on", "note")),
     "sowing": (
-        Field("crop", "Crop", Written(), needed=True),
-        Field("variety", "Variety", Written()),
-        Field("code", "Code", Written()),
-        Field("spacing_mm", "Spacing", SPACING, needed=True),
-        Field("sown_on", "Sown", OnDay()),
-        Field("trays", "Trays", Counted(start=1)),
-        Field("cells_per_tray", "Cells in a tray", Counted(start=264, lowest=1), needed=True),
-        Field("seeds_per_cell", "Seeds in a cell", Counted(start=1), needed=True),
-        Field("seed_lot", "Seed lot", Written()),
-        Field("supplier", "Supplier", Written()),
-        Field("label_germination", "Germination on the label", Percent(of_one=True, start=90, step=1)),
-        Field("mix_screened", "Mix screened", YesNo()),
-        Field("ready_from", "Ready from", OnDay()),
-        Field("ready_until", "Ready until", OnDay()),
+        *_usual("crop", "variety", "code", "spacing_mm", "sown_on"),
+        Ask("trays", starting(1)),
+        *_usual("cells_per_tray", "seeds_per_cell", "seed_lot", "supplier", "label_germination", "mix_screened"),
+        *_usual("ready_from", "ready_until"),
     ),
     "bed": (
-        Field("name", "Name", Written(), needed=True),
-        Field("block", "Block", Written()),
-        Field("length_mm", "Length", LENGTH, needed=True),
-        Field("rows", "Rows", ROW_NUMBER, needed=True),
-        Field("row_spacing_mm", "Between rows", WIDTH),
-        Field("bed_spacing_mm", "Between beds", WIDTH),
-        Field("texture", "Soil", Chosen(TEXTURES)),
-        Field("retired", "No longer planted", YesNo(), needed=True),
-        Field("latitude", "Point", AtPlace(("longitude",))),
+        *_usual("name", "block", "length_mm", "rows", "row_spacing_mm", "bed_spacing_mm", "texture", "retired"),
+        Ask("latitude", AtPlace(("longitude",)), "Point"),
     ),
-    "person": (
-        Field("name", "Name", Written(), needed=True),
-        Field("role", "Role", Chosen(ROLES), needed=True),
-    ),
+    "person": _usual("name", "role"),
     "weather": (
-        Field("on", "Day", OnDay(), needed=True),
-        Field("rain_mm", "Rain", WATER),
-        Field("irrigation_mm", "Irrigation", WATER),
-        Field("t_min_c", "Coldest", Warmth()),
-        Field("t_max_c", "Warmest", Warmth()),
-        Field("humidity_pct", "Humidity", Percent(start=60)),
+        *_usual("on", "rain_mm", "irrigation_mm", "t_min_c", "t_max_c"),
+        Ask("humidity_pct", starting(60, step=5)),
     ),
 }
+_BY_TYPE: Mapping[FieldType, FieldKind] = {
+    FieldType.WHOLE: Numeric(),
+    FieldType.NUMBER: Numeric(),
+    FieldType.YES_NO: YesNo(),
+    FieldType.DAY: OnDay(),
+}
 
-#: told together with another field, or nothing that people read
+#: part of another field, or nothing that people read
 SILENT = frozenset(
     {"start_longitude", "start_accuracy_m", "end_longitude", "end_accuracy_m", "longitude", "photo", "wage_per_hour"}
 )
 
 
-def fields_of(context: AppContext, names: Names, entry: Entry) -> Iterator[FieldContext]:
-    """Everything that an entry tells."""
-    for field in FIELDS.get(entry.key.kind, ()):
-        told = FieldContext(context, names, entry, field)
-        if field.ask.listed(told):
-            yield told
+@cache
+def fields_of(kind: str) -> tuple[Field, ...]:
+    """The fields of a kind."""
+    return tuple(_field(ask, catalog.fields_of(kind)[ask.name]) for ask in ASKS.get(kind, ()))
 
 
-def field_of(context: AppContext, names: Names, entry: Entry, key: str) -> FieldContext | None:
-    """One of the things that an entry tells, by its key; None where this app does not know it."""
-    field = next((each for each in FIELDS.get(entry.key.kind, ()) if each.key == key), None)
-    return None if field is None else FieldContext(context, names, entry, field)
+def _field(ask: Ask, spec: catalog.Field) -> Field:
+    usual = Chosen() if spec.choices else _BY_TYPE.get(spec.type, Written())
+    always_set = spec.type in (FieldType.WHOLE, FieldType.NUMBER, FieldType.YES_NO) or bool(spec.choices)
+    needed = spec.required or (always_set and not spec.nullable)
+    return Field(spec, ask.kind or usual, needed if ask.needed is None else ask.needed, ask.label, ask.key)
 
 
-def in_words(told: FieldContext) -> str:
-    """What is told; what cannot be said is shown as it stands in the log."""
-    if told.value is None or told.value in ("", []):
-        return told.localizer.t("not told")
+def entry_fields(app: AppContext, names: Names, entry: Entry) -> Iterator[FieldContext]:
+    """The fields that an entry lists."""
+    for field in fields_of(entry.key.kind):
+        context = FieldContext(app, names, entry, field)
+        if field.kind.listed(context):
+            yield context
+
+
+def entry_field(app: AppContext, names: Names, entry: Entry, key: str) -> FieldContext | None:
+    """A field of an entry, by its key; None where this app does not know it."""
+    field = next((each for each in fields_of(entry.key.kind) if each.key == key), None)
+    return None if field is None else FieldContext(app, names, entry, field)
+
+
+def field_name(localizer: Localizer, kind: str, name: str) -> str:
+    """What people call a field; one that this app does not know by the name it is stored under."""
+    own = next((each.label for each in fields_of(kind) if each.key == name), None)
+    return localizer.t(own or catalog.label_of(kind, name))
+
+
+def format_field(context: FieldContext) -> str:
+    """The value as people read it; one of another kind as it stands in the log."""
+    if context.value is None or context.value in ("", []):
+        return context.localizer.t("not entered")
     try:
-        return told.field.ask.said(told)
+        return context.field.kind.format(context)
     except (ValueError, TypeError, KeyError, ArithmeticError):
-        return json.dumps(told.value, ensure_ascii=False, default=str)[:SHOWN_LETTERS]
+        return json.dumps(context.value, ensure_ascii=False, default=str)[:SHOWN_LETTERS]

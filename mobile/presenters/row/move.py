@@ -12,9 +12,9 @@ from mobile.presenters.base.lists import beds, block_of, plantings, sowings
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.base.routes import Route
-from mobile.presenters.history.field_kinds_refs import sowing_name
 from mobile.presenters.sync.status import Notice
 from shared_models.errors import UnknownRecord
+from shared_models.fields.references import sowing_label
 from shared_models.records.tables import RowPass
 from shared_models.reports.common.find import ListedPlanting
 
@@ -72,7 +72,7 @@ class MoveForm(Form):
                     SOWING,
                     t("Sowing"),
                     t("Which sowing is it?"),
-                    tuple(Option(each.id, sowing_name(each)) for each in sown),
+                    tuple(Option(each.id, sowing_label(each)) for each in sown),
                 )
             )
         if len(self._lately) < len(self._state.passes):

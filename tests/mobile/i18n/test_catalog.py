@@ -18,6 +18,7 @@ from mobile.presenters.history import fields, pace
 from mobile.presenters.row import row_length, undo
 from mobile.screens import routes
 from shared_models.errors import Refused
+from shared_models.fields.catalog import fields_of
 from shared_models.i18n import localizer
 from shared_models.i18n.catalog import messages, po_file, read_po
 from shared_models.i18n.labels import LABELS
@@ -73,10 +74,10 @@ def in_tables() -> Iterator[str]:
         error_messages.TOO_MANY,
         error_messages.STORE,
         *error_messages.DISK_REASONS,
-        *error_messages.FIELDS.values(),
     )
     yield from (*error_messages.RULES, moving.MOVE, moving.REPLANT)
-    yield from (field.label for every in fields.FIELDS.values() for field in every)
+    yield from (each.label for kind in fields.ASKS for each in fields_of(kind).values())
+    yield from (each.label for kind in fields.ASKS for each in fields.fields_of(kind))
     yield from (name for both in entries.KIND_NAMES.values() for name in both)
     refusals: list[type[Refused]] = [Refused, *Refused.__subclasses__()]
     yield from (refusal.sentence for refusal in refusals)

@@ -10,7 +10,7 @@ from sqlmodel import SQLModel
 
 from mobile.presenters.history.entry import MOST_LINES, EntryPresenter
 from mobile.presenters.history.entry_field import FieldForm
-from mobile.presenters.history.fields import FIELDS
+from mobile.presenters.history.fields import ASKS, fields_of
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import UnknownRecord
 from shared_models.records.models import KINDS, UNITS
@@ -74,8 +74,8 @@ def test_every_field_is_told_in_words(context: QuietContext, row: str) -> None:
     assert (view.kind, view.title) == ("Row · today", "Row 1 · North 1 · scallion")
     assert shown(context, "row_pass", row) == {
         "Misses": "3", "Filled": "0", "Doubles": "0", "Row": "1", "Planting": "North 1 · scallion", "Day": "today",
-        "Start": "11:01 am", "End": "11:09 am", "Crew": "Ines", "Length": "100 ft", "Depth notch": "not told",
-        "Measured depth": "not told", "Note": "not told",
+        "Start": "11:01 am", "End": "11:09 am", "Crew": "Ines", "Length": "100 ft", "Depth notch": "not entered",
+        "Measured depth": "not entered", "Note": "not entered",
     }  # fmt: skip
 
 
@@ -88,10 +88,10 @@ def test_lengths_are_told_in_metres_where_people_say_metres(context: QuietContex
     assert shown(context, "sowing", crew.sowing)["Spacing"] == "5.1 cm"
 
 
-@pytest.mark.parametrize("kind", sorted(FIELDS))
+@pytest.mark.parametrize("kind", sorted(ASKS))
 def test_everything_that_a_kind_holds_can_be_told_or_is_left_out_on_purpose(kind: str) -> None:
     """A field that is added to a kind has to be found here too."""
-    told = {field.name for field in FIELDS[kind]}
+    told = {field.name for field in fields_of(kind)}
     told |= {member for name in told for member in UNITS.get(kind, {}).get(name, ())}
     left_out = {"voided", "photo", "wage_per_hour"}
 
@@ -262,9 +262,9 @@ def test_a_planting_in_another_bed_takes_its_rows_along(context: QuietContext, c
         ("soil_check", "feel", "Wet", "feel", "wet", "Wet"),
         ("soil_check", "residue_pct", 15, "residue_pct", 15, "15%"),
         ("soil_check", "soil_c", 50, "soil_c", 10, "50 °F"),
-        ("soil_check", "feel", "not told", "feel", None, "not told"),
+        ("soil_check", "feel", "not entered", "feel", None, "not entered"),
         ("tray_check", "cells_empty", 12, "cells_empty", 12, "12"),
-        ("tray_check", "leaves", "not told", "leaves", None, "not told"),
+        ("tray_check", "leaves", "not entered", "leaves", None, "not entered"),
         ("tray_check", "roots_hold", "No", "roots_hold", False, "No"),
         ("sowing", "spacing_mm", 6, "spacing_mm", 152.4, "6 in"),
         ("sowing", "label_germination", 92, "label_germination", 0.92, "92%"),
@@ -291,7 +291,7 @@ def test_each_kind_of_field_is_corrected_in_its_own_way(
 
     assert form.trouble == ""
     assert getattr(record(context, kind, ids[kind]), name) == stored
-    label = next(each.label for each in FIELDS[kind] if each.key == field)
+    label = next(each.label for each in fields_of(kind) if each.key == field)
     assert shown(context, kind, ids[kind])[label] == said
 
 
@@ -301,7 +301,7 @@ def test_a_day_is_set_in_days_and_may_be_none(context: QuietContext, crew: Crew)
     sown = shown(context, "sowing", crew.sowing)["Sown"]
     correct(context, "sowing", crew.sowing, "sown_on", today - 365)
     last_year = shown(context, "sowing", crew.sowing)["Sown"]
-    correct(context, "sowing", crew.sowing, "sown_on", "not told")
+    correct(context, "sowing", crew.sowing, "sown_on", "not entered")
 
     assert (sown, last_year) == ("Apr 14", "May 14, 2025")
     assert record(context, "sowing", crew.sowing).sown_on is None
@@ -336,7 +336,7 @@ def test_a_point_can_only_be_taken_away(context: QuietContext, row: str) -> None
     context.notebook.write("row_pass", row, fix)
     told = shown(context, "row_pass", row)["End point"]
 
-    correct(context, "row_pass", row, "end_latitude", "Take it away")
+    correct(context, "row_pass", row, "end_latitude", "Remove")
 
     assert told == "42.40000, -73.50000 ± 13 ft"
     found = record(context, "row_pass", row)
@@ -392,7 +392,7 @@ def test_what_makes_no_sense_is_shown_as_it_stands_and_can_be_set_anew(context: 
     wrong = {"misses": "few", "stops": 7, "crew": "Ines", "row": 2, "started_at": "noon", "planting": crew.planting}
     row = flag(crew, "row_pass", **wrong, length_mm=1000, end_latitude="north")
     told = shown(context, "row_pass", row)
-    for field in FIELDS["row_pass"]:
+    for field in fields_of("row_pass"):
         assert FieldForm(context, "row_pass", row, field.key).view.title
 
     correct(context, "row_pass", row, "misses", 2)

@@ -12,13 +12,12 @@ import pytest
 from server.office.forms.field_kinds import FieldKind, Written, count, figure, share
 from server.office.forms.field_kinds_dates import AtTime, OnDay
 from server.office.forms.field_kinds_refs import OnTape
-from server.office.forms.fields import FIELDS, RULES, field_kind
+from server.office.forms.fields import RULES, field_kind
 from server.office.forms.names import RecordNames
 from server.office.forms.parse_numbers import FieldError, number_in
 from server.render.localizer import Localizer
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.records import models
-from shared_models.records.models import KINDS, UNITS
 from shared_models.reports.audit.entries import Names
 
 NOBODY = Names({}, {}, {}, {})
@@ -124,14 +123,6 @@ def test_a_mark_that_could_part_thousands_is_not_guessed_at() -> None:
 @pytest.mark.parametrize("mm", [1, 32, 241, 9_999, 30_480, 30_000, 123_457, 9_999_999])
 def test_every_length_shows_as_what_would_be_typed_for_it(names: RecordNames, mm: int) -> None:
     assert LENGTH.parse(LENGTH.to_text(mm, names), names) == mm
-
-
-def test_every_field_of_a_record_can_be_corrected() -> None:
-    """But for what another field stands for: boot clocks, and the tables that the farm's page has."""
-    silent = {"voided", "thresholds", "prices"} | {n for units in UNITS.values() for n in units if "_boot" in n}
-
-    for kind, model in KINDS.items():
-        assert set(model.model_fields) - silent == {field.name for field in FIELDS[kind]}, kind
 
 
 def test_every_rule_about_several_fields_has_its_place() -> None:
