@@ -15,7 +15,7 @@ run: .venv/programs         ## install, play a day in the field, print its repor
 	$(BIN)/rowend demo --data data --port $(PORT)
 
 dev: .venv/installed        ## serve data/, and start again at each change of the code
-	$(BIN)/watchfiles "$(BIN)/rowend serve --data data --port $(PORT)" server shared_models
+	$(BIN)/watchfiles --sigint-timeout 15 "$(BIN)/rowend serve --data data --port $(PORT)" server shared_models
 
 test: check .venv/android   ## install, then lint, types, import rules and every test, with branch coverage
 	$(BIN)/pytest -n 2 --cov --cov-report=term

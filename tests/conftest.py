@@ -30,7 +30,7 @@ KIVY_UNDER_TESTS = {
     "LP_NUM_THREADS": "0",  # draw in the test's own thread: the processes share the cores already
 }
 
-SCREENS = Path(__file__).parent / "screens"
+UNTRACED = {Path(__file__).parent / "screens", Path(__file__).parent / "journeys"}
 
 # the same examples every time, however busy the machine; `--hypothesis-profile=hunt` looks for new ones
 settings.register_profile("steady", deadline=None, derandomize=True)
@@ -46,9 +46,9 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Measure no coverage while a window draws: tracing each frame would cost more time than all the other tests."""
+    """Measure no coverage where tracing costs most: while a window draws, and on journeys through both programs."""
     for item in items:
-        if SCREENS in item.path.parents:
+        if not UNTRACED.isdisjoint(item.path.parents):
             item.add_marker(pytest.mark.no_cover)
 
 
