@@ -14,7 +14,7 @@ from server.auth.rate_limit import RateLimiter
 from server.auth.sign_in import SignIn
 from server.auth.signing import cookie_signer
 from server.db.database import open_database
-from server.error_handlers import tell_problems
+from server.error_handlers import add_error_handlers
 from server.office.log import inspector_record_route
 from server.office.log import routes as log
 from server.office.methods import routes as methods
@@ -51,7 +51,7 @@ def create_app(settings: Settings, providers: Providers | None = None) -> FastAP
     app.state.sign_in = SignIn(engine, providers)
     app.add_middleware(BodyLimit, max_bytes=MAX_BODY_BYTES)
     app.add_middleware(SecurityHeaders)
-    tell_problems(app)
+    add_error_handlers(app)
     parts = (
         health,
         sign_in_routes,

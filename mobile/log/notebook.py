@@ -19,6 +19,7 @@ from mobile.log.rows import Change, RowState, RowTap
 from mobile.log.settings import write_settings
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import UnknownRecord, WrongMoment
+from shared_models.lazy import LazyMessage
 from shared_models.records.models import moment_fields, moment_json
 from shared_models.records.tables import Bed, RowPass
 
@@ -78,7 +79,7 @@ class Notebook(PhoneLog):
         """
         with self._tap(planting) as (session, state):
             if state.open is not None:
-                raise WrongMoment(f"Row {state.open.row} is still open.", "End it first.")
+                raise WrongMoment(LazyMessage("Row {row} is still open.", row=state.open.row), "End it first.")
             begun = self._start(session, state, row)
         self._settings["next_row"] = None
         return begun.begun_here[-1]
@@ -88,7 +89,8 @@ class Notebook(PhoneLog):
     ) -> RowState:
         number = number or state.next_row
         if number is None:
-            raise WrongMoment(f"All {state.rows} rows of this bed are planted.", "Choose the next bed.")
+            planted = LazyMessage("All {rows} rows of this bed are planted.", rows=state.rows)
+            raise WrongMoment(planted, "Choose the next bed.")
         if setting is None:
             elsewhere = None if state.passes else rows.last_row(session, self.farm, self._own_devices())
             setting = self.next_setting(state, elsewhere)
@@ -241,7 +243,7 @@ class Notebook(PhoneLog):
         if not picked:
             raise WrongMoment("There is no row to move here.", "Start the row first.")
         if still_open is not None and source.open in picked:
-            raise WrongMoment(f"Row {still_open.row} is still open there.", "End it first.")
+            raise WrongMoment(LazyMessage("Row {row} is still open there.", row=still_open.row), "End it first.")
         return moving.moves(source, picked, to, taken, length_mm)
 
     def replant(self, planting: str, **changed: str) -> None:

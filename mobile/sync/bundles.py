@@ -17,7 +17,7 @@ from mobile.log.notebook import Notebook
 from shared_models.errors import OtherFarm, RowendError, StoreTrouble, TooMuch, WrongMoment
 from shared_models.log import log
 from shared_models.log.atomic_file import replacing
-from shared_models.log.store import reading
+from shared_models.log.store import DISK_FULL, reading
 from shared_models.sync.bundle import bundle_of, checked_farm, pages_in
 
 logger = logging.getLogger(__name__)
@@ -158,7 +158,7 @@ def write_bundle(notebook: Notebook) -> tuple[Path, int]:
         for old in sorted(file.parent.iterdir(), key=lambda each: each.stat().st_mtime)[:-KEPT]:
             old.unlink()
     except (OSError, StoreTrouble) as problem:
-        raise StoreTrouble("database or disk is full") from problem
+        raise StoreTrouble(DISK_FULL) from problem
     return file, entries
 
 

@@ -17,6 +17,7 @@ from shared_models.errors import (
     Unreachable,
     WrongSecret,
 )
+from shared_models.lazy import LazyMessage
 from shared_models.sync.wire import MEDIA_TYPE, Page, pack, unpack
 
 TIMEOUT_S = (5.0, 60.0)
@@ -99,8 +100,12 @@ def _raise_for(answer: requests.Response) -> None:
     if 300 <= status < 400:  # noqa: PLR2004 - the redirects of HTTP
         raise Unreachable("This network shows a page of its own; sign in to it, or choose another one.")
     if status == requests.codes.too_many_requests or status >= requests.codes.server_error:
-        raise Unreachable(f"The service is busy or in trouble (HTTP {status}).")
-    raise Unreachable(f"The service did not understand this phone (HTTP {status}); update the app and the service.")
+        raise Unreachable(LazyMessage("The service is busy or in trouble (HTTP {status}).", status=status))
+    raise Unreachable(
+        LazyMessage(
+            "The service did not understand this phone (HTTP {status}); update the app and the service.", status=status
+        )
+    )
 
 
 def _problem_code(answer: requests.Response) -> str:

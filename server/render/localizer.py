@@ -13,7 +13,6 @@ from shared_models.i18n import formats
 from shared_models.i18n import localizer as shared
 from shared_models.i18n.catalog import catalogue
 from shared_models.i18n.formats import NOT_TOLD, in_farm_units
-from shared_models.i18n.lazy import LazyMessage
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.references import NOBODY_NAMED, UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
 from shared_models.reports.pace.rates import UNKNOWN_SPACING
@@ -44,11 +43,7 @@ class Localizer(shared.Localizer):
         """The office's texts in this language."""
         return _catalogue(self.language)
 
-    # texts of reports
-
-    def t_lazy(self, text: str) -> str:
-        """A sentence of a report, with its figures in their places."""
-        return self.t(text.template, **text.filled) if isinstance(text, LazyMessage) else self.t(text)
+    # names in reports
 
     def name(self, label: str) -> str:
         """What people have named stays as it is; what stands for a name that is not known is translated."""

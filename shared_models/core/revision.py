@@ -13,6 +13,7 @@ from typing import Any, NamedTuple, NoReturn
 from shared_models.core import clock
 from shared_models.core.ids import is_id
 from shared_models.errors import LineRefused
+from shared_models.lazy import LazyMessage
 
 MAX_LINE_BYTES = 16 * 1024
 #: lists and objects within each other; a parser's own limit would differ between programs and even between calls
@@ -87,7 +88,7 @@ def read(device: str, seq: int, text: str) -> Revision:
     except UnicodeEncodeError as problem:
         raise LineRefused(device, seq, "it is not UTF-8 text") from problem
     if size > MAX_LINE_BYTES:
-        raise LineRefused(device, seq, f"it is longer than {MAX_LINE_BYTES} bytes")
+        raise LineRefused(device, seq, LazyMessage("it is longer than {n} bytes", n=MAX_LINE_BYTES))
     try:
         line = _JSON.decode(text)
         stamp = clock.from_text(line.pop("stamp"))
@@ -98,11 +99,11 @@ def read(device: str, seq: int, text: str) -> Revision:
     if "\n" in text or _too_deep(text, changed, *line.values()):
         raise LineRefused(device, seq, "it is not one line, or nested too deeply")
     if said != seq or type(said) is not int:
-        raise LineRefused(device, seq, "it says it is another line")
+        raise LineRefused(device, seq, "its line number is wrong")
     if not (isinstance(kind, str) and _KIND.fullmatch(kind) and isinstance(changed, dict)):
-        raise LineRefused(device, seq, "it names no kind of record or no fields")
+        raise LineRefused(device, seq, "it does not name a kind of record, or has no fields")
     if not is_id(record) or not (by is None or is_id(by)):
-        raise LineRefused(device, seq, "it names no record, or its writer is no person")
+        raise LineRefused(device, seq, "it does not name a record, or its author is not a person")
     return Revision(device, seq, stamp, kind, record, changed, by, line)
 
 

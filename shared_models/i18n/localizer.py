@@ -13,11 +13,14 @@ from gettext import NullTranslations
 from shared_models.core.moments import on_clock
 from shared_models.core.units import MM_PER_FOOT, MM_PER_METRE, mm_to_feet, mm_to_inches
 from shared_models.core.vocabulary import LengthUnits
+from shared_models.lazy import LazyMessage
 
 NEAR_DAYS = {-1: "yesterday", 0: "today", 1: "tomorrow"}
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _S_PER_MINUTE, _S_PER_HOUR = 60, 3600
 _WHOLE_FROM = 10
+#: of numbers in messages
+_VALUE_DECIMALS = 3
 _HOURS_UNTIL = 48
 
 
@@ -56,10 +59,23 @@ class Localizer:
 
     # texts
 
-    def t(self, text: str, **filled: object) -> str:
+    def t(self, text: str, /, **filled: object) -> str:
         """A text in the person's language, its gaps filled."""
         told = self._texts.gettext(text) if text else ""
         return told.format(**filled) if filled else told
+
+    def t_lazy(self, text: str) -> str:
+        """A message in the person's language, with its values; a plain text is looked up as it stands."""
+        if not isinstance(text, LazyMessage):
+            return self.t(text)
+        return self.t(text.template, **{name: self._value(value) for name, value in text.values.items()})
+
+    def _value(self, value: object) -> object:
+        if isinstance(value, tuple):
+            return "; ".join(str(self._value(each)) for each in value)
+        if isinstance(value, LazyMessage):
+            return self.t_lazy(value)
+        return self.number(value, _VALUE_DECIMALS) if isinstance(value, int | float) else value
 
     def tn(self, one: str, many: str, n: int, **filled: object) -> str:
         """A text for one, or for `n`."""

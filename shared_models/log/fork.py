@@ -54,7 +54,7 @@ def _whole_or_set_aside(connection: Connection, log: Head, common: int, lines: S
         try:
             yield _whole(log.device, digests.get(line.seq - 1), line)
         except LineRefused as damage:
-            aside = {"device": log.device, "seq": line.seq, "text": line.text, "reason": damage.reason}
+            aside = {"device": log.device, "seq": line.seq, "text": line.text, "reason": str(damage.reason)}
             connection.execute(insert(_SET_ASIDE), aside | {"farm_id": log.farm_id})
 
 

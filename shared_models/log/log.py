@@ -147,7 +147,7 @@ def _as_everybody_reads_it(revision: Revision) -> tuple[Revision, str]:
         text = text_of(revision)
         return read(revision.device, revision.seq, text), text
     except (ValueError, TypeError, RecursionError) as problem:
-        raise BadEntry(revision.kind, {"entry": "it holds a value that is no number, text or list"}) from problem
+        raise BadEntry(revision.kind, {"entry": "it holds a value that is not a number, text or list"}) from problem
     except LineRefused as refusal:
         raise BadEntry(revision.kind, {"entry": refusal.reason}) from refusal
 

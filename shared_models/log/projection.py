@@ -15,8 +15,10 @@ from sqlalchemy import JSON, Connection, Table, bindparam, delete, insert, selec
 from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, read
 from shared_models.errors import LineRefused
+from shared_models.lazy import LazyMessage
 from shared_models.log.statements import AT_ONCE, Prepared, PreparedForIds
 from shared_models.records.models import KINDS, UNITS
+from shared_models.records.problems import problems_of
 from shared_models.records.tables import DERIVED, PROJECTIONS, Flagged, Line, Log, table_of
 
 _MODELS: dict[str, TypeAdapter[Any]] = {kind: TypeAdapter(model) for kind, model in KINDS.items()}
@@ -38,7 +40,7 @@ class Validated(NamedTuple):
     """Folded fields as their model sees them: a row for the table, or the problems by field."""
 
     row: Row | None
-    problems: dict[str, str]
+    problems: dict[str, LazyMessage]
 
 
 def validate(kind: str, fields: Mapping[str, Any]) -> Validated:
@@ -47,18 +49,11 @@ def validate(kind: str, fields: Mapping[str, Any]) -> Validated:
     try:
         row = vars(_MODELS[kind].validator.validate_python(given))
     except ValidationError as problem:
-        return Validated(None, _problems(problem))
+        return Validated(None, problems_of(problem.errors(include_url=False, include_input=False)))
     for name in _json_columns(kind):
         if name in given:
             row[name] = given[name]
     return Validated(row, {})
-
-
-def _problems(problem: ValidationError) -> dict[str, str]:
-    return {
-        ".".join(str(part) for part in error["loc"]) or "entry": error["msg"].removeprefix("Value error, ")
-        for error in problem.errors(include_url=False, include_context=False, include_input=False)
-    }
 
 
 @cache
@@ -166,7 +161,8 @@ def rows_of(farm: str, touched: Histories) -> dict[str, tuple[list[Row], list[Ro
         good, bad = rows[key.kind]
         name = {"farm_id": farm, "id": key.id}
         if row is None:
-            bad.append(name | {"kind": key.kind, "problems": json.dumps(problems), "fields": json.dumps(fields)})
+            held = {field: problem.to_json() for field, problem in problems.items()}
+            bad.append(name | {"kind": key.kind, "problems": json.dumps(held), "fields": json.dumps(fields)})
         else:
             good.append(name | row)
     return rows

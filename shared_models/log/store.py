@@ -20,7 +20,7 @@ from sqlmodel import Session, SQLModel, select
 
 from shared_models.errors import StoreTrouble
 from shared_models.log.projection import rebuild
-from shared_models.records.models import RULES
+from shared_models.records.models import RULES_VERSION
 from shared_models.records.tables import DERIVED, Line, Log, Meta, SetAside, table_of
 
 _PRAGMAS = (
@@ -33,6 +33,17 @@ _PRAGMAS = (
 #: text damaged on the disk must not stop whoever reads past it; `verify` names the line, for its digest is wrong
 _TEXT = partial(str, encoding="utf-8", errors="replace")
 _WAL_TRIES, _WAL_PAUSE_S = 100, 0.02
+DISK_FULL = "the storage is full"
+#: by SQLite's primary result code; other reasons are told as the driver tells them
+STORAGE_REASONS = {
+    sqlite3.SQLITE_FULL: DISK_FULL,
+    sqlite3.SQLITE_READONLY: "the storage is read-only",
+    sqlite3.SQLITE_IOERR: "the storage cannot be read or written",
+    sqlite3.SQLITE_CANTOPEN: "the database file cannot be opened",
+    sqlite3.SQLITE_CORRUPT: "the database file is damaged",
+    sqlite3.SQLITE_NOTADB: "the file is not a database",
+}
+_PRIMARY = 0xFF
 #: the lock of whoever makes tables
 _NO_FARM = ""
 _TRUTH = [table_of(model) for model in (Log, Line, SetAside, Meta)]
@@ -86,7 +97,7 @@ def _fit_projections(connection: Connection) -> None:
 
 def projection_shape() -> str:
     """A fingerprint of the projections' tables; it changes when this program's tables do."""
-    told = [f"rules {RULES}", *(str(CreateTable(table)) for table in _DERIVED)]
+    told = [f"rules {RULES_VERSION}", *(str(CreateTable(table)) for table in _DERIVED)]
     told += sorted(f"{table.name}{index.name}{index.columns.keys()}" for table in _DERIVED for index in table.indexes)
     return hashlib.sha256("\n".join(told).encode()).hexdigest()
 
@@ -131,8 +142,13 @@ def _telling_trouble(engine: Engine) -> Iterator[None]:
         cause = problem.orig if isinstance(problem, DatabaseError) else problem
         # the other kinds of DatabaseError are mistakes in this program
         if isinstance(cause, driver.OperationalError | driver.InternalError) or type(cause) is driver.DatabaseError:
-            raise StoreTrouble(str(cause).partition("\n")[0]) from problem
+            raise StoreTrouble(_reason(cause)) from problem
         raise
+
+
+def _reason(cause: Any) -> str:
+    known = STORAGE_REASONS.get(getattr(cause, "sqlite_errorcode", 0) & _PRIMARY)
+    return known or str(cause).partition("\n")[0]
 
 
 def _prepare_sqlite(connection: Any, _record: object) -> None:

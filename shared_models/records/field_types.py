@@ -11,6 +11,8 @@ from pydantic import AfterValidator, AwareDatetime, Field, StringConstraints
 from sqlalchemy import DateTime, Dialect
 from sqlalchemy.types import TypeDecorator
 
+from shared_models.records.problems import broken
+
 
 class UtcDateTime(TypeDecorator[datetime]):
     """A time in UTC: aware in Python, without zone in the database (SQLite has none)."""
@@ -43,7 +45,7 @@ _NOT_STORABLE = re.compile("[\x00\ud800-\udfff]")
 
 def _storable(text: str) -> str:
     if _NOT_STORABLE.search(text):
-        raise ValueError("it holds a character that cannot be stored")
+        raise broken("characters")
     return text
 
 
@@ -53,17 +55,17 @@ _Storable = AfterValidator(_storable)
 def _in_our_time(day: date) -> date:
     """A slip in the year would be a day outside of the calendar somewhere: in another zone, or some days on."""
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
-        raise ValueError(f"it lies outside the years {FIRST_YEAR} to {LAST_YEAR}")
+        raise broken("years", first=str(FIRST_YEAR), last=str(LAST_YEAR))
     return day
 
 
 def _in_utc(moment: datetime) -> datetime:
     try:
-        told = moment.astimezone(UTC)
+        in_utc = moment.astimezone(UTC)
     except OverflowError as problem:  # pydantic would not make it a problem of the entry
-        raise ValueError("it lies outside the calendar") from problem
-    _in_our_time(told)
-    return told
+        raise broken("calendar") from problem
+    _in_our_time(in_utc)
+    return in_utc
 
 
 Id = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$")]

@@ -40,6 +40,7 @@ from shared_models.records.field_types import (
     UtcDateTime,
     Words,
 )
+from shared_models.records.problems import broken
 
 
 class Fields(BaseModel, use_enum_values=True, validate_default=True):
@@ -67,7 +68,7 @@ class FarmFields(Fields):
     @classmethod
     def _known_zone(cls, zone: str) -> str:
         if zone not in available_timezones():
-            raise ValueError("it is no time zone of the IANA list, such as America/New_York")
+            raise broken("time-zone")
         return zone
 
 
@@ -115,7 +116,7 @@ class SowingFields(Fields):
     @model_validator(mode="after")
     def _window_in_order(self) -> Self:
         if self.ready_from and self.ready_until and self.ready_until < self.ready_from:
-            raise ValueError("the readiness window ends before it starts")
+            raise broken("readiness-window")
         return self
 
 
@@ -133,7 +134,7 @@ class TrayCheckFields(Fields):
     @model_validator(mode="after")
     def _empty_among_seen(self) -> Self:
         if self.cells_empty > self.cells_seen:
-            raise ValueError("more cells are empty than were looked at")
+            raise broken("empty-cells")
         return self
 
 
@@ -210,12 +211,12 @@ class RowPassFields(Fields):
     @model_validator(mode="after")
     def _possible(self) -> Self:
         if self.ended is not None and runs_backwards(self.started, self.ended):
-            raise ValueError("the row ends before it starts")
+            raise broken("row-times")
         for stop in self.stops:
             if stop.ended is not None and runs_backwards(stop.began, stop.ended):
-                raise ValueError("a stop ends before it starts")
+                raise broken("stop-times")
         if self.filled > self.misses:
-            raise ValueError("more misses were filled than were noted")
+            raise broken("filled-misses")
         return self
 
 
@@ -248,7 +249,7 @@ class StandCountFields(Fields):
     @model_validator(mode="after")
     def _on_the_tape(self) -> Self:
         if any(place > self.sample_length_mm for place in self.positions_mm):
-            raise ValueError("a plant lies beyond the end of the sample")
+            raise broken("sample-end")
         return self
 
 
@@ -265,7 +266,7 @@ class WeatherFields(Fields):
     @model_validator(mode="after")
     def _warmer_than_coldest(self) -> Self:
         if self.t_min_c is not None and self.t_max_c is not None and self.t_max_c < self.t_min_c:
-            raise ValueError("the warmest is colder than the coldest")
+            raise broken("coldest-warmest")
         return self
 
 
@@ -288,8 +289,8 @@ def _whole(*groups: tuple[str, ...]) -> Units:
     return {name: group for group in groups for name in group}
 
 
-RULES = 2
-"""Counts the changes of rules, defaults and units above: a store whose records were folded under others folds again."""
+RULES_VERSION = 3
+"""Counts changes of rules, defaults and units: a store whose records were folded under others folds them again."""
 
 UNITS: dict[str, Units] = {
     "farm": _whole(("latitude", "longitude")),

@@ -74,7 +74,7 @@ class Flagged(SQLModel, table=True):
     farm_id: str = Field(primary_key=True)
     kind: str = Field(primary_key=True)
     id: str = Field(primary_key=True)
-    #: field -> reason, as JSON
+    #: field -> message (`LazyMessage.to_json`), as JSON
     problems: str = Field(sa_type=Text)
     #: the folded fields, as JSON
     fields: str = Field(sa_type=Text)

@@ -19,6 +19,7 @@ from shared_models.sync.wire import MAX_BODY_BYTES, Page, pack, unpack
 #: lines in one page, before compression: a phone stores a page in one go, and a tap has to wait for it
 BUNDLE_PAGE_BYTES = 256 * 1024
 
+_NO_BUNDLE = "it is not a Rowend bundle, or was damaged on the way"
 _AUTO_GZIP = 16 + zlib.MAX_WBITS
 _AT_ONCE = 256 * 1024
 
@@ -48,7 +49,7 @@ def pages_in(bundle: bytes, max_bytes: int = MAX_BODY_BYTES) -> Iterator[Page]:
     farm = None
     while rest:
         size = _size_of_first(rest, max_bytes)
-        page = unpack(bytes(rest[:size]), max_bytes)
+        page = _page(bytes(rest[:size]), max_bytes)
         if page.farm != (farm or page.farm):
             raise BadBody("it holds pages of two farms")
         farm = page.farm
@@ -68,6 +69,15 @@ def checked_farm(bundle: bytes, max_bytes: int = MAX_BODY_BYTES) -> str:
     return farm
 
 
+def _page(packed: bytes, max_bytes: int) -> Page:
+    try:
+        return unpack(packed, max_bytes)
+    except TooMuch:
+        raise
+    except BadBody as problem:
+        raise BadBody(_NO_BUNDLE) from problem
+
+
 def _size_of_first(bundle: memoryview, max_bytes: int) -> int:
     unzip, room, at = zlib.decompressobj(wbits=_AUTO_GZIP), max_bytes + 1, 0
     try:
@@ -77,7 +87,7 @@ def _size_of_first(bundle: memoryview, max_bytes: int) -> int:
                 raise TooMuch(max_bytes)
             at += _AT_ONCE
     except zlib.error as problem:
-        raise BadBody("it is no bundle, or was damaged on the way") from problem
+        raise BadBody(_NO_BUNDLE) from problem
     if not unzip.eof:
         raise BadBody("it was cut on the way")
     return min(at, len(bundle)) - len(unzip.unused_data)

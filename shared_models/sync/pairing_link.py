@@ -26,9 +26,9 @@ _PATH = re.compile(r"(/[\w.~-]+)*", re.ASCII)
 _HOST = re.compile(r"[a-z0-9]([a-z0-9._-]*[a-z0-9])?|[0-9a-f:]+", re.IGNORECASE)
 
 #: why a link can be refused; each has its translation
-OTHER, TOO_NEW = "it is none of this app's", "a newer app made it"
-NO_ADDRESS, NO_CODE = "its address is not one of a service", "its code is not one of this service"
-NO_PIN, NOT_SAFE = "its certificate's mark is damaged", "its certificate needs an address with https"
+OTHER, TOO_NEW = "it is not a pairing link of this app", "it was made by a newer version of the app"
+NO_ADDRESS, NO_CODE = "its address is not valid", "its code is not valid"
+NO_PIN, NOT_SAFE = "its certificate fingerprint is damaged", "its address must start with https"
 REASONS = (OTHER, TOO_NEW, NO_ADDRESS, NO_CODE, NO_PIN, NOT_SAFE)
 
 

@@ -15,8 +15,10 @@ from typing import Annotated
 from pydantic import BaseModel, Field, StringConstraints, ValidationError
 
 from shared_models.errors import BadBody, Fork, LineRefused, TooMuch
+from shared_models.lazy import LazyMessage
 from shared_models.log.log import Holds, Run
 from shared_models.records.field_types import Id, Note
+from shared_models.records.problems import problems_of
 
 MEDIA_TYPE = "application/vnd.rowend.lines"
 #: a page of lines: about this much text, before compression
@@ -95,11 +97,12 @@ def unpack(body: bytes, max_bytes: int = MAX_BODY_BYTES) -> Page:
     try:
         header = Header.model_validate(json.loads(first))
     except (ValueError, RecursionError) as problem:
-        reason = "its first line is not a sync header"
-        if isinstance(problem, ValidationError):
-            worst = problem.errors(include_url=False)[0]
-            reason += f" ({'.'.join(map(str, worst['loc']))}: {worst['msg']})"
-        raise BadBody(reason) from problem
+        if not isinstance(problem, ValidationError):
+            raise BadBody("its first line is not a sync header") from problem
+        name, reason = next(iter(problems_of(problem.errors(include_url=False)).items()))
+        raise BadBody(
+            LazyMessage("its first line is not a sync header ({name}: {reason})", name=name, reason=reason)
+        ) from problem
     if sum(run.lines for run in header.runs) != len(texts):
         raise BadBody("it does not hold as many lines as it says")
     if len({run.device for run in header.runs}) != len(header.runs):
@@ -123,7 +126,7 @@ def _unzip(body: bytes, max_bytes: int) -> str:
     if not unzip.eof:
         raise TooMuch(max_bytes) if len(plain) == max_bytes else BadBody("it was cut on the way")
     if unzip.unused_data:
-        raise BadBody("something follows after its end")
+        raise BadBody("there is more data after its end")
     try:
         return plain.decode()
     except UnicodeDecodeError as problem:

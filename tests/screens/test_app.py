@@ -338,7 +338,7 @@ def test_what_the_courier_tells_is_shown_at_once(run_app: RunApp, crew: Crew) ->
     probe.app._on_status(sync.status)
     probe.settle()
 
-    assert probe.shows("The service cannot be reached from here. Entries are safe on this phone")
+    assert probe.shows("The service cannot be reached from here. Your entries are safe on this phone")
 
 
 def test_the_language_changes_at_once(take: Callable[[], Probe]) -> None:
@@ -404,7 +404,7 @@ def test_a_notebook_that_cannot_be_opened_says_why_and_can_be_tried_again(run_ap
     faults = probe.faults()
     probe.tap("Try again")
 
-    assert "The log could not be written: database or disk is full." in told[1]
+    assert "Could not save: the storage is full." in told[1]
     assert faults == []
     assert probe.shows("Today, May 14")
 
@@ -456,7 +456,7 @@ def test_disk_trouble_in_the_row_is_told_and_the_row_stays(take: Callable[[], Pr
 
     probe.tap("miss")
 
-    assert probe.shows("The log could not be written")
+    assert probe.shows("Could not save")
     assert probe.find("miss").count == "0"
 
 

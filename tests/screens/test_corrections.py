@@ -68,7 +68,7 @@ def test_what_breaks_a_rule_is_refused_on_the_spot(take: Callable[[], Probe], cr
         probe.tap("more")
     probe.tap("Save")
 
-    assert probe.shows("This was not saved: more misses were filled than were noted. Correct it and save again.")
+    assert probe.shows("This was not saved: more misses were filled than were logged. Correct it and save again.")
     assert probe.find("number").shown == "4"
     assert crew.state.passes[0].filled == 0
 

@@ -6,14 +6,15 @@ from collections.abc import Callable, Mapping
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
-from mobile.presenters.base.error_messages import RULES
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.history.field_kinds import FieldContext
 from mobile.presenters.history.field_kinds_refs import planting_name
 from mobile.presenters.history.fields import field_name, fields_of, format_field
 from shared_models.core.ids import made_ms
 from shared_models.fields.references import sowing_label
+from shared_models.lazy import LazyMessage
 from shared_models.records.field_types import LAST_YEAR
+from shared_models.records.problems import is_rule
 from shared_models.reports.audit.entries import Entry, Names, day_in, time_in
 from shared_models.reports.audit.retiming import ENDED, STARTED
 
@@ -154,10 +155,10 @@ class EntryTitles:
         at = time_in(entry.fields.get("at"))
         return "" if at is None else self._localizer.clock(at)
 
-    def _reason(self, entry: Entry, name: str, reason: str) -> str:
+    def _reason(self, entry: Entry, name: str, problem: LazyMessage) -> str:
+        if is_rule(problem):
+            return self._localizer.t_lazy(problem)
         t = self._localizer.t
-        if reason in RULES:
-            return t(reason)
         return t("{field} cannot be so", field=field_name(self._localizer, entry.key.kind, name.partition(".")[0]))
 
 

@@ -15,6 +15,7 @@ from server.exports.spreadsheets.text import sheet_text
 from shared_models.fields.catalog import OFFICE_ONLY
 from shared_models.records.models import KINDS
 from shared_models.records.tables import PROJECTIONS, Flagged, table_of
+from shared_models.reports.audit.entries import problems_in
 
 FORMAT = "rowend records"
 VERSION = 1
@@ -58,7 +59,7 @@ def flagged_records(connection: Connection, farm: str, *, private: bool) -> list
 def _flagged(row: Mapping[str, Any], *, private: bool) -> Record:
     hidden = frozenset() if private else OFFICE_ONLY.get(row["kind"], frozenset())
     fields = {name: value for name, value in json.loads(row["fields"]).items() if name not in hidden}
-    return {"kind": row["kind"], "id": row["id"], "problems": json.loads(row["problems"]), "fields": fields}
+    return {"kind": row["kind"], "id": row["id"], "problems": problems_in(row["problems"]), "fields": fields}
 
 
 def kind_csv(connection: Connection, farm: str, kind: str, *, private: bool) -> str:

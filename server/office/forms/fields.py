@@ -1,4 +1,4 @@
-"""The fields of each kind with their controls in the office, and which rule stands beside which field."""
+"""The fields of each kind with their controls in the office."""
 
 from __future__ import annotations
 
@@ -76,18 +76,6 @@ FIELDS: Mapping[str, tuple[Field, ...]] = {kind: _of_kind(kind) for kind in KIND
 def field_kind(kind: str, name: str) -> FieldKind:
     """How a field of the catalog is filled in, for a form that asks for such a value without a record."""
     return _field_kind(catalog.fields_of(kind)[name])
-
-
-#: rules about more than one field, as `records` tells them, and the field beside which each is told
-RULES: Mapping[str, str] = {
-    "the readiness window ends before it starts": "ready_until",
-    "more cells are empty than were looked at": "cells_empty",
-    "the row ends before it starts": "ended_at",
-    "a stop ends before it starts": "stops",
-    "more misses were filled than were noted": "filled",
-    "a plant lies beyond the end of the sample": "positions_mm",
-    "the warmest is colder than the coldest": "t_max_c",
-}
 
 
 def fields_of(kind: str, role: Role) -> tuple[Field, ...]:

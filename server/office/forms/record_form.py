@@ -12,14 +12,16 @@ from starlette.datastructures import FormData
 
 from server.office.forms.field_kinds_dates import RowTime
 from server.office.forms.field_kinds_refs import MOST_STOPS, Stops, StopTyped, stops_typed
-from server.office.forms.fields import RULES, Field
+from server.office.forms.fields import Field
 from server.office.forms.names import RecordNames
 from server.office.forms.parse_numbers import FieldError
 from server.office.forms.row_times import row_changes, stops_shown, stops_text
 from server.office.shell.view import Choice
 from shared_models.core.fold import whole
 from shared_models.fields import catalog
+from shared_models.lazy import LazyMessage
 from shared_models.records.models import UNITS
+from shared_models.records.problems import field_beside, is_rule
 from shared_models.reports.audit.entries import Entry
 
 SHOWN_LETTERS, SPARE_STOPS = 200, 1
@@ -155,22 +157,22 @@ class RecordForm:
             raise FieldError(self.names.localizer.t("this cannot be left empty"))
         return None
 
-    def broken(self, problems: Mapping[str, str], typed: FormData | None = None) -> dict[str, str]:
+    def broken(self, problems: Mapping[str, LazyMessage], typed: FormData | None = None) -> dict[str, str]:
         """The rules that the record breaks, each beside its field and with what to do; "" is beside none of them."""
         fields = {field.name: field for field in self.fields}
         found: dict[str, str] = {}
         for name, reason in problems.items():
-            place = RULES.get(reason, name.partition(".")[0])
+            place = field_beside(name, reason)
             t = self.names.localizer.t
-            if reason in RULES:
-                found[place] = t(reason)
+            if is_rule(reason):
+                found[place] = self.names.localizer.t_lazy(reason)
             elif place in fields:
                 found[place] = self._fault(fields[place], typed) or t("this cannot be so")
             else:
                 found[""] = t("{field} cannot be so", field=place.replace("_", " "))
         return found
 
-    def faults(self, problems: Mapping[str, str]) -> tuple[str, ...]:
+    def faults(self, problems: Mapping[str, LazyMessage]) -> tuple[str, ...]:
         """The same in sentences of their own, each with the name of its field."""
         labels = {field.name: self.names.localizer.t(field.label) for field in self.fields}
         broken = self.broken(problems).items()

@@ -16,7 +16,6 @@ from server.farms.qr import pairing_qr_svg
 from server.office.people.accounts import access_page
 from server.office.people.sign_in_routes import Typed
 from server.office.shell.context import ContextOf, OfficeContext
-from server.office.shell.public_pages import error_text
 from server.runtime.address import known_address, only_this_machine
 from server.web.status import status_of
 from shared_models.core.vocabulary import Role
@@ -56,7 +55,7 @@ def change_password(
     except WrongPassword as problem:
         return _account(context, problem, {"now": t("wrong password")})
     except TooManyTries as problem:
-        return _account(context, problem, sentence=error_text(context.localizer, problem))
+        return _account(context, problem, sentence=context.localizer.t_lazy(problem.message))
     return _go("/account?done=password")
 
 

@@ -10,7 +10,7 @@ from server.exports.imports.reader import Found
 from server.exports.spreadsheets.cells import unguarded
 from server.exports.spreadsheets.records import records
 from server.exports.spreadsheets.text import SheetLine, sheet_lines
-from server.office.forms.fields import FIELDS, RULES, Field
+from server.office.forms.fields import FIELDS, Field
 from server.office.forms.names import RecordNames
 from server.office.forms.parse_numbers import FieldError
 from server.office.forms.record_form import RecordForm
@@ -23,6 +23,7 @@ from shared_models.core.fold import whole
 from shared_models.core.ids import is_id
 from shared_models.log.projection import RecordKey, validate
 from shared_models.records.models import UNITS
+from shared_models.records.problems import field_beside, is_rule
 from shared_models.reports.audit.entries import Entry
 
 MOST_LINES = 2_000
@@ -219,9 +220,11 @@ class _Reader:
         t = self._names.localizer.t
         by_name = {column.field.name: column.text for column in self._columns if column}
         for name, reason in validate(self._kind, entry.fields).problems.items():
-            place = RULES.get(reason, name.partition(".")[0])
+            place = field_beside(name, reason)
             empty = entry.fields.get(place) in (None, "")
-            text = t(reason) if reason in RULES else t("this cannot be left empty" if empty else "this cannot be so")
+            text = t("this cannot be left empty" if empty else "this cannot be so")
+            if is_rule(reason):
+                text = self._names.localizer.t_lazy(reason)
             yield Wrong(by_name.get(place, place), text)
 
     def _change(self, was: Mapping[str, Any] | None, changed: Mapping[str, Any], entry: Entry) -> str:

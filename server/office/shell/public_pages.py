@@ -1,4 +1,4 @@
-"""Pages without sign-in, and the text of errors on pages."""
+"""Pages without sign-in."""
 
 from __future__ import annotations
 
@@ -8,17 +8,7 @@ from fastapi.responses import HTMLResponse
 from server.office.shell.response import page
 from server.render.localizer import Localizer
 from server.web.language import language_of
-from shared_models.core.vocabulary import Role
-from shared_models.errors import (
-    LinkSpent,
-    RoleNeeded,
-    RowendError,
-    StaleForm,
-    TooManyTries,
-    UnknownRecord,
-    WrongMoment,
-)
-from shared_models.i18n.labels import ROLES, inline
+from shared_models.errors import LinkSpent, RoleNeeded, RowendError, StaleForm, TooManyTries, UnknownRecord
 
 TITLES = {
     LinkSpent.code: "This link has expired or was already used",
@@ -37,24 +27,6 @@ def local_path(path: str) -> str:
     return path if is_local else "/"
 
 
-def error_text(localizer: Localizer, problem: RowendError) -> str:
-    """The sentence for an error in the reader's language."""
-    if isinstance(problem, RoleNeeded):
-        return localizer.t(
-            "Only the {role} can do this. Ask the farm's owner to do it, or to give you that role.",
-            role=inline(localizer.t(ROLES[Role(problem.role)])),
-        )
-    if isinstance(problem, TooManyTries):
-        return localizer.t("Too many wrong tries. Wait {wait_s} seconds, then try again.", wait_s=problem.wait_s)
-    if isinstance(problem, LinkSpent):
-        return f"{localizer.t(str(problem))} {localizer.t('If you just made your account with it, sign in.')}"
-    if isinstance(problem, UnknownRecord):
-        return localizer.t("Not found. Check the address, or search for it by name in the log.")
-    if isinstance(problem, WrongMoment):
-        return f"{localizer.t_lazy(problem.reason)} {localizer.t(problem.next_step)}"
-    return localizer.t(str(problem))
-
-
 def public_page(request: Request, template: str, status: int = 200, **values: object) -> HTMLResponse:
     """Render a page in the language of the browser."""
     localizer = Localizer(language_of(request))
@@ -67,7 +39,7 @@ def sign_in_page(
     """The sign-in page, which leads on to `back`."""
     localizer, sentence = Localizer(language_of(request)), ""
     if problem:
-        sentence = error_text(localizer, problem)
+        sentence = localizer.t_lazy(problem.message)
     elif request.method == "POST":
         sentence = localizer.t("Your session ended, so nothing was saved. Sign in, then fill in the form again.")
     target = local_path(back)

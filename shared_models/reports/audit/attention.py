@@ -9,9 +9,10 @@ from datetime import date, datetime, timedelta
 
 from sqlmodel import Session, select
 
-from shared_models.i18n.lazy import LazyMessage
+from shared_models.lazy import LazyMessage
 from shared_models.records.models import KINDS
 from shared_models.records.tables import Flagged
+from shared_models.reports.audit.entries import problems_in
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.rows.rows import LoggedRow, day_of
 
@@ -55,7 +56,9 @@ def _flagged(record: Flagged) -> Issue | None:
     fields = json.loads(record.fields)
     if fields.get("voided") is True:
         return None
-    problems: dict[str, str] = json.loads(record.problems)
     name = fields.get("name") or fields.get("crop") or fields.get("row") or fields.get("on") or record.id
-    reasons = tuple(f"{field.replace('_', ' ')}: {reason}" for field, reason in problems.items())
+    reasons = tuple(
+        LazyMessage.labelled(field.replace("_", " "), problem)
+        for field, problem in problems_in(record.problems).items()
+    )
     return Issue(record.kind, record.id, LazyMessage(LABELS[record.kind], name=str(name)[:60]), reasons, None)

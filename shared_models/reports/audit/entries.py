@@ -16,6 +16,7 @@ from shared_models.core.fold import fold
 from shared_models.core.ids import is_id
 from shared_models.core.moments import Moment, Timeline
 from shared_models.errors import UnknownRecord
+from shared_models.lazy import LazyMessage
 from shared_models.log.projection import RecordKey, history, validate
 from shared_models.log.statements import chunks
 from shared_models.records.models import UNITS
@@ -51,7 +52,7 @@ class Entry:
 
     key: RecordKey
     fields: Mapping[str, Any]
-    problems: Mapping[str, str] = field(default_factory=dict)
+    problems: Mapping[str, LazyMessage] = field(default_factory=dict)
     timeline: Timeline = field(default_factory=lambda: Timeline(()), compare=False)
 
     @property
@@ -109,8 +110,13 @@ def flagged(session: Session, farm: str, limit: int | None = None) -> list[Entry
     """Records that break a rule and are in no report until somebody corrects them, the newest first."""
     wanted = select(_FLAGGED.kind, _FLAGGED.id, _FLAGGED.problems, _FLAGGED.fields).where(_FLAGGED.farm_id == farm)
     rows = session.connection().execute(wanted.order_by(_FLAGGED.id.desc()).limit(limit))
-    found = [Entry(RecordKey(row.kind, row.id), json.loads(row.fields), json.loads(row.problems)) for row in rows]
+    found = [Entry(RecordKey(row.kind, row.id), json.loads(row.fields), problems_in(row.problems)) for row in rows]
     return _on_their_clock(session, farm, [entry for entry in found if not entry.voided])
+
+
+def problems_in(text: str) -> dict[str, LazyMessage]:
+    """Read the `problems` column of the flagged table."""
+    return {name: LazyMessage.from_json(held) for name, held in json.loads(text).items()}
 
 
 def entry_of(session: Session, farm: str, key: RecordKey) -> Entry:

@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from shared_models.errors import BadQuantity
+from shared_models.lazy import LazyMessage
 from shared_models.records.field_types import FIRST_YEAR, LAST_YEAR
 
 
@@ -27,9 +28,15 @@ class Filters:
         for name in ("day", "since", "until"):
             asked: date | None = getattr(self, name)
             if asked and not FIRST_YEAR <= asked.year <= LAST_YEAR:
-                raise BadQuantity(name, asked.isoformat(), f"between the years {FIRST_YEAR} and {LAST_YEAR}")
+                raise BadQuantity(
+                    name,
+                    asked.isoformat(),
+                    LazyMessage("between the years {first} and {last}", first=str(FIRST_YEAR), last=str(LAST_YEAR)),
+                )
         if self.since and self.until and self.until < self.since:
-            raise BadQuantity("until", self.until.isoformat(), f"{self.since.isoformat()} or later")
+            raise BadQuantity(
+                "until", self.until.isoformat(), LazyMessage("{day} or later", day=self.since.isoformat())
+            )
 
     @property
     def first(self) -> date | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from sqlmodel import Session, select
@@ -11,6 +10,7 @@ from shared_models.core.revision import digest, root
 from shared_models.log.log import Run
 from shared_models.log.store import reading
 from shared_models.records.tables import Flagged
+from shared_models.reports.audit.entries import problems_in
 from shared_models.sync.wire import Page
 from tests.journeys.together.test_newer_apps import line
 from tests.server.support.service import Service
@@ -44,4 +44,4 @@ def test_an_impossible_entry_is_flagged_and_corrected_by_a_further_line(any_serv
 
 def _flagged(service: Service) -> dict[str, Any]:
     with reading(service.engine) as connection, Session(connection) as session:
-        return {flagged.id: json.loads(flagged.problems) for flagged in session.exec(select(Flagged))}
+        return {flagged.id: problems_in(flagged.problems) for flagged in session.exec(select(Flagged))}

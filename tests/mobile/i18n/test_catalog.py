@@ -11,29 +11,28 @@ import mobile
 from mobile.i18n import catalog
 from mobile.log import moving
 from mobile.presenters import about
-from mobile.presenters.base import error_messages, labels
+from mobile.presenters.base import labels
 from mobile.presenters.base.form import Form
 from mobile.presenters.checks import trays
 from mobile.presenters.history import fields, pace
 from mobile.presenters.row import row_length, undo
 from mobile.screens import routes
-from shared_models.errors import Refused
 from shared_models.fields.catalog import fields_of
 from shared_models.i18n import localizer
 from shared_models.i18n.catalog import messages, po_file, read_po
 from shared_models.i18n.labels import LABELS
 from shared_models.reports.audit import entries
-from shared_models.sync import pairing_link
 from shared_models.trade.raising import tray_readiness
 from shared_models.trade.soil.feel import GUIDE, STEPS
 from shared_models.trade.soil.readiness import SAYINGS
+from tests.shared_models.error_texts import raised_in, shared_texts
 
 SOURCES = [*sorted(Path(mobile.__file__).parent.rglob("*.py")), Path(localizer.__file__)]
 SPANISH = messages(po_file(catalog.FOLDER, "es").read_text("utf-8"))
 
 
 def in_calls() -> Iterator[str]:
-    """Texts that stand in a call of `t` or `tn`, or are the reasons of an error that a screen can show."""
+    """Texts that stand in a call of `t` or `tn`."""
     for source in SOURCES:
         for node in ast.walk(ast.parse(source.read_text("utf-8"))):
             name = getattr(node.func, "attr", getattr(node.func, "id", "")) if isinstance(node, ast.Call) else ""
@@ -43,8 +42,6 @@ def in_calls() -> Iterator[str]:
                 yield from literal(node.args[0])
             elif name == "tn" and len(node.args) == 3:
                 yield "\0".join(text for each in node.args[:2] for text in literal(each))
-            elif name in ("WrongMoment", "Unreachable", "TooLarge"):
-                yield from (text for each in node.args for text in literal(each))
 
 
 def literal(node: ast.expr) -> Iterator[str]:
@@ -52,8 +49,6 @@ def literal(node: ast.expr) -> Iterator[str]:
         yield from (*literal(node.body), *literal(node.orelse))
     elif isinstance(node, ast.Constant):
         yield str(node.value)
-    elif isinstance(node, ast.JoinedStr):
-        yield "".join(str(part.value) if isinstance(part, ast.Constant) else "{n}" for part in node.values)
 
 
 def in_tables() -> Iterator[str]:
@@ -67,26 +62,17 @@ def in_tables() -> Iterator[str]:
         yield from (reason, change)
     yield from (*row_length.HINDRANCES.values(), *row_length.WHY_TAPE.values(), trays.TOO_OLD)
     yield from (*STEPS, *localizer.MONTHS, *localizer.NEAR_DAYS.values(), *undo.FIELDS.values())
-    yield from (error_messages.LINK, error_messages.FILE, *error_messages.FILE_REASONS, *pairing_link.REASONS)
     yield from (*about.CAUTIONS, *labels.MENDINGS.values())
-    yield from (
-        error_messages.SAFE,
-        error_messages.TOO_MANY,
-        error_messages.STORE,
-        *error_messages.DISK_REASONS,
-    )
-    yield from (*error_messages.RULES, moving.MOVE, moving.REPLANT)
+    yield from (moving.MOVE, moving.REPLANT)
     yield from (each.label for kind in fields.ASKS for each in fields_of(kind).values())
     yield from (each.label for kind in fields.ASKS for each in fields.fields_of(kind))
     yield from (name for both in entries.KIND_NAMES.values() for name in both)
-    refusals: list[type[Refused]] = [Refused, *Refused.__subclasses__()]
-    yield from (refusal.sentence for refusal in refusals)
     for presenter, _ in routes.ROUTES.values():
         if isinstance(presenter, type) and issubclass(presenter, Form):
             yield from (presenter.title, presenter.saves)
 
 
-ASKED = {text for text in (*in_calls(), *in_tables()) if text}
+ASKED = {text for text in (*in_calls(), *in_tables(), *raised_in(SOURCES), *shared_texts()) if text}
 
 
 def test_every_text_has_its_spanish() -> None:

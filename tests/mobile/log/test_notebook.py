@@ -239,7 +239,7 @@ def test_a_planted_bed_takes_no_further_row(crew: Crew) -> None:
 
 
 def test_rows_need_a_planting_that_is_known(crew: Crew) -> None:
-    with pytest.raises(UnknownRecord, match="Sync"):
+    with pytest.raises(UnknownRecord, match="sync"):
         crew.notebook.start_row(crew.notebook.new_id())
 
 
@@ -287,7 +287,7 @@ def test_undo_on_an_empty_phone_says_so(tmp_path: Path) -> None:
         ("bed", {"name": "", "length_mm": 30_000, "rows": 2}, "name"),
         ("bed", {"name": "Far", "length_mm": float("nan"), "rows": 2}, "length_mm"),
         ("weather", {"on": "2026-05-14", "rain_mm": float("nan")}, "rain_mm"),
-        ("weather", {"on": "2026-05-14", "t_min_c": 9.0, "t_max_c": 3.0}, "colder"),
+        ("weather", {"on": "2026-05-14", "t_min_c": 9.0, "t_max_c": 3.0}, "below the coldest"),
         ("bed", {"name": "Far", "length_mm": 30_000, "rows": 2, "block": "x" * 1_000_000}, "block"),
         ("crop_circle", {"name": "?"}, "no such kind"),
     ],
@@ -435,7 +435,7 @@ def test_a_full_disk_is_told_and_what_was_saved_stays(crew: Crew) -> None:
         pages = connection.exec_driver_sql("PRAGMA page_count").scalar_one()
         connection.exec_driver_sql(f"PRAGMA max_page_count={pages}")
 
-    with pytest.raises(StoreTrouble, match="What was saved before stays"):
+    with pytest.raises(StoreTrouble, match="Everything saved before is safe"):
         _add_beds(crew.notebook, 2_000)
 
     assert crew.state.open is not None

@@ -60,7 +60,7 @@ def test_a_link_is_good_once(service: Service, farm: str) -> None:
     again = post(service, path, **JOINED | {"sign_in": "eve"})
 
     assert again.status_code == 403
-    assert "not valid any more" in again.text
+    assert "has expired or was already used" in again.text
     assert len(rows(service, Account)) == 1
 
 

@@ -77,7 +77,7 @@ def test_a_wrong_name_and_a_wrong_password_get_the_same_answer(service: Service,
     answer = sign_in(service, name, password)
 
     assert answer.status_code == 401
-    assert "This sign-in name and password do not belong together." in answer.text
+    assert "That sign-in name and password do not match." in answer.text
     assert "set-cookie" not in answer.headers
     assert password not in answer.text or not password
 

@@ -9,7 +9,6 @@ from server.office.people import accounts as access_page
 from server.office.shell import public_pages
 from server.render.localizer import FOLDER
 from shared_models.core.vocabulary import Role
-from shared_models.errors import LinkSpent, NotSignedIn, StaleForm, WrongPassword
 from shared_models.i18n.catalog import messages, po_file
 from shared_models.i18n.labels import ROLES
 from tests.server.support.service import Service
@@ -24,7 +23,6 @@ TEXTS = [
     public_pages.OTHER_TITLE,
     *ROLES.values(),
     *access_page.MAY_DO.values(),
-    *(problem.sentence for problem in (NotSignedIn, WrongPassword, LinkSpent, StaleForm)),
 ]
 BROWSER = {"Accept": "text/html", "Accept-Language": "es"}
 

@@ -312,8 +312,8 @@ def test_bad_rows_are_listed_by_line_column_and_reason_and_nothing_is_imported(
         "bed.csv line 5, id: it is no id: a UUID in small letters",
         "bed.csv line 6, id: another record has the same",
         "bed.csv line 7: it has 2 cells under 12 headings",
-        "bed.csv line 8, length_mm: Input should be a valid integer",
-        "bed.csv line 8, rows: Input should be a valid integer",
+        "bed.csv line 8, length_mm: must be a whole number",
+        "bed.csv line 8, rows: must be a whole number",
         "soil_check.csv line 2, at: write it in UTC, like 2026-05-14T12:15:00Z",
     ]
     assert "Nothing was imported" in told[6]
@@ -371,7 +371,7 @@ def test_another_document_is_not_imported(
         ("bed", 7, "bed: it is no list"),
         ("bed", [7], "bed 1: it is no record"),
         ("bed", [{"id": 7}], "bed 1, id: it is no id"),
-        ("bed", [{"id": "00000000-0000-7000-8000-000000000001", "name": {}}], "bed 1, name: Input should be"),
+        ("bed", [{"id": "00000000-0000-7000-8000-000000000001", "name": {}}], "bed 1, name: must be text"),
         ("farm", [{"id": f"00000000-0000-7000-8000-00000000000{n}", "name": "x"} for n in (1, 2)], "only one"),
         ("soil_check", [{"id": "00000000-0000-7000-8000-000000000001", "at": 5}], "soil_check 1, bed: Field"),
     ],

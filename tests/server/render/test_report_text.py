@@ -135,7 +135,7 @@ def test_the_days_sheet_ends_with_what_needs_a_look(hand_day: HandDay) -> None:
         text = day_text(day_sheet(reports, DAY, hand_day.later(20)))
 
     assert text.startswith("Alder Lane, Monday, 4 May 2026")
-    assert text.endswith("Needs a look:\n  bed Bed [2J 7: length mm: Input should be greater than 0")
+    assert text.endswith("Needs a look:\n  bed Bed [2J 7: length mm: must be more than 0")
 
 
 def test_empty_reports_say_so(book: FarmBook) -> None:

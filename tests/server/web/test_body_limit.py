@@ -11,7 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.testclient import TestClient
 from starlette.types import Message, Receive, Scope, Send
 
-from server.error_handlers import tell_problems
+from server.error_handlers import add_error_handlers
 from server.web.body_limit import BodyLimit
 from shared_models.errors import TooMuch
 
@@ -22,7 +22,7 @@ LIMIT = 1000
 def client() -> Iterator[TestClient]:
     app = FastAPI()
     app.add_middleware(BodyLimit, max_bytes=LIMIT)
-    tell_problems(app)
+    add_error_handlers(app)
 
     @app.post("/count")
     async def count(request: Request) -> int:

@@ -118,7 +118,7 @@ def test_a_mistake_of_the_service_gives_nothing_away(service: Service) -> None:
 
     assert (answer.status_code, answer.json()["code"]) == (500, "mistake")
     assert "1234" not in answer.text
-    assert "try again" in answer.json()["detail"]
+    assert "Try again" in answer.json()["detail"]
 
 
 @pytest.mark.parametrize(

@@ -30,10 +30,11 @@ from server.render.tables import BY, TOTAL
 from server.web.language import preferred
 from shared_models import errors
 from shared_models.core.vocabulary import LengthUnits
+from shared_models.errors import kind_in_words
 from shared_models.i18n import localizer as shared_speech
 from shared_models.i18n.catalog import messages, po_file
 from shared_models.i18n.labels import LABELS
-from shared_models.i18n.lazy import LazyMessage
+from shared_models.lazy import LazyMessage
 from shared_models.methods import topics
 from shared_models.reports.audit import attention, entries
 from shared_models.reports.common import references
@@ -46,6 +47,7 @@ from shared_models.trade.planning import conflicts
 from shared_models.trade.soil.readiness import SAYINGS
 from shared_models.trade.weather.heat_index import ADVICE, LOCAL_RULES
 from tests.server.support.office_texts import bare, constants, in_calls, in_templates
+from tests.shared_models.error_texts import raised_in, shared_texts
 
 SPANISH = messages(po_file(FOLDER, "es").read_text("utf-8"))
 PHONES = messages(
@@ -92,7 +94,7 @@ def in_forms() -> Iterator[str]:
             if isinstance(field.kind, Number) and field.kind.quantity.is_length:
                 yield from (field.kind.quantity.feet.name, field.kind.quantity.metres.name)
     yield from (name for names in entries.KIND_NAMES.values() for name in names)
-    yield from (*fields.RULES, limits.PRACTICE, log.NOT_SAVED, *log.DONE.values())
+    yield from (limits.PRACTICE, log.NOT_SAVED, *log.DONE.values())
     yield from (*setup.DONE.values(), *phone_routes.DONE.values())
     for group, each in (*limits.GROUPS.items(), *limits.PRICES.items()):
         yield from (group, *(text for limit in each for text in (limit.label, limit.decides)))
@@ -117,7 +119,16 @@ def in_constants() -> Iterator[str]:
         yield from constants(source)
 
 
-ASKED = {text for text in (*in_calls(SOURCES), *in_templates(TEMPLATES), *in_tables()) if text}
+#: the command line is in English
+ROOMS = ("api", "auth", "farms", "office", "web")
+KINDS_OF_THE_OFFICE = {kind_in_words(kind) for kind in ("account", "phone", "page", "password")}
+RAISED = {
+    *raised_in(path for room in ROOMS for path in sorted((SERVER / room).rglob("*.py"))),
+    *raised_in([SERVER / "error_handlers.py"]),
+    *shared_texts(),
+    *KINDS_OF_THE_OFFICE,
+}
+ASKED = {text for text in (*in_calls(SOURCES), *in_templates(TEMPLATES), *in_tables(), *RAISED) if text}
 
 
 def test_every_text_has_its_spanish() -> None:

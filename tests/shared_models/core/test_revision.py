@@ -153,17 +153,17 @@ def test_what_is_no_log_line_is_refused(text: str) -> None:
 
 @pytest.mark.parametrize("said", WRONG_NUMBERS.values(), ids=WRONG_NUMBERS)
 def test_a_line_with_another_number_is_refused_in_words_that_can_be_sent(said: Any) -> None:
-    assert refusal(line(said)).reason == "it says it is another line"
+    assert refusal(line(said)).reason == "its line number is wrong"
 
 
 @pytest.mark.parametrize("wrong", WRONG_KINDS.values(), ids=WRONG_KINDS)
 def test_a_line_of_no_kind_or_without_fields_is_refused(wrong: dict[str, Any]) -> None:
-    assert refusal(line(**wrong)).reason == "it names no kind of record or no fields"
+    assert refusal(line(**wrong)).reason == "it does not name a kind of record, or has no fields"
 
 
 @pytest.mark.parametrize("wrong", WRONG_IDS.values(), ids=WRONG_IDS)
 def test_a_line_of_no_record_or_of_no_person_is_refused(wrong: dict[str, Any]) -> None:
-    assert refusal(line(**wrong)).reason == "it names no record, or its writer is no person"
+    assert refusal(line(**wrong)).reason == "it does not name a record, or its author is not a person"
 
 
 def test_a_raw_surrogate_is_refused_for_it_cannot_be_sent() -> None:

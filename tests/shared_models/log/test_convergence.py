@@ -125,7 +125,8 @@ class Side:
             if judged.row is not None:
                 tables[kind].append(key | judged.row)
             else:
-                told = {"kind": kind, "problems": json.dumps(judged.problems), "fields": json.dumps(fields)}
+                problems = json.dumps({name: problem.to_json() for name, problem in judged.problems.items()})
+                told = {"kind": kind, "problems": problems, "fields": json.dumps(fields)}
                 tables["flagged"].append(key | told)
         return tables
 

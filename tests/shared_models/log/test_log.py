@@ -15,6 +15,7 @@ from shared_models.log.log import Run
 from shared_models.log.projection import RecordKey
 from shared_models.log.store import writing
 from shared_models.records.tables import Bed, Farm, Flagged, Log, RowPass
+from shared_models.reports.audit.entries import problems_in
 from tests.shared_models.log.device import (
     A_BED,
     A_ROW,
@@ -165,7 +166,7 @@ def test_a_record_that_breaks_a_rule_is_kept_flagged_and_holds_up_nothing(device
     (flagged,) = device.rows(Flagged)
     assert (outcome.stored, outcome.refused) == (2, [])
     assert (flagged["farm_id"], flagged["kind"], flagged["id"]) == (FARM, "bed", BED)
-    assert json.loads(flagged["problems"]) == {"length_mm": "Input should be greater than 0"}
+    assert problems_in(flagged["problems"]) == {"length_mm": "must be more than 0"}
     assert json.loads(flagged["fields"]) == A_BED | {"length_mm": -3}
     assert [bed["id"] for bed in device.rows(Bed)] == [an_id(9)]
     assert device.complaints() == []

@@ -110,7 +110,7 @@ def test_on_a_full_disk_the_person_is_told_and_what_was_saved_stays(path: Path, 
         device.take(long)
 
     assert "full" in told.value.reason
-    assert "What was saved before stays" in str(told.value)
+    assert "Everything saved before is safe" in str(told.value)
     assert [bed["name"] for bed in device.rows(Bed)] == ["Bed 1"]
     assert device.complaints() == []
     with reading(device.engine) as connection:
@@ -125,7 +125,7 @@ def test_on_a_read_only_disk_the_person_is_told_and_what_was_saved_can_be_read(p
     with pytest.raises(StoreTrouble) as told:
         device.write("bed", BED, rows=4)
 
-    assert "readonly" in told.value.reason
+    assert "read-only" in told.value.reason
     assert [bed["rows"] for bed in device.rows(Bed)] == [5]
     assert device.complaints() == []
 

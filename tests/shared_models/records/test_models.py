@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from datetime import UTC, date, datetime
 from typing import Any
 
@@ -31,7 +32,7 @@ SOUND: dict[str, dict[str, Any]] = {
 REQUIRED = [(kind, name) for kind, fields in SOUND.items() for name in fields]
 
 
-def problems(kind: str, **fields: Any) -> dict[str, str]:
+def problems(kind: str, **fields: Any) -> Mapping[str, str]:
     return validate(kind, SOUND[kind] | fields).problems
 
 
@@ -70,12 +71,12 @@ def test_the_least_that_is_sound_fills_every_column_of_its_table(kind: str) -> N
 def test_what_a_kind_must_have_is_asked_for(kind: str, name: str) -> None:
     without = {field: value for field, value in SOUND[kind].items() if field != name}
 
-    assert validate(kind, without).problems == {name: "Field required"}
+    assert validate(kind, without).problems == {name: "must be filled in"}
 
 
 @pytest.mark.parametrize(("kind", "name"), REQUIRED)
 def test_what_a_kind_must_have_cannot_be_cleared(kind: str, name: str) -> None:
-    assert problems(kind, **{name: None}) == {name: "Field required"}
+    assert problems(kind, **{name: None}) == {name: "must be filled in"}
 
 
 @pytest.mark.parametrize("kind", SOUND)
@@ -106,7 +107,7 @@ def test_units_are_whole() -> None:
 
 def test_a_unit_may_lack_all_but_one_field_of_what_a_kind_must_have() -> None:
     """A line that moves the start of a row must say all of it, or the row has no start: the reason says so."""
-    assert problems("row_pass", started_at=None) == {"started_at": "Field required"}
+    assert problems("row_pass", started_at=None) == {"started_at": "must be filled in"}
 
 
 # ---------------------------------------------------------------------- single fields
@@ -169,9 +170,9 @@ def test_every_problem_is_told_at_once() -> None:
 
 
 def test_a_problem_says_its_reason_in_words() -> None:
-    assert problems("bed", length_mm=-3) == {"length_mm": "Input should be greater than 0"}
-    assert problems("farm", zone="Mars")["zone"].startswith("it is no time zone of the IANA list")
-    assert problems("bed", name="B\0d") == {"name": "it holds a character that cannot be stored"}
+    assert problems("bed", length_mm=-3) == {"length_mm": "must be more than 0"}
+    assert problems("farm", zone="Mars")["zone"].startswith("must be a time zone of the IANA list")
+    assert problems("bed", name="B\0d") == {"name": "has a character that cannot be stored"}
 
 
 @pytest.mark.parametrize(
@@ -276,17 +277,17 @@ def test_stops_read_from_a_table_are_stops_again() -> None:
 
 
 def test_more_filled_than_missed_is_told() -> None:
-    assert problems("row_pass", misses=2, filled=3) == {"entry": "more misses were filled than were noted"}
+    assert problems("row_pass", misses=2, filled=3) == {"entry": "more misses were filled than were logged"}
     assert problems("row_pass", misses=3, filled=3) == {}
 
 
 def test_more_empty_cells_than_were_seen_is_told() -> None:
-    assert problems("tray_check", cells_empty=265) == {"entry": "more cells are empty than were looked at"}
+    assert problems("tray_check", cells_empty=265) == {"entry": "more cells are empty than were checked"}
     assert problems("tray_check", cells_empty=264) == {}
 
 
 def test_a_plant_beyond_the_end_of_the_tape_is_told() -> None:
-    assert problems("stand_count", positions_mm=[0, 3001]) == {"entry": "a plant lies beyond the end of the sample"}
+    assert problems("stand_count", positions_mm=[0, 3001]) == {"entry": "a plant is past the end of the sample"}
 
 
 def test_a_readiness_window_that_ends_before_it_starts_is_told() -> None:
@@ -297,7 +298,7 @@ def test_a_readiness_window_that_ends_before_it_starts_is_told() -> None:
 
 
 def test_a_warmest_colder_than_the_coldest_is_told() -> None:
-    assert problems("weather", t_min_c=5, t_max_c=4) == {"entry": "the warmest is colder than the coldest"}
+    assert problems("weather", t_min_c=5, t_max_c=4) == {"entry": "the warmest temperature is below the coldest"}
     assert problems("weather", t_max_c=-4) == {}
 
 

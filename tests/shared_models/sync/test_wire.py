@@ -110,7 +110,7 @@ def test_a_body_with_a_wrong_byte_is_the_same_page_or_none(place: int, flipped: 
 
 @pytest.mark.parametrize("after", [b"\0", b"trailing", BODY])
 def test_something_after_its_end_is_refused(after: bytes) -> None:
-    with pytest.raises(BadBody, match="something follows after its end"):
+    with pytest.raises(BadBody, match="there is more data after its end"):
         unpack(BODY + after)
 
 
@@ -174,7 +174,7 @@ def test_the_reason_names_the_part_that_is_wrong() -> None:
         unpack(body({"farm": "Alder Lane"}))
 
     assert told.value.reason.startswith("its first line is not a sync header (farm: ")
-    assert "Nothing was stored; sync again." in str(told.value)
+    assert "Nothing was stored; send it again." in str(told.value)
 
 
 @pytest.mark.parametrize("lines", [[], [line()], [line()] * 3], ids=len)

@@ -126,7 +126,7 @@ def trays_for_plants(
     """The trays that surely hold enough plants, by the empty cells of the trays looked at."""
     localizer = here.localizer
     if max(empties) > cells:
-        raise UnfitTogetherError("empties", localizer.t("more cells are empty than were looked at"))
+        raise UnfitTogetherError("empties", localizer.t("more cells are empty than were checked"))
     seen = empty_rate([TrayCount(cells, empty) for empty in empties])
     sow = trays_to_sow(plants, seen.p_empty, sure, seen.clustering or 0.0, cells)
     return Answer(
@@ -150,7 +150,7 @@ def growing_warmth(
     """The degree-days of a day, in the degrees that people here say."""
     t = here.localizer.t
     if t_max < t_min:
-        raise UnfitTogetherError("t_max", t("the warmest is colder than the coldest"))
+        raise UnfitTogetherError("t_max", t("the warmest temperature is below the coldest"))
     if upper is not None and upper <= base:
         raise UnfitTogetherError("upper", t("it must lie above the base"))
     ways: dict[str, Callable[[float, float, float, float | None], float]] = {

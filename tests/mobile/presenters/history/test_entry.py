@@ -326,7 +326,7 @@ def test_a_new_count_of_plants_drops_the_places_on_the_tape(context: QuietContex
     correct(context, "stand_count", count, "plants", 3)
 
     assert told == "2 places"
-    assert "a plant lies beyond the end of the sample" in refused.trouble
+    assert "a plant is past the end of the sample" in refused.trouble
     found = record(context, "stand_count", count)
     assert (found.plants, found.sample_length_mm, found.positions_mm) == (3, 3048, [])
 

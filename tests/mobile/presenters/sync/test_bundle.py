@@ -78,9 +78,9 @@ def test_what_could_not_be_taken_in_is_told_with_what_becomes_of_it(context: Qui
 @pytest.mark.parametrize(
     ("problem", "sentence"),
     [
-        (BadBody("it was cut on the way"), "This file could not be read in (it was cut on the way)."),
-        (BadBody("it does not hold as many lines as it says"), "(it is no bundle, or was damaged on the way)"),
-        (TooMuch(10), "(it is too large)"),
+        (BadBody("it was cut on the way"), "This could not be read: it was cut on the way."),
+        (BadBody("it does not hold as many lines as it says"), "it does not hold as many lines as it says"),
+        (TooMuch(10), "This is larger than 10 bytes"),
         (OtherFarm(), "This belongs to another farm"),
     ],
 )

@@ -43,7 +43,7 @@ def test_a_failure_says_what_to_do(context: QuietContext, crew: Crew) -> None:
     view = HandOverPresenter(context).view
 
     assert view.failure == (
-        "The service cannot be reached from here. Entries are safe on this phone; sync tries again by itself."
+        "The service cannot be reached from here. Your entries are safe on this phone. Sync tries again on its own."
     )
     assert view.last == "Last handed over: 11:00 am."
 

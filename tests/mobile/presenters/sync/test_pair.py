@@ -75,7 +75,7 @@ def test_the_certificate_is_not_given_up_for_plain_http(context: QuietContext, c
     form.attempt(form.forward)
 
     assert context.sync.pairings == []
-    assert "its certificate needs an address with https" in form.trouble
+    assert "its address must start with https" in form.trouble
 
 
 @pytest.mark.parametrize(
@@ -84,7 +84,7 @@ def test_the_certificate_is_not_given_up_for_plain_http(context: QuietContext, c
 def test_a_bad_link_is_told_and_a_code_may_be_typed_instead(context: QuietContext, link: str) -> None:
     form = PairForm(context, link)
 
-    assert form.trouble.startswith("This cannot be used to pair (")
+    assert form.trouble.startswith("This cannot be used to pair: ")
     assert form.view.ask == "What is the address of the service?"
 
 
@@ -108,7 +108,7 @@ def test_a_bad_link_that_was_pasted_stays_to_be_mended(context: QuietContext) ->
     form.attempt(form.put, LINK[:-1])
     form.attempt(form.forward)
 
-    assert "mark is damaged" in form.trouble
+    assert "fingerprint is damaged" in form.trouble
     assert form.view.ask == "What is the address of the service?"
 
 
@@ -141,4 +141,4 @@ def test_what_is_no_address_is_told(context: QuietContext) -> None:
     form.attempt(form.forward)
 
     assert context.sync.pairings == []
-    assert "its address is not one of a service" in form.trouble
+    assert "its address is not valid" in form.trouble

@@ -96,7 +96,7 @@ def test_a_rule_about_two_fields_is_told_beside_one(office: Service, day: HandDa
     answer = FormPage(office, f"/log/row_pass/{day.second}").send(filled="40")
 
     assert answer.status_code == 422
-    assert 'id="filled-problem">more misses were filled than were noted' in answer.text
+    assert 'id="filled-problem">more misses were filled than were logged' in answer.text
 
 
 def test_a_rows_times_are_set_on_both_clocks(office: Service, farm: str, day: HandDay) -> None:

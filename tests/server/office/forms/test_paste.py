@@ -103,7 +103,7 @@ def test_weather_is_pasted_by_day(office: Service, farm: str) -> None:
     days = {str(day["on"]): (day["rain_mm"], day["t_min_c"]) for day in records(office, farm, "weather")}
     assert days == {"2026-05-12": (12.7, 10.0), "2026-05-13": (4.0, 5.0)}
     assert "Line 2 column on: enter a day like 2026-05-14" in page_text(wrong.text)
-    assert "column t_max_c: the warmest is colder than the coldest" in page_text(wrong.text)
+    assert "column t_max_c: the warmest temperature is below the coldest" in page_text(wrong.text)
 
 
 def test_lengths_are_read_as_people_write_them(office: Service, farm: str) -> None:

@@ -144,7 +144,7 @@ def test_what_is_no_list_is_not_there(office: Service, path: str) -> None:
     answer = office.client.get(path, headers=BROWSER)
 
     assert answer.status_code == 404
-    assert "Not found. Check the address, or search for it by name in the log." in answer.text
+    assert "Check the name, or sync and choose it from the list." in answer.text
 
 
 @pytest.mark.parametrize(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -12,12 +10,11 @@ import pytest
 from server.office.forms.field_kinds import FieldKind, Written, count, figure, share
 from server.office.forms.field_kinds_dates import AtTime, OnDay
 from server.office.forms.field_kinds_refs import OnTape
-from server.office.forms.fields import RULES, field_kind
+from server.office.forms.fields import field_kind
 from server.office.forms.names import RecordNames
 from server.office.forms.parse_numbers import FieldError, number_in
 from server.render.localizer import Localizer
 from shared_models.core.vocabulary import LengthUnits
-from shared_models.records import models
 from shared_models.reports.audit.entries import Names
 
 NOBODY = Names({}, {}, {}, {})
@@ -123,11 +120,3 @@ def test_a_mark_that_could_part_thousands_is_not_guessed_at() -> None:
 @pytest.mark.parametrize("mm", [1, 32, 241, 9_999, 30_480, 30_000, 123_457, 9_999_999])
 def test_every_length_shows_as_what_would_be_typed_for_it(names: RecordNames, mm: int) -> None:
     assert LENGTH.parse(LENGTH.to_text(mm, names), names) == mm
-
-
-def test_every_rule_about_several_fields_has_its_place() -> None:
-    """Rules are told by the models; one about a single field stands beside it anyway."""
-    source = Path(models.__file__).read_text("utf-8")
-    told = set(re.findall(r'raise ValueError\("([^"]+)"\)', source))
-
-    assert {text for text in told if not text.startswith("it ")} == RULES.keys()
