@@ -41,7 +41,7 @@ def _on_each_connection(service: Service, pragma: str) -> Callable[[], None]:
     return heal
 
 
-@pytest.mark.parametrize(("harm", "reason"), [(full, "full"), (read_only, "readonly")])
+@pytest.mark.parametrize(("harm", "reason"), [(full, "full"), (read_only, "read-only")])
 def test_what_was_saved_stays_and_the_phone_sends_the_rest_when_the_disk_is_well(
     service: Service, farm: str, harm: Harm, reason: str
 ) -> None:
@@ -61,7 +61,7 @@ def test_what_was_saved_stays_and_the_phone_sends_the_rest_when_the_disk_is_well
 
     assert (answer.status_code, answer.json()["code"]) == (503, "store-trouble")
     assert reason in answer.json()["detail"]
-    assert "What was saved before stays" in answer.json()["detail"]
+    assert "Everything saved before is safe" in answer.json()["detail"]
     assert list(meanwhile.values()) == ["North 1"]
     assert service.beds(farm) == phone.beds
     assert service.faults(farm) == []
@@ -91,7 +91,7 @@ def test_an_edit_in_the_office_on_a_read_only_disk_is_told(service: Service, far
     phone.sync(service)
     heal = read_only(service)
 
-    with pytest.raises(StoreTrouble, match="readonly"):
+    with pytest.raises(StoreTrouble, match="read-only"):
         edit(service.engine, farm, "bed", bed, {"name": "North one"}, None, service.fakes.time)
     heal()
 

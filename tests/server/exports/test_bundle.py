@@ -174,8 +174,8 @@ def test_of_a_line_nobody_can_take_the_ones_before_it_are_kept(
     ("content", "told"),
     [
         (b"", "it is empty"),
-        (b"I am a letter", "it is no bundle"),
-        (gzip.compress(b"{}", mtime=0), "not a sync header"),
+        (b"I am a letter", "it is not a Rowend bundle"),
+        (gzip.compress(b"{}", mtime=0), "it is not a Rowend bundle"),
         (gzip.compress(b"{}", mtime=0)[:-4], "it was cut"),
     ],
 )
