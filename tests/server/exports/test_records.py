@@ -373,7 +373,11 @@ def test_another_document_is_not_imported(
         ("bed", [{"id": 7}], "bed 1, id: it is no id"),
         ("bed", [{"id": "00000000-0000-7000-8000-000000000001", "name": {}}], "bed 1, name: must be text"),
         ("farm", [{"id": f"00000000-0000-7000-8000-00000000000{n}", "name": "x"} for n in (1, 2)], "only one"),
-        ("soil_check", [{"id": "00000000-0000-7000-8000-000000000001", "at": 5}], "soil_check 1, bed: must be filled in"),
+        (
+            "soil_check",
+            [{"id": "00000000-0000-7000-8000-000000000001", "at": 5}],
+            "soil_check 1, bed: must be filled in",
+        ),
     ],
 )
 def test_odd_entries_in_a_document_are_problems(
