@@ -28,7 +28,8 @@ ANSWER_S = 1.0  # a list takes a touch for a swipe first, and passes it on after
 LONG_PRESS_S = 0.7
 SWIPES = 40
 SWIPE_FRAMES = 6
-SHORTEST_SWIPE_DP = 60
+#: a finger rests before it lets go: a list flies on as it moved in the last sixth of a second
+HOLD_S = 0.25
 
 Finder = str | Any  # an id, a visible text, or the widget itself
 
@@ -238,20 +239,26 @@ class Probe:
             if seen is not None and seen.whole.within(seen.visible):
                 return
             away = area.to_window(*area.center)[1] - widget.to_window(*widget.center)[1]
-            self._swipe(place[id(area)].visible, away)
+            self._swipe(area, place[id(area)].visible, away)
             self._let_rest(area)
         raise AssertionError(f"{what} did not come into view after {SWIPES} swipes")
 
-    def _swipe(self, area: measure.Box, away: float) -> None:
-        """Move the list by `away` pixels, or as far as the area and a list's idea of a swipe allow."""
-        x, y = area.centre
-        way = math.copysign(min(max(abs(away), SHORTEST_SWIPE_DP * Metrics.dp), area.height * 0.7), away)
-        touch = UnitTestTouch(x, y - way / 2)
+    def _swipe(self, area: ScrollView, seen: measure.Box, away: float) -> None:
+        """Move the list by `away` pixels, or as far as its visible part and its end allow: beyond that it springs back.
+
+        The first step is longer than a list takes for a tap, however long the frame after it lasts.
+        """
+        beyond = max(0.0, area.viewport_size[1] - area.height)
+        left = beyond * (area.scroll_y if away > 0 else 1 - area.scroll_y)
+        least = area.scroll_distance + 1
+        way = max(least, min(abs(away), left, seen.height * 0.7))
+        (x, y), up = seen.centre, math.copysign(1, away)
+        touch = UnitTestTouch(x, y - up * way / 2)
         touch.touch_down()
         for step in range(1, SWIPE_FRAMES + 1):
-            touch.touch_move(x, y - way / 2 + way * step / SWIPE_FRAMES)
+            touch.touch_move(x, y + up * (max(least, way * step / SWIPE_FRAMES) - way / 2))
             self.frame()
-        self.run_for(0.1)  # held still, so that the list does not fly on
+        self.run_for(HOLD_S)
         touch.touch_up()
         self.settle()
 
