@@ -8,16 +8,16 @@ from mobile.presenters.base.presenter import Presenter
 
 #: the version of pyproject.toml, which a phone does not have
 VERSION = "0.1.0"
-LICENCE = "MIT"
+LICENSE = "MIT"
 
 #: in plain words; common practice, no source
 CAUTIONS = (
-    "Heat: drink often, rest in shade, and stop when somebody feels dizzy or sick.",
-    "Trays: carry them close to the body, with two hands. Two people for a heavy load.",
+    "Heat: drink often, rest in the shade, and stop when anyone feels dizzy or sick.",
+    "Trays: carry them close to your body, with both hands. Two people for a heavy load.",
     "Pulling means walking backwards: look behind you first, and keep the path clear.",
-    "Powered tillage: stay away while it works, and let it stand still before you touch it.",
-    "Gloves and tools: mind fingers at the opener and at the press wheels.",
-    "What this app tells is an estimate. Local rules and licensed practice come first.",
+    "Power tillers: keep clear while they run, and let them stop before you touch them.",
+    "Gloves and tools: watch your fingers at the opener and the press wheels.",
+    "What this app shows is an estimate. Local rules and licensed professionals come first.",
 )
 
 
@@ -48,9 +48,9 @@ class AboutPresenter(Presenter):
         return AboutView(
             title=t("About Rowend"),
             what=t(
-                "Rowend notes how beds are planted with a paper-chain transplanter: a tap at each row end, misses, "
-                "stops and depth, and the soil before it. It tells how fast it went and how full the beds are, without "
-                "a network, and hands the entries over when there is one."
+                "Rowend logs planting with a paper-chain transplanter: a tap at each row end, misses, stops, depth, "
+                "and soil checks. It shows how fast it went and how full the beds are. It works without a network and "
+                "syncs when there is one."
             ),
             care=t("Take care"),
             cautions="\n\n".join(f"• {t(caution)}" for caution in CAUTIONS),
@@ -65,5 +65,5 @@ class AboutPresenter(Presenter):
             t("Farm: {farm}", farm=self.context.facts().name or t("not paired")),
             t("Version: {version}", version=VERSION),
             t("Log: {device}", device=notebook.device.replace("-", " ")),  # to be read out, and to wrap
-            t("Licence: {licence}. Free to use, copy and change; without any warranty.", licence=LICENCE),
+            t("License: {license}. Free to use, copy and change; no warranty.", license=LICENSE),
         )

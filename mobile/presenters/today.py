@@ -106,7 +106,7 @@ class TodayPresenter(Presenter):
             nothing="" if self._works else self._nothing(),
             check=t("Check"),
             new=t("New"),
-            look=t("Look"),
+            look=t("History"),
             hand_over=t("Hand over"),
         )
 

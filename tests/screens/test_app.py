@@ -289,7 +289,7 @@ def test_a_stand_count(take: Callable[[], Probe], crew: Crew) -> None:
         probe.tap("Next")
     probe.tap("more")
 
-    assert probe.shows("100% of 60 places stand")
+    assert probe.shows("Stand: 100% of 60 plants")
     probe.tap("Next")
     probe.tap("Save")
     assert probe.shows("Today, May 14")
@@ -343,7 +343,7 @@ def test_what_the_courier_tells_is_shown_at_once(run_app: RunApp, crew: Crew) ->
 
 def test_the_language_changes_at_once(take: Callable[[], Probe]) -> None:
     probe = take()
-    probe.tap("Look")
+    probe.tap("History")
     probe.scroll_to("This phone")
     probe.tap("This phone")
     probe.tap("Language")

@@ -72,7 +72,7 @@ def test_a_tape_sample_from_the_first_touch_to_the_entry(take: Callable[[], Prob
     probe.tap("more")
     probe.tap("Next")
     probe.tap("more")
-    probe.tap("To the tape")
+    probe.tap("Start the tape")
     for inch in (0, 2, 4, 8, 8.75):
         touch(probe, inch)
     probe.tap("next")

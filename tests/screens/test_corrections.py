@@ -31,7 +31,7 @@ def test_a_miscounted_miss_is_corrected_and_the_history_shows_before_and_after(
     take: Callable[[], Probe], crew: Crew
 ) -> None:
     probe = take()
-    probe.tap("Look")
+    probe.tap("History")
     probe.tap("Entries and corrections")
     probe.tap("Row 1 · North 1 · scallion")
     probe.tap("Misses")

@@ -230,7 +230,7 @@ def rest_on(probe: Probe, name: str, seconds: float, *, slide_off: bool = False)
 def test_at_dusk_the_colours_change_at_once_and_stay(run_app: RunApp, crew: Crew) -> None:
     probe = run_app(app_on(crew.phone))
     probe.app.go(Route.PHONE)
-    for tap in ("Light", "Dusk: pale on dark", "Save"):
+    for tap in ("Screen colors", "Dusk: light on dark", "Save"):
         probe.tap(tap)
     changed = probe.app.screen.ground
     crew.phone.kill()

@@ -26,7 +26,7 @@ def probe(run_app: RunApp, crew: Crew) -> Probe:
         crew.notebook.end_row(planting)
     crew.wait(7200)
     probe = run_app(app_on(crew.phone))
-    probe.tap("Look")
+    probe.tap("History")
     return probe
 
 
@@ -53,7 +53,7 @@ def test_the_way_back_leads_out_of_the_choosing_then_to_what_can_be_looked_up(pr
     probe.tap("Back")
 
     assert (changed, closed) == (True, True)
-    assert probe.shows("What do you look up?")
+    assert probe.shows("What do you want to see?")
 
 
 def test_a_bed_shows_its_life_and_leads_to_its_soil_check(probe: Probe) -> None:
@@ -65,4 +65,4 @@ def test_a_bed_shows_its_life_and_leads_to_its_soil_check(probe: Probe) -> None:
 
     assert len(drawn) == 1
     assert shown == (True, True)
-    assert probe.shows("What soil is it?")
+    assert probe.shows("What kind of soil?")

@@ -76,19 +76,19 @@ def test_a_crew_changes_with_the_next_row_by_two_touches(take: Callable[[], Prob
 def test_somebody_who_left_is_taken_out_by_touch(take: Callable[[], Probe], crew: Crew) -> None:
     ines = crew.notebook.add("person", name="Ines")
     probe = take()
-    for touch in ("Look", "People", "Ines", "Works here", "No", "Save"):
+    for touch in ("History", "People", "Ines", "Works here", "No", "Save"):
         probe.tap(touch)
 
     with crew.notebook.reading() as session:
         person = session.get(Person, (crew.notebook.farm, ines))
-    assert probe.shows("Nobody is named yet.")
+    assert probe.shows("No people yet.")
     assert person is not None
     assert person.voided
 
 
 def test_the_app_says_what_it_is_and_what_to_take_care_of(take: Callable[[], Probe], crew: Crew) -> None:
     probe = take()
-    probe.tap("Look")
+    probe.tap("History")
     probe.tap("About and cautions")
     care = probe.shows("look behind you first")
     probe.scroll_to(probe.find("This phone"))
@@ -96,4 +96,4 @@ def test_the_app_says_what_it_is_and_what_to_take_care_of(take: Callable[[], Pro
 
     assert care
     assert crew.state.passes == ()
-    assert probe.shows("What do you look up?")
+    assert probe.shows("What do you want to see?")

@@ -19,10 +19,10 @@ class CheckForm(Menu):
         """One choice, in the order of the season's work."""
         t = self.context.localizer.t
         return self.which(
-            t("What do you check?"),
-            Option(Route.SOIL, t("Soil check"), t("is the bed fit to plant?"), "▒"),
+            t("What do you want to check?"),
+            Option(Route.SOIL, t("Soil check"), t("is the bed ready to plant?"), "▒"),
             Option(Route.TRAYS, t("Tray check"), t("are the plants ready to go out?"), "▦"),
-            Option(Route.STAND, t("Stand count"), t("how many plants stand in a length"), "#"),
-            Option(Route.TAPE, t("Tape sample"), t("each plant at its place on the tape"), "┼"),
-            Option(Route.LENGTH, t("Row length"), t("from the row's two ends"), "↔"),
+            Option(Route.STAND, t("Stand count"), t("how many plants in a measured length"), "#"),
+            Option(Route.TAPE, t("Tape sample"), t("where each plant is, along a tape"), "┼"),
+            Option(Route.LENGTH, t("Row length"), t("by GPS or tape"), "↔"),
         )

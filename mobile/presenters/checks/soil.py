@@ -50,8 +50,8 @@ class SoilForm(Form):
         """The bed; its texture where nobody told it yet; then what there is to see."""
         asked = [self._ask_bed(), self._ask_feel(), self._ask_residue()]
         t = self.context.localizer.t
-        asked += [self._ask_amount("stones", t("Stones"), t("How many stones lie in the planting zone?"))]
-        asked += [self._ask_amount("clods", t("Clods"), t("How many clods lie on the bed?"))]
+        asked += [self._ask_amount("stones", t("Stones"), t("Stones where you plant?"))]
+        asked += [self._ask_amount("clods", t("Clods"), t("Clods on the bed?"))]
         asked += [self._ask_tilled(), self._ask_warmth()]
         bed = self._beds.get(self._answers.get("bed", ""))
         return asked if bed is None or bed.bed.texture else [asked[0], self._ask_texture(), *asked[1:]]
@@ -64,7 +64,7 @@ class SoilForm(Form):
     def _ask_texture(self) -> Question:
         t = self.context.localizer.t
         options = tuple(Option(texture.value, t(text)) for texture, text in TEXTURES.items())
-        return Question("texture", t("Soil"), t("What soil is it?"), options, needed=False)
+        return Question("texture", t("Soil"), t("What kind of soil?"), options, needed=False)
 
     def _ask_feel(self) -> Question:
         t, texture = self.context.localizer.t, self._texture
@@ -76,7 +76,7 @@ class SoilForm(Form):
     def _ask_residue(self) -> Question:
         t = self.context.localizer.t
         number = Number(start=5, step=5, highest=100, unit="%")
-        return Question("residue", t("Residue"), t("How much ground does residue cover?"), number=number, needed=False)
+        return Question("residue", t("Residue"), t("Residue cover?"), number=number, needed=False)
 
     def _ask_amount(self, key: str, name: str, ask: str) -> Question:
         t = self.context.localizer.t
@@ -86,7 +86,7 @@ class SoilForm(Form):
     def _ask_tilled(self) -> Question:
         t = self.context.localizer.t
         options = tuple(Option(str(hours), *self._when(hours)) for hours in self._hours_offered())
-        return Question("tilled", t("Tilled"), t("When was the bed tilled?"), options, needed=False)
+        return Question("tilled", t("Tilled"), t("When was it tilled?"), options, needed=False)
 
     def _hours_offered(self) -> list[float]:
         """Hours since tillage: some of today's, then the noons before."""

@@ -38,12 +38,12 @@ class StandForm(Form):
         t, localizer = self.context.localizer.t, self.context.localizer
         which = tuple(Option(key, *self._named(each)) for key, each in self._plantings.items())
         length = Number(start=10 if localizer.feet else 3, lowest=1, unit=t("ft") if localizer.feet else t("m"))
-        ask = t("Which planting is counted?") if which else t("No planting has rows yet.")
+        ask = t("Which planting?") if which else t("No rows planted yet.")
         return [
             Question("planting", t("Planting"), ask, which),
-            Question("row", t("Row"), t("In which row?"), number=Number(start=1, lowest=1, highest=99)),
-            Question("length", t("Length"), t("How long is the stretch you count?"), number=length),
-            Question("plants", t("Plants"), t("How many plants stand in it?"), number=Number(start=self._places())),
+            Question("row", t("Row"), t("Which row?"), number=Number(start=1, lowest=1, highest=99)),
+            Question("length", t("Length"), t("Length you are counting?"), number=length),
+            Question("plants", t("Plants"), t("How many plants in it?"), number=Number(start=self._places())),
         ]
 
     def _named(self, listed: ListedPlanting) -> tuple[str, str]:
@@ -84,9 +84,9 @@ def stand_told(localizer: Localizer, plants: float, places: float) -> Notice:
     try:
         stand = counted_stand([(plants, places)])
     except BadQuantity:
-        return Notice("▲", localizer.t("More plants than places: count each place once."), "caution")
+        return Notice("▲", localizer.t("More plants than spots: count each spot once."), "caution")
     told = localizer.t(
-        "{stand} of {places} places stand; likely {low} to {high}.",
+        "Stand: {stand} of {places} plants; likely {low} to {high}.",
         stand=localizer.share(stand.proportion),
         places=localizer.number(stand.positions),
         low=localizer.share(stand.interval.low),

@@ -54,7 +54,7 @@ class TapeResultForm(Form):
 
     def _figures(self, sample: OneTape) -> list[str]:
         if sample.evenness is None:
-            return [self.context.localizer.t("Two plants make a gap; put more on the tape.")]
+            return [self.context.localizer.t("Mark at least two plants on the tape.")]
         return [*self._shares(sample.evenness), *self._skips(sample)]
 
     def _shares(self, even: Evenness) -> list[str]:
@@ -62,7 +62,7 @@ class TapeResultForm(Form):
         spacing = localizer.spacing(self._state.spacing_mm)
         told = [
             t(
-                "Good gaps: {share} (quality of feed). One plant where one belongs, at {spacing}.",
+                "Good gaps: {share} (quality of feed): one plant where it should be, at {spacing}.",
                 share=localizer.share(even.quality_of_feed),
                 spacing=spacing,
             ),
@@ -71,7 +71,8 @@ class TapeResultForm(Form):
         ]
         if even.precision is not None:
             spread = t(
-                "Spread of the good gaps: {share} of the spacing (precision). Small is even; 29% is not even at all.",
+                "Spread of good gaps: {share} of the spacing (precision). "
+                "Lower is more even; 29% is as uneven as it gets.",
                 share=localizer.share(even.precision),
             )
             told.append(spread)
@@ -81,7 +82,7 @@ class TapeResultForm(Form):
         localizer = self.context.localizer
         told = [self._skip(skip) for skip in sample.skips[:SKIPS_TOLD]]
         more = len(sample.skips) - len(told)
-        return told + ([localizer.tn("and {n} skip more", "and {n} skips more", more)] if more else [])
+        return told + ([localizer.tn("and {n} more skip", "and {n} more skips", more)] if more else [])
 
     def _skip(self, skip: Skip) -> str:
         localizer = self.context.localizer

@@ -19,7 +19,7 @@ class TapeForm(StandForm):
     """As for a plain count, but the plants are put on the tape. A sample that was begun is offered first."""
 
     title = "Tape sample"
-    saves = "To the tape"
+    saves = "Start the tape"
     reviewed = False
 
     def read(self) -> None:
@@ -38,8 +38,8 @@ class TapeForm(StandForm):
         where = self._named(self._plantings[begun.planting])[0]
         plants = localizer.tn("{n} plant", "{n} plants", len(begun.placed))
         detail = t("{bed}, row {row}: {plants}", bed=where, row=begun.row, plants=plants)
-        options = (Option(GO_ON, t("Go on with it"), detail, "▶"), Option(NEW, t("Another one"), sign="+"))
-        return Question("begun", t("Begun"), t("A tape sample was begun."), options)
+        options = (Option(GO_ON, t("Continue it"), detail, "▶"), Option(NEW, t("Start a new one"), sign="+"))
+        return Question("begun", t("Started"), t("You have a tape sample started."), options)
 
     def pick(self, key: str) -> None:
         """Straight back to the tape that was begun; or away with it, for another one."""

@@ -113,7 +113,7 @@ class StripPresenter(Presenter):
         placed = self._tape.placed
         at_mm = max(placed) + self._state.spacing_mm if placed else 0.0
         if at_mm > self._tape.length_mm:
-            raise WrongMoment("The tape ends here.", "Go on to the result.")
+            raise WrongMoment("The tape ends here.", "Go to the result.")
         self._put_plant(at_mm)
 
     def move(self, value: float | None) -> None:
@@ -237,9 +237,9 @@ class StripPresenter(Presenter):
             can_farther=self._stretch < self._stretches - 1,
             can_nearer=self._stretch > 0,
             next=t("next plant"),
-            remove=t("take away"),
+            remove=t("remove"),
             can_remove=self._chosen is not None,
-            place=t("Touch the tape where a plant stands.") if self._chosen is None else self._gap(),
+            place=t("Tap the tape where there is a plant.") if self._chosen is None else self._gap(),
             value=self._value,
             number=Number(
                 start=0,
@@ -266,7 +266,7 @@ class StripPresenter(Presenter):
         at_mm = self._tape.placed[self._chosen or 0]
         place = places.index(at_mm)
         if place == 0:
-            return self.context.localizer.t("the first on the tape")
+            return self.context.localizer.t("first plant")
         return self.context.localizer.t(
-            "{gap} after the one before", gap=self.context.localizer.spacing(at_mm - places[place - 1])
+            "{gap} after the plant before", gap=self.context.localizer.spacing(at_mm - places[place - 1])
         )

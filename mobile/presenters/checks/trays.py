@@ -49,9 +49,9 @@ class TraysForm(Form):
         ask_roots = t("Pull a few cells: do the roots hold the mix?")
         return [
             Question("sowing", t("Sowing"), t("Which sowing?"), (*which, Option(NEW, t("New sowing"), sign="+"))),
-            Question("cells", t("Cells"), t("How many cells do you look at?"), number=self._cells()),
-            Question("empty", t("Empty"), t("How many of them are empty?"), number=self._empty()),
-            Question("leaves", t("Leaves"), t("How many true leaves has a plant?"), number=LEAVES, needed=False),
+            Question("cells", t("Cells"), t("How many cells did you check?"), number=self._cells()),
+            Question("empty", t("Empty"), t("How many are empty?"), number=self._empty()),
+            Question("leaves", t("Leaves"), t("True leaves per plant?"), number=LEAVES, needed=False),
             Question("roots", t("Roots"), ask_roots, roots, needed=False),
         ]
 
@@ -127,9 +127,9 @@ class TraysForm(Form):
         if judged.empties is not None:
             told += [
                 t(
-                    "Empty in a tray: about {n}, in most {low} to {high}."
+                    "Empty cells per tray: about {n}, usually {low} to {high}."
                     if judged.empties.basis is Basis.CHECKS
-                    else "Empty in a tray by the label: about {n}, in most {low} to {high}.",
+                    else "Empty cells per tray by the label: about {n}, usually {low} to {high}.",
                     n=localizer.number(judged.empties.expected),
                     low=localizer.number(judged.empties.low),
                     high=localizer.number(judged.empties.high),
@@ -139,7 +139,7 @@ class TraysForm(Form):
             share, label = localizer.share(judged.germination_seen), localizer.share(judged.sowing.label_germination)
             told += [
                 t(
-                    "{share} of the seed came up, less than the {label} of the label."
+                    "Only {share} of the seed came up; the label says {label}."
                     if judged.below_label
                     else "{share} of the seed came up; the label says {label}.",
                     share=share,
@@ -155,7 +155,7 @@ class TraysForm(Form):
         needed = localizer.tn("{n} tray", "{n} trays", judged.to_sow.trays)
         told = [
             localizer.t(
-                "{n} plants need {trays}, {extra} of them for the empty cells."
+                "{n} plants need {trays}, {extra} of them to make up for empty cells."
                 if extra
                 else "{n} plants need {trays}.",
                 n=localizer.number(judged.places),
@@ -164,7 +164,7 @@ class TraysForm(Form):
             )
         ]
         if judged.short_by:
-            told += [localizer.tn("Sow {n} tray more.", "Sow {n} trays more.", judged.short_by)]
+            told += [localizer.tn("Sow {n} more tray.", "Sow {n} more trays.", judged.short_by)]
         return told
 
     def save(self) -> None:

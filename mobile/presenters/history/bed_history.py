@@ -122,7 +122,7 @@ class BedLifePresenter(Presenter):
             bed=self._soil.bed,
             now=self._state(self._soil),
             drawing=self._drawing(),
-            planted=t("Plantings") if plantings else t("Nothing was planted here yet."),
+            planted=t("Plantings") if plantings else t("Nothing planted here yet."),
             plantings=plantings,
             looked=t("Soil checks") if checks else "",
             checks=checks,
@@ -133,10 +133,10 @@ class BedLifePresenter(Presenter):
     def _state(self, soil: BedSoil) -> Notice:
         t = self.context.localizer.t
         if soil.now is None:
-            return Notice(NOT_LOOKED_AT, t("Nobody looked yet"), "caution")
+            return Notice(NOT_LOOKED_AT, t("Not checked yet"), "caution")
         told = t(READINESS[soil.now.readiness])
         if soil.stale:
-            return Notice(NOT_LOOKED_AT, t("The last check is old: look again."), "caution")
+            return Notice(NOT_LOOKED_AT, t("The last check is old: check again."), "caution")
         if soil.now.limiting is None:
             return Notice(SIGNS[soil.now.readiness], told, "plain")
         reason, change = t(soil.now.limiting.reason), t(soil.now.limiting.change)
@@ -159,7 +159,7 @@ class BedLifePresenter(Presenter):
     def _plan(self, planting: str) -> str:
         day = self._plans[planting]
         if day is None:
-            return self.context.localizer.t("not begun")
+            return self.context.localizer.t("not started")
         return self.context.localizer.t("planned {day}", day=self.context.localizer.day(day, self.context.today()))
 
     def _work(self, rate: RateLine) -> str:
@@ -186,7 +186,7 @@ class BedLifePresenter(Presenter):
     def _felt(self, reading: SoilReading) -> str:
         localizer, feel = self.context.localizer, reading.look.feel
         if feel is None:
-            return localizer.t("not felt")
+            return localizer.t("no feel test")
         low, high = (localizer.number(100 * share) for share in available_water(feel))
         water = low if low == high else f"{low}–{high}"
         return localizer.t("{feel}: {n}% of its water", feel=localizer.t(FEELS[feel]), n=water)
@@ -209,7 +209,7 @@ class BedLifePresenter(Presenter):
             driest=t("dry"),
             begin=localizer.day_by_itself(localizer.local(begin).date(), self.context.today()),
             end=t("Today"),
-            legend=t("Box: ready. Triangle: wait. Cross: not fit. Upright line: planted."),
+            legend=t("Square: ready. Triangle: wait. X: not fit. Vertical line: planted."),
         )
 
 

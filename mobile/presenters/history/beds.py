@@ -35,7 +35,7 @@ class BedsForm(Form):
         """One choice."""
         t = self.context.localizer.t
         beds = (Option(bed.bed_id, bed.bed, self._state(bed), sign(bed)) for bed in self._beds)
-        ask = t("Which bed?" if self._beds else "There is no bed yet.")
+        ask = t("Which bed?" if self._beds else "No beds yet.")
         return [Question("bed", t("Bed"), ask, (*beds, Option(NEW_BED, t("New bed"), sign="+")))]
 
     def pick(self, key: str) -> None:
@@ -48,8 +48,8 @@ class BedsForm(Form):
     def _state(self, bed: BedSoil) -> str:
         t = self.context.localizer.t
         if bed.now is None or bed.checked_h_ago is None:
-            return t("Nobody looked yet")
-        told = t("Look again") if bed.stale else t(READINESS[bed.now.readiness])
+            return t("Not checked yet")
+        told = t("Check again") if bed.stale else t(READINESS[bed.now.readiness])
         return f"{told} · {t('about {span} ago', span=self.context.localizer.span(bed.checked_h_ago))}"
 
     def news(self) -> Notice:
@@ -57,7 +57,7 @@ class BedsForm(Form):
         localizer = self.context.localizer
         states = Counter(READINESS[bed.now.readiness] if bed.now and not bed.stale else "" for bed in self._beds)
         told = [f"{localizer.t(text)}: {states[text]}" for text in READINESS.values() if states[text]]
-        told += [f"{localizer.t('To look at')}: {states['']}"] if states[""] else []
+        told += [f"{localizer.t('To check')}: {states['']}"] if states[""] else []
         return Notice("", " · ".join(told), "plain")
 
     def save(self) -> None:

@@ -90,7 +90,7 @@ class EntriesPresenter(Presenter):
         kind = t(KIND_NAMES[self._kind][1]) if self._kind else ""
         return EntriesView(
             title=t("Entries: {kind}", kind=kind.lower()) if kind else t("Entries"),
-            nothing="" if sections else t("Nothing is logged yet."),
+            nothing="" if sections else t("Nothing logged yet."),
             sections=sections,
             back=t("Back"),
             by_kind="" if self._choose else t("By kind"),
@@ -105,7 +105,7 @@ class EntriesPresenter(Presenter):
         if self._flagged:
             t = self.context.localizer.t
             options = (self._option(each, "▲", self._titles.broken(each)) for each in self._flagged)
-            yield Section(t("To correct, in no report until then"), tuple(options))
+            yield Section(t("To fix; not in reports until then"), tuple(options))
 
     def _days(self) -> Iterable[Section]:
         """A title and its entries for each day and kind; the days as they come, the kinds in their order."""
@@ -121,7 +121,7 @@ class EntriesPresenter(Presenter):
 
     def _title(self, day: date | None, kind: str) -> str:
         localizer = self.context.localizer
-        told = localizer.day_by_itself(day, self.context.today()) if day else localizer.t("Day not known")
+        told = localizer.day_by_itself(day, self.context.today()) if day else localizer.t("Day unknown")
         return f"{told} · {localizer.t(KIND_NAMES[kind][1]).lower()}"
 
     def _option(self, entry: Entry, sign: str, detail: str) -> Option:

@@ -112,7 +112,7 @@ class EntryPresenter(Presenter):
         return (
             self.context.localizer.day(day, self.context.today())
             if day
-            else self.context.localizer.t("Day not known").lower()
+            else self.context.localizer.t("Day unknown").lower()
         )
 
     def _notice(self) -> Notice:

@@ -13,17 +13,17 @@ from mobile.presenters.base.routes import Route
 class LookForm(Menu):
     """What is looked up?"""
 
-    title = "Look"
+    title = "History"
     comes_again = True
 
     def questions(self) -> Sequence[Question]:
         """One choice, what is asked most first."""
         t = self.context.localizer.t
         return self.which(
-            t("What do you look up?"),
+            t("What do you want to see?"),
             Option(Route.PACE, t("Pace"), t("how fast it went, and what slowed you"), "≡"),
-            Option(Route.BEDS, t("Beds and soil"), t("how each bed is, and was"), "▒"),
-            Option(Route.ENTRIES, t("Entries and corrections"), t("what was written down, by whom"), "✎"),
+            Option(Route.BEDS, t("Beds and soil"), t("how each bed is now, and was"), "▒"),
+            Option(Route.ENTRIES, t("Entries and corrections"), t("what was logged, and by whom"), "✎"),
             Option(Route.PEOPLE, t("People"), t("who works here"), "☺"),
             Option(Route.ABOUT, t("About and cautions"), t("what this app is, and is not"), "?"),
             Option(Route.PHONE, t("This phone"), t("language, units, who has it"), "…"),

@@ -130,8 +130,8 @@ class PacePresenter(Presenter):
         return PaceView(
             title=t("Pace · {day}", day=day),
             options=self._options(),
-            rate=self._rate(measure, measure.rate(total)) if worked else t("No row was ended on this day."),
-            against=(against or t("Nothing like it was planted before.")) if worked else "",
+            rate=self._rate(measure, measure.rate(total)) if worked else t("No rows finished this day."),
+            against=(against or t("No earlier beds to compare.")) if worked else "",
             bars=bars,
             legend=self._legend() if any(bar.mark is not None for bar in bars) else "",
             slowed=t("What slowed you") if slow else "",
@@ -150,7 +150,7 @@ class PacePresenter(Presenter):
         yield " · ".join(self._rate(each, each.rate(total)) for each in others)
         ran = work.field_efficiency or 0.0
         told = {"length": localizer.length(work.length_mm), "time": localizer.took(work.field_time_s)}
-        yield t("{length} in {time}, and {share} of it the chain ran.", share=localizer.share(ran), **told)
+        yield t("{length} in {time}; chain moving {share} of the time.", share=localizer.share(ran), **told)
         if left_out := len(self._whole.report.not_counted):
             yield localizer.tn("{n} row is open or has odd times.", "{n} rows are open or have odd times.", left_out)
 
@@ -172,9 +172,7 @@ class PacePresenter(Presenter):
         return self.context.localizer.t(feet if self.context.localizer.feet else metres)
 
     def _legend(self) -> str:
-        return self.context.localizer.t(
-            "The upright line is the usual: the middle of earlier days, same crop and spacing."
-        )
+        return self.context.localizer.t("The line is your usual: the median of earlier days, same crop and spacing.")
 
     def _bars(self) -> Iterable[Bar]:
         parts, measure = self._parts, self._measure

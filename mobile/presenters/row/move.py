@@ -88,7 +88,7 @@ class MoveForm(Form):
             if key == self._planting or bed is None or each.sowing is None or (begun >= bed.rows and not still):
                 continue
             if begun or day is None or day <= today:
-                told = t("{n} of {rows} rows planted", n=begun, rows=bed.rows) if begun else t("not begun")
+                told = t("{n} of {rows} rows planted", n=begun, rows=bed.rows) if begun else t("not started")
                 yield Option(key, self._named(each), " · ".join(part for part in (each.sowing.code, told) if part))
 
     def _others(self) -> Iterator[Option]:

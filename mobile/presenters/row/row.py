@@ -252,7 +252,7 @@ class RowPresenter(Presenter):
         t, row, now = self.context.localizer.t, self._state.at_hand, self.context.notebook.now()
         if row is None:
             if self._soil is None:
-                return t("not begun")
+                return t("not started")
             return t("not begun · soil: {verdict}", verdict=inline(t(READINESS[self._soil.readiness])))
         if row.ended is None:
             reason = self._stop

@@ -19,9 +19,9 @@ class BeginForm(Menu):
         """One choice."""
         t = self.context.localizer.t
         return self.which(
-            t("What do you add?"),
-            Option(Route.PLANTING, t("Planting"), t("a sowing into a bed, on a day"), "+"),
+            t("What do you want to add?"),
+            Option(Route.PLANTING, t("Planting"), t("a sowing, a bed and a day"), "+"),
             Option(Route.BED, t("Bed"), t("name, length, rows"), "+"),
             Option(Route.SOWING, t("Sowing"), t("crop, spacing"), "+"),
-            Option(Route.PERSON, t("Person"), t("somebody of the crew"), "+"),
+            Option(Route.PERSON, t("Person"), t("someone on the crew"), "+"),
         )

@@ -28,7 +28,7 @@ class PeopleForm(Form):
     def questions(self) -> Sequence[Question]:
         """One choice."""
         t = self.context.localizer.t
-        ask = t("Who works here?") if self._people else t("Nobody is named yet.")
+        ask = t("Who works here?") if self._people else t("No people yet.")
         known = (Option(person.id, person.name, self._told(person), "☺") for person in self._people)
         return [Question("who", t("Who"), ask, (*known, Option(NEW, t("New person"), sign="+")))]
 

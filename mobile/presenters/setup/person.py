@@ -23,7 +23,7 @@ class PersonForm(Form):
     def questions(self) -> Sequence[Question]:
         """A name."""
         t = self.context.localizer.t
-        return [Question("name", t("Name"), t("What is the person called?"), writes=True)]
+        return [Question("name", t("Name"), t("What is their name?"), writes=True)]
 
     def save(self) -> None:
         """Write the person."""
@@ -50,17 +50,17 @@ class KnownPersonForm(Form):
         """Name, role, phone, and whether the person still works here."""
         t = self.context.localizer.t
         roles = tuple(Option(role.value, t(text)) for role, text in ROLES.items())
-        here = Option(YES, t("Yes")), Option(NO, t("No"), t("leaves the lists; stays in old entries"))
+        here = Option(YES, t("Yes")), Option(NO, t("No"), t("off the lists, kept in old entries"))
         return [
-            Question("name", t("Name"), t("What is the person called?"), writes=True),
-            Question("role", t("Role"), t("What does the person do here?"), roles),
-            Question("phone", t("This phone"), t("Who has it?"), self._holders()),
-            Question("here", t("Works here"), t("Does the person still work here?"), here),
+            Question("name", t("Name"), t("What is their name?"), writes=True),
+            Question("role", t("Role"), t("What is their job?"), roles),
+            Question("phone", t("This phone"), t("Who has this phone?"), self._holders()),
+            Question("here", t("Works here"), t("Still works here?"), here),
         ]
 
     def _holders(self) -> tuple[Option, ...]:
         t, name = self.context.localizer.t, self._answers.get("name", self._was["name"])
-        return Option(YES, t("{name} has it", name=name)), Option(NO, t("Somebody else"))
+        return Option(YES, t("{name} has it", name=name)), Option(NO, t("Someone else"))
 
     def save(self) -> None:
         """Write what was changed."""

@@ -34,16 +34,16 @@ class PhoneForm(Form):
         languages = tuple(Option(key, conventions.name) for key, conventions in LANGUAGES.items())
         units = tuple(Option(key.value, t(text)) for key, text in UNITS.items())
         everybody = tuple(Option(key, name) for key, name in people(self.context).items())
-        lights = (Option("sun", t("Sun: dark on pale")), Option("dusk", t("Dusk: pale on dark")))
+        lights = (Option("sun", t("Sun: dark on light")), Option("dusk", t("Dusk: light on dark")))
         yes_no = (Option("on", t("Yes")), Option("off", t("No")))
         return [
             Question("language", t("Language"), t("Which language?"), languages),
-            Question("units", t("Lengths"), t("How are lengths told?"), units),
+            Question("units", t("Lengths"), t("Which units?"), units),
             Question("person", t("Who"), t("Who has this phone?"), everybody, needed=False),
-            Question("light", t("Light"), t("In which light is the screen read?"), lights),
-            Question("vibration", t("Vibration"), t("Does the phone buzz when you tap?"), yes_no),
-            Question("sound", t("Sound"), t("Does it sound when you tap?"), yes_no),
-            Question("voice", t("Voice"), t("Does it say what a tap did?"), yes_no),
+            Question("light", t("Screen colors"), t("Which screen colors?"), lights),
+            Question("vibration", t("Vibration"), t("Buzz when you tap?"), yes_no),
+            Question("sound", t("Sound"), t("Make a sound when you tap?"), yes_no),
+            Question("voice", t("Voice"), t("Say what each tap did?"), yes_no),
         ]
 
     def save(self) -> None:

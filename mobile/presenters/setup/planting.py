@@ -31,7 +31,7 @@ class PlantingForm(Form):
         where = tuple(Option(key, bed.name, block_of(bed)) for key, bed in self._beds.items())
         what = tuple(Option(key, *self._sowing(sowing)) for key, sowing in self._sowings.items())
         return [
-            Question("bed", t("Bed"), t("Into which bed?"), (*where, Option(NEW, t("New bed"), sign="+"))),
+            Question("bed", t("Bed"), t("Which bed?"), (*where, Option(NEW, t("New bed"), sign="+"))),
             Question("sowing", t("Sowing"), t("Which sowing?"), (*what, Option(NEW, t("New sowing"), sign="+"))),
             Question("day", t("Day"), t("When?"), self._days()),
         ]

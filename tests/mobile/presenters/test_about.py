@@ -28,7 +28,7 @@ def test_it_says_which_phone_and_farm_this_is(context: QuietContext, crew: Crew)
         f"Version: {VERSION}",
         f"Log: {crew.notebook.device}".replace("-", " "),
     ]
-    assert facts[3].startswith("Licence: MIT.")
+    assert facts[3].startswith("License: MIT.")
     assert (ROOT / "LICENSE").read_text().startswith("MIT License")
 
 

@@ -146,7 +146,7 @@ class Fingers:
 
     def change_person(self, person: str, question: str, answer: str) -> None:
         self.home()
-        self.tap("Look")
+        self.tap("History")
         self.tap("People")
         self.tap(self._names[person])
         self.tap({"role": "Role", "phone": "This phone"}[question])

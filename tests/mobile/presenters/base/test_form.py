@@ -188,7 +188,7 @@ def test_this_phone_says_how_it_answers_a_tap_and_that_can_be_changed(context: Q
         form.attempt(form.pick, value)
     form.attempt(form.forward)
 
-    assert now == {"Light": "Sun: dark on pale", "Vibration": "Yes", "Sound": "Yes", "Voice": "No"}
+    assert now == {"Screen colors": "Sun: dark on light", "Vibration": "Yes", "Sound": "Yes", "Voice": "No"}
     assert [context.wish(name) for name in ("light", "vibration", "sound", "voice")] == ["dusk", "off", "on", "on"]
 
 
@@ -221,7 +221,7 @@ def test_a_stand_count_says_the_stand_and_how_sure_it_is(context: QuietContext, 
     form.attempt(form.forward)
 
     assert start == 60
-    assert said == "95% of 60 places stand; likely 86% to 98%."
+    assert said == "Stand: 95% of 60 plants; likely 86% to 98%."
     count = last(context, StandCount)
     assert (count.planting, count.row, count.sample_length_mm, count.plants) == (crew.planting, 1, 3048, 57)
 
@@ -237,7 +237,7 @@ def test_more_plants_than_places_is_questioned(context: QuietContext, crew: Crew
 def test_without_rows_there_is_nothing_to_count(context: QuietContext) -> None:
     view = StandForm(context).view
 
-    assert (view.ask, view.options, view.can_forward) == ("No planting has rows yet.", (), False)
+    assert (view.ask, view.options, view.can_forward) == ("No rows planted yet.", (), False)
 
 
 class _Everybody(Form):

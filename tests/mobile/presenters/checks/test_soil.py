@@ -155,7 +155,7 @@ def test_a_texture_that_is_not_known_is_asked_once_and_stays_with_the_bed(contex
 
     with context.notebook.reading() as session:
         bed = session.exec(select(Bed)).one()
-    assert (asked, bed.texture) == ("What soil is it?", "coarse")
+    assert (asked, bed.texture) == ("What kind of soil?", "coarse")
 
 
 def test_a_coarse_soil_may_be_wetter(context: QuietContext, crew: Crew) -> None:

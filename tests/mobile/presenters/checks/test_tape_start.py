@@ -55,7 +55,7 @@ def test_a_finger_on_the_tape_puts_a_plant_at_the_nearest_quarter_inch(context: 
 
     assert placed(context) == (51, 108)
     assert (tape.view.title, tape.view.value) == ("North 1, row 2: 2 plants", 4.25)
-    assert tape.view.place == "2.2 in after the one before"
+    assert tape.view.place == "2.2 in after the plant before"
     assert [spot.chosen for spot in tape.view.spots] == [False, True]
     assert context.felt == [Haptic.MISS, Haptic.MISS]
 
@@ -161,7 +161,7 @@ def test_the_tape_ends(context: QuietContext, lay: Lay) -> None:
     tape.attempt(tape.next_plant)
 
     assert placed(context) == (0, 51)
-    assert tape.trouble == "The tape ends here. Go on to the result."
+    assert tape.trouble == "The tape ends here. Go to the result."
     assert context.felt[-1] is Haptic.REFUSAL
 
 
@@ -210,7 +210,7 @@ def test_a_sample_survives_the_app_and_is_offered_again(context: QuietContext, c
     offered = [(option.text, option.detail) for option in form.view.options]
     answer(form, "go on")
 
-    assert offered == [("Go on with it", "North 1 · scallion, row 2: 2 plants"), ("Another one", "")]
+    assert offered == [("Continue it", "North 1 · scallion, row 2: 2 plants"), ("Start a new one", "")]
     assert context.navigator.went[-1] == ("strip", {"planting": crew.planting, "row": 2, "length_mm": TEN_FEET_MM})
     assert lay().view.title == "North 1, row 2: 2 plants"
     assert lay().view.value == 4
@@ -235,7 +235,7 @@ def test_a_sample_asks_for_planting_row_and_length(context: QuietContext, crew: 
     forward = form.view.forward
     form.attempt(form.forward)
 
-    assert (title, forward) == ("Tape sample, 1 of 3", "To the tape")
+    assert (title, forward) == ("Tape sample, 1 of 3", "Start the tape")
     assert context.navigator.went[-1] == ("strip", {"planting": crew.planting, "row": 3, "length_mm": 1829})
 
 
@@ -258,12 +258,12 @@ def test_the_result_says_how_even_the_plants_stand_and_where_the_skips_are(
     form = result(context, crew, tape)
 
     assert form.view.ask == "7 plants in 1 ft"
-    assert form.view.told.text == "100% of 6 places stand; likely 61% to 100%."
+    assert form.view.told.text == "Stand: 100% of 6 plants; likely 61% to 100%."
     assert form.view.how.splitlines() == [
-        "Good gaps: 67% (quality of feed). One plant where one belongs, at 2 in.",
+        "Good gaps: 67% (quality of feed): one plant where it should be, at 2 in.",
         "Skips: 17% (miss index).",
         "Too close: 17% (multiples index).",
-        "Spread of the good gaps: 19% of the spacing (precision). Small is even; 29% is not even at all.",
+        "Spread of good gaps: 19% of the spacing (precision). Lower is more even; 29% is as uneven as it gets.",
         "Skip of 4 in after 4 in: 1 plant missing.",
     ]
 
@@ -272,14 +272,14 @@ def test_the_result_tells_the_stand(context: QuietContext, crew: Crew, lay: Lay)
     tape = lay(305)
     touch(tape, 0, 2, 4, 8, 10)
 
-    assert result(context, crew, tape).view.told.text == "83% of 6 places stand; likely 44% to 97%."
+    assert result(context, crew, tape).view.told.text == "Stand: 83% of 6 plants; likely 44% to 97%."
 
 
 def test_one_plant_makes_no_gap(context: QuietContext, crew: Crew, lay: Lay) -> None:
     tape = lay()
     touch(tape, 3)
 
-    assert result(context, crew, tape).view.how == "Two plants make a gap; put more on the tape."
+    assert result(context, crew, tape).view.how == "Mark at least two plants on the tape."
 
 
 def test_many_skips_are_not_read_one_by_one(context: QuietContext, crew: Crew, lay: Lay) -> None:
@@ -291,7 +291,7 @@ def test_many_skips_are_not_read_one_by_one(context: QuietContext, crew: Crew, l
     how = result(context, crew, tape).view.how.splitlines()
 
     assert len([line for line in how if line.startswith("Skip of")]) == 6
-    assert how[-1] == "and 2 skips more"
+    assert how[-1] == "and 2 more skips"
 
 
 def test_saved_it_is_a_stand_count_with_the_places_in_order(context: QuietContext, crew: Crew, lay: Lay) -> None:

@@ -89,10 +89,10 @@ def test_the_review_tells_the_empties_the_label_and_the_trays_needed(context: Qu
     answer(form, sown(context, crew, label_germination=0.95, trays=12), 264, 40, 3, "yes")
 
     assert form.view.how.splitlines() == [
-        "Empty in a tray: about 40, in most 31 to 50.",
-        "85% of the seed came up, less than the 95% of the label.",
-        "3,000 plants need 14 trays, 2 of them for the empty cells.",
-        "Sow 2 trays more.",
+        "Empty cells per tray: about 40, usually 31 to 50.",
+        "Only 85% of the seed came up; the label says 95%.",
+        "3,000 plants need 14 trays, 2 of them to make up for empty cells.",
+        "Sow 2 more trays.",
     ]
 
 
@@ -103,7 +103,7 @@ def test_earlier_checks_of_the_sowing_count_too(context: QuietContext, crew: Cre
     answer(form, sowing, 264, 20, 3, "yes")
 
     first, label, *_ = form.view.how.splitlines()
-    assert first.startswith("Empty in a tray: about 30, in most")
+    assert first.startswith("Empty cells per tray: about 30, usually")
     assert label == "89% of the seed came up; the label says 90%."
 
 

@@ -46,16 +46,16 @@ def test_every_bed_stands_with_its_state(context: QuietContext, crew: Crew) -> N
         ("▲", "Bed 2", "Wait · about 1 hour ago"),
         ("✕", "Bed 10", "Not fit · about 2 hours ago"),
         ("✓", "North 1", "Ready · about 2 hours ago"),
-        ("○", "Old 1", "Look again · about 32 hours ago"),
+        ("○", "Old 1", "Check again · about 32 hours ago"),
         NEW_BED,
     ]
-    assert BedsForm(context).view.told.text == "Ready: 1 · Wait: 1 · Not fit: 1 · To look at: 1"
+    assert BedsForm(context).view.told.text == "Ready: 1 · Wait: 1 · Not fit: 1 · To check: 1"
 
 
 def test_a_bed_that_nobody_looked_at_says_so_and_a_retired_one_is_left_out(context: QuietContext, crew: Crew) -> None:
     crew.notebook.add("bed", name="Gone", length_mm=30_480, rows=3, retired=True)
 
-    assert states(context) == [("○", "North 1", "Nobody looked yet"), NEW_BED]
+    assert states(context) == [("○", "North 1", "Not checked yet"), NEW_BED]
 
 
 def test_without_beds_it_says_so(context: QuietContext, crew: Crew) -> None:
@@ -63,7 +63,7 @@ def test_without_beds_it_says_so(context: QuietContext, crew: Crew) -> None:
 
     view = BedsForm(context).view
 
-    assert (view.ask, states(context), view.told.text) == ("There is no bed yet.", [NEW_BED], "")
+    assert (view.ask, states(context), view.told.text) == ("No beds yet.", [NEW_BED], "")
 
 
 def test_a_bed_can_be_made_from_the_list(context: QuietContext) -> None:
@@ -86,8 +86,8 @@ def test_a_new_bed_has_no_life_yet(context: QuietContext, crew: Crew) -> None:
 
     view = life(context, crew)
 
-    assert (view.bed, view.now.text, view.drawing) == ("North 1", "Nobody looked yet", None)
-    assert (view.planted, view.plantings, view.looked, view.checks) == ("Nothing was planted here yet.", (), "", ())
+    assert (view.bed, view.now.text, view.drawing) == ("North 1", "Not checked yet", None)
+    assert (view.planted, view.plantings, view.looked, view.checks) == ("Nothing planted here yet.", (), "", ())
 
 
 def test_the_state_now_says_why(context: QuietContext, crew: Crew) -> None:
@@ -102,7 +102,7 @@ def test_the_state_now_says_why(context: QuietContext, crew: Crew) -> None:
     assert (wet.sign, wet.tone) == ("▲", "caution")
     assert wet.text.startswith("Wait. The soil is too wet")
     assert wet.text.endswith("Let it dry and feel the soil again.")
-    assert life(context, crew).now.text == "The last check is old: look again."
+    assert life(context, crew).now.text == "The last check is old: check again."
 
 
 def test_checks_are_told_with_reason_moisture_and_note_newest_first(context: QuietContext, crew: Crew) -> None:
@@ -118,7 +118,7 @@ def test_checks_are_told_with_reason_moisture_and_note_newest_first(context: Qui
         ("✓", "Ready · 11:00 am"),
         ("▲", "Wait · yesterday, 11:00 am"),
     ]
-    assert checks[0].detail == "not felt · Nobody has felt the soil yet."
+    assert checks[0].detail == "no feel test · Nobody has felt the soil yet."
     assert checks[1].detail == "Slightly moist: 25–50% of its water"
     assert checks[2].detail.startswith("As wet as it can hold: 100% of its water · The soil is too wet")
     assert checks[2].detail.endswith(" · puddle at the far end")
@@ -147,7 +147,7 @@ def test_plantings_are_told_with_their_rate_and_stand_newest_first(context: Quie
 
 
 def test_a_planting_without_a_day_is_not_begun(context: QuietContext, crew: Crew) -> None:
-    assert [(each.text, each.detail) for each in life(context, crew).plantings] == [("scallion", "not begun")]
+    assert [(each.text, each.detail) for each in life(context, crew).plantings] == [("scallion", "not started")]
 
 
 def test_a_touch_leads_to_the_plantings_summary_and_to_the_soil_check_of_this_bed(

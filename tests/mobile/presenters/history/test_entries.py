@@ -93,8 +93,8 @@ def test_what_is_flagged_comes_first_with_its_reason(context: QuietContext, crew
 
     page = EntriesPresenter(context)
 
-    assert page.view.sections[0].title == "To correct, in no report until then"
-    assert told(page.view)["To correct, in no report until then"] == [
+    assert page.view.sections[0].title == "To fix; not in reports until then"
+    assert told(page.view)["To fix; not in reports until then"] == [
         ("East", "Length cannot be so"),
         ("Row 4 · North 1 · scallion", "the row ends before it starts"),
     ]
@@ -151,10 +151,10 @@ def test_deleted_entries_stay_in_the_list(context: QuietContext, crew: Crew) -> 
 
 
 def test_where_nothing_is_logged_it_says_so(context: QuietContext) -> None:
-    assert EntriesPresenter(context, kind="soil_check").view.nothing == "Nothing is logged yet."
+    assert EntriesPresenter(context, kind="soil_check").view.nothing == "Nothing logged yet."
 
 
 def test_an_id_of_another_make_has_no_day(context: QuietContext, crew: Crew) -> None:
     crew.notebook.write("person", "6ba7b810-9dad-41d1-80b4-00c04fd430c8", {"name": "Old Tom"})
 
-    assert told(EntriesPresenter(context, kind="person").view) == {"Day not known · people": [("Old Tom", "Crew")]}
+    assert told(EntriesPresenter(context, kind="person").view) == {"Day unknown · people": [("Old Tom", "Crew")]}

@@ -43,7 +43,7 @@ def told(bars: tuple[Bar, ...]) -> list[tuple[str, str]]:
 def test_a_day_without_rows_says_so(context: QuietContext) -> None:
     view = PacePresenter(context).view
 
-    assert (view.title, view.rate, view.against) == ("Pace · Today", "No row was ended on this day.", "")
+    assert (view.title, view.rate, view.against) == ("Pace · Today", "No rows finished this day.", "")
     assert (view.bars, view.slow_bars, view.notes) == ((), (), ())
 
 
@@ -53,11 +53,11 @@ def test_a_first_day_has_its_rates_and_nothing_to_compare_with(context: QuietCon
 
     view = PacePresenter(context).view
 
-    assert (view.rate, view.against, view.legend) == ("514 ft/h", "Nothing like it was planted before.", "")
+    assert (view.rate, view.against, view.legend) == ("514 ft/h", "No earlier beds to compare.", "")
     assert told(view.bars) == [("11:00 am · 514 ft/h", "300 ft")]
     assert view.notes[:2] == (
         "3,086 plants/h · 514 ft/h each · 3,086 plants/h each",
-        "300 ft in 35 min, and 94% of it the chain ran.",
+        "300 ft in 35 min; chain moving 94% of the time.",
     )
 
 
@@ -72,7 +72,7 @@ def test_today_stands_against_the_middle_of_earlier_days(context: QuietContext, 
     assert (view.rate, view.against) == ("300 ft/h", "75% of usual 400 ft/h, 3 days")
     assert told(view.bars) == [("11:00 am · 300 ft/h", "100 ft · 75% of usual 400 ft/h, 3 days")]
     assert (view.bars[0].size, view.bars[0].mark) == pytest.approx((0.75, 1))
-    assert view.legend.startswith("The upright line is the usual")
+    assert view.legend.startswith("The line is your usual")
 
 
 def test_by_crew_and_by_person(context: QuietContext, crew: Crew) -> None:
@@ -167,7 +167,7 @@ def test_an_earlier_day_can_be_looked_at(context: QuietContext, crew: Crew) -> N
 
     assert offered == ["Today", "Yesterday"]
     assert (pace.view.title, pace.view.rate) == ("Pace · Yesterday", "600 ft/h")
-    assert pace.view.against == "Nothing like it was planted before."
+    assert pace.view.against == "No earlier beds to compare."
 
 
 def test_the_last_day_with_rows_is_shown_first(context: QuietContext, crew: Crew) -> None:

@@ -36,7 +36,7 @@ def test_the_keys_go_on_working(locked: LockedPresenter, context: QuietContext, 
 
 
 def test_the_screen_stays_on_between_rows_too(locked: LockedPresenter, context: QuietContext) -> None:
-    assert locked.view.state == "not begun"
+    assert locked.view.state == "not started"
     assert context.screen.on
 
 

@@ -59,7 +59,7 @@ def test_the_days_other_plantings_are_offered_those_begun_first(context: QuietCo
 
     assert offered(MoveForm(context, crew.planting)) == [
         ("East 2 · scallion", "1 of 2 rows planted"),
-        ("Creek 2 · leek", "LK-1 · not begun"),
+        ("Creek 2 · leek", "LK-1 · not started"),
         ("Another bed, still scallion", "makes the planting"),
         ("Another crop, still North 1", "makes the planting"),
         ("The planting itself is wrong", "its rows stay with it"),

@@ -44,7 +44,7 @@ def test_where_nobody_is_named_somebody_can_be(context: QuietContext) -> None:
 
     people.attempt(people.pick, NEW)
 
-    assert people.view.ask == "Nobody is named yet."
+    assert people.view.ask == "No people yet."
     assert context.navigator.went == [("person", {})]
 
 
@@ -67,7 +67,7 @@ def test_name_and_role_are_changed_in_one_line(context: QuietContext, crew: Crew
     form.attempt(form.pick, "owner")
     form.attempt(form.forward)
 
-    assert shown == [("Name", "Ines"), ("Role", "Grower"), ("This phone", "Somebody else"), ("Works here", "Yes")]
+    assert shown == [("Name", "Ines"), ("Role", "Grower"), ("This phone", "Someone else"), ("Works here", "Yes")]
     assert (known(crew, ines).name, known(crew, ines).role, known(crew, ines).wage_per_hour) == ("Inés", "owner", 21.5)
     assert crew.notebook.only_here == before + 1
     assert context.navigator.last == "back"
