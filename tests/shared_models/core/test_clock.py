@@ -46,6 +46,14 @@ def test_after_a_stamp_was_seen_the_next_one_is_past_it(last: int, seen: int) ->
     assert tick(observe(last, seen), 0) > max(last, seen)
 
 
+def test_the_ceiling_itself_is_believed_and_what_lies_above_is_counted() -> None:
+    assert [observe(0, CEILING), observe(0, CEILING + 9), observe(CEILING, LATEST)] == [
+        CEILING,
+        CEILING + 1,
+        CEILING + 1,
+    ]
+
+
 @given(st.lists(stamps, min_size=1))
 def test_the_farthest_of_several_clocks_is_past_each(clocks: list[int]) -> None:
     assert farthest(clocks) >= max(clocks)

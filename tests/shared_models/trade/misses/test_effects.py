@@ -29,6 +29,8 @@ def test_a_deep_furrow_that_costs_plants_is_found() -> None:
     assert depth.direction is Direction.MORE
     assert depth.low < math.exp(0.5) < depth.high
     assert depth.tried == (25.0, 35.0, 45.0)
+    assert depth.ratio > 1
+    assert insight.row_dispersion is not None
     assert depth.sentence == "Deeper rows had more misses."
     assert insight.sentence == SAYINGS["clear"]
 

@@ -158,7 +158,7 @@ def test_trays_are_right_within_their_window_and_neither_before_nor_after(
 
     got = age_conflict("May", date(2026, 5, day), window)
 
-    assert (got.kind, got.asked) == (kind, days) if got else kind is None
+    assert (got.kind, got.asked, got.plantings) == (kind, days, ("May",)) if got else kind is None
 
 
 def test_the_earlier_planting_takes_its_trays_first() -> None:
@@ -167,7 +167,7 @@ def test_the_earlier_planting_takes_its_trays_first() -> None:
 
     got = tray_conflicts([june, MAY], 5)
 
-    assert [(c.plantings, c.asked, c.there) for c in got] == [(("June",), 3, 2)]
+    assert [(c.plantings, c.begins, c.asked, c.there) for c in got] == [(("June",), date(2026, 6, 1), 3, 2)]
     assert tray_conflicts([june, MAY], 6) == []
     assert [c.there for c in tray_conflicts([june, MAY], 1)] == [1, 0]
 

@@ -141,6 +141,10 @@ def test_a_dearer_tool_takes_more_rows(price: float) -> None:
     assert dear > cheap
 
 
+def test_costs_add_part_by_part() -> None:
+    assert Costs(1, 2, 3, 4, 5) + Costs(10, 20, 30, 40, 50) == Costs(11, 22, 33, 44, 55)
+
+
 def test_sensitivity_moves_one_figure_at_a_time_and_puts_the_widest_first() -> None:
     swings = sensitivity(
         CASE,
@@ -150,6 +154,7 @@ def test_sensitivity_moves_one_figure_at_a_time_and_puts_the_widest_first() -> N
     )
 
     assert [swing.figure for swing in swings] == ["inputs.person_hours", "tool_price", "hand.stand", "prices.mix"]
+    assert (swings[1].low, swings[1].high) == (2_500, 3_500)
     assert swings[0].at_high.length_mm is None
     assert swings[1].at_low == pay_back(replace(CASE, tool_price=2_500), ROW_MM, SEASON_MM)
     assert swings[1].at_high == pay_back(replace(CASE, tool_price=3_500), ROW_MM, SEASON_MM)
