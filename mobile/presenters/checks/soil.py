@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from datetime import datetime, time, timedelta
 from typing import Any
 
-from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, Number, Question
+from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, Question
 from mobile.presenters.base.lists import beds, block_of
+from mobile.presenters.base.numbers import control_of, stored
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.base.routes import Route
 from mobile.presenters.sync.status import Notice
-from shared_models.core.units import SECONDS_PER_HOUR, fahrenheit_to_celsius
+from shared_models.core.units import SECONDS_PER_HOUR
 from shared_models.core.vocabulary import Amount, Feel, Readiness, Texture
 from shared_models.i18n.labels import AMOUNTS, FEELS, READINESS, TEXTURES
 from shared_models.trade.soil.feel import GUIDE, STEPS
@@ -74,8 +75,7 @@ class SoilForm(Form):
         return Question("feel", t("Feel"), t("How does a handful feel?"), options, how=steps)
 
     def _ask_residue(self) -> Question:
-        t = self.context.localizer.t
-        number = Number(start=5, step=5, highest=100, unit="%")
+        t, number = self.context.localizer.t, control_of("soil_check", "residue_pct", self.context.localizer)
         return Question("residue", t("Residue"), t("Residue cover?"), number=number, needed=False)
 
     def _ask_amount(self, key: str, name: str, ask: str) -> Question:
@@ -101,8 +101,7 @@ class SoilForm(Form):
         return day, localizer.t("about {span} ago", span=localizer.span(hours))
 
     def _ask_warmth(self) -> Question:
-        t, feet = self.context.localizer.t, self.context.localizer.feet
-        number = Number(start=55, lowest=0, highest=130, unit="°F") if feet else Number(start=13, highest=55, unit="°C")
+        t, number = self.context.localizer.t, control_of("soil_check", "soil_c", self.context.localizer)
         return Question("warmth", t("Soil temperature"), t("How warm is the soil?"), number=number, needed=False)
 
     def said(self, question: Question, value: Any) -> str:
@@ -122,8 +121,8 @@ class SoilForm(Form):
 
     @property
     def _soil_c(self) -> float | None:
-        told = self._answers.get("warmth")
-        return told if told is None or not self.context.localizer.feet else fahrenheit_to_celsius(told)
+        degrees = self._answers.get("warmth")
+        return None if degrees is None else stored("soil_check", "soil_c", degrees, self.context.localizer)
 
     def _verdict(self) -> Verdict | None:
         if "feel" not in self._answers:
@@ -158,7 +157,7 @@ class SoilForm(Form):
             notebook.write("bed", told["bed"], {"texture": told["texture"]})
         seen: dict[str, Any] = {key: told[key] for key in ("feel", "stones", "clods") if key in told}
         seen |= {"residue_pct": told["residue"]} if "residue" in told else {}
-        seen |= {"soil_c": round(self._soil_c, 1)} if self._soil_c is not None else {}
+        seen |= {"soil_c": self._soil_c} if self._soil_c is not None else {}
         tilled_at = self._now - timedelta(hours=float(told["tilled"])) if "tilled" in told else None
         notebook.check_soil(told["bed"], tilled_at=tilled_at, **seen)
         self.context.navigator.go(Route.TODAY)

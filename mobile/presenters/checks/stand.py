@@ -9,10 +9,10 @@ from mobile.i18n.localizer import Localizer
 from mobile.log import rows
 from mobile.presenters.base.form import NOTHING_TOLD, Form, Number, Question
 from mobile.presenters.base.lists import plantings
+from mobile.presenters.base.numbers import control_of, starting, stored
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.routes import Route
 from mobile.presenters.sync.status import Notice
-from shared_models.core.units import MM_PER_FOOT, MM_PER_METRE
 from shared_models.errors import BadQuantity
 from shared_models.reports.common.find import ListedPlanting
 from shared_models.trade.stand.stand import counted_stand, positions
@@ -29,19 +29,16 @@ class StandForm(Form):
             begun = rows.begun_rows(session, self.context.notebook.farm)
         self._plantings = {each.planting.id: each for each in plantings(self.context) if each.planting.id in begun}
 
-    @property
-    def _unit_mm(self) -> float:
-        return MM_PER_FOOT if self.context.localizer.feet else MM_PER_METRE
-
     def questions(self) -> Sequence[Question]:
         """Planting, row, length, plants."""
         t, localizer = self.context.localizer.t, self.context.localizer
         which = tuple(Option(key, *self._named(each)) for key, each in self._plantings.items())
-        length = Number(start=10 if localizer.feet else 3, lowest=1, unit=t("ft") if localizer.feet else t("m"))
+        length = control_of("stand_count", "sample_length_mm", localizer, starting(10, 3))
+        row = control_of("stand_count", "row", localizer)
         ask = t("Which planting?") if which else t("No rows planted yet.")
         return [
             Question("planting", t("Planting"), ask, which),
-            Question("row", t("Row"), t("Which row?"), number=Number(start=1, lowest=1, highest=99)),
+            Question("row", t("Row"), t("Which row?"), number=row),
             Question("length", t("Length"), t("Length you are counting?"), number=length),
             Question("plants", t("Plants"), t("How many plants in it?"), number=Number(start=self._places())),
         ]
@@ -59,7 +56,7 @@ class StandForm(Form):
     @property
     def _length_mm(self) -> int:
         length: float = self._answers.get("length", 0)
-        return round(length * self._unit_mm)
+        return round(stored("stand_count", "sample_length_mm", length, self.context.localizer))
 
     @property
     def _spacing_mm(self) -> float | None:

@@ -5,22 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from math import ceil, floor
 from typing import Any
 
 from typing_extensions import override
 
 from mobile.i18n.localizer import Localizer
 from mobile.presenters.base.form import Number, Question
+from mobile.presenters.base.numbers import Steps, control
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext
 from shared_models.fields import catalog
-from shared_models.fields.quantities import COUNT, DEPTH, LENGTH, PERCENT, SHARE, SPACING, TEMPERATURE, WATER, WIDTH
 from shared_models.reports.audit.entries import Entry, Names
 
 #: answers that stand for no value, for yes and for no
 NOT_ENTERED, YES, NO = "not entered", "yes", "no"
-_CLOSE = 1e-6
 
 Answers = Mapping[str, Any]
 
@@ -133,28 +131,6 @@ def question(context: FieldContext, *options: Option, number: Number | None = No
 
 
 @dataclass(frozen=True, slots=True)
-class Steps:
-    """How a number is set with − and +: where it starts, and how far a touch goes."""
-
-    start: float
-    step: float = 1
-
-
-#: in feet and inches, and in metric units
-STEPS: Mapping[object, tuple[Steps, Steps]] = {
-    LENGTH: (Steps(100), Steps(30)),
-    WIDTH: (Steps(12), Steps(30)),
-    DEPTH: (Steps(1.25, 0.25), Steps(30, 5)),
-    SPACING: (Steps(2), Steps(5)),
-    WATER: (Steps(0.5, 0.1), Steps(10)),
-    TEMPERATURE: (Steps(55), Steps(13)),
-    PERCENT: (Steps(5, 5), Steps(5, 5)),
-    SHARE: (Steps(90), Steps(90)),
-    COUNT: (Steps(0), Steps(0)),
-}
-
-
-@dataclass(frozen=True, slots=True)
 class Numeric(FieldKind):
     """A number, in the farm's unit; `steps` where it is not set as others of its quantity are."""
 
@@ -166,18 +142,7 @@ class Numeric(FieldKind):
 
     @override
     def questions(self, context: FieldContext) -> Sequence[Question]:
-        return [question(context, number=self.number(context.field.spec, context.localizer))]
-
-    def number(self, spec: catalog.Field, localizer: Localizer) -> Number:
-        """The control: from the least to the most that may be stored, in whole steps."""
-        quantity, unit = spec.quantity, spec.quantity.unit(localizer)
-        steps = (self.steps or STEPS[quantity])[0 if localizer.feet else 1]
-        low, high = ((bound - unit.zero) / unit.size / steps.step for bound in (spec.low, spec.high))
-        lowest = steps.step * (1 if spec.above else ceil(low - _CLOSE))
-        start = spec.default if isinstance(spec.default, int | float) else max(steps.start, lowest)
-        highest = steps.step * floor(high + _CLOSE)
-        decimals = 0 if quantity in (PERCENT, SHARE) else unit.decimals
-        return Number(start, steps.step, lowest, highest, decimals, quantity.unit_name(localizer))
+        return [question(context, number=control(context.field.spec, context.localizer, self.steps))]
 
     @override
     def answer(self, context: FieldContext) -> Any:
@@ -186,11 +151,6 @@ class Numeric(FieldKind):
     @override
     def stored(self, context: FieldContext, answer: Any) -> Any:
         return context.field.spec.quantity.stored(answer, context.localizer)
-
-
-def starting(feet: float, metres: float | None = None, step: float = 1) -> Numeric:
-    """A number that starts elsewhere than others of its quantity."""
-    return Numeric((Steps(feet, step), Steps(feet if metres is None else metres, step)))
 
 
 class Written(FieldKind):

@@ -8,6 +8,7 @@ from functools import cache
 from typing import NamedTuple
 
 from mobile.i18n.localizer import Localizer
+from mobile.presenters.base.numbers import starting
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.history.field_kinds import (
     Chosen,
@@ -17,7 +18,6 @@ from mobile.presenters.history.field_kinds import (
     Numeric,
     Written,
     YesNo,
-    starting,
 )
 from mobile.presenters.history.field_kinds_dates import AtTime, OnDay, OnDayOf, RowDay, RowTime
 from mobile.presenters.history.field_kinds_refs import (
@@ -79,7 +79,7 @@ ASKS: Mapping[str, tuple[Ask, ...]] = {
     ),
     "stand_count": (
         Ask("plants", PlantCount()),
-        Ask("sample_length_mm", starting(10, 3)),
+        Ask("sample_length_mm", Numeric(starting(10, 3))),
         Ask("row"),
         Ask("planting", InPlanting()),
         Ask("at", OnDayOf(), "Day", "day"),
@@ -89,8 +89,8 @@ ASKS: Mapping[str, tuple[Ask, ...]] = {
     ),
     "tray_check": (
         Ask("cells_empty"),
-        Ask("cells_seen", starting(264)),
-        Ask("leaves", starting(2)),
+        Ask("cells_seen", Numeric(starting(264))),
+        Ask("leaves", Numeric(starting(2))),
         Ask("roots_hold"),
         Ask("sowing", OfSowing()),
         *_usual("on", "note"),
@@ -98,7 +98,7 @@ ASKS: Mapping[str, tuple[Ask, ...]] = {
     "planting": (Ask("bed", BedOfPlanting()), Ask("sowing", SowingOfPlanting()), *_usual("planned_on", "note")),
     "sowing": (
         *_usual("crop", "variety", "code", "spacing_mm", "sown_on"),
-        Ask("trays", starting(1)),
+        Ask("trays", Numeric(starting(1))),
         *_usual("cells_per_tray", "seeds_per_cell", "seed_lot", "supplier", "label_germination", "mix_screened"),
         *_usual("ready_from", "ready_until"),
     ),
@@ -109,7 +109,7 @@ ASKS: Mapping[str, tuple[Ask, ...]] = {
     "person": _usual("name", "role"),
     "weather": (
         *_usual("on", "rain_mm", "irrigation_mm", "t_min_c", "t_max_c"),
-        Ask("humidity_pct", starting(60, step=5)),
+        Ask("humidity_pct", Numeric(starting(60, step=5))),
     ),
 }
 _BY_TYPE: Mapping[FieldType, FieldKind] = {

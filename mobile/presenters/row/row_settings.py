@@ -8,10 +8,11 @@ from typing import Any
 from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.base.form import Number
 from mobile.presenters.base.lists import crews, people
+from mobile.presenters.base.numbers import control_of
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
-from shared_models.core.units import MM_PER_INCH
+from shared_models.fields.quantities import DEPTH
 
 NEW_PERSON = "new"
 THIS_ROW, NEXT_ROW = "this", "next"
@@ -80,7 +81,7 @@ class DepthCrewPresenter(Presenter):
 
     def set_depth(self, depth: float | None) -> None:
         """The depth as measured, in the units of the farm."""
-        self._set["depth_mm"] = None if depth is None else round(depth * self._unit_mm)
+        self._set["depth_mm"] = None if depth is None else DEPTH.stored(depth, self.context.localizer)
 
     def write_note(self, note: str) -> None:
         """A note on the row."""
@@ -162,10 +163,6 @@ class DepthCrewPresenter(Presenter):
     # what is shown
 
     @property
-    def _unit_mm(self) -> float:
-        return MM_PER_INCH if self.context.localizer.feet else 1.0
-
-    @property
     def view(self) -> DepthCrewView:
         """The setting in words."""
         t, row, told = self.context.localizer.t, self._row, self._set
@@ -176,7 +173,7 @@ class DepthCrewPresenter(Presenter):
             notch_now=told["depth_notch"],
             depth=t("Depth as measured"),
             depth_now=self._depth_now(),
-            depth_how=self._depth_how(),
+            depth_how=control_of("row_pass", "depth_mm", self.context.localizer),
             point=self.context.localizer.conventions.point,
             crew=t("Crew"),
             crews=self._whole_crews(),
@@ -196,19 +193,8 @@ class DepthCrewPresenter(Presenter):
         )
 
     def _depth_now(self) -> float | None:
-        """Kept in whole millimetres; a depth that was set in steps shows as that step."""
-        depth_mm, step = self._set["depth_mm"], self._depth_how().step
-        if depth_mm is None:
-            return None
-        depth: float = depth_mm / self._unit_mm
-        stepped = round(depth / step) * step
-        return stepped if round(stepped * self._unit_mm) == depth_mm else depth
-
-    def _depth_how(self) -> Number:
-        t = self.context.localizer.t
-        if self.context.localizer.feet:
-            return Number(start=1.25, step=0.25, lowest=0.25, highest=12, decimals=2, unit=t("in"))
-        return Number(start=30, step=5, lowest=5, highest=300, unit="mm")
+        depth_mm = self._set["depth_mm"]
+        return None if depth_mm is None else DEPTH.shown(depth_mm, self.context.localizer)
 
     def _crew(self) -> tuple[Option, ...]:
         known = (Option(key, name, chosen=key in self._set["crew"]) for key, name in self._people.items())

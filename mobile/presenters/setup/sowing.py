@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from mobile.presenters.base.form import Form, Number, Question
+from mobile.presenters.base.form import Form, Question
 from mobile.presenters.base.lists import sowings
+from mobile.presenters.base.numbers import control_of, stored
 from mobile.presenters.base.options import Option
-from shared_models.core.units import MM_PER_INCH
-
-MM_PER_CM = 10.0
 
 
 class SowingForm(Form):
@@ -23,9 +21,7 @@ class SowingForm(Form):
 
     def questions(self) -> Sequence[Question]:
         """Crop, spacing and a code to tell it from others."""
-        t, feet = self.context.localizer.t, self.context.localizer.feet
-        unit = t("in") if feet else t("cm")
-        spacing = Number(start=2 if feet else 5, lowest=1, highest=99, unit=unit)
+        t, spacing = self.context.localizer.t, control_of("sowing", "spacing_mm", self.context.localizer)
         crops = tuple(Option(crop, crop) for crop in self._crops)
         return [
             Question("crop", t("Crop"), t("Which crop?"), crops, writes=True),
@@ -35,7 +31,7 @@ class SowingForm(Form):
 
     def save(self) -> None:
         """Write the sowing."""
-        told, unit_mm = self._answers, MM_PER_INCH if self.context.localizer.feet else MM_PER_CM
-        spacing = {"spacing_mm": told["spacing"] * unit_mm}
-        self.context.notebook.add("sowing", crop=told["crop"], code=told.get("code", ""), **spacing)
+        answers = self._answers
+        spacing_mm = stored("sowing", "spacing_mm", answers["spacing"], self.context.localizer)
+        self.context.notebook.add("sowing", crop=answers["crop"], code=answers.get("code", ""), spacing_mm=spacing_mm)
         self.context.navigator.back()

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from mobile.i18n import localizer as mobile_localizer
+from mobile.presenters.base.numbers import control
 from mobile.presenters.history.entry_field import FieldForm
 from mobile.presenters.history.field_kinds import Numeric
 from mobile.presenters.history.fields import ASKS
@@ -71,17 +71,17 @@ def test_a_form_takes_the_numbers_that_the_record_takes(kind: str, name: str, lo
 @pytest.mark.parametrize("units", LengthUnits)
 @pytest.mark.parametrize("kind", ASKS)
 def test_the_phone_steps_from_the_least_to_the_most_that_the_record_takes(kind: str, units: LengthUnits) -> None:
-    localizer = mobile_localizer.Localizer("en", units)
+    localizer = Localizer("en", units)
     for field in asked_fields(kind):
         if not isinstance(field.kind, Numeric):
             continue
-        control, quantity = field.kind.number(field.spec, localizer), field.spec.quantity
+        setting, quantity = control(field.spec, localizer, field.kind.steps), field.spec.quantity
         for number, within in (
-            (control.start, True),
-            (control.lowest, True),
-            (control.highest, True),
-            (control.lowest - control.step, False),
-            (control.highest + control.step, False),
+            (setting.start, True),
+            (setting.lowest, True),
+            (setting.highest, True),
+            (setting.lowest - setting.step, False),
+            (setting.highest + setting.step, False),
         ):
             assert record_takes(kind, field.name, quantity.stored(number, localizer)) is within, (field.name, number)
 

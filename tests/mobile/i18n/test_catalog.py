@@ -11,7 +11,7 @@ import mobile
 from mobile.i18n import catalog
 from mobile.log import moving
 from mobile.presenters import about
-from mobile.presenters.base import labels
+from mobile.presenters.base import labels, numbers
 from mobile.presenters.base.form import Form
 from mobile.presenters.checks import trays
 from mobile.presenters.history import fields, pace
@@ -66,6 +66,7 @@ def in_tables() -> Iterator[str]:
     yield from (moving.MOVE, moving.REPLANT)
     yield from (each.label for kind in fields.ASKS for each in fields_of(kind).values())
     yield from (each.label for kind in fields.ASKS for each in fields.fields_of(kind))
+    yield from (unit.name for each in numbers.STEPS if each.is_length for unit in (each.feet, each.metres))
     yield from (name for both in entries.KIND_NAMES.values() for name in both)
     for presenter, _ in routes.ROUTES.values():
         if isinstance(presenter, type) and issubclass(presenter, Form):

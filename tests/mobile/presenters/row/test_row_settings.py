@@ -115,7 +115,7 @@ def test_the_fill_list_is_one_tap_away(context: QuietContext, crew: Crew) -> Non
     assert context.navigator.went == [("finished", {"planting": crew.planting, "looked": True})]
 
 
-@pytest.mark.parametrize(("depth_mm", "shown"), [(32, 1.25), (30, 30 / 25.4)])
+@pytest.mark.parametrize(("depth_mm", "shown"), [(32, 1.25), (30, 1.2)])
 def test_a_depth_set_in_quarter_inches_shows_as_such(
     context: QuietContext, crew: Crew, depth_mm: int, shown: float
 ) -> None:
