@@ -71,19 +71,19 @@ def export_rates(
     by: Annotated[By, Query(description="What each line stands for.")] = By.BED,
 ) -> Response:
     """The lines of GET /v1/rates as CSV, with the same names and the same figures, not rounded."""
-    return _file("rates.csv", rates_csv(RatesOut.of(rates(reports, by, filters))), CSV)
+    return _file("rates.csv", rates_csv(RatesOut.model_validate(rates(reports, by, filters))), CSV)
 
 
 @router.get("/v1/export/stands.csv", response_class=Response, responses=_file_answer(CSV, "stands.csv"))
 def export_stands(reports: ReportsOf, filters: AskedFilters) -> Response:
     """The plantings of GET /v1/stands as CSV, with the same names and the same figures; lists are JSON in a cell."""
-    return _file("stands.csv", stands_csv(StandsOut.of(stands(reports, filters))), CSV)
+    return _file("stands.csv", stands_csv(StandsOut.model_validate(stands(reports, filters))), CSV)
 
 
 @router.get("/v1/export/soil.csv", response_class=Response, responses=_file_answer(CSV, "soil.csv"))
 def export_soil(reports: ReportsOf, filters: AskedFilters, providers: ProvidersOf) -> Response:
     """The beds of GET /v1/soil as CSV; the verdict stands in the columns that begin with now_."""
-    return _file("soil.csv", soil_csv(SoilOut.of(soil(reports, providers.now(), filters))), CSV)
+    return _file("soil.csv", soil_csv(SoilOut.model_validate(soil(reports, providers.now(), filters))), CSV)
 
 
 @router.get("/v1/export/{kind}.csv", response_class=Response, responses=_file_answer(CSV, "bed.csv"))

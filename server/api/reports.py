@@ -74,19 +74,19 @@ def read_rates(
     Row time is end - start - stops; field time adds stops and turns. Working rate is length / row time, effective
     rate is length / field time, field efficiency is their quotient.
     """
-    return RatesOut.of(rates(reports, by, filters))
+    return RatesOut.model_validate(rates(reports, by, filters))
 
 
 @router.get("/stands", responses=example_answer("stands"))
 def read_stands(reports: ReportsOf, filters: AskedFilters) -> StandsOut:
     """How full the rows stand: as planted, and as counted with a 95 % interval. Figures are not rounded."""
-    return StandsOut.of(stands(reports, filters))
+    return StandsOut.model_validate(stands(reports, filters))
 
 
 @router.get("/soil", responses=example_answer("soil"))
 def read_soil(reports: ReportsOf, filters: AskedFilters, providers: ProvidersOf) -> SoilOut:
     """Is each bed fit to plant now, what stands in the way, and how was it on the days asked about."""
-    return SoilOut.of(soil(reports, providers.now(), filters))
+    return SoilOut.model_validate(soil(reports, providers.now(), filters))
 
 
 @router.get("/plan", responses=example_answer("plan"))
@@ -105,7 +105,7 @@ def read_misses(reports: ReportsOf, filters: AskedFilters, providers: ProvidersO
 
     Rows are compared as they happened, so what goes with misses need not cause them. Figures are not rounded.
     """
-    return MissesOut.of(misses(reports, providers.now(), filters))
+    return MissesOut.model_validate(misses(reports, providers.now(), filters))
 
 
 @router.get("/beds", responses=example_answer("beds"))
@@ -117,4 +117,4 @@ def read_beds(reports: ReportsOf) -> list[BedOut]:
 @router.get("/plantings", responses=example_answer("plantings"))
 def read_plantings(reports: ReportsOf) -> list[PlantingOut]:
     """Every planting that was not deleted, by planned day and name."""
-    return [PlantingOut.of(listed) for listed in find.plantings(reports)]
+    return [PlantingOut.model_validate(listed) for listed in find.plantings(reports)]

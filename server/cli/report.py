@@ -59,7 +59,7 @@ def rates_command(
     """
     with _reports(farm, data, database_url) as reports:
         report = rates(reports, by, _filters(reports, day, since, until, bed, planting, crop))
-    _print(RatesOut.of(report) if as_json else rates_text(report, reports.farm))
+    _print(RatesOut.model_validate(report) if as_json else rates_text(report, reports.farm))
 
 
 @app.command("stands")
@@ -78,7 +78,7 @@ def stands_command(
     """Stand by planting, and which rows to fill."""
     with _reports(farm, data, database_url) as reports:
         report = stands(reports, _filters(reports, day, since, until, bed, planting, crop))
-    _print(StandsOut.of(report) if as_json else stands_text(report, reports.farm))
+    _print(StandsOut.model_validate(report) if as_json else stands_text(report, reports.farm))
 
 
 @app.command("soil")
@@ -96,7 +96,7 @@ def soil_command(
     with _reports(farm, data, database_url) as reports:
         filters = _filters(reports, day, since, until, bed)
         report = soil(reports, datetime.now(UTC), filters)
-    _print(SoilOut.of(report) if as_json else soil_text(report, reports.farm))
+    _print(SoilOut.model_validate(report) if as_json else soil_text(report, reports.farm))
 
 
 @app.command("plan")

@@ -1,11 +1,27 @@
-"""How a record of a report becomes JSON where both have the same fields: it is read by their names."""
+"""Base of the JSON models: read from the records of a report by the names of their attributes."""
 
 from __future__ import annotations
 
-from pydantic import BaseModel, ConfigDict
+from typing import Annotated, Any
+
+from pydantic import AfterValidator, AliasPath, BaseModel, ConfigDict, Field
+
+from shared_models.core.units import mm_to_feet
+
+#: read from a length in millimetres
+Feet = Annotated[float, AfterValidator(mm_to_feet)]
 
 
 class ReadFromReport(BaseModel):
-    """JSON that `model_validate` makes from a record of a report."""
+    """JSON that `model_validate` makes from a record of a report.
 
-    model_config = ConfigDict(from_attributes=True)
+    A field is read from the attribute of its name, or along the path of `attribute`.
+    """
+
+    model_config = ConfigDict(from_attributes=True, json_schema_serialization_defaults_required=True)
+
+
+def attribute(path: str, description: str | None = None, default: Any = ...) -> Any:
+    """A field that is read along a path of attributes; a default stands in where one of them is None."""
+    parts = [int(part) if part.isdigit() else part for part in path.split(".")]
+    return Field(default, validation_alias=AliasPath(*parts), description=description)  # type: ignore[arg-type]  # the first is a name

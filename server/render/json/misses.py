@@ -2,64 +2,38 @@
 
 from __future__ import annotations
 
-from typing import Self
+from pydantic import Field
 
-from pydantic import BaseModel, Field
-
-from server.render.json.base import ReadFromReport
-from shared_models.reports.misses import MissEffect, MissesSheet
+from server.render.json.base import ReadFromReport, attribute
 from shared_models.trade.misses.effects import Direction, Why
 from shared_models.trade.misses.factors import Factor
 from shared_models.trade.misses.suggestion import Proposal
 
 
-class MissEffectOut(BaseModel):
+class MissEffectOut(ReadFromReport):
     """Odds of a miss for a step more of a figure, or for a class or crew against the usual one; others held equal."""
 
-    factor: Factor
+    factor: Factor = attribute("effect.factor")
     level: str | None = Field(description="The class or crew; null for a figure.")
     usual: str | None = Field(description="What it is compared with.")
-    step: float | None = Field(description="The step of a figure, in the unit of its name.")
-    lowest: float | None = Field(description="The lowest figure tried.")
-    middle: float | None
-    highest: float | None
-    odds_ratio: float
-    low: float = Field(description="Lower end of the 95 % interval.")
-    high: float = Field(description="Upper end of the 95 % interval.")
-    p_value: float = Field(description="Adjusted for the number of effects looked at.")
-    sure: float = Field(description="How sure the direction alone is, 0.5 to 1.")
-    direction: Direction
-    sentence: str
-    alike_odds_ratio: float | None = Field(
-        description="Rows above the middle, or of the class, against the others, inside each planting only."
+    step: float | None = attribute("effect.step", "The step of a figure, in the unit of its name.")
+    lowest: float | None = attribute("effect.tried.0", "The lowest figure tried.", default=None)
+    middle: float | None = attribute("effect.tried.1", default=None)
+    highest: float | None = attribute("effect.tried.2", default=None)
+    odds_ratio: float = attribute("effect.odds_ratio")
+    low: float = attribute("effect.low", "Lower end of the 95 % interval.")
+    high: float = attribute("effect.high", "Upper end of the 95 % interval.")
+    p_value: float = attribute("effect.p_value", "Adjusted for the number of effects looked at.")
+    sure: float = attribute("effect.sure", "How sure the direction alone is, 0.5 to 1.")
+    direction: Direction = attribute("effect.direction")
+    sentence: str = attribute("effect.sentence")
+    alike_odds_ratio: float | None = attribute(
+        "alike.odds_ratio",
+        "Rows above the middle, or of the class, against the others inside each planting.",
+        default=None,
     )
-    alike_low: float | None
-    alike_high: float | None
-
-    @classmethod
-    def of(cls, told: MissEffect) -> Self:
-        """The effect in JSON."""
-        effect, alike = told.effect, told.alike
-        lowest, middle, highest = effect.tried or (None, None, None)
-        return cls(
-            factor=effect.factor,
-            level=told.level,
-            usual=told.usual,
-            step=effect.step,
-            lowest=lowest,
-            middle=middle,
-            highest=highest,
-            odds_ratio=effect.odds_ratio,
-            low=effect.low,
-            high=effect.high,
-            p_value=effect.p_value,
-            sure=effect.sure,
-            direction=effect.direction,
-            sentence=effect.sentence,
-            alike_odds_ratio=alike.odds_ratio if alike else None,
-            alike_low=alike.low if alike else None,
-            alike_high=alike.high if alike else None,
-        )
+    alike_low: float | None = attribute("alike.low", default=None)
+    alike_high: float | None = attribute("alike.high", default=None)
 
 
 class LeftOutOut(ReadFromReport):
@@ -85,35 +59,21 @@ class SuggestionOut(ReadFromReport):
     sentence: str
 
 
-class MissesOut(BaseModel):
+class MissesOut(ReadFromReport):
     """What went with misses in the rows asked about. It need not be the cause."""
 
-    sentence: str
-    rows: int = Field(description="Rows that were compared: those that know every factor that is looked at.")
-    plantings: int
-    misses: int
-    positions: float = Field(description="Places for a plant in those rows.")
-    rows_lacking: int | None = Field(description="Rows until a first factor can be looked at; null without any miss.")
-    plantings_lacking: int = Field(description="Plantings until what is the same in all their rows can be looked at.")
+    sentence: str = attribute("insight.sentence")
+    rows: int = attribute("insight.rows", "Rows that were compared: those that know every factor that is looked at.")
+    plantings: int = attribute("insight.plantings")
+    misses: int = attribute("insight.misses")
+    positions: float = attribute("insight.positions", "Places for a plant in those rows.")
+    rows_lacking: int | None = attribute(
+        "insight.rows_lacking", "Rows until a first factor can be checked; null without a miss."
+    )
+    plantings_lacking: int = attribute(
+        "insight.plantings_lacking", "Plantings until what all their rows share can be checked."
+    )
     unusable: int = Field(description="Rows that are open, or whose plants or misses cannot be right.")
     effects: list[MissEffectOut]
-    left_out: list[LeftOutOut]
+    left_out: list[LeftOutOut] = attribute("insight.left_out")
     next: SuggestionOut | None
-
-    @classmethod
-    def of(cls, sheet: MissesSheet) -> Self:
-        """The sheet in JSON."""
-        insight = sheet.insight
-        return cls(
-            sentence=insight.sentence,
-            rows=insight.rows,
-            plantings=insight.plantings,
-            misses=insight.misses,
-            positions=insight.positions,
-            rows_lacking=insight.rows_lacking,
-            plantings_lacking=insight.plantings_lacking,
-            unusable=sheet.unusable,
-            effects=[MissEffectOut.of(each) for each in sheet.effects],
-            left_out=[LeftOutOut.model_validate(each) for each in insight.left_out],
-            next=SuggestionOut.model_validate(sheet.next) if sheet.next else None,
-        )

@@ -218,9 +218,9 @@ def other(tmp_path: Path) -> Path:
 
 def reports_of(engine: Engine, farm: str, fakes: FakeProviders) -> list[Any]:
     with reading(engine) as connection, Session(connection) as session:
-        told = [RatesOut.of(rates(ReportContext.of(session, farm), by)).model_dump() for by in By]
-        told.append(StandsOut.of(stands(ReportContext.of(session, farm))).model_dump())
-        return [*told, SoilOut.of(soil(ReportContext.of(session, farm), fakes.time)).model_dump()]
+        told = [RatesOut.model_validate(rates(ReportContext.of(session, farm), by)).model_dump() for by in By]
+        told.append(StandsOut.model_validate(stands(ReportContext.of(session, farm))).model_dump())
+        return [*told, SoilOut.model_validate(soil(ReportContext.of(session, farm), fakes.time)).model_dump()]
 
 
 def records_of(engine: Engine, farm: str) -> Any:

@@ -6,8 +6,13 @@ from typing import Any
 
 import httpx2
 import pytest
+from pydantic import BaseModel
 
+from server.render.json.plan import PlannedOut
+from server.render.json.rates import RowOut
+from server.render.json.stands_and_soil import PlantingOut
 from tests.server.support.service import Service
+from tests.shared_models.reports.support.big_season import big_season
 from tests.shared_models.reports.support.farmbook import FT, FarmBook, HandDay
 
 
@@ -170,3 +175,23 @@ def test_every_figure_is_described_in_openapi(service: Service) -> None:
     rate, stand = schemas["RateOut"]["properties"], schemas["RoundOut"]["properties"]
     assert all("description" in figure for figure in rate.values())
     assert stand["low"]["description"].startswith("Lower end of the 95 % interval")
+
+
+def test_what_is_known_is_not_left_out(service: Service, farm: str) -> None:
+    """A figure that may be missing is null where its record is; its path through the report must still be right."""
+    book = FarmBook(service.engine, id=farm)
+    book.farm(thresholds={"mix_l_per_tray": 3.0})
+    big_season(book)
+    ready = {"ready_from": "2026-06-15", "ready_until": "2026-06-30"}
+    sown = {"crop": "Kale", "variety": "Red", "seed_lot": "K-1", "spacing_mm": 100, "sown_on": "2026-05-01"}
+    book.add("planting", bed=book.bed("New"), sowing=book.add("sowing", **sown, **ready), planned_on="2026-06-20")
+    service.open_office(farm)
+    answers: list[tuple[type[BaseModel], Any]] = [
+        (PlannedOut, get(service, "plan", since="2026-06-01", until="2026-07-01")["plantings"]),
+        (RowOut, get(service, "rates", by="row")["rows"]),
+        (PlantingOut, get(service, "plantings")),
+    ]
+
+    for model, found in answers:
+        optional = {name for name, field in model.model_fields.items() if not field.is_required()}
+        assert {name for name in optional if all(each[name] is None for each in found)} == set()
