@@ -37,20 +37,20 @@ def test_every_route_for_programs_shows_an_example(service: Service) -> None:
     schema = service.client.get("/openapi.json").json()
     schemas = schema["components"]["schemas"]
 
-    def shows_one(told: Any) -> bool:
-        if isinstance(told, list):
-            return any(map(shows_one, told))
-        if not isinstance(told, dict):
+    def shows_one(node: Any) -> bool:
+        if isinstance(node, list):
+            return any(map(shows_one, node))
+        if not isinstance(node, dict):
             return False
-        named = str(told.get("$ref", "")).rpartition("/")[2]
-        return "example" in told or (named in schemas and shows_one(schemas[named])) or shows_one([*told.values()])
+        named = str(node.get("$ref", "")).rpartition("/")[2]
+        return "example" in node or (named in schemas and shows_one(schemas[named])) or shows_one([*node.values()])
 
     lacking = [
         (path, part)
         for path, routes in schema["paths"].items()
         for route in routes.values()
-        for part, told in (("answer", route["responses"]["200"]), ("request", route.get("requestBody")))
-        if told is not None and not shows_one(told)
+        for part, node in (("answer", route["responses"]["200"]), ("request", route.get("requestBody")))
+        if node is not None and not shows_one(node)
     ]
     assert lacking == []
 

@@ -27,13 +27,13 @@ def test_an_impossible_entry_is_flagged_and_corrected_by_a_further_line(any_serv
     )
     head = digest(digest(root(phone.device), texts[0]), texts[1])
 
-    told = phone.exchange(any_service, Page(farm, {}, [Run(phone.device, 0, texts, head.hex())]))
+    reply = phone.exchange(any_service, Page(farm, {}, [Run(phone.device, 0, texts, head.hex())]))
     flagged = _flagged(any_service)
     before = any_service.beds(farm)
     phone.write("bed", bad, length_mm=30_480, rows=4)
     phone.sync(any_service)
 
-    assert told.refused == ()
+    assert reply.refused == ()
     assert list(flagged) == [bad]
     assert set(flagged[bad]) == {"length_mm", "rows"}
     assert before == {good: "North 2"}

@@ -77,11 +77,11 @@ def test_a_phone_can_still_read_from_a_service_that_cannot_write(service: Servic
     phone.write("bed", name="North 2", length_mm=30_480, rows=4)
     heal = harm(service)
 
-    told = other.sync(service)
+    reply = other.sync(service)
     beds = service.client.get("/v1/beds", headers={"Authorization": f"Bearer {other.bearer}"})
     heal()
 
-    assert told.refused == ()
+    assert reply.refused == ()
     assert [bed["name"] for bed in beds.json()] == ["North 1"]
 
 

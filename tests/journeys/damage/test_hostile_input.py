@@ -105,10 +105,10 @@ def test_a_header_that_lies_is_refused(service: Service, farm: str, change: dict
     phone = service.phone(farm)
     phone.add_bed("North 1")
     header, *lines = gzip.decompress(pack(phone.page({}))).decode().split("\n")
-    told = json.loads(header)
-    told["runs"][0] |= change
+    changed = json.loads(header)
+    changed["runs"][0] |= change
 
-    body = gzip.compress("\n".join([json.dumps(told), *lines]).encode())
+    body = gzip.compress("\n".join([json.dumps(changed), *lines]).encode())
 
     _refused(service, farm, body, 400, "bad-body", phone)
 
@@ -145,12 +145,12 @@ def test_a_line_that_cannot_be_kept_is_named_and_all_before_it_stays(service: Se
     for text in texts:
         head = digest(head, text)
 
-    told = phone.exchange(service, Page(farm, {}, [Run(phone.device, 0, tuple(texts), head.hex())]))
+    reply = phone.exchange(service, Page(farm, {}, [Run(phone.device, 0, tuple(texts), head.hex())]))
 
-    (verdict,) = told.refused
+    (verdict,) = reply.refused
     assert (verdict.device, verdict.seq) == (phone.device, 2)
     assert verdict.reason
-    assert told.holds[phone.device][0] == 1
+    assert reply.holds[phone.device][0] == 1
     assert list(service.beds(farm).values()) == ["North 1"]
 
 
@@ -179,10 +179,10 @@ def test_a_log_that_stays_in_the_office_takes_no_lines_from_a_phone(service: Ser
         private = office_device(connection, farm, DeviceKind.PRIVATE)
     text = line(fakes, 1, "farm", farm, prices={"scallion": 99.0})
 
-    told = phone.exchange(service, Page(farm, {}, [Run(private, 0, (text,), digest(root(private), text).hex())]))
+    reply = phone.exchange(service, Page(farm, {}, [Run(private, 0, (text,), digest(root(private), text).hex())]))
 
-    assert [verdict.reason for verdict in told.refused] == ["this log is kept in the office only"]
-    assert private not in told.holds
+    assert [verdict.reason for verdict in reply.refused] == ["this log is kept in the office only"]
+    assert private not in reply.holds
 
 
 def test_a_wrong_secret_stores_nothing(service: Service, farm: str) -> None:

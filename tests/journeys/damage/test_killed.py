@@ -25,8 +25,8 @@ DAWN = datetime.combine(FIRST_DAY, datetime.min.time(), UTC)
 
 
 @dataclass(frozen=True)
-class Stand:
-    """How a notebook stands: its log's head, and the row it is in."""
+class NotebookState:
+    """How a notebook states: its log's head, and the row it is in."""
 
     seq: int
     digest: str
@@ -34,25 +34,25 @@ class Stand:
     row: int | None
 
 
-def stand_of(notebook: Notebook) -> Stand:
+def state_of(notebook: Notebook) -> NotebookState:
     with reading(notebook.engine) as connection:
         seq, digest = log.holds(connection, notebook.farm).get(notebook.device, (0, ""))
     planting = notebook.current_planting()
     row = notebook.row_state(planting).open if planting else None
-    return Stand(seq, digest, planting, row.row if row else None)
+    return NotebookState(seq, digest, planting, row.row if row else None)
 
 
 @pytest.fixture(scope="module")
-def undisturbed(tmp_path_factory: pytest.TempPathFactory) -> list[Stand]:
-    """How the notebook stands after each entry when nobody kills anything."""
+def undisturbed(tmp_path_factory: pytest.TempPathFactory) -> list[NotebookState]:
+    """How the notebook states after each entry when nobody kills anything."""
     phone = FakePhone(tmp_path_factory.mktemp("whole"), DAWN)
-    stands = [stand_of(phone.notebook)]
-    stands += [stand_of(phone.notebook) for _ in script(phone)]
-    return stands
+    states = [state_of(phone.notebook)]
+    states += [state_of(phone.notebook) for _ in script(phone)]
+    return states
 
 
 def test_killed_anywhere_the_phone_has_every_confirmed_entry_and_is_in_its_row(
-    undisturbed: list[Stand], tmp_path: Path
+    undisturbed: list[NotebookState], tmp_path: Path
 ) -> None:
     """Killed at any moment, the phone has every entry it confirmed, and opens in the row it was in.
 
@@ -74,34 +74,34 @@ def test_killed_anywhere_the_phone_has_every_confirmed_entry_and_is_in_its_row(
         reopened = FakePhone(folder, DAWN).notebook
 
         # the entry that was being written when the signal came may be on the disk, or not
-        assert stand_of(reopened) in undisturbed[confirmed : confirmed + 2], f"kill {kill} after {confirmed} entries"
+        assert state_of(reopened) in undisturbed[confirmed : confirmed + 2], f"kill {kill} after {confirmed} entries"
         reopened.close()
 
 
 def go_on_until_killed(phone: FakePhone, day: Iterator[str], folder: Path, after: int, linger_s: float) -> int:
     """Go on with the day in another process, kill it a moment after so many entries; the entries it confirmed."""
-    heard, told = os.pipe()
+    read_end, write_end = os.pipe()
     child = os.fork()
     if child == 0:
-        _play_and_tell(phone, day, folder, told)
-    os.close(told)
+        _play_on(phone, day, folder, write_end)
+    os.close(write_end)
     confirmed = 0
     while confirmed < after:
-        confirmed += len(os.read(heard, after - confirmed))
+        confirmed += len(os.read(read_end, after - confirmed))
     signal.sigtimedwait([], linger_s)
     os.kill(child, signal.SIGKILL)
     os.waitpid(child, 0)
-    while rest := os.read(heard, 4096):
+    while rest := os.read(read_end, 4096):
         confirmed += len(rest)
-    os.close(heard)
+    os.close(read_end)
     return confirmed
 
 
-def _play_and_tell(phone: FakePhone, day: Iterator[str], folder: Path, told: int) -> None:
+def _play_on(phone: FakePhone, day: Iterator[str], folder: Path, write_end: int) -> None:
     try:
         phone.move_to(folder)
         for _ in day:
-            os.write(told, b".")
+            os.write(write_end, b".")
         signal.pause()
     finally:
         os._exit(1)

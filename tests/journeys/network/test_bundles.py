@@ -24,8 +24,8 @@ from tests.journeys.support.farm_service import MORNING, FarmService, FieldPhone
 
 
 @dataclass
-class Hands:
-    """Somebody who carries files: what was shared, and the file to be chosen next."""
+class FakeSharing:
+    """Records what was shared, and offers a file to choose."""
 
     has_picker = True
     shared: list[Path] = field(default_factory=list)
@@ -41,8 +41,8 @@ class Hands:
         tell(None if content is None else lambda: io.BytesIO(content))
 
 
-class PulledOut(Hands):
-    """A memory card that is not there any more."""
+class BrokenSharing(FakeSharing):
+    """A memory card that was pulled out."""
 
     def share(self, file: Path) -> str:
         raise RuntimeError(f"a Java exception for {file}")
@@ -51,20 +51,20 @@ class PulledOut(Hands):
         tell(lambda: (folder / "gone").open("rb"))
 
 
-def at_once(step: Callable[[], None]) -> None:
+def run_now(step: Callable[[], None]) -> None:
     step()
 
 
 @dataclass
-class Table:
-    """A phone's bundles, done at once."""
+class PhoneBundles:
+    """A phone's bundles, run without threads."""
 
     phone: FakePhone
-    hands: Hands = field(default_factory=Hands)
+    sharing: FakeSharing = field(default_factory=FakeSharing)
     tuned: int = 0
 
     def __post_init__(self) -> None:
-        self.bundles = Bundles(self.phone.notebook, self.hands, at_once, self._tune, at_once)
+        self.bundles = Bundles(self.phone.notebook, self.sharing, run_now, self._tune, run_now)
 
     def _tune(self) -> None:
         self.tuned += 1
@@ -72,10 +72,10 @@ class Table:
     def shared(self) -> bytes:
         self.bundles.share()
         assert self.bundles.status.problem is None
-        return self.hands.shared[-1].read_bytes()
+        return self.sharing.shared[-1].read_bytes()
 
     def reads(self, content: bytes | None) -> BundleStatus:
-        self.hands.next = content
+        self.sharing.next = content
         self.bundles.choose()
         return self.bundles.status
 
@@ -97,7 +97,7 @@ def other(service: FarmService, tmp_path: Path) -> FieldPhone:
 
 def test_a_phones_bundle_is_read_in_by_the_service(service: FarmService, phone: FieldPhone, tmp_path: Path) -> None:
     phone.add_beds(3)
-    table = Table(phone.phone)
+    table = PhoneBundles(phone.phone)
     (tmp_path / "card").write_bytes(table.shared())
 
     assert cli.run(["take-in", str(tmp_path / "card"), "--data", str(service.folder)]) == 0
@@ -105,17 +105,17 @@ def test_a_phones_bundle_is_read_in_by_the_service(service: FarmService, phone: 
     assert service.records() == phone.records()
     assert service.faults() == []
     assert table.bundles.status.entries == 3 + 1  # and what the office said of the farm
-    assert table.bundles.status.shared == f"the table, as {table.hands.shared[0].name}"
-    assert table.hands.shared[0].name == "Phone-1-2026-05-14-1100.bundle"
+    assert table.bundles.status.shared == f"the table, as {table.sharing.shared[0].name}"
+    assert table.sharing.shared[0].name == "Phone-1-2026-05-14-1100.bundle"
 
 
 def test_a_phones_bundle_is_read_in_by_another_phone(phone: FieldPhone, other: FieldPhone) -> None:
     phone.add_beds(3)
     other.add_beds(1, "South")
-    table = Table(other.phone)
+    table = PhoneBundles(other.phone)
 
-    news = table.reads(Table(phone.phone).shared())
-    again = table.reads(Table(phone.phone).shared())
+    news = table.reads(PhoneBundles(phone.phone).shared())
+    again = table.reads(PhoneBundles(phone.phone).shared())
 
     assert news.imported is not None
     assert news.imported.new == 3
@@ -131,7 +131,7 @@ def test_what_came_by_file_is_handed_on_to_the_service(
 ) -> None:
     """The phone that made it may never come back to the service."""
     phone.add_beds(2)
-    Table(other.phone).reads(Table(phone.phone).shared())
+    PhoneBundles(other.phone).reads(PhoneBundles(phone.phone).shared())
 
     other.sync_client.sync()
 
@@ -143,7 +143,7 @@ def test_the_services_bundle_is_read_in_by_a_phone(service: FarmService, phone: 
     with reading(service.engine) as connection:
         bundle = b"".join(bundle_of(connection, service.farm, {}))
 
-    news = Table(phone.phone).reads(bundle)
+    news = PhoneBundles(phone.phone).reads(bundle)
 
     assert news.imported is not None
     assert news.imported.new == 1
@@ -156,7 +156,7 @@ def test_a_bundle_cut_in_the_middle_is_refused_whole(phone: FieldPhone, other: F
     with reading(phone.phone.notebook.engine) as connection:
         bundle = b"".join(bundle_of(connection, phone.phone.notebook.farm, {}, page_bytes=800))
 
-    news = Table(other.phone).reads(bundle[: int(len(bundle) * kept)])
+    news = PhoneBundles(other.phone).reads(bundle[: int(len(bundle) * kept)])
 
     assert isinstance(news.problem, BadBody)
     assert other.records()["bed"] == []
@@ -166,7 +166,7 @@ def test_a_bundle_cut_in_the_middle_is_refused_whole(phone: FieldPhone, other: F
 def test_another_file_is_no_bundle(phone: FieldPhone, content: bytes) -> None:
     before = phone.records()
 
-    news = Table(phone.phone).reads(content)
+    news = PhoneBundles(phone.phone).reads(content)
 
     assert isinstance(news.problem, BadBody)
     assert phone.records() == before
@@ -175,14 +175,14 @@ def test_another_file_is_no_bundle(phone: FieldPhone, content: bytes) -> None:
 def test_a_file_of_a_size_that_no_farm_has_is_not_read(phone: FieldPhone, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("mobile.sync.bundles.MOST_BYTES", 100)
 
-    assert isinstance(Table(phone.phone).reads(b"x" * 101).problem, TooMuch)
+    assert isinstance(PhoneBundles(phone.phone).reads(b"x" * 101).problem, TooMuch)
 
 
 def test_a_bundle_of_another_farm_is_refused_by_a_paired_phone(phone: FieldPhone, tmp_path: Path) -> None:
     stranger = FakePhone(tmp_path / "stranger", MORNING, seed=9)
     stranger.notebook.add("bed", name="Theirs", length_mm=30_480, rows=4)
 
-    news = Table(phone.phone).reads(Table(stranger).shared())
+    news = PhoneBundles(phone.phone).reads(PhoneBundles(stranger).shared())
 
     assert isinstance(news.problem, OtherFarm)
     assert phone.records()["bed"] == []
@@ -194,9 +194,9 @@ def test_a_phone_of_no_farm_yet_may_join_by_file(service: FarmService, phone: Fi
     phone.add_beds(2)
     fresh = FieldPhone.at(service, tmp_path / "fresh", seed=3)
     fresh.add_beds(1, "Mine")
-    table = Table(fresh.phone)
+    table = PhoneBundles(fresh.phone)
 
-    asked = table.reads(Table(phone.phone).shared())
+    asked = table.reads(PhoneBundles(phone.phone).shared())
     farm_before = fresh.phone.notebook.farm
     table.bundles.join()
 
@@ -219,8 +219,8 @@ def test_whoever_does_not_want_to_join_leaves_the_bundle(
     service: FarmService, phone: FieldPhone, tmp_path: Path
 ) -> None:
     fresh = FieldPhone.at(service, tmp_path / "fresh", seed=3)
-    table = Table(fresh.phone)
-    table.reads(Table(phone.phone).shared())
+    table = PhoneBundles(fresh.phone)
+    table.reads(PhoneBundles(phone.phone).shared())
 
     table.bundles.leave()
     table.bundles.join()
@@ -236,9 +236,9 @@ def test_of_a_log_that_parted_nothing_is_taken_and_the_others_are(
     phone.add_beds(1, "First")
     clone.add_beds(2, "Clone")
     other.add_beds(1, "South")
-    Table(clone.phone).reads(Table(other.phone).shared())
+    PhoneBundles(clone.phone).reads(PhoneBundles(other.phone).shared())
 
-    news = Table(phone.phone).reads(Table(clone.phone).shared())
+    news = PhoneBundles(phone.phone).reads(PhoneBundles(clone.phone).shared())
 
     assert news.imported is not None
     assert (news.imported.new, news.imported.refused) == (1, {phone.phone.notebook.device})
@@ -257,26 +257,26 @@ def test_a_bundle_made_for_somebody_who_holds_more_says_so(phone: FieldPhone, ot
     with reading(phone.phone.notebook.engine) as connection:
         rest = b"".join(bundle_of(connection, farm, held))
 
-    news = Table(other.phone).reads(rest)
+    news = PhoneBundles(other.phone).reads(rest)
 
     assert news.imported is not None
     assert (news.imported.new, news.imported.beyond) == (0, {own.device})
 
 
 def test_no_file_chosen_is_no_trouble(phone: FieldPhone) -> None:
-    news = Table(phone.phone).reads(None)
+    news = PhoneBundles(phone.phone).reads(None)
 
     assert news == BundleStatus(none_chosen=True)
 
 
 def test_a_file_that_cannot_be_opened_is_told(phone: FieldPhone) -> None:
-    news = Table(phone.phone, PulledOut()).reads(b"")
+    news = PhoneBundles(phone.phone, BrokenSharing()).reads(b"")
 
     assert isinstance(news.problem, WrongMoment)
 
 
 def test_a_system_that_fails_to_share_is_told(phone: FieldPhone) -> None:
-    table = Table(phone.phone, PulledOut())
+    table = PhoneBundles(phone.phone, BrokenSharing())
 
     table.bundles.share()
 
@@ -318,7 +318,7 @@ def test_a_large_bundle_goes_in_page_by_page_so_that_a_tap_comes_between(
             yield connection
 
     monkeypatch.setattr(notebook, "writing", between)
-    Table(other.phone).reads(bundle)
+    PhoneBundles(other.phone).reads(bundle)
 
     assert len(taps) == len(list(pages_in(bundle))) > 3
     assert taps == sorted(taps)

@@ -37,11 +37,11 @@ def test_a_prefix_of_a_page_is_good_and_the_next_sync_sends_the_rest(any_service
         assert head is not None
         part = log.run_from(connection, head, 0, max_bytes=lines * 100)
 
-    told = phone.exchange(any_service, Page(farm, {}, [part]))
-    rest = phone.page(told.holds)
+    reply = phone.exchange(any_service, Page(farm, {}, [part]))
+    rest = phone.page(reply.holds)
     phone.exchange(any_service, rest)
 
-    assert rest.runs[0].after == told.holds[phone.device][0] == len(part.texts)
+    assert rest.runs[0].after == reply.holds[phone.device][0] == len(part.texts)
     assert any_service.beds(farm) == phone.beds
     assert any_service.faults(farm) == []
 
@@ -51,9 +51,9 @@ def test_a_run_whose_lines_were_cut_is_refused_as_a_whole(service: Service, farm
     phone = _phone_with_beds(service, farm)
     (run,) = phone.page({}).runs
 
-    told = phone.exchange(service, Page(farm, {}, [Run(run.device, 0, run.texts[:4], run.digest)]))
+    reply = phone.exchange(service, Page(farm, {}, [Run(run.device, 0, run.texts[:4], run.digest)]))
 
-    assert [verdict.device for verdict in told.refused] == [phone.device]
+    assert [verdict.device for verdict in reply.refused] == [phone.device]
     assert service.beds(farm) == {}
     assert phone.sync(service).refused == ()
     assert service.beds(farm) == phone.beds
@@ -64,9 +64,9 @@ def test_a_run_that_starts_too_late_is_left_for_the_next_sync(service: Service, 
     phone = _phone_with_beds(service, farm)
     (run,) = phone.page({}).runs
 
-    told = phone.exchange(service, Page(farm, {}, [Run(run.device, 4, run.texts[4:], run.digest)]))
+    reply = phone.exchange(service, Page(farm, {}, [Run(run.device, 4, run.texts[4:], run.digest)]))
 
-    assert phone.device not in told.holds
+    assert phone.device not in reply.holds
     phone.sync(service)
     assert service.beds(farm) == phone.beds
 

@@ -95,9 +95,9 @@ def test_an_entry_made_during_a_sync_keeps_the_mark_on(phone: FieldPhone) -> Non
     phone.add_beds(1)
 
     def meanwhile(request: requests.PreparedRequest, deliver: Deliver) -> requests.Response:
-        told = deliver(request)
+        response = deliver(request)
         phone.add_beds(1, "Late")
-        return told
+        return response
 
     phone.fail_with(meanwhile, no_signal)
     with pytest.raises(Unreachable, match="safe on this phone"):
@@ -164,24 +164,6 @@ def test_two_phones_and_the_office_edit_one_bed_and_all_see_the_same(service: Fa
     assert one.faults() == two.faults() == service.faults() == []
 
 
-def test_a_service_restored_from_last_week_gets_its_week_back(
-    service: FarmService, phone: FieldPhone, tmp_path: Path
-) -> None:
-    phone.add_beds(5)
-    phone.sync_client.sync()
-    service.backup(tmp_path / "backup")
-    phone.add_beds(7, "Since")
-    phone.sync_client.sync()
-    before = service.records()
-
-    service.restore(tmp_path / "backup")
-    phone.reopen(service)
-    phone.sync_client.sync()
-
-    assert service.records() == before == phone.records()
-    assert service.faults() == []
-
-
 def test_a_restored_service_that_wrote_on_loses_neither_history(
     service: FarmService, phone: FieldPhone, tmp_path: Path
 ) -> None:
@@ -205,9 +187,10 @@ def test_a_restored_service_that_wrote_on_loses_neither_history(
     assert service.faults() == phone.faults() == []
 
 
-def test_a_phone_restored_from_a_backup_that_wrote_on_gets_a_new_identity(service: FarmService, tmp_path: Path) -> None:
+def test_a_phone_restored_from_a_backup_that_wrote_on_gets_a_new_identity(
+    service: FarmService, phone: FieldPhone, tmp_path: Path
+) -> None:
     """A cloned phone is noticed as a fork, goes on under a new id, and neither history loses a line."""
-    phone = FieldPhone.paired(service, tmp_path / "phone", seed=1)
     phone.add_beds(3, "Before")
     phone.sync_client.sync()
     clone = phone.cloned(service, tmp_path / "clone")
@@ -250,8 +233,9 @@ def test_two_clones_with_the_same_unsynced_lines_keep_them_once_and_both_go_on(
     assert service.faults() == one.faults() == two.faults() == []
 
 
-def test_a_phone_merely_behind_its_own_log_gets_its_lines_back(service: FarmService, tmp_path: Path) -> None:
-    phone = FieldPhone.paired(service, tmp_path / "phone", seed=1)
+def test_a_phone_merely_behind_its_own_log_gets_its_lines_back(
+    service: FarmService, phone: FieldPhone, tmp_path: Path
+) -> None:
     phone.add_beds(3)
     phone.sync_client.sync()
     restored = phone.cloned(service, tmp_path / "restored")
@@ -266,8 +250,7 @@ def test_a_phone_merely_behind_its_own_log_gets_its_lines_back(service: FarmServ
     assert len(service.records()["bed"]) == 6
 
 
-def test_a_row_that_was_open_at_the_fork_is_still_open(service: FarmService, tmp_path: Path) -> None:
-    phone = FieldPhone.paired(service, tmp_path / "phone", seed=1)
+def test_a_row_that_was_open_at_the_fork_is_still_open(service: FarmService, phone: FieldPhone, tmp_path: Path) -> None:
     (bed,) = phone.add_beds(1)
     phone.sync_client.sync()
     clone = phone.cloned(service, tmp_path / "clone")

@@ -15,10 +15,10 @@ def test_a_page_sent_again_after_a_lost_reply_is_stored_once(any_service: Servic
     body = pack(phone.page({}))
 
     lost = [phone.send(any_service, body).status_code for _ in range(3)]
-    told = phone.sync(any_service)
+    reply = phone.sync(any_service)
 
     assert lost == [200, 200, 200]
-    assert told.holds[phone.device][0] == 2
+    assert reply.holds[phone.device][0] == 2
     assert any_service.beds(farm) == {bed: "North one"}
     assert any_service.faults(farm) == []
 
@@ -36,15 +36,3 @@ def test_a_page_that_overlaps_what_is_held_adds_only_what_is_new(any_service: Se
     assert answer.refused == ()
     assert answer.holds[phone.device][0] == 2
     assert sorted(any_service.beds(farm).values()) == ["North 1", "North 2"]
-
-
-def test_a_code_whose_reply_was_lost_is_spent_but_a_new_one_pairs_the_same_phone(any_service: Service) -> None:
-    """A phone whose pairing reply was lost asks for one more code, and nothing of its log is lost."""
-    farm = any_service.make_farm()
-    phone = any_service.phone(farm)
-    phone.add_bed("North 1")
-
-    phone.pair(any_service, any_service.code(farm))
-    phone.sync(any_service)
-
-    assert list(any_service.beds(farm).values()) == ["North 1"]

@@ -1,4 +1,4 @@
-"""A service with a certificate of its own, over real connections: paired by its link, and told from all others."""
+"""A service with its own certificate, over real connections: paired by link, and never mistaken for another."""
 
 from __future__ import annotations
 
@@ -31,8 +31,8 @@ HOST = "127.0.0.1"
 
 
 @dataclass
-class Hearsay:
-    """Neighbours who say what they are told to."""
+class FakeDiscovery:
+    """Discovery that finds the given addresses."""
 
     addresses: list[str] = field(default_factory=list)
     asked: list[str] = field(default_factory=list)
@@ -44,7 +44,7 @@ class Hearsay:
 
 @dataclass
 class Listener:
-    """Somebody else at an address, with a certificate of their own: counts who comes, and hears what they say."""
+    """A stranger with another certificate: counts connections and records what is sent."""
 
     certificate: Certificate
     heard: bytes = b""
@@ -81,8 +81,8 @@ class Listener:
 
 
 @dataclass
-class Spot:
-    """A service that serves by TLS at an address, and its link."""
+class TlsService:
+    """A service with TLS, and its pairing link."""
 
     service: FarmService
     certificate: Certificate
@@ -106,8 +106,8 @@ def certificate(folder: Path) -> Certificate:
 
 
 @pytest.fixture
-def spot(tmp_path: Path) -> Iterator[Spot]:
-    made = Spot(FarmService(tmp_path / "barn"), certificate(tmp_path / "barn"))
+def tls(tmp_path: Path) -> Iterator[TlsService]:
+    made = TlsService(FarmService(tmp_path / "barn"), certificate(tmp_path / "barn"))
     yield made
     made.service.engine.dispose()
 
@@ -118,177 +118,179 @@ def stranger(tmp_path: Path) -> Listener:
 
 
 @dataclass
-class Carried:
-    """A phone with its own courier on the real network."""
+class RealPhone:
+    """A phone with a sync client on the real network."""
 
-    phone: FakePhone
-    discovery: Hearsay
+    fake: FakePhone
+    discovery: FakeDiscovery
     session: requests.Session
     sync_client: SyncClient
 
     def bed(self, name: str) -> None:
-        self.phone.notebook.add("bed", name=name, length_mm=30_480, rows=4)
+        self.fake.notebook.add("bed", name=name, length_mm=30_480, rows=4)
 
 
 @pytest.fixture
-def carried(tmp_path: Path) -> Iterator[Carried]:
-    phone, discovery = FakePhone(tmp_path / "phone", MORNING), Hearsay()
+def phone(tmp_path: Path) -> Iterator[RealPhone]:
+    phone, discovery = FakePhone(tmp_path / "phone", MORNING), FakeDiscovery()
     with requests.Session() as session:
         session.headers["Connection"] = "close"  # the service ends before the phone does
-        yield Carried(phone, discovery, session, SyncClient(phone.notebook, session, discovery=discovery))
+        yield RealPhone(phone, discovery, session, SyncClient(phone.notebook, session, discovery=discovery))
     phone.notebook.close()
 
 
-def test_a_phone_pairs_by_the_link_and_syncs_over_tls(spot: Spot, carried: Carried) -> None:
-    carried.bed("North 1")
-    with spot.at() as address:
-        carried.sync_client.pair_by(spot.link(), "Ines")
-        carried.sync_client.sync()
+def test_a_phone_pairs_by_the_link_and_syncs_over_tls(tls: TlsService, phone: RealPhone) -> None:
+    phone.bed("North 1")
+    with tls.at() as address:
+        phone.sync_client.pair_by(tls.link(), "Ines")
+        phone.sync_client.sync()
 
-    assert len(spot.service.records()["bed"]) == 1
-    assert carried.phone.notebook.only_here == 0
-    assert carried.phone.notebook.setting("server") == address
-    assert carried.phone.notebook.setting("pin") == spot.certificate.pin
-    assert carried.discovery.asked == []
+    assert len(tls.service.records()["bed"]) == 1
+    assert phone.fake.notebook.only_here == 0
+    assert phone.fake.notebook.setting("server") == address
+    assert phone.fake.notebook.setting("pin") == tls.certificate.pin
+    assert phone.discovery.asked == []
 
 
-def test_a_service_with_another_certificate_hears_no_code(spot: Spot, stranger: Listener, carried: Carried) -> None:
+def test_a_service_with_another_certificate_hears_no_code(
+    tls: TlsService, stranger: Listener, phone: RealPhone
+) -> None:
     """The pin is compared before anything is sent: the stranger's line stays silent."""
-    with spot.at():
-        link = spot.link()
+    with tls.at():
+        link = tls.link()
     with stranger.at() as address, pytest.raises(CertificateChanged, match="Nothing was sent"):
-        carried.sync_client.pair_by(PairingLink((address,), link.code, link.pin), "Ines")
+        phone.sync_client.pair_by(PairingLink((address,), link.code, link.pin), "Ines")
 
     assert (stranger.calls, stranger.heard) == (1, b"")
-    assert not carried.sync_client.paired
+    assert not phone.sync_client.paired
 
 
-def test_a_paired_phone_gives_its_log_to_no_other_farm(tmp_path: Path, spot: Spot, carried: Carried) -> None:
+def test_a_paired_phone_gives_its_log_to_no_other_farm(tmp_path: Path, tls: TlsService, phone: RealPhone) -> None:
     """Not even when a service, against the rules, says yes to it."""
-    with spot.at():
-        carried.sync_client.pair_by(spot.link(), "Ines")
+    with tls.at():
+        phone.sync_client.pair_by(tls.link(), "Ines")
 
     def says_yes(request: requests.PreparedRequest, _: Deliver) -> requests.Response:
-        told = {"farm": carried.phone.notebook.new_id(), "device": carried.phone.notebook.device, "secret": "s"}
-        return answer(200, json.dumps(told).encode(), {}, request)
+        body = {"farm": phone.fake.notebook.new_id(), "device": phone.fake.notebook.device, "secret": "s"}
+        return answer(200, json.dumps(body).encode(), {}, request)
 
     network = Network(FarmService(tmp_path / "other").client, iter([says_yes]))
     with pytest.raises(OtherFarm):
-        SyncClient(carried.phone.notebook, session_over(network)).pair(ADDRESS, "BCDFGHJK", "Ines")
+        SyncClient(phone.fake.notebook, session_over(network)).pair(ADDRESS, "BCDFGHJK", "Ines")
 
-    assert carried.phone.notebook.farm == spot.service.farm
-    assert carried.phone.notebook.setting("pin") == spot.certificate.pin
+    assert phone.fake.notebook.farm == tls.service.farm
+    assert phone.fake.notebook.setting("pin") == tls.certificate.pin
 
 
 def test_a_service_that_was_replaced_hears_no_entry_and_no_secret(
-    spot: Spot, stranger: Listener, carried: Carried
+    tls: TlsService, stranger: Listener, phone: RealPhone
 ) -> None:
-    with spot.at() as address:
-        carried.sync_client.pair_by(spot.link(), "Ines")
-    carried.bed("North 1")
+    with tls.at() as address:
+        phone.sync_client.pair_by(tls.link(), "Ines")
+    phone.bed("North 1")
 
     with stranger.at(int(address.rpartition(":")[2])), pytest.raises(CertificateChanged):
-        carried.sync_client.sync()
+        phone.sync_client.sync()
 
     assert stranger.calls >= 1
     assert stranger.heard == b""
-    assert carried.phone.notebook.only_here > 0
+    assert phone.fake.notebook.only_here > 0
 
 
-def test_a_service_whose_address_changed_is_found_by_its_certificate(spot: Spot, carried: Carried) -> None:
-    with spot.at():
-        carried.sync_client.pair_by(spot.link(), "Ines")
-    carried.bed("North 1")
-    with spot.at() as moved:
-        carried.discovery.addresses = [moved]
-        carried.sync_client.sync()
-        carried.discovery.addresses = []
-        carried.bed("North 2")
-        carried.sync_client.sync()
+def test_a_service_whose_address_changed_is_found_by_its_certificate(tls: TlsService, phone: RealPhone) -> None:
+    with tls.at():
+        phone.sync_client.pair_by(tls.link(), "Ines")
+    phone.bed("North 1")
+    with tls.at() as moved:
+        phone.discovery.addresses = [moved]
+        phone.sync_client.sync()
+        phone.discovery.addresses = []
+        phone.bed("North 2")
+        phone.sync_client.sync()
 
-    assert carried.phone.notebook.only_here == 0
-    assert len(spot.service.records()["bed"]) == 2
-    assert carried.discovery.asked == [spot.certificate.pin]  # where it was found is remembered, while the app runs
-    assert carried.phone.notebook.setting("server") != moved  # and no longer
+    assert phone.fake.notebook.only_here == 0
+    assert len(tls.service.records()["bed"]) == 2
+    assert phone.discovery.asked == [tls.certificate.pin]  # where it was found is remembered, while the app runs
+    assert phone.fake.notebook.setting("server") != moved  # and no longer
 
 
 def test_a_neighbour_who_only_says_it_is_the_service_hears_nothing(
-    spot: Spot, stranger: Listener, carried: Carried
+    tls: TlsService, stranger: Listener, phone: RealPhone
 ) -> None:
     """The real one is found behind it all the same."""
-    with spot.at():
-        carried.sync_client.pair_by(spot.link(), "Ines")
-    carried.bed("North 1")
-    with stranger.at() as false, spot.at() as moved:
-        carried.discovery.addresses = [false, moved.replace("https", "http"), moved]
-        carried.sync_client.sync()
+    with tls.at():
+        phone.sync_client.pair_by(tls.link(), "Ines")
+    phone.bed("North 1")
+    with stranger.at() as false, tls.at() as moved:
+        phone.discovery.addresses = [false, moved.replace("https", "http"), moved]
+        phone.sync_client.sync()
 
     assert (stranger.calls, stranger.heard) == (1, b"")
-    assert carried.phone.notebook.only_here == 0
+    assert phone.fake.notebook.only_here == 0
 
 
-def test_nobody_to_be_found_leaves_the_first_problem(spot: Spot, carried: Carried) -> None:
-    with spot.at():
-        carried.sync_client.pair_by(spot.link(), "Ines")
+def test_nobody_to_be_found_leaves_the_first_problem(tls: TlsService, phone: RealPhone) -> None:
+    with tls.at():
+        phone.sync_client.pair_by(tls.link(), "Ines")
 
     with pytest.raises(Unreachable, match="cannot be reached"):
-        carried.sync_client.sync()
+        phone.sync_client.sync()
 
-    assert carried.discovery.asked == [spot.certificate.pin]
+    assert phone.discovery.asked == [tls.certificate.pin]
 
 
-def test_a_service_without_a_certificate_is_not_looked_for(carried: Carried) -> None:
+def test_a_service_without_a_certificate_is_not_looked_for(phone: RealPhone) -> None:
     """It could not prove to be the one."""
-    carried.phone.notebook.change_settings(server="http://127.0.0.1:9", credentials={"device": "x", "secret": "y"})
+    phone.fake.notebook.change_settings(server="http://127.0.0.1:9", credentials={"device": "x", "secret": "y"})
 
     with pytest.raises(Unreachable):
-        carried.sync_client.sync()
+        phone.sync_client.sync()
 
-    assert carried.discovery.asked == []
+    assert phone.discovery.asked == []
 
 
-def test_a_pin_is_never_given_up_for_plain_http(carried: Carried) -> None:
-    carried.phone.notebook.change_settings(
+def test_a_pin_is_never_given_up_for_plain_http(phone: RealPhone) -> None:
+    phone.fake.notebook.change_settings(
         server="http://127.0.0.1:9", pin="9f" * 32, credentials={"device": "x", "secret": "y"}
     )
 
     with pytest.raises(CertificateChanged):
-        carried.sync_client.sync()
+        phone.sync_client.sync()
 
 
-def test_an_address_typed_without_the_link_does_not_pair_over_tls(spot: Spot, carried: Carried) -> None:
+def test_an_address_typed_without_the_link_does_not_pair_over_tls(tls: TlsService, phone: RealPhone) -> None:
     """Nobody signed the certificate, and nobody named it to this phone."""
-    with spot.at() as address, pytest.raises(Unreachable, match="pair by the office's link"):
-        carried.sync_client.pair(address, spot.service.code(), "Ines")
+    with tls.at() as address, pytest.raises(Unreachable, match="pair by the office's link"):
+        phone.sync_client.pair(address, tls.service.code(), "Ines")
 
 
-def test_of_several_addresses_the_first_that_answers_is_kept(spot: Spot, carried: Carried) -> None:
-    with spot.at() as address:
-        link = spot.link()
-        carried.sync_client.pair_by(PairingLink(("https://127.0.0.1:9", address), link.code, link.pin), "Ines")
+def test_of_several_addresses_the_first_that_answers_is_kept(tls: TlsService, phone: RealPhone) -> None:
+    with tls.at() as address:
+        link = tls.link()
+        phone.sync_client.pair_by(PairingLink(("https://127.0.0.1:9", address), link.code, link.pin), "Ines")
 
-    assert carried.phone.notebook.setting("server") == address
+    assert phone.fake.notebook.setting("server") == address
 
 
-def test_who_pairs_anew_without_a_pin_is_not_held_to_the_old_one(spot: Spot, carried: Carried) -> None:
+def test_who_pairs_anew_without_a_pin_is_not_held_to_the_old_one(tls: TlsService, phone: RealPhone) -> None:
     """Else a service that got a certificate which everybody trusts would be shut out for ever."""
-    with spot.at() as address:
-        carried.sync_client.pair_by(spot.link(), "Ines")
-        assert carried.session.get_adapter(address + "/").pin == spot.certificate.pin  # type: ignore[attr-defined]
+    with tls.at() as address:
+        phone.sync_client.pair_by(tls.link(), "Ines")
+        assert phone.session.get_adapter(address + "/").pin == tls.certificate.pin  # type: ignore[attr-defined]
         with pytest.raises(Unreachable, match="link"):
-            carried.sync_client.pair(address, spot.service.code(), "Ines")
+            phone.sync_client.pair(address, tls.service.code(), "Ines")
 
 
 def test_no_proxy_and_no_other_authority_stands_in_between(
-    spot: Spot, carried: Carried, monkeypatch: pytest.MonkeyPatch
+    tls: TlsService, phone: RealPhone, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     for name in ("HTTPS_PROXY", "https_proxy", "ALL_PROXY"):
         monkeypatch.setenv(name, "http://127.0.0.1:9")
     monkeypatch.delenv("NO_PROXY", raising=False)
     monkeypatch.delenv("no_proxy", raising=False)
-    monkeypatch.setenv("REQUESTS_CA_BUNDLE", str(spot.certificate.file.with_name("no-such-file")))
-    with spot.at():
-        carried.sync_client.pair_by(spot.link(), "Ines")
-        carried.sync_client.sync()
+    monkeypatch.setenv("REQUESTS_CA_BUNDLE", str(tls.certificate.file.with_name("no-such-file")))
+    with tls.at():
+        phone.sync_client.pair_by(tls.link(), "Ines")
+        phone.sync_client.sync()
 
-    assert carried.phone.notebook.only_here == 0
+    assert phone.fake.notebook.only_here == 0

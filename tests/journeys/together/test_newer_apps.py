@@ -31,10 +31,10 @@ def test_what_this_service_does_not_know_is_kept_and_handed_on(any_service: Serv
     for text in texts:
         head = digest(head, text)
 
-    told = newer.exchange(any_service, Page(farm, {}, [Run(newer.device, 0, texts, head.hex())]))
+    reply = newer.exchange(any_service, Page(farm, {}, [Run(newer.device, 0, texts, head.hex())]))
     other.sync(any_service)
 
-    assert told.refused == ()
+    assert reply.refused == ()
     assert any_service.beds(farm) == {bed: "North 1"}
     (run,) = [run for run in other.page({}).runs if run.device == newer.device]
     assert run.texts == texts

@@ -20,6 +20,7 @@ from server.runtime.settings import Settings
 from shared_models.core.vocabulary import Role
 from shared_models.log.store import reading
 from tests.fixtures.axe import grave_findings
+from tests.server.support.office import fits
 from tests.server.support.service import ZONE, FakeProviders, Service, running_service
 from tests.server.support.sign_in import BETTER, GOOD, JOINED
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
@@ -101,17 +102,6 @@ def test_somebody_of_the_crew_is_let_in_and_sees_no_wages(page: Page, service: S
     assert not any("21.5" in text or "wage" in text for text in files)
 
 
-def test_a_form_without_its_token_is_refused_in_a_browser_too(page: Page, service: Service, farm: str) -> None:
-    with service.served_to(page, farm) as address:
-        page.goto(address + "/access")
-        page.locator("input[name=form_token]").last.evaluate("field => field.value = 'of another session'")
-        page.get_by_role("button", name="Make a link").click()
-
-        assert "This form is out of date" in page.get_by_role("main").inner_text()
-        page.goto(address + "/access")
-        assert page.get_by_text("Unused links").count() == 0
-
-
 def test_another_site_cannot_use_an_open_office(page: Page, service: Service, farm: str) -> None:
     """A page elsewhere sends a form here, and nothing comes of it, even if it has got hold of the token."""
     service.open_office(farm)
@@ -144,10 +134,6 @@ def office(request: pytest.FixtureRequest, page: Page, service: Service, farm: s
             [{"name": OFFICE_COOKIE, "value": service.office_cookie(farm, account=ines), "url": address}]
         )
         yield address
-
-
-def fits(page: Page) -> bool:
-    return bool(page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"))
 
 
 @pytest.mark.parametrize("path", ["/account", "/access"])

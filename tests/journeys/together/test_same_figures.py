@@ -30,7 +30,7 @@ BEDS = ("East 1", "North 1", "North 2", "North 3")
 
 
 @dataclass
-class After:
+class FinishedDay:
     """The scripted day is over and handed over."""
 
     phone: FakePhone
@@ -47,7 +47,7 @@ class After:
 
 
 @pytest.fixture(scope="module")
-def after(tmp_path_factory: pytest.TempPathFactory) -> After:
+def after(tmp_path_factory: pytest.TempPathFactory) -> FinishedDay:
     home = tmp_path_factory.mktemp("same")
     farm_service = FarmService(home / "barn")
     field = FieldPhone.paired(farm_service, home / "phone", seed=1, now=datetime.combine(FIRST_DAY, time(10), UTC))
@@ -59,21 +59,21 @@ def after(tmp_path_factory: pytest.TempPathFactory) -> After:
     app = create_app(Settings.in_directory(home / "barn"), fakes.providers)
     service = Service(app, TestClient(app, base_url=ADDRESS), fakes)
     service.open_office(farm_service.farm)
-    return After(field.phone, service, home / "barn")
+    return FinishedDay(field.phone, service, home / "barn")
 
 
 def cells(page: str, caption: str) -> dict[str, list[str]]:
     """The rows of a table on a page: their cells by their headings."""
     table = next(each for each in re.findall(r"<table.*?</table>", page, flags=re.DOTALL) if caption in each)
-    told = {}
+    rows = {}
     for row in re.findall(r"<tr.*?</tr>", table, flags=re.DOTALL)[1:]:
         shown = re.sub(r'<span class="heading".*?</span>|<svg.*?</svg>', "", row, flags=re.DOTALL)
         name, *rest = (
             unescape(re.sub(r"<[^>]*>", "", cell)).strip()
             for cell in re.findall(r"<t[hd].*?</t[hd]>", shown, re.DOTALL)
         )
-        told[name] = rest
-    return told
+        rows[name] = rest
+    return rows
 
 
 def columns(text: str, start: str) -> list[str]:
@@ -82,14 +82,14 @@ def columns(text: str, start: str) -> list[str]:
     return re.split(r"  +", line.strip())[1:]
 
 
-def plantings_of_the_day(after: After) -> dict[str, str]:
+def plantings_of_the_day(after: FinishedDay) -> dict[str, str]:
     with after.phone.notebook.reading() as session:
         listed = find.plantings(ReportContext.of(session, after.phone.notebook.farm))
     return {each.place.bed: each.planting.id for each in listed if each.planting.planned_on == DAY}
 
 
 def test_the_rate_of_each_bed_is_the_same_on_phone_pages_api_and_command_line(
-    after: After, capsys: pytest.CaptureFixture[str]
+    after: FinishedDay, capsys: pytest.CaptureFixture[str]
 ) -> None:
     day_page, pace_page = after.page(f"/?day={DAY}"), after.page(f"/pace?by=bed&from={DAY}&to={DAY}")
     season_page = after.page(f"/season?from={DAY}&to={DAY}")
@@ -100,19 +100,23 @@ def test_the_rate_of_each_bed_is_the_same_on_phone_pages_api_and_command_line(
     plantings = plantings_of_the_day(after)
 
     for label, api in lines.items():
-        told = [f"{api['effective_ft_per_h']:,.0f}", f"{api['ft_per_person_h']:,.0f}", f"{api['plants_per_h']:,.0f}"]
+        expected = [
+            f"{api['effective_ft_per_h']:,.0f}",
+            f"{api['ft_per_person_h']:,.0f}",
+            f"{api['plants_per_h']:,.0f}",
+        ]
         for page in (day_page, pace_page, season_page):
             row = cells(page, "By bed")[label]
-            assert [row[7], row[9], row[10]] == told
+            assert [row[7], row[9], row[10]] == expected
         row = columns(printed, label)
-        assert [row[7], row[9], row[10]] == told
+        assert [row[7], row[9], row[10]] == expected
         facts = [fact.figure for fact in FinishedPresenter(QuietContext(after.phone), plantings[label]).view.facts]
-        assert facts[2:] == [told[0], told[2]]
+        assert facts[2:] == [expected[0], expected[2]]
     assert {label.split(" (")[0] for label in lines} == set(BEDS)
 
 
 def test_the_stand_of_each_planting_is_the_same_on_pages_api_and_command_line(
-    after: After, capsys: pytest.CaptureFixture[str]
+    after: FinishedDay, capsys: pytest.CaptureFixture[str]
 ) -> None:
     stand_page, season_page = after.page("/stand"), after.page("/season")
     assert cli.run(["report", "stands", "--data", str(after.folder)]) == 0
@@ -129,7 +133,7 @@ def test_the_stand_of_each_planting_is_the_same_on_pages_api_and_command_line(
             assert interval == f"{low} % to {high} %"
 
 
-def test_the_verdict_on_each_bed_is_the_same_on_phone_pages_api_and_command_line(after: After) -> None:
+def test_the_verdict_on_each_bed_is_the_same_on_phone_pages_api_and_command_line(after: FinishedDay) -> None:
     page = after.page("/soil")
     with after.phone.notebook.reading() as session:
         phones = {

@@ -14,12 +14,7 @@ from server.auth.sign_in import SignIn
 from server.db.tables import Account, OfficeSession
 from shared_models.core.vocabulary import Role
 from tests.server.support.service import ADDRESS, Service
-from tests.server.support.sign_in import BETTER, GOOD, hash_cheaply, rows, sign_in
-
-
-@pytest.fixture(autouse=True)
-def cheap_passwords(service: Service) -> None:
-    hash_cheaply(service)
+from tests.server.support.sign_in import BETTER, GOOD, rows, sign_in
 
 
 @pytest.fixture
@@ -32,11 +27,11 @@ def ana(service: Service, farm: str) -> str:
 def test_name_and_password_open_the_office(service: Service) -> None:
     answer = sign_in(service, " ANA ")
 
-    kept = answer.headers["set-cookie"]
+    cookie = answer.headers["set-cookie"]
     assert (answer.status_code, answer.headers["location"]) == (303, "/")
-    for told in ("HttpOnly", "SameSite=lax", "Path=/", "Max-Age=7776000"):
-        assert told in kept
-    assert "Secure" not in kept
+    for attribute in ("HttpOnly", "SameSite=lax", "Path=/", "Max-Age=7776000"):
+        assert attribute in cookie
+    assert "Secure" not in cookie
     assert service.client.get("/account").status_code == 200
 
 
@@ -209,7 +204,7 @@ def test_a_new_password_ends_every_other_session(service: Service) -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "status", "told"),
+    ("typed", "status", "reason"),
     [
         ({"now": BETTER}, 401, "wrong password"),
         ({"password": "short", "again": "short"}, 422, "at least 10"),
@@ -218,14 +213,14 @@ def test_a_new_password_ends_every_other_session(service: Service) -> None:
 )
 @pytest.mark.usefixtures("ana")
 def test_a_password_that_cannot_be_changed_has_its_reason(
-    service: Service, typed: dict[str, str], status: int, told: str
+    service: Service, typed: dict[str, str], status: int, reason: str
 ) -> None:
     sign_in(service)
 
     answer = service.send_form("/account/password", **{"now": GOOD, "password": BETTER, "again": BETTER} | typed)
 
     assert answer.status_code == status
-    assert told in answer.text
+    assert reason in answer.text
     service.client.cookies.clear()
     assert sign_in(service).status_code == 303
 
@@ -235,9 +230,9 @@ def test_the_password_so_far_cannot_be_guessed_there_either(service: Service) ->
     sign_in(service)
     typed = {"password": BETTER, "again": BETTER}
 
-    told = [service.send_form("/account/password", now=f"guess {n}", **typed).status_code for n in range(11)]
+    statuses = [service.send_form("/account/password", now=f"guess {n}", **typed).status_code for n in range(11)]
 
-    assert told == [401] * 10 + [429]
+    assert statuses == [401] * 10 + [429]
 
 
 def test_who_came_by_a_link_chooses_a_first_password(service: Service, farm: str) -> None:

@@ -63,9 +63,9 @@ def test_a_hash_made_with_other_parameters_is_old() -> None:
     ],
 )
 def test_a_password_that_is_not_taken_has_its_reason(password: str, again: str, fault: str | None) -> None:
-    told = password_problem(password, again, ("ines",))
+    problem = password_problem(password, again, ("ines",))
 
-    assert told == fault if fault is None else fault in (told or "")
+    assert problem == fault if fault is None else fault in (problem or "")
 
 
 def test_a_long_sentence_is_a_good_password() -> None:

@@ -82,6 +82,6 @@ def test_an_owner_reads_what_is_paid(shown_twice: tuple[Shown, Shown]) -> None:
     """Else the test above would compare nothing."""
     cheap, dear = shown_twice
 
-    told = {path for path, text in cheap[Role.OWNER].items() if dear[Role.OWNER][path] != text}
+    differing = {path for path, text in cheap[Role.OWNER].items() if dear[Role.OWNER][path] != text}
 
-    assert told >= {"/season", "/v1/export.json", "/v1/export/person.csv", "/v1/export/farm.csv", "/setup/farm"}
+    assert differing >= {"/season", "/v1/export.json", "/v1/export/person.csv", "/v1/export/farm.csv", "/setup/farm"}

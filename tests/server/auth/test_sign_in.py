@@ -21,8 +21,8 @@ from tests.server.support.sign_in import BETTER, GOOD, rows
 
 
 @dataclass
-class Meanwhile(Passwords):
-    """Passwords that are checked so slowly that something happens meanwhile."""
+class SlowPasswords(Passwords):
+    """Password checks so slow that something happens meanwhile."""
 
     happens: Callable[[], object] = lambda: None
 
@@ -37,12 +37,12 @@ class Meanwhile(Passwords):
 
 
 @pytest.fixture
-def slow() -> Meanwhile:
-    return Meanwhile()
+def slow() -> SlowPasswords:
+    return SlowPasswords()
 
 
 @pytest.fixture
-def auth(service: Service, farm: str, slow: Meanwhile) -> SignIn:
+def auth(service: Service, farm: str, slow: SlowPasswords) -> SignIn:
     """A auth that Ana may come in by."""
     service.app.state.sign_in = SignIn(service.engine, service.fakes.providers, slow)
     service.account(farm, Role.CREW, "Ana", GOOD)
@@ -65,7 +65,7 @@ def close_account(service: Service, farm: str) -> None:
 
 
 def test_an_old_password_lets_nobody_in_who_came_while_it_was_changed(
-    service: Service, auth: SignIn, slow: Meanwhile
+    service: Service, auth: SignIn, slow: SlowPasswords
 ) -> None:
     """Else that session would outlive the change, which ends all others."""
     slow.happens = lambda: change_password(service, auth)
@@ -78,7 +78,7 @@ def test_an_old_password_lets_nobody_in_who_came_while_it_was_changed(
 
 
 def test_an_account_that_ends_lets_nobody_in_who_came_meanwhile(
-    service: Service, farm: str, auth: SignIn, slow: Meanwhile
+    service: Service, farm: str, auth: SignIn, slow: SlowPasswords
 ) -> None:
     slow.happens = lambda: close_account(service, farm)
 
@@ -89,7 +89,7 @@ def test_an_account_that_ends_lets_nobody_in_who_came_meanwhile(
 
 
 def test_of_two_who_change_a_password_at_once_the_second_is_told(
-    service: Service, auth: SignIn, slow: Meanwhile
+    service: Service, auth: SignIn, slow: SlowPasswords
 ) -> None:
     slow.happens = lambda: change_password(service, auth)
 

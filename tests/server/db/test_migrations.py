@@ -71,10 +71,10 @@ def make_old(url: str | URL) -> tuple[str, str]:
 def test_a_new_database_is_what_the_models_say(any_url: str | URL) -> None:
     engine = open_database(any_url)
     with reading(engine) as connection:
-        told = differences(connection)
+        found = differences(connection)
     engine.dispose()
 
-    assert told == []
+    assert found == []
 
 
 def test_a_difference_would_be_seen(any_url: str | URL) -> None:
@@ -83,10 +83,10 @@ def test_a_difference_would_be_seen(any_url: str | URL) -> None:
     with writing(engine, "") as connection:
         connection.execute(text("ALTER TABLE account DROP COLUMN person"))
         connection.execute(text("CREATE INDEX extra ON device (name)"))
-        told = differences(connection)
+        found = differences(connection)
     engine.dispose()
 
-    assert len(told) == 2
+    assert len(found) == 2
 
 
 def test_a_database_of_the_version_before_is_taken_over_without_loss(any_url: str | URL) -> None:
@@ -96,12 +96,12 @@ def test_a_database_of_the_version_before_is_taken_over_without_loss(any_url: st
     with running_service(any_url, FakeProviders(datetime(2026, 5, 15, tzinfo=UTC))) as service:
         beds = service.client.get("/v1/beds", headers={"Authorization": f"Bearer {bearer}"}).json()
         with reading(service.engine) as connection:
-            told, tables = differences(connection), inspect(connection).get_table_names()
+            found, tables = differences(connection), inspect(connection).get_table_names()
         with writing(service.engine, farm) as connection:
             add_account(connection, farm, Role.OWNER, "Ines", "ines", None, service.fakes.providers)
 
     assert [bed["name"] for bed in beds] == ["North 1"]
-    assert told == []
+    assert found == []
     assert "office_key" not in tables
 
 
@@ -111,10 +111,10 @@ def test_records_that_lie_without_the_services_tables_get_them(any_url: str | UR
 
     engine = open_database(any_url)
     with reading(engine) as connection:
-        told = differences(connection)
+        found = differences(connection)
     engine.dispose()
 
-    assert told == []
+    assert found == []
 
 
 def test_a_database_of_a_later_version_is_left_alone(any_url: str | URL) -> None:

@@ -179,9 +179,9 @@ def test_another_programs_database_and_no_file_are_told(
     with closing(sqlite3.connect(tmp_path / "other.db")) as other:
         other.execute("CREATE TABLE line (a)")
 
-    for file, told in (("other.db", "not a backup of this service"), ("none.db", "There is no file")):
+    for file, message in (("other.db", "not a backup of this service"), ("none.db", "There is no file")):
         assert run(data, "restore", tmp_path / file) == 2
-        assert told in capsys.readouterr().err
+        assert message in capsys.readouterr().err
 
 
 def test_a_damaged_backup_is_not_restored(
@@ -219,10 +219,10 @@ def test_a_damaged_database_makes_way_with_force(
 
 @pytest.mark.parametrize("words", [["backup", "--to", "barn.db"], ["restore", "barn.db"]])
 @pytest.mark.parametrize(
-    ("url", "told"), [("postgresql+psycopg://rowend@/rowend", "pg_dump"), ("sqlite:///x.db", "--data DIR")]
+    ("url", "message"), [("postgresql+psycopg://rowend@/rowend", "pg_dump"), ("sqlite:///x.db", "--data DIR")]
 )
 def test_a_database_elsewhere_is_looked_after_with_its_own_tools(
-    capsys: pytest.CaptureFixture[str], words: list[str], url: str, told: str
+    capsys: pytest.CaptureFixture[str], words: list[str], url: str, message: str
 ) -> None:
     assert cli.run([*words, "--database-url", url]) == 2
-    assert told in capsys.readouterr().err
+    assert message in capsys.readouterr().err

@@ -36,13 +36,13 @@ def test_wages_stay_in_the_office(any_service: Service) -> None:
     phone = any_service.phone(farm)
 
     _hire(any_service, farm, {"name": "Ines", "role": "grower", "wage_per_hour": 27.5})
-    told = phone.sync(any_service)
+    page = phone.sync(any_service)
 
     assert _wage(any_service) == 27.5
     texts = [text for run in phone.page({}).runs for text in run.texts]
     assert any("Ines" in text for text in texts)
     assert not any("27.5" in text or "wage" in text for text in texts)
-    assert len(told.holds) == 1
+    assert len(page.holds) == 1
 
 
 def test_half_an_edit_is_never_written(service: Service, farm: str) -> None:

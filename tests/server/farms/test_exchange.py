@@ -103,10 +103,10 @@ def test_a_smaller_page_can_be_asked_for(service: Service, farm: str) -> None:
         writer.add_bed(f"Bed {number}")
     writer.sync(service)
 
-    sizes, told = [], reader.exchange(service, Page(farm, reader.holds), page_bytes=1024)
-    while told.runs:
-        sizes.append(sum(len(text) for run in told.runs for text in run.texts))
-        told = reader.exchange(service, Page(farm, reader.holds), page_bytes=1024)
+    sizes, page = [], reader.exchange(service, Page(farm, reader.holds), page_bytes=1024)
+    while page.runs:
+        sizes.append(sum(len(text) for run in page.runs for text in run.texts))
+        page = reader.exchange(service, Page(farm, reader.holds), page_bytes=1024)
 
     assert reader.beds == service.beds(farm)
     assert len(sizes) > 5

@@ -23,16 +23,16 @@ def test_a_code_makes_a_phone_a_device_of_the_farm(any_service: Service) -> None
 
     answer = any_service.pair(code=any_service.code(farm), device=phone.device, name="Field phone")
 
-    told = answer.json()
+    body = answer.json()
     assert answer.status_code == 200
-    assert told | {"secret": ""} == {
+    assert body | {"secret": ""} == {
         "farm": farm,
         "farm_name": "Heronbrook",
         "zone": ZONE,
         "device": phone.device,
         "secret": "",
     }
-    phone.bearer = f"{phone.device}.{told['secret']}"
+    phone.bearer = f"{phone.device}.{body['secret']}"
     phone.sync(any_service)
 
 

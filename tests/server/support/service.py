@@ -11,6 +11,7 @@ from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 import httpx2
+from argon2 import PasswordHasher
 from fastapi import FastAPI
 from sqlalchemy import URL, Engine
 from sqlmodel import Session, select
@@ -21,6 +22,8 @@ from server.auth import sessions
 from server.auth.accounts import add_account
 from server.auth.dependencies import OFFICE_COOKIE
 from server.auth.one_time_links import new_invitation, new_owner_link, new_sign_in_link
+from server.auth.passwords import Passwords
+from server.auth.sign_in import SignIn
 from server.farms.pairing import new_code
 from server.farms.registry import make_farm
 from server.farms.tokens import device_credentials
@@ -161,8 +164,10 @@ class Service:
 
 @contextmanager
 def running_service(database_url: str | URL, fakes: FakeProviders) -> Iterator[Service]:
-    """A service on this database, until the block ends."""
+    """Run a service until the block ends. Hashes are fast; `test_passwords` covers the real parameters."""
     app = create_app(Settings(database_url), fakes.providers)
+    fast = Passwords(PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
+    app.state.sign_in = SignIn(app.state.engine, fakes.providers, fast)
     with TestClient(app, base_url=ADDRESS, raise_server_exceptions=False) as client:
         yield Service(app, client, fakes)
 

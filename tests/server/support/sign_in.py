@@ -5,23 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 import httpx2
-from argon2 import PasswordHasher
 from sqlalchemy import select
 
-from server.auth.passwords import Passwords
-from server.auth.sign_in import SignIn
 from shared_models.log.store import reading
 from shared_models.records.tables import table_of
 from tests.server.support.service import BROWSER, Service
 
 GOOD, BETTER = "nine wet trays", "a crow on the gate"
 JOINED = {"name": "Ana", "sign_in": "ana", "password": GOOD, "again": GOOD}
-
-
-def hash_cheaply(service: Service) -> None:
-    """Hash fast; `test_passwords` covers the real parameters."""
-    cheap = Passwords(PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
-    service.app.state.sign_in = SignIn(service.engine, service.fakes.providers, cheap)
 
 
 def post(service: Service, path: str, **typed: str) -> httpx2.Response:

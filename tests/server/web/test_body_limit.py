@@ -29,8 +29,8 @@ def client() -> Iterator[TestClient]:
         return len(await request.body())
 
     @app.post("/json")
-    def from_json(told: list[int]) -> int:
-        return len(told)
+    def from_json(numbers: list[int]) -> int:
+        return len(numbers)
 
     with TestClient(app) as client:
         yield client

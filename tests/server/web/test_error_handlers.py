@@ -1,4 +1,4 @@
-"""Every error, as HTTP tells it."""
+"""Every error as an HTTP response."""
 
 from __future__ import annotations
 
@@ -9,61 +9,35 @@ import pytest
 
 from server.web.status import status_of
 from shared_models import errors
-from shared_models.errors import (
-    BadBody,
-    BadEntry,
-    BadLink,
-    BadQuantity,
-    CertificateChanged,
-    CodeSpent,
-    Fork,
-    LineRefused,
-    LinkSpent,
-    NotAllowed,
-    NotSignedIn,
-    OtherFarm,
-    Refused,
-    RoleNeeded,
-    RowendError,
-    StaleForm,
-    StoreTrouble,
-    TooManyTries,
-    TooMuch,
-    UnknownRecord,
-    Unreachable,
-    WrongMoment,
-    WrongPassword,
-    WrongSecret,
-    WrongUse,
-)
+from shared_models.errors import BadEntry, RowendError
 from tests.server.support.service import Service
 
 EXAMPLES = {
     RowendError("Something."): 500,
-    BadQuantity("length", -3, "positive"): 422,
+    errors.BadQuantity("length", -3, "positive"): 422,
     BadEntry("bed", {"rows": "there must be one"}): 422,
-    WrongMoment("No row is open.", "Start one."): 409,
-    UnknownRecord("bed", "North 9"): 404,
-    LineRefused("a phone", 3, "it is no line"): 500,
-    Fork("a phone", 3): 500,
-    BadBody("it was cut"): 400,
-    TooMuch(1000): 413,
-    Refused(): 403,
-    WrongSecret(): 401,
-    NotSignedIn(): 401,
-    WrongPassword(): 401,
-    CodeSpent(): 403,
-    BadLink("it has no code"): 500,
-    CertificateChanged(): 403,
-    LinkSpent(): 403,
-    TooManyTries(30): 429,
-    OtherFarm(): 403,
-    NotAllowed(): 403,
-    RoleNeeded("owner"): 403,
-    StaleForm(): 403,
-    Unreachable("No network."): 500,
-    StoreTrouble("database or disk is full"): 503,
-    WrongUse("No farm.", "Make one."): 500,
+    errors.WrongMoment("No row is open.", "Start one."): 409,
+    errors.UnknownRecord("bed", "North 9"): 404,
+    errors.LineRefused("a phone", 3, "it is no line"): 500,
+    errors.Fork("a phone", 3): 500,
+    errors.BadBody("it was cut"): 400,
+    errors.TooMuch(1000): 413,
+    errors.Refused(): 403,
+    errors.WrongSecret(): 401,
+    errors.NotSignedIn(): 401,
+    errors.WrongPassword(): 401,
+    errors.CodeSpent(): 403,
+    errors.BadLink("it has no code"): 500,
+    errors.CertificateChanged(): 403,
+    errors.LinkSpent(): 403,
+    errors.TooManyTries(30): 429,
+    errors.OtherFarm(): 403,
+    errors.NotAllowed(): 403,
+    errors.RoleNeeded("owner"): 403,
+    errors.StaleForm(): 403,
+    errors.Unreachable("No network."): 500,
+    errors.StoreTrouble("database or disk is full"): 503,
+    errors.WrongUse("No farm.", "Make one."): 500,
 }
 
 
@@ -88,14 +62,14 @@ def test_an_error_is_told_with_its_status_its_word_and_its_sentence(service: Ser
     service.app.get("/v1/fail")(fail)
     answer = service.client.get("/v1/fail")
 
-    told = answer.json()
+    body = answer.json()
     assert answer.status_code == EXAMPLES[error] == status_of(error)
     assert answer.headers["content-type"] == "application/problem+json"
-    assert told["status"] == answer.status_code
-    assert told["type"] == f"urn:rowend:{error.code}"
-    assert told["code"] == error.code
-    assert told["detail"] == str(error)
-    assert told["title"].lower() == error.code.replace("-", " ")
+    assert body["status"] == answer.status_code
+    assert body["type"] == f"urn:rowend:{error.code}"
+    assert body["code"] == error.code
+    assert body["detail"] == str(error)
+    assert body["title"].lower() == error.code.replace("-", " ")
 
 
 def test_a_bad_entry_names_its_fields(service: Service) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 from urllib.parse import quote
 
@@ -19,7 +19,6 @@ from hypothesis import strategies as st
 
 from server.auth.dependencies import FORM_TOKEN, OFFICE_COOKIE
 from server.auth.rate_limit import RateLimiter
-from server.auth.sign_in import SignIn
 from server.runtime.settings import Settings
 from server.web.security_headers import SECURITY_HEADERS
 from shared_models.core.vocabulary import Role
@@ -27,7 +26,6 @@ from shared_models.records.models import KINDS
 from tests.server.support.office import EVENING, FullDay
 from tests.server.support.routes import RouteCase, every_route
 from tests.server.support.service import FakeProviders, Service, running_service
-from tests.server.support.sign_in import hash_cheaply
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 
 FEW = settings(max_examples=settings().max_examples // 8)
@@ -55,12 +53,12 @@ BODIES = ["application/json", "application/vnd.rowend.lines", "text/plain; chars
 NO_BODIES = [b"", b"\xff\0", b"\x1f\x8b\x08", b"[" * 9999 + b"]" * 9999, b'{"code":' + b"9" * 5000]
 JSON_NAMES = st.sampled_from(["code", "device", "name", "farm"])
 ODD_HEADERS = [
-    *(("origin", told) for told in ("null", "http://[", "https://elsewhere.example")),
-    *(("sec-fetch-site", told) for told in ("cross-site", "none", "x")),
-    *(("accept-language", told) for told in ("es", "en;q=nan", "es;q=1e400,fr;q=x", ",;=")),
-    *(("host", told) for told in ("", "[", "x:99999", "elsewhere.example", "a@b")),
-    *(("authorization", told) for told in ("Bearer", "Bearer x", "Bearer \0.\0", "Basic eDp5", "\xff")),
-    *(("cookie", told) for told in (f"{OFFICE_COOKIE}=x.y", "rowend_language=\xff", "rowend_pairing=\0", "=;=")),
+    *(("origin", value) for value in ("null", "http://[", "https://elsewhere.example")),
+    *(("sec-fetch-site", value) for value in ("cross-site", "none", "x")),
+    *(("accept-language", value) for value in ("es", "en;q=nan", "es;q=1e400,fr;q=x", ",;=")),
+    *(("host", value) for value in ("", "[", "x:99999", "elsewhere.example", "a@b")),
+    *(("authorization", value) for value in ("Bearer", "Bearer x", "Bearer \0.\0", "Basic eDp5", "\xff")),
+    *(("cookie", value) for value in (f"{OFFICE_COOKIE}=x.y", "rowend_language=\xff", "rowend_pairing=\0", "=;=")),
     ("x-http-method-override", "DELETE"),
     ("content-encoding", "gzip"),
 ]  # fmt: skip
@@ -112,10 +110,9 @@ def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Client]:
     database = Settings.in_directory(tmp_path_factory.mktemp("nonsense")).database_url
     with running_service(database, fakes) as service:
         service.client._transport.raise_server_exceptions = True  # type: ignore[attr-defined]  # to see what broke
-        hash_cheaply(service)
-        door: SignIn = service.app.state.sign_in
-        service.app.state.sign_in = SignIn(door.engine, door.providers, door.passwords, RateLimiter(max_failures=10**9))
-        service.app.state.rate_limiter = RateLimiter(max_failures=10**9)
+        unlimited = RateLimiter(max_failures=10**9)
+        service.app.state.sign_in = replace(service.app.state.sign_in, rate_limiter=unlimited)
+        service.app.state.rate_limiter = unlimited
         farm = service.make_farm()
         day = FullDay(HandDay(FarmBook(service.engine, id=farm)))
         phone = service.phone(farm)
@@ -164,8 +161,10 @@ def test_nonsense_is_answered_and_never_a_mistake(client: Client, route: RouteCa
             body = form_of(headers["content-type"], [(FORM_TOKEN, client.token(who)), *body], client)
 
     client.service.client.cookies.clear()
-    told = [(name.encode(), value.encode("latin-1")) for name, value in headers.items()]
-    answer = client.service.client.request(route.method, address, content=body, headers=told, follow_redirects=False)
+    raw_headers = [(name.encode(), value.encode("latin-1")) for name, value in headers.items()]
+    answer = client.service.client.request(
+        route.method, address, content=body, headers=raw_headers, follow_redirects=False
+    )
 
     assert answer.status_code < 500, answer.text
     assert answer.headers.keys() >= {name.lower() for name in SECURITY_HEADERS}
@@ -178,6 +177,6 @@ def test_nonsense_is_answered_and_never_a_mistake(client: Client, route: RouteCa
 def says_what_to_do(answer: httpx2.Response) -> bool:
     """Whether it is a problem with a sentence, or a page of the office."""
     if answer.headers["content-type"] == "application/problem+json":
-        told = answer.json()
-        return bool(told["status"] == answer.status_code and told["code"] and told["detail"].endswith("."))
+        body = answer.json()
+        return bool(body["status"] == answer.status_code and body["code"] and body["detail"].endswith("."))
     return answer.headers["content-type"].startswith("text/html") and "</html>" in answer.text

@@ -18,12 +18,12 @@ from server.office.methods import page as methods_page
 from server.office.methods.calculators import labour, money, raising
 from server.office.methods.calculators import soil as soil_reckonings
 from server.office.methods.calculators.registry import CALCULATORS
-from server.office.people import phone_routes
+from server.office.people import account_routes, accounts, phone_routes, sign_in_routes
 from server.office.reports import misses, season, soil
 from server.office.reports.charts import base as charts
 from server.office.setup import page as setup_page
 from server.office.setup import routes as setup
-from server.office.shell import navigation
+from server.office.shell import navigation, public_pages
 from server.render import localizer, plan_tables
 from server.render.localizer import FOLDER, Localizer
 from server.render.tables import BY, TOTAL
@@ -74,6 +74,8 @@ def in_tables() -> Iterator[str]:
     yield from (references.NO_PLANTING, references.NO_SOWING, references.NO_BED, references.PLANTING_DELETED)
     yield from (beds.TILLED_AFTER, stands.MORE_MISSES, stands.MORE_PLANTS, *attention.LABELS.values())
     yield from (item.name for item in navigation.NAVIGATION)
+    yield from (*sign_in_routes.TITLES.values(), *sign_in_routes.EXPLANATIONS.values(), *account_routes.DONE.values())
+    yield from (*public_pages.TITLES.values(), public_pages.OTHER_TITLE, *accounts.MAY_DO.values())
     yield from (*soil.LACKING.values(), *season.PRICE_NAMES.values())
     yield from (*heat_words.LEVELS.values(), heat_words.HEAT, heat_words.BESIDE, LOCAL_RULES)
     yield from (ADVICE[level] for level in heat_words.LEVELS)
@@ -140,7 +142,7 @@ def test_no_spanish_is_kept_that_nobody_asks_for() -> None:
 
 
 def test_the_gaps_are_the_same() -> None:
-    forms = [(text, form) for text, told in SPANISH.items() if text for form in told.split("\0")]
+    forms = [(text, form) for text, translation in SPANISH.items() if text for form in translation.split("\0")]
 
     assert [(text, form) for text, form in forms if gaps(text) != gaps(form)] == []
 
@@ -197,10 +199,10 @@ def test_days_are_said_the_local_way() -> None:
 
 
 def test_a_sentence_of_a_report_is_translated_with_its_figures() -> None:
-    told = LazyMessage(stands.MORE_MISSES, misses=7, places="5")
+    message = LazyMessage(stands.MORE_MISSES, misses=7, places="5")
 
-    assert told == "There are 7 misses on 5 places; check the rows' lengths and misses."
-    assert Localizer("es").t_lazy(told) == "Hay 7 fallas en 5 lugares; revise largos y fallas de las hileras."
+    assert message == "There are 7 misses on 5 places; check the rows' lengths and misses."
+    assert Localizer("es").t_lazy(message) == "Hay 7 fallas en 5 lugares; revise largos y fallas de las hileras."
     assert Localizer("es").t_lazy("what somebody typed") == "what somebody typed"
 
 
