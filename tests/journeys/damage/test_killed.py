@@ -26,7 +26,7 @@ DAWN = datetime.combine(FIRST_DAY, datetime.min.time(), UTC)
 
 @dataclass(frozen=True)
 class NotebookState:
-    """How a notebook states: its log's head, and the row it is in."""
+    """The head of a notebook's log, and its open row."""
 
     seq: int
     digest: str
@@ -44,7 +44,7 @@ def state_of(notebook: Notebook) -> NotebookState:
 
 @pytest.fixture(scope="module")
 def undisturbed(tmp_path_factory: pytest.TempPathFactory) -> list[NotebookState]:
-    """How the notebook states after each entry when nobody kills anything."""
+    """The state after each entry when nobody kills anything."""
     phone = FakePhone(tmp_path_factory.mktemp("whole"), DAWN)
     states = [state_of(phone.notebook)]
     states += [state_of(phone.notebook) for _ in script(phone)]

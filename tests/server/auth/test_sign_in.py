@@ -1,4 +1,4 @@
-"""The auth while something changes behind it."""
+"""Sign-in while the account changes."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def slow() -> SlowPasswords:
 
 @pytest.fixture
 def auth(service: Service, farm: str, slow: SlowPasswords) -> SignIn:
-    """A auth that Ana may come in by."""
+    """Sign-in, with an account for Ana."""
     service.app.state.sign_in = SignIn(service.engine, service.fakes.providers, slow)
     service.account(farm, Role.CREW, "Ana", GOOD)
     auth: SignIn = service.app.state.sign_in
