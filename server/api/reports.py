@@ -85,7 +85,7 @@ def read_stands(reports: ReportsOf, filters: AskedFilters) -> StandsOut:
 
 @router.get("/soil", responses=example_answer("soil"))
 def read_soil(reports: ReportsOf, filters: AskedFilters, providers: ProvidersOf) -> SoilOut:
-    """Is each bed fit to plant now, what stands in the way, and how was it on the days asked about."""
+    """Whether each bed is ready to plant now, what the problems are, and its checks on the days asked about."""
     return SoilOut.model_validate(soil(reports, providers.now(), filters))
 
 

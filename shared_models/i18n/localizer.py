@@ -83,7 +83,7 @@ class Localizer:
 
     def people(self, names: Iterable[str]) -> str:
         """A crew by name."""
-        return ", ".join(names) or self.t("nobody named")
+        return ", ".join(names) or self.t("no crew entered")
 
     @property
     def conventions(self) -> Conventions:

@@ -89,7 +89,7 @@ class Tellers:
     def who(self, by: str | None) -> str:
         """Who wrote it."""
         if by is None:
-            return self.t("nobody named")
+            return self.t("no name entered")
         return self.people.get(by) or self.t("unknown person")
 
     def when(self, line: Written) -> str:

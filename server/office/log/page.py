@@ -143,7 +143,7 @@ def _flagged(context: OfficeContext) -> Iterable[Flag]:
 def _people(context: OfficeContext, tellers: Tellers, asked: AskedLog) -> Iterable[Choice]:
     for person, name in sorted(tellers.people.items(), key=lambda each: (each[1].casefold(), each[0])):
         yield Choice(person, name, person == asked.person)
-    yield Choice(NOBODY, context.localizer.t("nobody named"), asked.person == NOBODY)
+    yield Choice(NOBODY, context.localizer.t("no name entered"), asked.person == NOBODY)
 
 
 def _phones(tellers: Tellers, asked: AskedLog) -> Iterable[Choice]:

@@ -18,7 +18,7 @@ from shared_models.reports.rows.rows import LoggedRow, day_of
 
 #: Clocks differ a little, and farms lie in other zones than the service.
 AHEAD = timedelta(days=1)
-IN_THE_FUTURE = "It is dated in the future: a phone's clock was wrong. Correct its times."
+IN_THE_FUTURE = "Dated in the future: a phone's clock was wrong. Fix its times."
 #: what an entry of each kind is called
 LABELS = {kind: f"{kind.replace('_', ' ')} {{name}}" for kind in KINDS}
 

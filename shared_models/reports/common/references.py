@@ -18,11 +18,11 @@ from shared_models.records.tables import Bed, Person, Planting, Sowing, table_of
 UNKNOWN_BED = "unknown bed"
 UNKNOWN_CROP = "unknown crop"
 UNKNOWN_PERSON = "unknown person"
-NOBODY_NAMED = "nobody named"
+NOBODY_NAMED = "no crew entered"
 
-NO_PLANTING = "Its planting is unknown here: sync, or correct it where it is flagged."
-NO_SOWING = "Its sowing is unknown here, so its plants cannot be counted: sync, or correct it where it is flagged."
-NO_BED = "Its bed is unknown here: sync, or correct it where it is flagged."
+NO_PLANTING = "Its planting is missing: sync, or fix it if it is flagged."
+NO_SOWING = "Its sowing is missing, so its plants can't be counted: sync, or fix it if it is flagged."
+NO_BED = "Its bed is missing: sync, or fix it if it is flagged."
 PLANTING_DELETED = "Its planting was deleted."
 
 

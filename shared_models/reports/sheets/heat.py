@@ -26,10 +26,10 @@ LEVELS: Mapping[HeatLevel, str] = MappingProxyType(
     }
 )
 HEAT = (
-    "It was {air} at most with {humidity} % humidity: it feels like {shade} in the shade and up to {sun} in full sun. "
-    "By the worksite bands of OSHA the risk in the sun is {level}."
+    "High of {air} at {humidity} % humidity: feels like {shade} in the shade and up to {sun} in full sun. OSHA "
+    "risk level in the sun: {level}."
 )
-BESIDE = "The highest temperature is set against the humidity noted for the day, which may be another hour's."
+BESIDE = "This uses the day's high and the humidity logged that day, which may be from another hour."
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References, in_order
 from shared_models.trade.soil.readiness import SoilLook, SoilThresholds, Verdict, verdict
 
-TILLED_AFTER = "It was tilled after this check; correct one of the times."
+TILLED_AFTER = "Tilled after this check: fix one of the times."
 
 
 @dataclass(frozen=True, slots=True)

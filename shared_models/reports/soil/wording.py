@@ -18,8 +18,8 @@ FACTORS: Mapping[str, str] = {
     "tillage": "tillage",
     "soil_temperature": "soil temperature",
 }
-NOBODY_LOOKED = "Nobody has looked at this bed yet."
-NOTHING_IN_THE_WAY = "Nothing that was looked at stands in the way."
+NOBODY_LOOKED = "This bed has not been checked yet."
+NOTHING_IN_THE_WAY = "No problems found."
 HOURS_A_DAY = 24
 #: From so many hours on, time that has passed is said in days.
 SAID_IN_DAYS_H = 48
@@ -51,14 +51,14 @@ def ago(hours: float, localizer: Localizer = ENGLISH) -> str:
 def state(bed: BedSoil, localizer: Localizer = ENGLISH) -> str:
     """The verdict in a word or two; an old check asks for a new one."""
     if bed.now is None:
-        return localizer.t("not looked at")
+        return localizer.t("not checked")
     verdict = inline(localizer.t(READINESS[bed.now.readiness]))
-    return localizer.t("look again (was {verdict})", verdict=verdict) if bed.stale else verdict
+    return localizer.t("check again (was {verdict})", verdict=verdict) if bed.stale else verdict
 
 
 def seen(look: SoilLook, localizer: Localizer) -> str:
     """What was seen, in a line."""
-    return ", ".join(_seen(look, localizer)) or localizer.t("nothing noted")
+    return ", ".join(_seen(look, localizer)) or localizer.t("nothing logged")
 
 
 def _seen(look: SoilLook, localizer: Localizer) -> Iterable[str]:

@@ -20,7 +20,7 @@ from shared_models.reports.common.references import in_order
 from shared_models.reports.rows.rows import LoggedRow, complete_plantings, day_of, load_rows
 from shared_models.trade.stand.stand import FillList, Stand, counted_stand, fill_list, planted_stand, positions
 
-MORE_MISSES = "There are {misses} misses on {places} places; check the rows' lengths and misses."
+MORE_MISSES = "{misses} misses on {places} places: check the rows' lengths and misses."
 MORE_PLANTS = (
     "The count of {plants} plants in row {row} on {on} is more than its {places} places, so it is left out; "
     "count each place once."

@@ -1,4 +1,4 @@
-"""What goes with misses: depth, moisture, plant age, tillage, spacing or crew?
+"""What goes along with misses: depth, moisture, plant age, tillage, spacing or crew?
 
 Rows are compared as they happened, so what goes with misses need not cause them; `next_try.py` says what to try to find
 out. Where the rows cannot tell, the answer says so and why.
@@ -67,14 +67,14 @@ SAYINGS: Mapping[str, str] = MappingProxyType(
         "crew_more": "Rows of this crew had more misses than rows of the usual one.",
         "crew_fewer": "Rows of this crew had fewer misses than rows of the usual one.",
         "crew_unclear": "This crew shows no clear difference from the usual one yet.",
-        "not_recorded": "This was not written down for enough rows.",
-        "never_varied": "This was the same in all rows, so there is nothing to compare.",
-        "too_few_rows": "There are not enough rows yet to look at this as well.",
-        "moved_together": "This changed together with something else, so the two cannot be told apart.",
-        "all_or_none": "One side of this had no miss at all or nothing else, so the difference cannot be measured yet.",
-        "clear": "Here is what went with misses. It need not be the cause.",
-        "nothing_clear": "Nothing stands out as going with misses yet.",
-        "not_enough": "There are not enough rows yet to say what goes with misses.",
+        "not_recorded": "Not logged for enough rows.",
+        "never_varied": "The same in every row, so there is nothing to compare.",
+        "too_few_rows": "Not enough rows yet to check this too.",
+        "moved_together": "This changed along with something else, so we can't tell the two apart.",
+        "all_or_none": "One group had no misses, or only misses, so the difference can't be measured yet.",
+        "clear": "What goes along with misses (a hint, not proof).",
+        "nothing_clear": "Nothing clearly goes along with misses yet.",
+        "not_enough": "Not enough rows yet to say what goes along with misses.",
     }
 )
 

@@ -1,4 +1,4 @@
-"""What is known of a row that may go with its misses?"""
+"""What do we know about a row that could explain its misses?"""
 
 from __future__ import annotations
 

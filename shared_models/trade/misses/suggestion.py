@@ -1,4 +1,4 @@
-"""Which setting should be tried next to have fewer misses, and how sure is that?"""
+"""What should we try next to get fewer misses, and how sure is that?"""
 
 from __future__ import annotations
 
@@ -41,10 +41,10 @@ SAYINGS: Mapping[str, str] = MappingProxyType(
         "step_moisture": "Plant in this moisture class if you can, and see whether misses fall.",
         "step_plant_age_days": "Plant the next tray at this age and see whether misses fall.",
         "step_tillage_age_h": "Plant the next bed this long after tillage and see whether misses fall.",
-        "compare_depth_mm": "Plant rows of one bed at these two depths, turn and turn about.",
+        "compare_depth_mm": "Plant rows of one bed at these two depths, alternating.",
         "compare_moisture": "Plant part of the next bed in this moisture class and part in the usual one.",
-        "compare_plant_age_days": "Plant trays of these two ages in one bed, turn and turn about.",
-        "compare_tillage_age_h": "Plant one half of a bed this long after tillage and one half that long.",
+        "compare_plant_age_days": "Plant trays of these two ages in one bed, alternating.",
+        "compare_tillage_age_h": "Plant half of a bed at each of these times after tillage.",
     }
 )
 

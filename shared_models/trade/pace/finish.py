@@ -1,4 +1,4 @@
-"""When will the rows that are left be done, and how sure is that?"""
+"""When will the remaining rows be done, and how sure is that?"""
 
 from __future__ import annotations
 

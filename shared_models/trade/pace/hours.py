@@ -1,4 +1,4 @@
-"""Which hours of the farm's own clock does a stretch of time touch, and how much of it falls in each?"""
+"""How much of a stretch of time falls in each hour of the farm's clock?"""
 
 from __future__ import annotations
 

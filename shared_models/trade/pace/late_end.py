@@ -1,4 +1,4 @@
-"""What was it really: a row whose end was tapped late, put right by what is usual?
+"""When did a row really end if its end was tapped late?
 
 All times are seconds since the row's start; a stop is (began, ended). Each answer is an estimate that is shown to the
 person before it is taken.

@@ -1,4 +1,4 @@
-"""Was a tap forgotten: is this row out of line with the rows before it?"""
+"""Was a tap missed? Is this row much slower than the rows before it?"""
 
 from __future__ import annotations
 

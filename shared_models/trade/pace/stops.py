@@ -1,4 +1,4 @@
-"""How long did each stop hold its row up?"""
+"""How long did each stop hold up its row?"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is the usual rate here, and what would be usual for the work that was done?"""
+"""What is the usual rate, and what would it be for the work that was done?"""
 
 from __future__ import annotations
 

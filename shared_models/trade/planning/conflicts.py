@@ -1,4 +1,4 @@
-"""What in the plan cannot be done as it stands?
+"""What problems does the plan have?
 
 A bed booked twice, a bench that is full, a week short of hours, a day that has gone by, trays that are too few, too
 young or too old on the day: each is told as data and one sentence.
@@ -47,27 +47,24 @@ SAYINGS: Mapping[ConflictKind, str] = MappingProxyType(
     {
         ConflictKind.BED_TWICE: "Bed {bed} is booked twice from {begins}: {first} and {second}. Move one of them.",
         ConflictKind.BENCH_FULL: (
-            "In the week of {begins} the bench needs room for {asked} trays and has {there}. "
-            "Sow some a week later or make room."
+            "Week of {begins}: {asked} trays on a bench that holds {there}. Sow some a week later or make room."
         ),
         ConflictKind.HOURS_SHORT: (
-            "The week of {begins} needs {asked} hours and has {there}. Move a planting or find help."
+            "Week of {begins}: {asked} hours of work, {there} available. Move a planting or get help."
         ),
         ConflictKind.SOWING_PAST: (
-            "{first} should have been sown by {begins}, and is not. Plant it later or buy plants."
+            "{first} should have been sown by {begins} and was not. Plant it later or buy plants."
         ),
-        ConflictKind.PLANTING_PAST: (
-            "{first} was to be planted on {begins}. Plant it, give it another day or delete it."
-        ),
+        ConflictKind.PLANTING_PAST: "{first} was planned for {begins}. Plant it, change its date or delete it.",
         ConflictKind.TOO_YOUNG: (
-            "{first} is planned before {begins}, the first day its trays are ready. Plant it then, or look whether "
+            "{first} is planned before {begins}, the first day its trays are ready. Plant it then, or check if "
             "the roots hold sooner."
         ),
         ConflictKind.TOO_OLD: (
             "{first} is planned after {begins}, the last day its trays should be planted. Plant it sooner or sow again."
         ),
         ConflictKind.TRAYS_SHORT: (
-            "On {begins} there are {there} of the {asked} trays that {first} needs. Sow more, or plant fewer rows."
+            "On {begins} {first} needs {asked} trays and there are {there}. Sow more or plant fewer rows."
         ),
     }
 )

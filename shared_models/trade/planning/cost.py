@@ -1,4 +1,4 @@
-"""What does a planting cost per established plant, and does the tool pay against hand-set plug trays?
+"""What does each established plant cost, and does the tool pay off against setting plugs by hand?
 
 Money is in the farm's own currency, as plain numbers without rounding. Both ways of planting are compared per
 established plant, because a cheap row with gaps is not cheap. Count the same work on both sides: all person-hours from

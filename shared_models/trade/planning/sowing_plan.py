@@ -1,4 +1,4 @@
-"""What must be sown when, and what will it take in trays, seed, mix, bench and hours?
+"""What must be sown when, and how many trays, how much seed, mix, bench space and time does it take?
 
 Everything is worked back from the planting date. Weeks are ISO weeks (Monday to Sunday). A tray stands on the bench
 from the day it is sown to the day before it is planted.

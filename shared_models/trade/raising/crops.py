@@ -1,4 +1,4 @@
-"""Which printed name does a crop go by, however the farm writes it?"""
+"""What is a crop's standard name, however the farm spells it?"""
 
 from __future__ import annotations
 

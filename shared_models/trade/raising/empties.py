@@ -1,4 +1,4 @@
-"""How many cells of a tray will stay empty, and how many trays make up for it?
+"""How many cells of a tray will be empty, and how many extra trays make up for it?
 
 Cells that fail independently of each other scatter as the binomial distribution says. Real trays scatter more: a dry
 corner or a blocked row of the seeder empties many cells at once. Clustering (the likeness of two cells of one tray,

@@ -1,4 +1,4 @@
-"""How much water can the top of this soil give to the air before it is dry?"""
+"""How much water can evaporate from the top of this soil before it is dry?"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Is this bed fit to plant now, and if not, what stands in the way?
+"""Is this bed ready to plant now, and if not, why not?
 
 A look at the bed becomes one finding per factor; the worst finding is the verdict. Nobody publishes limits for laying
 paper chains: every limit in `SoilThresholds` is common practice, no source, and the farm's to change. The feel test
@@ -60,7 +60,7 @@ SAYINGS: Mapping[str, tuple[Readiness, str, str]] = MappingProxyType(
         ),
         "stones_many": (
             Readiness.NOT_FIT,
-            "There are so many stones that no even furrow can be opened.",
+            "There are too many stones to open an even furrow.",
             "Pick the stones, or plant this bed by hand.",
         ),
         "clods_few": (Readiness.READY, "The soil is fine enough to close over the chain.", ""),

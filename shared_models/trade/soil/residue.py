@@ -1,4 +1,4 @@
-"""How much of the ground is covered with residue, counted along a tape?"""
+"""How much of the ground does residue cover, counted along a tape?"""
 
 from __future__ import annotations
 

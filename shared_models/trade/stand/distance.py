@@ -1,4 +1,4 @@
-"""How long is a row between two GPS fixes, and how far off may that be?
+"""How long is a row between two GPS fixes, and how far off could that be?
 
 The error of the two fixes decides, not the formula: a phone under open sky is metres off. Lengths are level
 and at sea level: a 10 % slope adds 0.5 %, 1,500 m of altitude 0.02 %.

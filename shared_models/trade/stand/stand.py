@@ -1,4 +1,4 @@
-"""How full is the row: from the misses noted while planting, and from a stand count later?"""
+"""How full is the stand, by the misses logged at planting and by a later stand count?"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Do some groups of rows have more misses than others, once like is compared with like?
+"""Do some groups of rows have more misses than others when like is compared with like?
 
 Two classic comparisons that need no model: one group against another within strata (the same bed, the same day), and a
 trend across groups in order (shallow, middle, deep). Both count plants as if each were missed by itself; rows scatter

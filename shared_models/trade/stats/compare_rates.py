@@ -1,4 +1,4 @@
-"""Was one crew, crop or week faster than another, or is that just how plantings scatter?
+"""Was one crew, crop or week really faster than another, or could it just be chance?
 
 Rows of one planting share soil, plants and weather, so it is plantings that are compared, each as a whole: two
 plantings of ten rows each tell two things, not twenty.

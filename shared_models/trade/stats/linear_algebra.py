@@ -1,4 +1,4 @@
-"""How are a handful of equations solved on a phone?
+"""How are a few equations solved on a phone?
 
 Matrices of a few rows and columns, as lists of lists: just what a regression needs.
 """

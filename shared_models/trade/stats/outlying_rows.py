@@ -1,4 +1,4 @@
-"""Which rows have more misses than the other rows of their planting, beyond what luck deals out?"""
+"""Which rows have more misses than chance would explain?"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Does a figure go up or down along a line, and what will the next one be?"""
+"""Is a figure going up or down, and what will the next one be?"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How much growing warmth did a day bring?
+"""How many degree days did a day bring?
 
 Every method draws the day's temperature as a curve from the lowest to the highest reading and takes the area under it
 above a lower threshold. The upper threshold (cut-off) says what heat beyond it does. All temperatures of a call are in

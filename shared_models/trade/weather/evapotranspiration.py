@@ -1,4 +1,4 @@
-"""How much water does the air take up in a day from well-watered grass?"""
+"""How much water does well-watered grass lose to the air in a day?"""
 
 from __future__ import annotations
 

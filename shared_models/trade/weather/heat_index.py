@@ -1,4 +1,4 @@
-"""Is it too hot to go on working like this?
+"""Is it too hot to keep working like this?
 
 The heat index is for shade and light wind; full sun can add up to 15 °F (8 °C). It warns, it does not permit: local
 rules and the farm's own heat plan come first, and people new to the heat need more care than any figure says.
@@ -81,7 +81,7 @@ _LIMITS_F = {HeatScale.OSHA: _OSHA, HeatScale.NWS_LATER: _NWS_LATER, HeatScale.N
 _WATCH = "Drink before you are thirsty, and watch each other."
 _REST = "Drink every quarter of an hour, rest in the shade every hour, and go easy with people new to the heat."
 _SHIFT = "Move the heavy work to the cool of the day; rest often in the shade; nobody works alone."
-_STOP = "Stop work that can wait; do the rest in short turns with long rests in the shade, and know whom to call."
+_STOP = "Stop work that can wait; do the rest in short turns with long breaks in the shade, and know who to call."
 
 #: What to do at each level, in our own words and from common practice: the levels are sourced, the advice is not.
 ADVICE: Mapping[HeatLevel, str] = MappingProxyType(
@@ -98,7 +98,7 @@ ADVICE: Mapping[HeatLevel, str] = MappingProxyType(
     }
 )
 #: Stands beside every caution.
-LOCAL_RULES = "The rules where you work and the farm's own heat plan come first; this figure replaces neither."
+LOCAL_RULES = "Local rules and the farm's heat plan come first; this figure does not replace them."
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""What was the weather, and how much water did it take from the ground each day?"""
+"""What was the weather, and how much water did it take from the soil each day?"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How long does a job take once rest and personal needs are counted in?
+"""How long does a job take with rest and personal time included?
 
 Two definitions are in print, and they give different times: the allowance as a share of the *shift* (5 % of 480
 minutes is 24 minutes), and as a share of the *work* (5 % on top of each minute worked). Rowend plans with the share of

@@ -1,4 +1,4 @@
-"""Is this tray too heavy to lift like that, this often?
+"""Is this tray too heavy to lift this way, this often?
 
 The equation covers two hands, standing, a stable load, good footing and mild air. It does not cover pulling the
 transplanter, carrying trays along the bed, kneeling, wheelbarrows or shovels: see `NOT_COVERED`.

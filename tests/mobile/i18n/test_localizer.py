@@ -110,7 +110,7 @@ def test_about_how_long(hours: float, english: str, spanish: str) -> None:
 
 
 def test_a_crew_by_name() -> None:
-    assert (ENGLISH.people(["Ines", "June"]), ENGLISH.people([])) == ("Ines, June", "nobody named")
+    assert (ENGLISH.people(["Ines", "June"]), ENGLISH.people([])) == ("Ines, June", "no crew entered")
 
 
 def test_a_day_of_another_year_is_told_with_its_year() -> None:

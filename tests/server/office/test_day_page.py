@@ -48,7 +48,7 @@ def test_a_day_without_planting_says_so_and_still_tells_the_soil(office: Service
 
     assert "No row was finished on this day." in page
     assert "What the day was worth" not in page
-    assert "Nobody has looked at this bed yet." in page
+    assert "This bed has not been checked yet." in page
 
 
 def test_an_empty_farm_says_what_will_be_here_and_how_to_get_it(office: Service) -> None:
@@ -102,7 +102,7 @@ def test_odd_figures_are_a_dash_and_never_a_broken_page(office: Service, hand_da
     page = get_page(office)
 
     assert "unknown crop, unknown bed" in page
-    assert "misses on 200 places; check the rows" in page
+    assert "misses on 200 places: check the rows" in page
     assert get_page(office, "/?day=2026-05-05")
 
 
@@ -212,7 +212,7 @@ def test_verdicts_stand_in_words_beside_signs_of_different_shape(page: Page, add
     page.goto(address)
 
     soil = page.get_by_role("region", name="Soil now")
-    assert soil.locator(".verdict strong").all_inner_texts() == ["ready", "wait", "not fit", "look again (was ready)"]
+    assert soil.locator(".verdict strong").all_inner_texts() == ["ready", "wait", "not fit", "check again (was ready)"]
     signs = [sign.inner_html() for sign in soil.locator(".verdict .sign").all()]
     assert len(set(signs)) == 4
     checks = soil.get_by_role("list", name="Checks of Bed 2, the latest first").inner_text()
@@ -277,6 +277,6 @@ def test_a_hot_day_has_its_caution_beside_the_local_rules(office: Service, hand_
 
     page = get_page(office)
 
-    assert "By the worksite bands of OSHA the risk in the sun is high." in page
+    assert "OSHA risk level in the sun: high." in page
     assert "Move the heavy work to the cool of the day" in page
-    assert "The rules where you work" in page
+    assert "Local rules and the farm" in page

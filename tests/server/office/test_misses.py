@@ -37,7 +37,7 @@ def test_the_page_says_what_went_with_misses_and_what_to_try(page: Page, address
     page.goto(f"{address}/misses")
 
     main = page.inner_text("main")
-    assert "Here is what went with misses. It need not be the cause." in main
+    assert "What goes along with misses (a hint, not proof)." in main
     assert "Set the furrow to this depth in the next rows and see whether misses fall." in main
     assert page.get_by_role("region", name="To try next").locator(".big").inner_text() == "0.9 in"
     assert "0.4 in deeper: Deeper rows had more misses. 1." in main
@@ -50,7 +50,7 @@ def test_the_page_says_what_went_with_misses_and_what_to_try(page: Page, address
     says = page.get_by_role("img").get_attribute("aria-label") or ""
     assert says.startswith("How many times the odds of a miss, with 95 % intervals")
     left_out = page.get_by_role("region", name="What could not be looked at").inner_text()
-    assert "spacing: This was the same in all rows" in left_out
+    assert "spacing: The same in every row" in left_out
 
 
 @pytest.mark.usefixtures("year")
@@ -68,7 +68,7 @@ def test_everybody_can_use_it_with_a_picture_too(page: Page, address: str, width
 def test_few_rows_say_how_many_more_it_takes(office: Service) -> None:
     page = words(get_page(office, "/misses"))
 
-    assert "There are not enough rows yet to say what goes with misses." in page
+    assert "Not enough rows yet to say what goes along with misses." in page
     assert "It takes about 7 more rows like these" in page
     assert "It takes 3 more plantings before" in page
     assert "times the odds" not in page

@@ -68,7 +68,7 @@ def test_the_limits_the_farm_tells_stand_in_the_picture(page: Page, address: str
     says = [picture.get_attribute("aria-label") or "" for picture in page.get_by_role("img").all()]
     assert "Bars of trays on the bench, in the week from" in says[0]
     assert "A line marks room on the bench." in says[0]
-    assert "In the week of 2026-05-04 the bench needs room for 5 trays and has 4." in page.inner_text("main")
+    assert "Week of 2026-05-04: 5 trays on a bench that holds 4." in page.inner_text("main")
     assert "27 litres of mix" in page.inner_text("main")
 
 

@@ -226,7 +226,7 @@ def test_a_bed_nobody_has_planted_says_how_it_gets_a_life(office: Service, full_
     page = words(get_page(office, f"/bed/{bed}"))
 
     assert "Nothing is planned or planted in this bed yet." in page
-    assert "Nobody has looked at this bed yet." in page
+    assert "This bed has not been checked yet." in page
 
 
 # season

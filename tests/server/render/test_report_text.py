@@ -106,9 +106,9 @@ def test_soil_tells_verdict_reason_and_history(hand_day: HandDay) -> None:
 
     assert "Bed 1 (North): wait, checked 2 h ago. The soil is too wet" in text
     assert "2026-05-04 07:00  wait (moisture): feels wet, residue 4 %, stones few, clods none, soil 54 °F" in text
-    assert "It was tilled after this check" in text
-    assert "Bed 2: look again (was wait), checked 2 days ago. Nobody has felt the soil yet." in text
-    assert "nothing noted" in text
+    assert "Tilled after this check" in text
+    assert "Bed 2: check again (was wait), checked 2 days ago. Nobody has felt the soil yet." in text
+    assert "nothing logged" in text
     assert "tilled 1 h ago" in text
 
 
@@ -171,4 +171,4 @@ def test_the_printed_day_has_a_heat_caution_where_its_weather_is_told(hand_day: 
 
     assert "Heat." not in text()
     book.add("weather", on=str(DAY), t_max_c=34.0, humidity_pct=50)
-    assert "Heat. It was 93 °F at most with 50 % humidity" in text()
+    assert "Heat. High of 93 °F at 50 % humidity" in text()

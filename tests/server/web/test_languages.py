@@ -201,8 +201,8 @@ def test_days_are_said_the_local_way() -> None:
 def test_a_sentence_of_a_report_is_translated_with_its_figures() -> None:
     message = LazyMessage(stands.MORE_MISSES, misses=7, places="5")
 
-    assert message == "There are 7 misses on 5 places; check the rows' lengths and misses."
-    assert Localizer("es").t_lazy(message) == "Hay 7 fallas en 5 lugares; revise largos y fallas de las hileras."
+    assert message == "7 misses on 5 places: check the rows' lengths and misses."
+    assert Localizer("es").t_lazy(message) == "7 fallas en 5 lugares: revise largos y fallas de las hileras."
     assert Localizer("es").t_lazy("what somebody typed") == "what somebody typed"
 
 

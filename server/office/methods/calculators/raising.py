@@ -208,7 +208,7 @@ TRAYS = Calculator(
 )
 WARM_DAY = Calculator(
     "day",
-    "How much growing warmth did a day bring?",
+    "How many degree days did a day bring?",
     (
         Input("t_min", "Coldest", TEMPERATURE),
         Input("t_max", "Warmest", TEMPERATURE),

@@ -29,7 +29,7 @@ def test_a_check_is_asked_judged_and_written(context: QuietContext, crew: Crew) 
     told = form.view.told
     form.attempt(form.forward)
 
-    assert before_roots == "Wait. Nobody has pulled a cell to see whether the roots hold. Pull a few cells."
+    assert before_roots == "Wait. No cell has been pulled to check the roots. Pull a few cells."
     assert (told.sign, told.text, told.tone) == ("✓", "Ready", "plain")
     assert review[1:] == [("Cells", "264"), ("Empty", "11"), ("Leaves", "3"), ("Roots", "Yes")]
     check = last(context, TrayCheck)
@@ -53,14 +53,14 @@ def test_what_was_not_looked_at_is_not_written(context: QuietContext, crew: Crew
         (
             50,
             (264, 11, 3, "no"),
-            "Wait. The mix falls out of the cells: the roots do not hold it yet. Look again in a few days.",
+            "Wait. The mix falls out of the cells: the roots don't hold it yet. Check again in a few days.",
         ),
         (57, (264, 11, 3, "yes"), "Ready. The tray is older than its window. Plant it first."),
         (
             80,
             (264, 11, 3, "yes"),
             (
-                "Too old. The tray is so far past its window that roots may hold the cells to each other and tear the "
+                "Too old. The tray is so far past its window that roots may tie the cells together and tear the "
                 "chain. Unfold a short piece: where it tears, sow again."
             ),
         ),

@@ -86,8 +86,8 @@ def test_by_crew_and_by_person(context: QuietContext, crew: Crew) -> None:
     crews = [bar.text for bar in pace.view.bars]
     show(pace, "by", "person")
 
-    assert crews == ["Ines + June · 600 ft/h", "June · 400 ft/h", "nobody named · 300 ft/h"]
-    assert [bar.text for bar in pace.view.bars] == ["Ines · 600 ft/h", "June · 450 ft/h", "nobody named · 300 ft/h"]
+    assert crews == ["Ines + June · 600 ft/h", "June · 400 ft/h", "no crew entered · 300 ft/h"]
+    assert [bar.text for bar in pace.view.bars] == ["Ines · 600 ft/h", "June · 450 ft/h", "no crew entered · 300 ft/h"]
 
 
 def test_a_large_crew_is_told_by_its_first_names(context: QuietContext, crew: Crew) -> None:

@@ -64,7 +64,7 @@ def test_it_is_read_page_by_page_without_gaps_or_repeats(office: Service, farm: 
         ("kind=bed", "Bed: Bed 1 (North)", "Row:"),
         ("text=varna", "Onion Varna", "Leek"),
         ("text=7%20misses", "Nothing like that was found", "Row:"),
-        ("person=nobody", "nobody named", "· Ana ·"),
+        ("person=nobody", "no name entered", "· Ana ·"),
         ("day=2026-05-14", "<ins>9</ins>", "Nothing like"),
         ("day=2026-05-13", "Nothing like that was found", "Row:"),
         ("before=nonsense", "Row:", "Nothing like"),

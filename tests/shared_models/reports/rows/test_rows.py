@@ -160,7 +160,7 @@ def test_a_row_whose_planting_has_not_arrived_counts_in_feet_but_not_in_plants(b
     assert line.plants is None
     assert line.plants_per_h is None
     assert row.crew == ("unknown person",)
-    assert "planting is unknown" in row.issues[0]
+    assert "planting is missing" in row.issues[0]
 
 
 def test_a_row_whose_sowing_has_not_arrived_keeps_its_bed_and_has_an_unknown_spacing(book: FarmBook) -> None:
@@ -173,7 +173,7 @@ def test_a_row_whose_sowing_has_not_arrived_keeps_its_bed_and_has_an_unknown_spa
 
     assert [line.label for line in report.lines] == ["unknown spacing"]
     assert row.place.label == "unknown crop, Bed 1"
-    assert "sowing is unknown" in row.issues[0]
+    assert "sowing is missing" in row.issues[0]
 
 
 def test_a_row_whose_bed_has_not_arrived_is_told_with_its_crop(book: FarmBook) -> None:
@@ -183,10 +183,10 @@ def test_a_row_whose_bed_has_not_arrived_is_told_with_its_crop(book: FarmBook) -
     (row,) = rows_of(book)
 
     assert row.place.label == "Onion, unknown bed"
-    assert row.crew == ("nobody named",)
+    assert row.crew == ("no crew entered",)
     assert row.timed
     assert row.timed.crew == 1
-    assert "bed is unknown" in row.issues[0]
+    assert "bed is missing" in row.issues[0]
 
 
 def test_rows_of_a_deleted_planting_still_count_and_ask_for_a_look(hand_day: HandDay) -> None:

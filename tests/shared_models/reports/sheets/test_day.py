@@ -59,7 +59,7 @@ def test_open_flagged_and_future_rows_need_a_look(hand_day: HandDay) -> None:
 
     assert [look.label for look in today] == ["Bed 2, row 2", "bed <b>Bed 7</b>"]
     assert "length mm" in today[1].reasons[0]
-    assert "dated in the future" in later[0].reasons[0]
+    assert "Dated in the future" in later[0].reasons[0]
 
 
 def test_the_latest_day_is_the_last_with_planting_up_to_today(hand_day: HandDay) -> None:

@@ -106,7 +106,7 @@ def test_more_misses_than_places_give_no_stand_but_a_reason(hand_day: HandDay) -
     leeks = of(hand_day.book, hand_day.leeks)
 
     assert leeks.planted is None
-    assert leeks.issues == ("There are 500 misses on 200 places; check the rows' lengths and misses.",)
+    assert leeks.issues == ("500 misses on 200 places: check the rows' lengths and misses.",)
 
 
 def test_a_count_of_a_planting_that_has_not_arrived_is_listed_with_the_reason(hand_day: HandDay) -> None:
@@ -117,7 +117,7 @@ def test_a_count_of_a_planting_that_has_not_arrived_is_listed_with_the_reason(ha
 
     assert stand.label == "unknown crop, unknown bed"
     assert stand.positions is None
-    assert "planting is unknown" in stand.issues[0]
+    assert "planting is missing" in stand.issues[0]
 
 
 def test_a_bed_sums_its_plantings(hand_day: HandDay) -> None:

@@ -60,7 +60,7 @@ def test_few_rows_are_not_enough_and_say_how_many_are_lacking(rows: list[RowFact
     insight = what_goes_with_misses(rows)
 
     assert not insight.enough
-    assert insight.sentence == "There are not enough rows yet to say what goes with misses."
+    assert insight.sentence == "Not enough rows yet to say what goes along with misses."
     assert insight.row_dispersion is None
     if rows:
         assert insight.rows_lacking is not None
@@ -82,7 +82,7 @@ def test_rows_without_misses_have_nothing_to_teach() -> None:
 
 
 def test_rows_of_one_bed_can_teach_depth_but_not_what_the_bed_shares() -> None:
-    """Depths turn and turn about in a single planting: the comparison that is suggested when nothing is clear."""
+    """Depths alternating in a single planting: the comparison that is suggested when nothing is clear."""
     insight = what_goes_with_misses(season(1, rows_each=24))
 
     assert [effect.factor for effect in insight.effects] == [Factor.DEPTH]
