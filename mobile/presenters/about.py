@@ -1,4 +1,4 @@
-"""What this app is, what to take care of, and which phone and farm this is."""
+"""About the app, cautions, and which phone and farm this is."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ CAUTIONS = (
 
 @dataclass(frozen=True, slots=True)
 class AboutView:
-    """Three parts, a heading each; the parts' lines are paragraphs."""
+    """Three headings with their paragraphs."""
 
     title: str
     what: str
@@ -35,15 +35,15 @@ class AboutView:
 
 
 class AboutPresenter(Presenter):
-    """Only tells."""
+    """Shows, and changes nothing."""
 
     def back(self) -> None:
-        """To the room before."""
+        """Go to the screen before."""
         self.context.navigator.back()
 
     @property
     def view(self) -> AboutView:
-        """All of it in words."""
+        """The finished texts."""
         t = self.context.localizer.t
         return AboutView(
             title=t("About Rowend"),

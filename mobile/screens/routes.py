@@ -7,19 +7,19 @@ from collections.abc import Callable, Mapping
 from mobile.presenters.about import AboutPresenter
 from mobile.presenters.base.presenter import Presenter
 from mobile.presenters.base.routes import Route
-from mobile.presenters.checks.menu import CheckForm
-from mobile.presenters.checks.soil import SoilForm
-from mobile.presenters.checks.stand import StandForm
+from mobile.presenters.checks.menu import ChecksMenu
+from mobile.presenters.checks.soil import SoilCheckForm
+from mobile.presenters.checks.stand import StandCountForm
 from mobile.presenters.checks.tape_result import TapeResultForm
-from mobile.presenters.checks.tape_start import TapeForm
-from mobile.presenters.checks.tape_strip import StripPresenter
-from mobile.presenters.checks.trays import TraysForm
-from mobile.presenters.history.bed_history import BedLifePresenter
+from mobile.presenters.checks.tape_start import TapeStartForm
+from mobile.presenters.checks.tape_strip import TapeStripPresenter
+from mobile.presenters.checks.trays import TrayCheckForm
+from mobile.presenters.history.bed_history import BedHistoryPresenter
 from mobile.presenters.history.beds import BedsForm
 from mobile.presenters.history.entries import EntriesPresenter
 from mobile.presenters.history.entry import EntryPresenter
 from mobile.presenters.history.entry_field import FieldForm
-from mobile.presenters.history.menu import LookForm
+from mobile.presenters.history.menu import HistoryMenu
 from mobile.presenters.history.pace import PacePresenter
 from mobile.presenters.row.fill import FillForm
 from mobile.presenters.row.locked import LockedPresenter
@@ -31,9 +31,9 @@ from mobile.presenters.row.slow_row_form import ForgottenForm
 from mobile.presenters.row.stop import StopPresenter
 from mobile.presenters.row.summary import FinishedPresenter
 from mobile.presenters.setup.bed import BedForm
-from mobile.presenters.setup.menu import BeginForm
+from mobile.presenters.setup.menu import NewMenu
 from mobile.presenters.setup.people import PeopleForm
-from mobile.presenters.setup.person import KnownPersonForm, PersonForm
+from mobile.presenters.setup.person import EditPersonForm, PersonForm
 from mobile.presenters.setup.phone_settings import PhoneForm
 from mobile.presenters.setup.planting import PlantingForm
 from mobile.presenters.setup.sowing import SowingForm
@@ -118,29 +118,29 @@ ROUTES: Mapping[Route, tuple[Callable[..., Presenter], type[Screen]]] = {
     Route.FINISHED: (FinishedPresenter, SummaryScreen),
     Route.FILL: (FillForm, FormScreen),
     Route.FORGOTTEN: (ForgottenForm, FormScreen),
-    Route.SOIL: (SoilForm, FormScreen),
-    Route.STAND: (StandForm, FormScreen),
-    Route.CHECK: (CheckForm, FormScreen),
-    Route.TRAYS: (TraysForm, FormScreen),
-    Route.TAPE: (TapeForm, FormScreen),
-    Route.STRIP: (StripPresenter, TapeStripScreen),
+    Route.SOIL: (SoilCheckForm, FormScreen),
+    Route.STAND: (StandCountForm, FormScreen),
+    Route.CHECK: (ChecksMenu, FormScreen),
+    Route.TRAYS: (TrayCheckForm, FormScreen),
+    Route.TAPE: (TapeStartForm, FormScreen),
+    Route.STRIP: (TapeStripPresenter, TapeStripScreen),
     Route.TAPE_RESULT: (TapeResultForm, FormScreen),
     Route.LENGTH: (LengthForm, FormScreen),
-    Route.LOOK: (LookForm, FormScreen),
+    Route.LOOK: (HistoryMenu, FormScreen),
     Route.BEDS: (BedsForm, FormScreen),
-    Route.BED_LIFE: (BedLifePresenter, BedHistoryScreen),
+    Route.BED_LIFE: (BedHistoryPresenter, BedHistoryScreen),
     Route.PACE: (PacePresenter, PaceScreen),
     Route.ENTRIES: (EntriesPresenter, EntriesScreen),
     Route.ENTRY: (EntryPresenter, EntryScreen),
     Route.FIELD: (FieldForm, FormScreen),
     Route.MOVE: (MoveForm, FormScreen),
-    Route.BEGIN: (BeginForm, FormScreen),
+    Route.BEGIN: (NewMenu, FormScreen),
     Route.BED: (BedForm, FormScreen),
     Route.SOWING: (SowingForm, FormScreen),
     Route.PLANTING: (PlantingForm, FormScreen),
     Route.PERSON: (PersonForm, FormScreen),
     Route.PEOPLE: (PeopleForm, FormScreen),
-    Route.KNOWN_PERSON: (KnownPersonForm, FormScreen),
+    Route.KNOWN_PERSON: (EditPersonForm, FormScreen),
     Route.ABOUT: (AboutPresenter, AboutScreen),
     Route.HAND_OVER: (HandOverPresenter, SyncScreen),
     Route.BUNDLE: (BundlePresenter, BundleScreen),

@@ -1,4 +1,4 @@
-"""What can be looked at closely in the field and written down: soil, trays, stand, lengths."""
+"""The checks: soil, trays, stand, tape, row length."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from mobile.presenters.base.options import Option
 from mobile.presenters.base.routes import Route
 
 
-class CheckForm(Menu):
-    """What is checked?"""
+class ChecksMenu(Menu):
+    """Which check?"""
 
     title = "Check"
 
     def questions(self) -> Sequence[Question]:
-        """One choice, in the order of the season's work."""
+        """One choice, in the order of the season."""
         t = self.context.localizer.t
         return self.which(
             t("What do you want to check?"),

@@ -1,4 +1,4 @@
-"""The soil check: feel, residue, stones, clods, tillage, warmth; and at once whether the bed is fit, and why not."""
+"""The soil check: feel, residue, stones, clods, tillage, temperature; with the verdict and its reason at once."""
 
 from __future__ import annotations
 
@@ -21,13 +21,13 @@ from shared_models.trade.soil.readiness import SoilLook, Verdict, verdict
 
 NEW_BED = "new"
 SIGNS = {Readiness.READY: "✓", Readiness.WAIT: "▲", Readiness.NOT_FIT: "✕"}
-#: what is offered as "tilled": so many hours ago today, so many days ago
+#: choices for "tilled": hours ago today, and days ago
 HOURS_AGO, DAYS_AGO = (1, 3, 6, 9), (1, 2, 3, 4, 7, 14)
 EARLIEST_HOUR = 4
 
 
-class SoilForm(Form):
-    """A look at one bed's soil."""
+class SoilCheckForm(Form):
+    """A check of one bed's soil."""
 
     title = "Soil check"
 
@@ -36,7 +36,7 @@ class SoilForm(Form):
         super().__init__(context, **known)
 
     def read(self) -> None:
-        """Which beds there are, and the farm's own limits."""
+        """Read the beds and the farm's own limits."""
         self._beds = {each.bed.id: each for each in beds(self.context)}
         self._limits = self.context.facts().soil_thresholds()
 
@@ -44,18 +44,18 @@ class SoilForm(Form):
     def _texture(self) -> Texture | None:
         bed = self._beds.get(self._answers.get("bed", ""))
         known = bed.bed.texture if bed else None
-        told = known or self._answers.get("texture")
-        return Texture(told) if told else None
+        texture = known or self._answers.get("texture")
+        return Texture(texture) if texture else None
 
     def questions(self) -> Sequence[Question]:
-        """The bed; its texture where nobody told it yet; then what there is to see."""
-        asked = [self._ask_bed(), self._ask_feel(), self._ask_residue()]
+        """The bed; its texture where it is not known yet; then what there is to see."""
+        questions = [self._ask_bed(), self._ask_feel(), self._ask_residue()]
         t = self.context.localizer.t
-        asked += [self._ask_amount("stones", t("Stones"), t("Stones where you plant?"))]
-        asked += [self._ask_amount("clods", t("Clods"), t("Clods on the bed?"))]
-        asked += [self._ask_tilled(), self._ask_warmth()]
+        questions += [self._ask_amount("stones", t("Stones"), t("Stones where you plant?"))]
+        questions += [self._ask_amount("clods", t("Clods"), t("Clods on the bed?"))]
+        questions += [self._ask_tilled(), self._ask_warmth()]
         bed = self._beds.get(self._answers.get("bed", ""))
-        return asked if bed is None or bed.bed.texture else [asked[0], self._ask_texture(), *asked[1:]]
+        return questions if bed is None or bed.bed.texture else [questions[0], self._ask_texture(), *questions[1:]]
 
     def _ask_bed(self) -> Question:
         t = self.context.localizer.t
@@ -89,7 +89,7 @@ class SoilForm(Form):
         return Question("tilled", t("Tilled"), t("When was it tilled?"), options, needed=False)
 
     def _hours_offered(self) -> list[float]:
-        """Hours since tillage: some of today's, then the noons before."""
+        """Hours since tillage: some of today's, then earlier noons."""
         local = self.context.localizer.local(self._now)
         today = [hours for hours in HOURS_AGO if local.hour - hours >= EARLIEST_HOUR]
         noon = datetime.combine(local.date(), time(12), local.tzinfo)
@@ -105,13 +105,13 @@ class SoilForm(Form):
         return Question("warmth", t("Soil temperature"), t("How warm is the soil?"), number=number, needed=False)
 
     def said(self, question: Question, value: Any) -> str:
-        """The bed by its name, the day of tillage with its hours."""
+        """An answer in words; the day of tillage with its hours."""
         if question.key == "tilled":
             return ", ".join(self._when(float(value)))
         return super().said(question, value)
 
     def pick(self, key: str) -> None:
-        """A bed that is not there yet can be made."""
+        """Choose; or add a bed that is missing."""
         if key == NEW_BED:
             self.context.navigator.go(Route.BED)
         else:
@@ -127,37 +127,37 @@ class SoilForm(Form):
     def _verdict(self) -> Verdict | None:
         if "feel" not in self._answers:
             return None
-        told = self._answers
+        answers = self._answers
         look = SoilLook(
             texture=self._texture,
-            feel=Feel(told["feel"]),
-            residue_pct=told.get("residue"),
-            stones=Amount(told["stones"]) if "stones" in told else None,
-            clods=Amount(told["clods"]) if "clods" in told else None,
-            hours_since_tillage=float(told["tilled"]) if "tilled" in told else None,
+            feel=Feel(answers["feel"]),
+            residue_pct=answers.get("residue"),
+            stones=Amount(answers["stones"]) if "stones" in answers else None,
+            clods=Amount(answers["clods"]) if "clods" in answers else None,
+            hours_since_tillage=float(answers["tilled"]) if "tilled" in answers else None,
             soil_c=self._soil_c,
         )
         return verdict(look, self._limits)
 
     def news(self) -> Notice:
-        """Ready, wait or not fit; and the reason. What would change it is told when all was looked at."""
+        """Ready, wait or not fit, with the reason; in the review, also what would change it."""
         judged, t = self._verdict(), self.context.localizer.t
         if judged is None:
             return NOTHING_TOLD
-        told, limiting = t(READINESS[judged.readiness]), judged.limiting
+        text, limiting = t(READINESS[judged.readiness]), judged.limiting
         if limiting is not None:
-            told = f"{told}. {t(limiting.reason)}"
-            told += f" {t(limiting.change)}" if self._at == REVIEW else ""
-        return Notice(SIGNS[judged.readiness], told, "plain" if judged.readiness is Readiness.READY else "caution")
+            text = f"{text}. {t(limiting.reason)}"
+            text += f" {t(limiting.change)}" if self._at == REVIEW else ""
+        return Notice(SIGNS[judged.readiness], text, "plain" if judged.readiness is Readiness.READY else "caution")
 
     def save(self) -> None:
-        """Write what was seen; a texture told for the first time belongs to the bed."""
-        told, notebook = self._answers, self.context.notebook
-        if "texture" in told:
-            notebook.write("bed", told["bed"], {"texture": told["texture"]})
-        seen: dict[str, Any] = {key: told[key] for key in ("feel", "stones", "clods") if key in told}
-        seen |= {"residue_pct": told["residue"]} if "residue" in told else {}
+        """Write what was seen; a texture entered for the first time goes to the bed."""
+        answers, notebook = self._answers, self.context.notebook
+        if "texture" in answers:
+            notebook.write("bed", answers["bed"], {"texture": answers["texture"]})
+        seen: dict[str, Any] = {key: answers[key] for key in ("feel", "stones", "clods") if key in answers}
+        seen |= {"residue_pct": answers["residue"]} if "residue" in answers else {}
         seen |= {"soil_c": self._soil_c} if self._soil_c is not None else {}
-        tilled_at = self._now - timedelta(hours=float(told["tilled"])) if "tilled" in told else None
-        notebook.check_soil(told["bed"], tilled_at=tilled_at, **seen)
+        tilled_at = self._now - timedelta(hours=float(answers["tilled"])) if "tilled" in answers else None
+        notebook.check_soil(answers["bed"], tilled_at=tilled_at, **seen)
         self.context.navigator.go(Route.TODAY)

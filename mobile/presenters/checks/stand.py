@@ -1,4 +1,4 @@
-"""The stand count: living plants along a measured length of row, and what that makes of the stand."""
+"""The stand count: living plants along a measured length of row, and the stand that follows."""
 
 from __future__ import annotations
 
@@ -18,13 +18,13 @@ from shared_models.reports.common.find import ListedPlanting
 from shared_models.trade.stand.stand import counted_stand, positions
 
 
-class StandForm(Form):
+class StandCountForm(Form):
     """One sample of one row."""
 
     title = "Stand count"
 
     def read(self) -> None:
-        """Which plantings have rows, the last one first."""
+        """Read the plantings that have rows, the last one first."""
         with self.context.notebook.reading() as session:
             begun = rows.begun_rows(session, self.context.notebook.farm)
         self._plantings = {each.planting.id: each for each in plantings(self.context) if each.planting.id in begun}
@@ -45,11 +45,11 @@ class StandForm(Form):
 
     def _named(self, listed: ListedPlanting) -> tuple[str, str]:
         localizer, day, today = self.context.localizer, listed.planting.planned_on, self.context.today()
-        told = (listed.sowing.code if listed.sowing else "", localizer.day(day, today) if day else "")
-        return f"{listed.place.bed} · {listed.place.crop}", " · ".join(part for part in told if part)
+        parts = (listed.sowing.code if listed.sowing else "", localizer.day(day, today) if day else "")
+        return f"{listed.place.bed} · {listed.place.crop}", " · ".join(part for part in parts if part)
 
     def _places(self) -> float:
-        """Plants that would stand in the stretch if none were missing: a count starts from there."""
+        """Plants in the stretch if none were missing: where the count starts."""
         length_mm, spacing_mm = self._length_mm, self._spacing_mm
         return round(positions(length_mm, spacing_mm)) if length_mm and spacing_mm else 50
 
@@ -64,29 +64,32 @@ class StandForm(Form):
         return chosen.place.spacing_mm if chosen else None
 
     def news(self) -> Notice:
-        """The stand, and how sure it is."""
+        """The stand, with its interval."""
         if "plants" not in self._answers or not self._length_mm or not self._spacing_mm:
             return NOTHING_TOLD
-        return stand_told(self.context.localizer, self._answers["plants"], positions(self._length_mm, self._spacing_mm))
+        return stand_notice(
+            self.context.localizer, self._answers["plants"], positions(self._length_mm, self._spacing_mm)
+        )
 
     def save(self) -> None:
         """Write the count."""
-        told: dict[str, Any] = self._answers
-        self.context.notebook.count_stand(told["planting"], int(told["row"]), self._length_mm, int(told["plants"]))
+        answers: dict[str, Any] = self._answers
+        row, plants = int(answers["row"]), int(answers["plants"])
+        self.context.notebook.count_stand(answers["planting"], row, self._length_mm, plants)
         self.context.navigator.go(Route.TODAY)
 
 
-def stand_told(localizer: Localizer, plants: float, places: float) -> Notice:
-    """What so many plants on so many places make of the stand, and how sure that is."""
+def stand_notice(localizer: Localizer, plants: float, places: float) -> Notice:
+    """The stand that follows from plants and places, with its interval."""
     try:
         stand = counted_stand([(plants, places)])
     except BadQuantity:
         return Notice("▲", localizer.t("More plants than spots: count each spot once."), "caution")
-    told = localizer.t(
+    text = localizer.t(
         "Stand: {stand} of {places} plants; likely {low} to {high}.",
         stand=localizer.share(stand.proportion),
         places=localizer.number(stand.positions),
         low=localizer.share(stand.interval.low),
         high=localizer.share(stand.interval.high),
     )
-    return Notice("✓", told, "plain")
+    return Notice("✓", text, "plain")

@@ -1,4 +1,4 @@
-"""A tape sample while it is taken: kept on this phone after each tap, written to the log when it is done."""
+"""An unfinished tape sample: saved on this phone after each tap, written to the log when it is done."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ KEPT = "tape_sample"
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """Where the tape lies, and the plants in the order they were put on it, in millimetres from its start."""
+    """Where the tape lies, and the plants in the order of their marking, in millimetres from its start."""
 
     planting: str
     row: int
@@ -26,16 +26,16 @@ class Draft:
 
 
 def draft(notebook: Notebook) -> Draft | None:
-    """The sample that was begun on this phone, if any."""
+    """The unfinished sample on this phone, if any."""
     kept = notebook.setting(KEPT)
     return Draft(**{**kept, "placed": tuple(kept["placed"])}) if kept else None
 
 
-def keep(notebook: Notebook, begun: Draft) -> None:
-    """Keep a sample as it is now; one without plants is none."""
+def save_draft(notebook: Notebook, begun: Draft) -> None:
+    """Save a sample as it is now; one without plants is dropped."""
     notebook.change_settings(**{KEPT: asdict(begun) if begun.placed else {}})
 
 
-def drop(notebook: Notebook) -> None:
-    """It is written, or not wanted."""
+def drop_draft(notebook: Notebook) -> None:
+    """Forget the sample: it is written, or not wanted."""
     notebook.change_settings(**{KEPT: {}})

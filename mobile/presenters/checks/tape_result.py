@@ -1,4 +1,4 @@
-"""What a tape sample says, in plain words; then it is written down."""
+"""The result of a tape sample, in plain words; then it is saved."""
 
 from __future__ import annotations
 
@@ -8,19 +8,19 @@ from dataclasses import replace
 from mobile.presenters.base.form import Form, FormView, Question
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.base.routes import Route
-from mobile.presenters.checks.stand import stand_told
-from mobile.presenters.checks.tape_draft import Draft, draft, drop
+from mobile.presenters.checks.stand import stand_notice
+from mobile.presenters.checks.tape_draft import Draft, draft, drop_draft
 from mobile.presenters.sync.status import Notice
 from shared_models.reports.stand.skips import OneTape, Skip, one_tape
 from shared_models.trade.stand.spacing import Evenness
 from shared_models.trade.stand.stand import positions
 
-#: more skips than this are not read one by one
-SKIPS_TOLD = 6
+#: skips listed one by one
+SKIPS_SHOWN = 6
 
 
 class TapeResultForm(Form):
-    """The indices of ISO 7256-1 as a grower would put them, and the skips with their places."""
+    """The indices of ISO 7256-1 in a grower's words, and the skips with their places."""
 
     title = "Tape sample"
     reviewed = False
@@ -36,20 +36,20 @@ class TapeResultForm(Form):
         return one_tape(self._tape.placed, self._state.spacing_mm)
 
     def questions(self) -> Sequence[Question]:
-        """Nothing more is asked: it is read, and saved."""
+        """Nothing to answer: read it and save."""
         t, localizer = self.context.localizer.t, self.context.localizer
         plants = localizer.tn("{n} plant", "{n} plants", len(self._tape.placed))
         ask = t("{plants} in {length}", plants=plants, length=localizer.length(self._tape.length_mm))
         return [Question("result", t("Result"), ask, needed=False)]
 
     def news(self) -> Notice:
-        """The stand, as a plain count would have it."""
+        """The stand, as in a stand count."""
         places = positions(self._tape.length_mm, self._state.spacing_mm)
-        return stand_told(self.context.localizer, len(self._tape.placed), places)
+        return stand_notice(self.context.localizer, len(self._tape.placed), places)
 
     @property
     def view(self) -> FormView:
-        """What the plants say."""
+        """The result with its figures."""
         return replace(super().view, how="\n".join(self._figures(self._sample)))
 
     def _figures(self, sample: OneTape) -> list[str]:
@@ -60,7 +60,7 @@ class TapeResultForm(Form):
     def _shares(self, even: Evenness) -> list[str]:
         t, localizer = self.context.localizer.t, self.context.localizer
         spacing = localizer.spacing(self._state.spacing_mm)
-        told = [
+        lines = [
             t(
                 "Good gaps: {share} (quality of feed): one plant where it should be, at {spacing}.",
                 share=localizer.share(even.quality_of_feed),
@@ -75,14 +75,14 @@ class TapeResultForm(Form):
                 "Lower is more even; 29% is as uneven as it gets.",
                 share=localizer.share(even.precision),
             )
-            told.append(spread)
-        return told
+            lines.append(spread)
+        return lines
 
     def _skips(self, sample: OneTape) -> list[str]:
         localizer = self.context.localizer
-        told = [self._skip(skip) for skip in sample.skips[:SKIPS_TOLD]]
-        more = len(sample.skips) - len(told)
-        return told + ([localizer.tn("and {n} more skip", "and {n} more skips", more)] if more else [])
+        lines = [self._skip(skip) for skip in sample.skips[:SKIPS_SHOWN]]
+        more = len(sample.skips) - len(lines)
+        return lines + ([localizer.tn("and {n} more skip", "and {n} more skips", more)] if more else [])
 
     def _skip(self, skip: Skip) -> str:
         localizer = self.context.localizer
@@ -93,9 +93,7 @@ class TapeResultForm(Form):
     def save(self) -> None:
         """Write the sample."""
         places = sorted(self._tape.placed)
-        told = {"positions_mm": places}
-        self.context.notebook.count_stand(
-            self._tape.planting, self._tape.row, self._tape.length_mm, len(places), **told
-        )
-        drop(self.context.notebook)
+        tape = self._tape
+        self.context.notebook.count_stand(tape.planting, tape.row, tape.length_mm, len(places), positions_mm=places)
+        drop_draft(self.context.notebook)
         self.context.navigator.go(Route.TODAY)

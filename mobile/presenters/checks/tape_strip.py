@@ -1,4 +1,4 @@
-"""The tape along the row: each plant is one tap at its place. Seen in stretches of a few plants, so that gloves do."""
+"""The tape along the row: one tap for each plant. Shown in stretches of a few plants, large enough for gloves."""
 
 from __future__ import annotations
 
@@ -10,17 +10,17 @@ from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.base.form import Number
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
-from mobile.presenters.checks.tape_draft import Draft, draft, keep
+from mobile.presenters.checks.tape_draft import Draft, draft, save_draft
 from shared_models.core.units import MM_PER_INCH
 from shared_models.errors import WrongMoment
 
-#: so many plants lie on a stretch of the tape, if none is missing
+#: plants on one stretch of the tape, if none is missing
 PLANTS_SHOWN = 6
 
 
 @dataclass(frozen=True, slots=True)
 class Ruler:
-    """How a tape is divided, in mm: what it is read in, its finest step, what a stretch is a multiple of."""
+    """How a tape is divided: its unit, finest step, and the length that a stretch is a multiple of."""
 
     unit: str
     unit_mm: float
@@ -30,13 +30,13 @@ class Ruler:
 
     @property
     def step_mm(self) -> float:
-        """The finest step."""
+        """The finest step in mm."""
         return self.step * self.unit_mm
 
 
 INCHES = Ruler("in", MM_PER_INCH, step=0.25, decimals=2, stretch=12)
 CENTIMETRES = Ruler("cm", 10.0, step=0.5, decimals=1, stretch=10)
-#: how many units the marks with a number may be apart
+#: units between numbered marks
 NUMBERED = {"in": (2, 6, 12, 24, 60, 120), "cm": (5, 10, 20, 50, 100, 200, 500)}
 MOST_NUMBERS = 6
 
@@ -58,7 +58,7 @@ class Spot:
 
 
 @dataclass(frozen=True, slots=True)
-class StripView:
+class TapeStripView:
     """The tape screen. `value` is where the chosen plant stands, in the tape's unit; None where none is chosen."""
 
     title: str
@@ -79,7 +79,7 @@ class StripView:
     can_done: bool
 
 
-class StripPresenter(Presenter):
+class TapeStripPresenter(Presenter):
     """One tape beside one row."""
 
     def __init__(self, context: AppContext, planting: str, row: int, length_mm: int) -> None:
@@ -95,41 +95,41 @@ class StripPresenter(Presenter):
         self._show_chosen()
 
     def read(self) -> None:
-        """Which row it is, and how far apart its plants should be."""
+        """Read the row and its spacing."""
         self._state = self.context.notebook.row_state(self._tape.planting)
 
     # what a tap means
 
     def touch(self, at: float, reach: float) -> None:
-        """A finger on the tape: the plant within reach is chosen, else one is put there. Both are shares of it."""
+        """Choose the plant within reach, else add one there; both are shares of the stretch."""
         near = sorted((abs(spot - at), index) for index, spot in self._on_stretch())
         if near and near[0][0] <= reach:
             self._chosen = near[0][1]
         else:
-            self._put_plant(self._from_mm + at * self._stretch_mm)
+            self._add_plant(self._from_mm + at * self._stretch_mm)
 
     def next_plant(self) -> None:
-        """One more, as far after the last one as is set. Where it stands otherwise, it is moved."""
+        """Add a plant one spacing after the last one; it can be moved from there."""
         placed = self._tape.placed
         at_mm = max(placed) + self._state.spacing_mm if placed else 0.0
         if at_mm > self._tape.length_mm:
             raise WrongMoment("The tape ends here.", "Go to the result.")
-        self._put_plant(at_mm)
+        self._add_plant(at_mm)
 
     def move(self, value: float | None) -> None:
-        """The chosen plant stands here; without one, a plant is put here."""
+        """Move the chosen plant here; without one, add a plant."""
         if value is None or value == self._value:
             return
         at_mm = self._within(value * self._ruler.unit_mm)
         if self._chosen is None:
-            self._put_plant(at_mm)
+            self._add_plant(at_mm)
             return
         placed = list(self._tape.placed)
         placed[self._chosen] = at_mm
         self._keep(placed)
 
     def remove(self) -> None:
-        """Take the chosen plant away; then the one that was put before it is chosen."""
+        """Remove the chosen plant; the one added before it is chosen then."""
         if self._chosen is None:
             return
         placed = list(self._tape.placed)
@@ -139,22 +139,22 @@ class StripPresenter(Presenter):
         self._keep(placed)
 
     def farther(self) -> None:
-        """Along the tape."""
+        """Show the next stretch."""
         self._stretch = min(self._stretch + 1, self._stretches - 1)
 
     def nearer(self) -> None:
-        """Back towards its start."""
+        """Show the stretch before."""
         self._stretch = max(self._stretch - 1, 0)
 
     def back(self) -> None:
-        """Out; what is on the tape is kept."""
+        """Leave; the tape stays saved."""
         self.context.navigator.back()
 
     def done(self) -> None:
-        """What the plants say."""
+        """Open the result."""
         self.context.navigator.go(Route.TAPE_RESULT, **self._tape.where)
 
-    def _put_plant(self, at_mm: float) -> None:
+    def _add_plant(self, at_mm: float) -> None:
         self._chosen = len(self._tape.placed)
         self.context.feel(Haptic.MISS)
         self._keep([*self._tape.placed, self._within(at_mm)])
@@ -166,7 +166,7 @@ class StripPresenter(Presenter):
 
     def _keep(self, placed: Iterable[int]) -> None:
         self._tape = replace(self._tape, placed=tuple(placed))
-        keep(self.context.notebook, self._tape)
+        save_draft(self.context.notebook, self._tape)
         self._show_chosen()
 
     def _show_chosen(self) -> None:
@@ -179,7 +179,7 @@ class StripPresenter(Presenter):
 
     @property
     def _stretch_mm(self) -> float:
-        """So long that a few plants lie on it; full feet, or tens of centimetres."""
+        """Long enough for a few plants; full feet, or tens of centimetres."""
         whole = self._ruler.stretch * self._ruler.unit_mm
         wanted = math.ceil(PLANTS_SHOWN * self._state.spacing_mm / whole - 0.01) * whole
         return float(min(wanted, self._tape.length_mm))
@@ -224,12 +224,12 @@ class StripPresenter(Presenter):
     # what is shown
 
     @property
-    def view(self) -> StripView:
-        """The tape in words and places."""
+    def view(self) -> TapeStripView:
+        """The stretch, its plants and the chosen one."""
         t, localizer, ruler = self.context.localizer.t, self.context.localizer, self._ruler
         plants = localizer.tn("{n} plant", "{n} plants", len(self._tape.placed))
         until_mm = self._from_mm + self._stretch_mm
-        return StripView(
+        return TapeStripView(
             title=t("{bed}, row {row}: {plants}", bed=self._state.bed, row=self._tape.row, plants=plants),
             stretch=t("{start} to {end} of {length}", **self._lengths(self._from_mm, until_mm)),
             marks=self._marks(),
@@ -255,10 +255,10 @@ class StripPresenter(Presenter):
         )
 
     def _lengths(self, from_mm: float, until_mm: float) -> dict[str, str]:
-        """In the unit of the marks: whoever looks from the tape to the screen finds the same figures."""
-        told = self.context.localizer
-        start, end = (told.number(mm / self._ruler.unit_mm, 1) for mm in (from_mm, until_mm))
-        return {"start": start, "end": end, "length": told.spacing(self._tape.length_mm)}
+        """In the unit of the marks, so that the screen shows the same figures as the tape."""
+        localizer = self.context.localizer
+        start, end = (localizer.number(mm / self._ruler.unit_mm, 1) for mm in (from_mm, until_mm))
+        return {"start": start, "end": end, "length": localizer.spacing(self._tape.length_mm)}
 
     def _gap(self) -> str:
         """How far the chosen plant stands from the one before it on the tape."""

@@ -1,4 +1,4 @@
-"""The tray check: empty cells, leaves, roots; and at once whether the trays are ready, and whether they are enough."""
+"""The tray check: empty cells, leaves, roots; and at once whether the trays are ready, and enough."""
 
 from __future__ import annotations
 
@@ -23,13 +23,13 @@ YES, NO = "yes", "no"
 SIGNS = {Readiness.READY: "✓", Readiness.WAIT: "▲", Readiness.NOT_FIT: "✕"}
 
 
-class TraysForm(Form):
-    """A look at the trays of one sowing."""
+class TrayCheckForm(Form):
+    """A check of one sowing's trays."""
 
     title = "Tray check"
 
     def read(self) -> None:
-        """Which sowings there are, the last one first; what was seen of each before, and where they are to go."""
+        """Read the sowings, the last one first, with their earlier checks and the places they are for."""
         self._facts = self.context.facts()
         with self.context.notebook.reading() as session:
             reports = ReportContext.of(session, self._facts)
@@ -66,18 +66,18 @@ class TraysForm(Form):
         return self._sowings.get(self._answers.get("sowing", ""))
 
     def _cells(self) -> Number:
-        """A whole tray, unless somebody counts less or more."""
+        """Starts from a whole tray."""
         sowing = self._sowing
         return Number(start=sowing.cells_per_tray if sowing else CELLS_PER_TRAY, lowest=1)
 
     def _empty(self) -> Number:
-        """As many as the label has it: a count starts from there."""
+        """Starts from the label's germination."""
         cells, sowing = int(self._answers.get("cells", CELLS_PER_TRAY)), self._sowing
-        by_label = self._told(sowing, []).by_label if sowing else None
+        by_label = self._trays_of(sowing, []).by_label if sowing else None
         return Number(start=round(by_label.p_empty * cells) if by_label else 0, highest=cells)
 
     def pick(self, key: str) -> None:
-        """A sowing that is not there yet can be made."""
+        """Choose; or add a sowing that is missing."""
         if key == NEW:
             self.context.navigator.go(Route.SOWING)
         else:
@@ -85,47 +85,49 @@ class TraysForm(Form):
 
     # the verdict
 
-    def _told(self, sowing: Sowing, checks: Sequence[TrayCheck]) -> SowingTrays:
+    def _trays_of(self, sowing: Sowing, checks: Sequence[TrayCheck]) -> SowingTrays:
         return sowing_trays(self._facts, sowing, checks, self._room.get(sowing.id), self.context.today())
 
     def _seen(self) -> dict[str, Any]:
-        told = self._answers
-        seen: dict[str, Any] = {"cells_seen": int(told["cells"]), "cells_empty": int(told["empty"])}
-        seen |= {"leaves": int(told["leaves"])} if "leaves" in told else {}
-        return seen | ({"roots_hold": told["roots"] == YES} if "roots" in told else {})
+        answers = self._answers
+        seen: dict[str, Any] = {"cells_seen": int(answers["cells"]), "cells_empty": int(answers["empty"])}
+        seen |= {"leaves": int(answers["leaves"])} if "leaves" in answers else {}
+        return seen | ({"roots_hold": answers["roots"] == YES} if "roots" in answers else {})
 
     def _judged(self) -> SowingTrays | None:
-        """What is told here, after all that was seen of the sowing before; None until its cells are counted."""
+        """These answers together with the sowing's earlier checks; None until its cells are counted."""
         sowing = self._sowing
         if sowing is None or not 0 <= self._answers.get("empty", -1) <= self._answers.get("cells", -1):
             return None
         now = TrayCheck(farm_id=self._facts.id, id="", sowing=sowing.id, on=self.context.today(), **self._seen())
-        return self._told(sowing, [*self._checks[sowing.id], now])
+        return self._trays_of(sowing, [*self._checks[sowing.id], now])
 
     def news(self) -> Notice:
-        """Ready, wait, too old or not fit; the reason, and what would change it. Told once the plants were seen."""
+        """Ready, wait, too old or not fit, with reason and remedy; from the question about roots on."""
         judged = self._judged() if self._at in ("roots", REVIEW) else None
         if judged is None or judged.now is None:
             return NOTHING_TOLD
         verdict, t = judged.now, self.context.localizer.t
-        told = [t(part) for part in _reasons(verdict) if part]
+        reasons = [t(part) for part in _reasons(verdict) if part]
         word = t(TOO_OLD if _too_old(verdict) else READINESS[verdict.readiness])
-        plain = verdict.readiness is Readiness.READY and not told
+        plain = verdict.readiness is Readiness.READY and not reasons
         return Notice(
-            SIGNS[verdict.readiness], f"{word}. {' '.join(told)}" if told else word, "plain" if plain else "caution"
+            SIGNS[verdict.readiness],
+            f"{word}. {' '.join(reasons)}" if reasons else word,
+            "plain" if plain else "caution",
         )
 
     @property
     def view(self) -> FormView:
-        """Over all answers stand the figures that follow from them."""
+        """The question; in the review, above the answers, the figures that follow from them."""
         view, judged = super().view, self._judged()
         return replace(view, how="\n".join(self._figures(judged))) if view.kind == REVIEW and judged else view
 
     def _figures(self, judged: SowingTrays) -> list[str]:
         t, localizer = self.context.localizer.t, self.context.localizer
-        told = []
+        lines = []
         if judged.empties is not None:
-            told += [
+            lines += [
                 t(
                     "Empty cells per tray: about {n}, usually {low} to {high}."
                     if judged.empties.basis is Basis.CHECKS
@@ -137,7 +139,7 @@ class TraysForm(Form):
             ]
         if judged.germination_seen is not None and judged.sowing.label_germination is not None:
             share, label = localizer.share(judged.germination_seen), localizer.share(judged.sowing.label_germination)
-            told += [
+            lines += [
                 t(
                     "Only {share} of the seed came up; the label says {label}."
                     if judged.below_label
@@ -146,14 +148,14 @@ class TraysForm(Form):
                     label=label,
                 )
             ]
-        return told + self._trays(judged)
+        return lines + self._trays(judged)
 
     def _trays(self, judged: SowingTrays) -> list[str]:
         if judged.to_sow is None or judged.places is None:
             return []
         localizer, extra = self.context.localizer, judged.to_sow.extra
         needed = localizer.tn("{n} tray", "{n} trays", judged.to_sow.trays)
-        told = [
+        lines = [
             localizer.t(
                 "{n} plants need {trays}, {extra} of them to make up for empty cells."
                 if extra
@@ -164,11 +166,11 @@ class TraysForm(Form):
             )
         ]
         if judged.short_by:
-            told += [localizer.tn("Sow {n} more tray.", "Sow {n} more trays.", judged.short_by)]
-        return told
+            lines += [localizer.tn("Sow {n} more tray.", "Sow {n} more trays.", judged.short_by)]
+        return lines
 
     def save(self) -> None:
-        """Write what was seen."""
+        """Write the check."""
         seen = self._seen()
         cells = (seen.pop("cells_seen"), seen.pop("cells_empty"))
         self.context.notebook.check_trays(self._answers["sowing"], self.context.today(), *cells, **seen)

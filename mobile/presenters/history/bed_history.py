@@ -1,4 +1,4 @@
-"""One bed's life: how its soil was, what was planted in it, how that went and how it stands."""
+"""One bed's history: soil checks, plantings, their pace and stand."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.soil import SIGNS
-from mobile.presenters.history.beds import NOT_LOOKED_AT
+from mobile.presenters.history.beds import NOT_CHECKED
 from mobile.presenters.sync.status import Notice
 from shared_models.core.vocabulary import Readiness
 from shared_models.i18n.labels import FEELS, READINESS
@@ -22,15 +22,15 @@ from shared_models.reports.soil.beds import BedSoil, SoilReading, soil
 from shared_models.reports.stand.stands import PlantingStand, stands_of
 from shared_models.trade.soil.feel import available_water
 
-#: what is drawn at most, back from now
-DRAWN = timedelta(days=120)
+#: span of the chart at most, back from now
+CHARTED = timedelta(days=120)
 #: and at least, so that the checks of one morning do not fill the whole width
-DRAWN_AT_LEAST = timedelta(days=7)
+CHARTED_AT_LEAST = timedelta(days=7)
 
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A soil check in the drawing: how far along (0 to 1), how wet (0 to 1), and what the verdict was."""
+    """A soil check in the chart: time (0 to 1), moisture (0 to 1) and verdict."""
 
     along: float
     wet: float
@@ -39,7 +39,7 @@ class Spot:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """The bed's moisture over time, from the driest to the wettest; `planted` are the days of planting, 0 to 1."""
+    """The bed's moisture over time; `planted` are the days of planting, 0 to 1."""
 
     spots: tuple[Spot, ...]
     planted: tuple[float, ...]
@@ -51,8 +51,8 @@ class Drawing:
 
 
 @dataclass(frozen=True, slots=True)
-class SaidCheck:
-    """A soil check in words: the verdict and when, then what was felt and what stood in the way."""
+class SoilCheckText:
+    """A soil check in words: verdict and time, then feel and reason."""
 
     sign: str
     text: str
@@ -60,21 +60,21 @@ class SaidCheck:
 
 
 @dataclass(frozen=True, slots=True)
-class BedLifeView:
-    """The life of a bed, the newest first."""
+class BedHistoryView:
+    """A bed's history, the newest first."""
 
     bed: str
     now: Notice
     drawing: Drawing | None
     planted: str
     plantings: tuple[Option, ...]
-    looked: str
-    checks: tuple[SaidCheck, ...]
+    checks_title: str
+    checks: tuple[SoilCheckText, ...]
     back: str
     check: str
 
 
-class BedLifePresenter(Presenter):
+class BedHistoryPresenter(Presenter):
     """One bed."""
 
     def __init__(self, context: AppContext, bed: str) -> None:
@@ -83,48 +83,48 @@ class BedLifePresenter(Presenter):
         self.read()
 
     def read(self) -> None:
-        """The bed's checks, and its plantings with their rates and stands."""
+        """Read the bed's checks, and its plantings with their rates and stands."""
         facts, notebook = self.context.facts(), self.context.notebook
         self._now = notebook.now().at
         with notebook.reading() as session:
             reports = ReportContext.of(session, facts)
             names = reports.references
             (self._soil,) = soil(reports, self._now, Filters(bed=self._bed)).beds
-            here = {each.id for each in names.plantings.values() if each.bed == self._bed and not each.voided}
-            self._rows: list[LoggedRow] = load_planting_rows(reports, here)
-            self._stands = stands_of(reports, here).plantings
-            self._plans = {planting: names.plantings[planting].planned_on for planting in here}
+            plantings = {each.id for each in names.plantings.values() if each.bed == self._bed and not each.voided}
+            self._rows: list[LoggedRow] = load_planting_rows(reports, plantings)
+            self._stands = stands_of(reports, plantings).plantings
+            self._plans = {planting: names.plantings[planting].planned_on for planting in plantings}
         self._rates = {line.key: line for line in rates_of(self._rows, By.PLANTING, facts).lines}
 
     # what a tap means
 
     def planting(self, planting: str) -> None:
-        """To what a planting was worth."""
+        """Open a planting's summary."""
         self.context.navigator.go(Route.FINISHED, planting=planting, looked=True)
 
     def check(self) -> None:
-        """Look at the soil."""
+        """Start a soil check."""
         self.context.navigator.go(Route.SOIL, bed=self._bed)
 
     def back(self) -> None:
-        """Out."""
+        """Go to the screen before."""
         self.context.navigator.back()
 
     # what is shown
 
     @property
-    def view(self) -> BedLifeView:
-        """The bed in words."""
+    def view(self) -> BedHistoryView:
+        """The finished texts and the chart."""
         t = self.context.localizer.t
         plantings = tuple(self._planting(each) for each in self._newest_first(self._stands))
         checks = tuple(self._check(each) for each in self._soil.checks)
-        return BedLifeView(
+        return BedHistoryView(
             bed=self._soil.bed,
             now=self._state(self._soil),
             drawing=self._drawing(),
             planted=t("Plantings") if plantings else t("Nothing planted here yet."),
             plantings=plantings,
-            looked=t("Soil checks") if checks else "",
+            checks_title=t("Soil checks") if checks else "",
             checks=checks,
             back=t("Back"),
             check=t("Soil check"),
@@ -133,19 +133,19 @@ class BedLifePresenter(Presenter):
     def _state(self, soil: BedSoil) -> Notice:
         t = self.context.localizer.t
         if soil.now is None:
-            return Notice(NOT_LOOKED_AT, t("Not checked yet"), "caution")
-        told = t(READINESS[soil.now.readiness])
+            return Notice(NOT_CHECKED, t("Not checked yet"), "caution")
+        verdict = t(READINESS[soil.now.readiness])
         if soil.stale:
-            return Notice(NOT_LOOKED_AT, t("The last check is old: check again."), "caution")
+            return Notice(NOT_CHECKED, t("The last check is old: check again."), "caution")
         if soil.now.limiting is None:
-            return Notice(SIGNS[soil.now.readiness], told, "plain")
+            return Notice(SIGNS[soil.now.readiness], verdict, "plain")
         reason, change = t(soil.now.limiting.reason), t(soil.now.limiting.change)
-        return Notice(SIGNS[soil.now.readiness], f"{told}. {reason} {change}", "caution")
+        return Notice(SIGNS[soil.now.readiness], f"{verdict}. {reason} {change}", "caution")
 
     # plantings
 
     def _newest_first(self, stands: Iterable[PlantingStand]) -> list[PlantingStand]:
-        """By the day of planting; what is only planned comes first."""
+        """By the day of planting; planned ones come first."""
         planned = [each for each in stands if each.planted_from is None]
         return [*planned, *sorted((each for each in stands if each.planted_from), key=_planted, reverse=True)]
 
@@ -153,8 +153,8 @@ class BedLifePresenter(Presenter):
         localizer, rate = self.context.localizer, self._rates.get(stand.planting_id)
         if stand.planted_from is None or rate is None:
             return Option(stand.planting_id, stand.crop, self._plan(stand.planting_id), "○")
-        told = " · ".join((self._work(rate), *self._stood(stand)))
-        return Option(stand.planting_id, f"{stand.crop} · {localizer.date(stand.planted_from)}", told, "✓")
+        detail = " · ".join((self._work(rate), *self._stood(stand)))
+        return Option(stand.planting_id, f"{stand.crop} · {localizer.date(stand.planted_from)}", detail, "✓")
 
     def _plan(self, planting: str) -> str:
         day = self._plans[planting]
@@ -176,12 +176,12 @@ class BedLifePresenter(Presenter):
 
     # soil
 
-    def _check(self, reading: SoilReading) -> SaidCheck:
+    def _check(self, reading: SoilReading) -> SoilCheckText:
         localizer, t = self.context.localizer, self.context.localizer.t
         readiness, limiting = reading.verdict.readiness, reading.verdict.limiting
-        told = [self._felt(reading), t(limiting.reason) if limiting else "", reading.note]
+        parts = [self._felt(reading), t(limiting.reason) if limiting else "", reading.note]
         text = f"{t(READINESS[readiness])} · {localizer.moment(reading.at, self._now)}"
-        return SaidCheck(SIGNS[readiness], text, " · ".join(each for each in told if each))
+        return SoilCheckText(SIGNS[readiness], text, " · ".join(each for each in parts if each))
 
     def _felt(self, reading: SoilReading) -> str:
         localizer, feel = self.context.localizer, reading.look.feel
@@ -193,14 +193,14 @@ class BedLifePresenter(Presenter):
 
     def _drawing(self) -> Drawing | None:
         localizer, t = self.context.localizer, self.context.localizer.t
-        first = self._now - DRAWN
+        first = self._now - CHARTED
         felt = [each for each in self._soil.checks if each.look.feel and first <= each.at <= self._now]
         days = [each.planted_from for each in self._stands if each.planted_from]
         noons = [datetime.combine(day, time(12), localizer.zone) for day in days]
         planted = [noon for noon in noons if first <= noon <= self._now]
         if not felt:
             return None
-        begin = min(*(each.at for each in felt), *planted, self._now - DRAWN_AT_LEAST)
+        begin = min(*(each.at for each in felt), *planted, self._now - CHARTED_AT_LEAST)
         whole = self._now - begin
         return Drawing(
             spots=tuple(Spot((each.at - begin) / whole, _wet(each), each.verdict.readiness) for each in reversed(felt)),

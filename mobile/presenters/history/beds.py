@@ -1,4 +1,4 @@
-"""Every bed, and how it is now by its last soil check."""
+"""Every bed and its state by its last soil check."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from shared_models.i18n.labels import READINESS
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.soil.beds import BedSoil, soil
 
-NOT_LOOKED_AT = "○"
+NOT_CHECKED = "○"
 
 
 class BedsForm(Form):
@@ -25,7 +25,7 @@ class BedsForm(Form):
     reviewed: ClassVar[bool] = False
 
     def read(self) -> None:
-        """How each bed in use is."""
+        """Read the state of each bed in use."""
         facts, notebook = self.context.facts(), self.context.notebook
         with notebook.reading() as session:
             report = soil(ReportContext.of(session, facts), notebook.now().at)
@@ -39,7 +39,7 @@ class BedsForm(Form):
         return [Question("bed", t("Bed"), ask, (*beds, Option(NEW_BED, t("New bed"), sign="+")))]
 
     def pick(self, key: str) -> None:
-        """A bed that is not there yet can be made."""
+        """Choose; or add a bed that is missing."""
         if key == NEW_BED:
             self.context.navigator.go(Route.BED)
         else:
@@ -49,22 +49,22 @@ class BedsForm(Form):
         t = self.context.localizer.t
         if bed.now is None or bed.checked_h_ago is None:
             return t("Not checked yet")
-        told = t("Check again") if bed.stale else t(READINESS[bed.now.readiness])
-        return f"{told} · {t('about {span} ago', span=self.context.localizer.span(bed.checked_h_ago))}"
+        state = t("Check again") if bed.stale else t(READINESS[bed.now.readiness])
+        return f"{state} · {t('about {span} ago', span=self.context.localizer.span(bed.checked_h_ago))}"
 
     def news(self) -> Notice:
         """How many beds are ready, and how many are not."""
         localizer = self.context.localizer
         states = Counter(READINESS[bed.now.readiness] if bed.now and not bed.stale else "" for bed in self._beds)
-        told = [f"{localizer.t(text)}: {states[text]}" for text in READINESS.values() if states[text]]
-        told += [f"{localizer.t('To check')}: {states['']}"] if states[""] else []
-        return Notice("", " · ".join(told), "plain")
+        counts = [f"{localizer.t(text)}: {states[text]}" for text in READINESS.values() if states[text]]
+        counts += [f"{localizer.t('To check')}: {states['']}"] if states[""] else []
+        return Notice("", " · ".join(counts), "plain")
 
     def save(self) -> None:
-        """On to the bed's life."""
+        """Open the bed's history."""
         self.context.navigator.go(Route.BED_LIFE, bed=self._answers["bed"])
 
 
 def sign(bed: BedSoil) -> str:
-    """What stands before a bed: its verdict, or that somebody has to look."""
-    return NOT_LOOKED_AT if bed.now is None or bed.stale else SIGNS[bed.now.readiness]
+    """A bed's sign: its verdict, or that it needs a check."""
+    return NOT_CHECKED if bed.now is None or bed.stale else SIGNS[bed.now.readiness]

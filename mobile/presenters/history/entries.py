@@ -1,4 +1,4 @@
-"""What was logged, the newest first: what is flagged and why, then day by day. Touched, an entry can be corrected."""
+"""Entries, the newest first: flagged ones with the reason, then day by day. Tap an entry to correct it."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ SIGNS = {
 
 @dataclass(frozen=True, slots=True)
 class EntriesView:
-    """A page of entries; `nothing` is said where there is none."""
+    """A page of entries; `nothing` is the text where there is none."""
 
     title: str
     nothing: str
@@ -50,7 +50,7 @@ class EntriesPresenter(Presenter):
         self.read()
 
     def read(self) -> None:
-        """Read this page and no more."""
+        """Read this page only."""
         farm, kinds = self.context.notebook.farm, (self._kind,) if self._kind else KINDS
         with self.context.notebook.reading() as session:
             flagged = [] if self._before else entries.flagged(session, farm, MOST_FLAGGED)
@@ -63,7 +63,7 @@ class EntriesPresenter(Presenter):
     # what a tap means
 
     def pick(self, key: str) -> None:
-        """An entry, a kind, or the page of earlier entries."""
+        """Open an entry, a kind, or the page of earlier entries."""
         if self._choose:
             self.context.navigator.go(Route.ENTRIES, kind="" if key == ALL else key, instead=True)
         elif key == EARLIER:
@@ -73,18 +73,18 @@ class EntriesPresenter(Presenter):
             self.context.navigator.go(Route.ENTRY, kind=kind, record=record)
 
     def by_kind(self) -> None:
-        """Which kind is looked for?"""
+        """Choose a kind."""
         self.context.navigator.go(Route.ENTRIES, choose="kind")
 
     def back(self) -> None:
-        """To the page before, or out."""
+        """Go to the page or screen before."""
         self.context.navigator.back()
 
     # what is shown
 
     @property
     def view(self) -> EntriesView:
-        """The page in words."""
+        """The finished texts."""
         t = self.context.localizer.t
         sections = (self._kinds(),) if self._choose else (*self._wrong(), *self._days(), *self._earlier())
         kind = t(KIND_NAMES[self._kind][1]) if self._kind else ""
@@ -116,17 +116,17 @@ class EntriesPresenter(Presenter):
             for kind in KINDS:
                 found = by_day[day][kind]
                 if found:
-                    told = (self._option(each, SIGNS[kind], self._titles.detail(each)) for each in found)
-                    yield Section(self._title(day, kind), tuple(told))
+                    options = (self._option(each, SIGNS[kind], self._titles.detail(each)) for each in found)
+                    yield Section(self._title(day, kind), tuple(options))
 
     def _title(self, day: date | None, kind: str) -> str:
         localizer = self.context.localizer
-        told = localizer.day_by_itself(day, self.context.today()) if day else localizer.t("Day unknown")
-        return f"{told} · {localizer.t(KIND_NAMES[kind][1]).lower()}"
+        title = localizer.day_by_itself(day, self.context.today()) if day else localizer.t("Day unknown")
+        return f"{title} · {localizer.t(KIND_NAMES[kind][1]).lower()}"
 
     def _option(self, entry: Entry, sign: str, detail: str) -> Option:
-        told = self._titles.title(entry) or self.context.localizer.t(KIND_NAMES[entry.key.kind][0])
-        return Option(f"{entry.key.kind} {entry.key.id}", told, detail, "✕" if entry.voided else sign)
+        text = self._titles.title(entry) or self.context.localizer.t(KIND_NAMES[entry.key.kind][0])
+        return Option(f"{entry.key.kind} {entry.key.id}", text, detail, "✕" if entry.voided else sign)
 
     def _earlier(self) -> Iterable[Section]:
         if self._more:

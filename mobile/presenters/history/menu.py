@@ -1,4 +1,4 @@
-"""What can be looked up: how it went, what was written down, who and what is here."""
+"""What can be looked up: pace, beds, entries, people, this phone."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ from mobile.presenters.base.options import Option
 from mobile.presenters.base.routes import Route
 
 
-class LookForm(Menu):
-    """What is looked up?"""
+class HistoryMenu(Menu):
+    """What to see?"""
 
     title = "History"
     comes_again = True
 
     def questions(self) -> Sequence[Question]:
-        """One choice, what is asked most first."""
+        """One choice, the most used first."""
         t = self.context.localizer.t
         return self.which(
             t("What do you want to see?"),

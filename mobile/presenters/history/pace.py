@@ -1,4 +1,4 @@
-"""How fast it went on a day, by hour, crew, bed, person or crop; against what is usual; and what slowed it."""
+"""A day's pace by hour, crew, bed, person or crop, against the usual; and what slowed it."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ BYS: Mapping[By, str] = {
     By.CROP: "By crop",
     By.DAY: "By day",
 }
-#: where people say feet, and where they say metres
+#: labels in feet and in metres
 MEASURES: Mapping[Measure, tuple[str, str]] = {
     Measure.ROW: ("Row feet an hour", "Row metres an hour"),
     Measure.PLANTS: ("Plants an hour", "Plants an hour"),
@@ -34,15 +34,15 @@ MEASURES: Mapping[Measure, tuple[str, str]] = {
     Measure.PLANTS_PERSON: ("Plants an hour, each person", "Plants an hour, each person"),
 }
 EACH_PERSON = frozenset({Measure.ROW_PERSON, Measure.PLANTS_PERSON})
-#: planting days that are shown side by side, and that can be chosen
+#: planting days shown side by side, and offered
 DAYS_SHOWN, DAYS_OFFERED = 10, 30
-#: a crew of more is told by its first names
+#: longer crews are shortened to first names
 LABEL_LETTERS = 48
 
 
 @dataclass(frozen=True, slots=True)
 class PaceView:
-    """The day's pace; or, while something is chosen, what there is to choose from (`options`)."""
+    """The day's pace; or, while something is chosen, the `options`."""
 
     title: str
     options: tuple[Option, ...]
@@ -71,7 +71,7 @@ class PacePresenter(Presenter):
         self.read()
 
     def read(self) -> None:
-        """The day's rows and the earlier ones; these do not change while one looks at them."""
+        """Read the day's rows; the earlier ones only when the day changes."""
         self._facts, self._today = self.context.facts(), self.context.today()
         with self.context.notebook.reading() as session:
             reports = ReportContext.of(session, self._facts)
@@ -93,11 +93,11 @@ class PacePresenter(Presenter):
     # what a tap means
 
     def choose(self, what: str) -> None:
-        """Ask what is to be shown: "by", "measure" or "day"; asked again, leave it."""
+        """Open the options for "by", "measure" or "day"; a second time, close them."""
         self._choosing = "" if self._choosing == what else what
 
     def pick(self, key: str) -> None:
-        """Show this."""
+        """Choose an option."""
         if self._choosing == "by":
             self._by = By(key)
         elif self._choosing == "measure":
@@ -107,12 +107,12 @@ class PacePresenter(Presenter):
         self._choosing = ""
 
     def step_back(self) -> bool:
-        """Leave the choosing."""
+        """Close the options."""
         chose, self._choosing = bool(self._choosing), ""
         return chose
 
     def back(self) -> None:
-        """Out of the choosing, or out."""
+        """Close the options, or go to the screen before."""
         if not self.step_back():
             self.context.navigator.back()
 
@@ -120,7 +120,7 @@ class PacePresenter(Presenter):
 
     @property
     def view(self) -> PaceView:
-        """The day in words and bars."""
+        """The finished texts and bars."""
         t, by, measure = self.context.localizer.t, self._by, self._measure
         total, day = self._whole.report.total, self.context.localizer.day_by_itself(self._day, self._today)
         worked = bool(total.work.rows)
@@ -144,13 +144,18 @@ class PacePresenter(Presenter):
         )
 
     def _notes(self, total: RateLine) -> Iterable[str]:
-        """The other rates; the time; what is left out."""
+        """The other rates, the time, and what is left out."""
         localizer, t, work = self.context.localizer, self.context.localizer.t, total.work
         others = (each for each in Measure if each is not self._measure)
         yield " · ".join(self._rate(each, each.rate(total)) for each in others)
         ran = work.field_efficiency or 0.0
-        told = {"length": localizer.length(work.length_mm), "time": localizer.took(work.field_time_s)}
-        yield t("{length} in {time}; chain moving {share} of the time.", share=localizer.share(ran), **told)
+        length, time_taken = localizer.length(work.length_mm), localizer.took(work.field_time_s)
+        yield t(
+            "{length} in {time}; chain moving {share} of the time.",
+            length=length,
+            time=time_taken,
+            share=localizer.share(ran),
+        )
         if left_out := len(self._whole.report.not_counted):
             yield localizer.tn("{n} row is open or has odd times.", "{n} rows are open or have odd times.", left_out)
 
@@ -164,8 +169,8 @@ class PacePresenter(Presenter):
 
     def _rate(self, measure: Measure, rate: float | None) -> str:
         localizer, t = self.context.localizer, self.context.localizer.t
-        told = t("{n} plants/h", n=localizer.figure(rate)) if measure.of_plants else localizer.rate(rate)
-        return t("{rate} each", rate=told) if measure in EACH_PERSON else told
+        text = t("{n} plants/h", n=localizer.figure(rate)) if measure.of_plants else localizer.rate(rate)
+        return t("{rate} each", rate=text) if measure in EACH_PERSON else text
 
     def _measure_text(self, measure: Measure) -> str:
         feet, metres = MEASURES[measure]
@@ -194,14 +199,14 @@ class PacePresenter(Presenter):
             return localizer.day_by_itself(date.fromisoformat(line.key), self._today)
         if by is By.HOUR:
             clock, _, again = line.key.partition(" ")
-            told = localizer.clock(datetime.combine(self._day, time.fromisoformat(clock), localizer.zone))
-            return localizer.t("{time}, a second time", time=told) if again else told
+            hour = localizer.clock(datetime.combine(self._day, time.fromisoformat(clock), localizer.zone))
+            return localizer.t("{time}, a second time", time=hour) if again else hour
         names = [localizer.t(name) if name in UNKNOWN else name for name in line.label.split(" + ")]
         whole = " + ".join(names)
         return whole if len(whole) <= LABEL_LETTERS else localizer.crew(names, LABEL_LETTERS)
 
     def _slow_bars(self) -> Iterable[Bar]:
-        """Turning and the stops by their reasons, what took longest first."""
+        """Turning and stops by reason, the longest first."""
         localizer, t = self.context.localizer, self.context.localizer.t
         lost = [(t(STOPS[reason]), stop.seconds, stop.count) for reason, stop in self._whole.report.stops]
         lost.append((t("turning between rows"), self._whole.report.total.work.turn_time_s, 0))

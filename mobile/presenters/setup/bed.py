@@ -1,4 +1,4 @@
-"""A new bed: as much as rows and rates have to know."""
+"""A new bed: what rows and rates need."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ class BedForm(Form):
     title = "New bed"
 
     def questions(self) -> Sequence[Question]:
-        """What rates and rows need."""
+        """Name, length, rows."""
         t, localizer = self.context.localizer.t, self.context.localizer
         length, rows = control_of("bed", "length_mm", localizer), control_of("bed", "rows", localizer, starting(4))
         return [

@@ -1,4 +1,4 @@
-"""What can be set up in the field, so that a day can begin without the office."""
+"""What can be added in the field, so that a day can start without the office."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from mobile.presenters.base.options import Option
 from mobile.presenters.base.routes import Route
 
 
-class BeginForm(Menu):
-    """What is added?"""
+class NewMenu(Menu):
+    """What to add?"""
 
     title = "New"
 

@@ -1,4 +1,4 @@
-"""Who works here; each is touched to change something."""
+"""The people who work here; tap one to edit."""
 
 from __future__ import annotations
 
@@ -16,29 +16,29 @@ NEW = "new"
 
 
 class PeopleForm(Form):
-    """Who is it about?"""
+    """Which person?"""
 
     title = "People"
     reviewed = False
 
     def read(self) -> None:
-        """Everybody."""
+        """Read the people."""
         self._people = everybody(self.context)
 
     def questions(self) -> Sequence[Question]:
         """One choice."""
         t = self.context.localizer.t
         ask = t("Who works here?") if self._people else t("No people yet.")
-        known = (Option(person.id, person.name, self._told(person), "☺") for person in self._people)
+        known = (Option(person.id, person.name, self._detail(person), "☺") for person in self._people)
         return [Question("who", t("Who"), ask, (*known, Option(NEW, t("New person"), sign="+")))]
 
-    def _told(self, person: Person) -> str:
+    def _detail(self, person: Person) -> str:
         t = self.context.localizer.t
         has_phone = self.context.notebook.setting("person") == person.id
         return " · ".join([t(ROLES[Role(person.role)]), *([t("has this phone")] if has_phone else [])])
 
     def pick(self, key: str) -> None:
-        """On to the person."""
+        """Open the person, or add one."""
         if key == NEW:
             self.context.navigator.go(Route.PERSON)
         else:

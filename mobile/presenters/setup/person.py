@@ -1,4 +1,4 @@
-"""Somebody of the crew: new, or known and to be changed."""
+"""A person: new, or to be edited."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ YES, NO = "yes", "no"
 
 
 class PersonForm(Form):
-    """Somebody of the crew."""
+    """A new person."""
 
     title = "New person"
     reviewed = False
@@ -31,8 +31,8 @@ class PersonForm(Form):
         self.context.navigator.back()
 
 
-class KnownPersonForm(Form):
-    """Name and role of somebody, and whether it is the one who taps here. What is not changed is not written."""
+class EditPersonForm(Form):
+    """Name, role, and whether the person has this phone. Only changes are written."""
 
     title = "Person"
 
@@ -63,14 +63,14 @@ class KnownPersonForm(Form):
         return Option(YES, t("{name} has it", name=name)), Option(NO, t("Someone else"))
 
     def save(self) -> None:
-        """Write what was changed."""
-        told, notebook = self._answers, self.context.notebook
-        changed = {name: told[name] for name in ("name", "role") if told[name] != self._was[name]}
-        if told["here"] == NO:
+        """Write the changes."""
+        answers, notebook = self._answers, self.context.notebook
+        changed = {name: answers[name] for name in ("name", "role") if answers[name] != self._was[name]}
+        if answers["here"] == NO:
             changed["voided"] = True
         if changed:
             notebook.write("person", self._id, changed)
-        if told["phone"] == YES and told["here"] == YES:
+        if answers["phone"] == YES and answers["here"] == YES:
             notebook.change_settings(person=self._id)
         elif notebook.setting("person") == self._id:
             notebook.change_settings(person=None)

@@ -1,4 +1,4 @@
-"""This phone: its language, its units, who has it in the hand, and how it answers a tap."""
+"""This phone: language, units, who has it, and how it answers a tap."""
 
 from __future__ import annotations
 
@@ -19,13 +19,13 @@ class PhoneForm(Form):
     title = "This phone"
 
     def __init__(self, context: AppContext) -> None:
-        told = {
+        known = {
             "language": context.localizer.language,
             "units": context.localizer.units.value,
             "person": context.notebook.setting("person"),
             **{wish: context.wish(wish) for wish in USUAL},
         }
-        super().__init__(context, **{key: value for key, value in told.items() if value})
+        super().__init__(context, **{key: value for key, value in known.items() if value})
         self._at, self._looked_over = "review", True
 
     def questions(self) -> Sequence[Question]:
@@ -47,7 +47,7 @@ class PhoneForm(Form):
         ]
 
     def save(self) -> None:
-        """Keep it, and talk that way from now on."""
+        """Save the settings and apply them."""
         self.context.notebook.change_settings(**self._answers)
         self.context.tune()
         self.context.navigator.go(Route.TODAY)

@@ -21,7 +21,7 @@ class PlantingForm(Form):
     title = "New planting"
 
     def read(self) -> None:
-        """What there is to plant, and where."""
+        """Read beds and sowings."""
         self._beds = {each.bed.id: each.bed for each in beds(self.context)}
         self._sowings = {each.id: each for each in sowings(self.context)}
 
@@ -48,7 +48,7 @@ class PlantingForm(Form):
         return tuple(Option(day.isoformat(), localizer.day_by_itself(day, today)) for day in days)
 
     def pick(self, key: str) -> None:
-        """What is not there yet can be made."""
+        """Choose; or add what is missing."""
         if key == NEW:
             self.context.navigator.go(Route.BED if self._at == "bed" else Route.SOWING)
         else:
@@ -56,6 +56,6 @@ class PlantingForm(Form):
 
     def save(self) -> None:
         """Write the planting."""
-        told = self._answers
-        self.context.notebook.add("planting", bed=told["bed"], sowing=told["sowing"], planned_on=told["day"])
+        answers = self._answers
+        self.context.notebook.add("planting", bed=answers["bed"], sowing=answers["sowing"], planned_on=answers["day"])
         self.context.navigator.go(Route.TODAY)

@@ -1,4 +1,4 @@
-"""A new sowing: as much as planting has to know."""
+"""A new sowing: what planting needs."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from mobile.presenters.base.options import Option
 
 
 class SowingForm(Form):
-    """Trays of a crop, as far as planting has to know them."""
+    """A new sowing."""
 
     title = "New sowing"
 
     def read(self) -> None:
-        """Crops sown before are offered."""
+        """Read the crops sown before."""
         self._crops = tuple(dict.fromkeys(sowing.crop for sowing in sowings(self.context)))
 
     def questions(self) -> Sequence[Question]:

@@ -15,7 +15,7 @@ from mobile.demo.fake_phone import FakePhone
 from mobile.device.location.protocol import Fix, Search
 from mobile.presenters.base.error_messages import in_words
 from mobile.presenters.base.routes import Route
-from mobile.presenters.checks.tape_draft import drop
+from mobile.presenters.checks.tape_draft import drop_draft
 from mobile.sync.bundles import BundleStatus, Imported
 from mobile.sync.scheduler import SyncStatus
 from shared_models.core.vocabulary import StopReason
@@ -196,7 +196,7 @@ def _bed(text: str) -> Callable[[Probe, Field], None]:
 
 def _to_the_tape(probe: Probe, field: Field) -> None:
     """An empty one, 3 m long."""
-    drop(field.phone.notebook)
+    drop_draft(field.phone.notebook)
     probe.app.go(Route.STRIP, planting=field.finished, row=2, length_mm=3_000)
 
 

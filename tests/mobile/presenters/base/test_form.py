@@ -11,11 +11,11 @@ from sqlmodel import SQLModel, select
 from mobile.presenters.base.form import Form, Question
 from mobile.presenters.base.menu import Menu
 from mobile.presenters.base.options import Option
-from mobile.presenters.checks.menu import CheckForm
-from mobile.presenters.checks.stand import StandForm
-from mobile.presenters.history.menu import LookForm
+from mobile.presenters.checks.menu import ChecksMenu
+from mobile.presenters.checks.stand import StandCountForm
+from mobile.presenters.history.menu import HistoryMenu
 from mobile.presenters.setup.bed import BedForm
-from mobile.presenters.setup.menu import BeginForm
+from mobile.presenters.setup.menu import NewMenu
 from mobile.presenters.setup.person import PersonForm
 from mobile.presenters.setup.phone_settings import PhoneForm
 from mobile.presenters.setup.planting import PlantingForm
@@ -148,9 +148,9 @@ def test_a_person_is_saved_without_a_second_look(context: QuietContext) -> None:
 
 
 MENUS = {
-    BeginForm: ["planting", "bed", "sowing", "person"],
-    CheckForm: ["soil", "trays", "stand", "tape", "length"],
-    LookForm: ["pace", "beds", "entries", "people", "about", "phone"],
+    NewMenu: ["planting", "bed", "sowing", "person"],
+    ChecksMenu: ["soil", "trays", "stand", "tape", "length"],
+    HistoryMenu: ["pace", "beds", "entries", "people", "about", "phone"],
 }
 
 
@@ -213,7 +213,7 @@ def test_pairing_again_remembers_the_address(context: QuietContext, crew: Crew) 
 def test_a_stand_count_says_the_stand_and_how_sure_it_is(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
     crew.notebook.end_row(crew.planting)
-    form = StandForm(context)
+    form = StandCountForm(context)
     answer(form, crew.planting, 1, 10)
     start = form.view.number.start
     answer(form, 57)
@@ -228,14 +228,14 @@ def test_a_stand_count_says_the_stand_and_how_sure_it_is(context: QuietContext, 
 
 def test_more_plants_than_places_is_questioned(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
-    form = StandForm(context)
+    form = StandCountForm(context)
     answer(form, crew.planting, 1, 10, 63)
 
     assert form.view.told.sign == "▲"
 
 
 def test_without_rows_there_is_nothing_to_count(context: QuietContext) -> None:
-    view = StandForm(context).view
+    view = StandCountForm(context).view
 
     assert (view.ask, view.options, view.can_forward) == ("No rows planted yet.", (), False)
 

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import pytest
 from sqlmodel import select
 
-from mobile.presenters.checks.soil import SoilForm
+from mobile.presenters.checks.soil import SoilCheckForm
 from shared_models.records.tables import Bed, SoilCheck
 from tests.mobile.conftest import Crew
 from tests.mobile.presenters.base.test_form import answer, last
@@ -15,21 +15,21 @@ from tests.mobile.support.quiet_phone import QuietContext
 
 
 @pytest.fixture
-def form(context: QuietContext, crew: Crew) -> SoilForm:
+def form(context: QuietContext, crew: Crew) -> SoilCheckForm:
     crew.notebook.write("bed", crew.bed, {"texture": "fine"})
-    form = SoilForm(context)
+    form = SoilCheckForm(context)
     answer(form, crew.bed)
     return form
 
 
-def test_the_feel_test_is_guided_by_the_beds_texture(form: SoilForm) -> None:
+def test_the_feel_test_is_guided_by_the_beds_texture(form: SoilCheckForm) -> None:
     moist = next(option for option in form.view.options if option.key == "moist")
 
     assert form.view.title == "Soil check, 2 of 7"
     assert moist.detail == "A smooth ball with finger marks; the hand is lightly stained; it ribbons."
 
 
-def test_how_it_is_done_can_be_asked_and_put_away(form: SoilForm) -> None:
+def test_how_it_is_done_can_be_asked_and_put_away(form: SoilCheckForm) -> None:
     form.attempt(form.pick, "how")
     told = form.view.how
     form.attempt(form.pick, "how")
@@ -47,7 +47,7 @@ def test_how_it_is_done_can_be_asked_and_put_away(form: SoilForm) -> None:
         ("dry", "▲", "Wait. The soil is too dry"),
     ],
 )
-def test_the_verdict_stands_there_as_soon_as_the_soil_is_felt(form: SoilForm, feel: str, sign: str, said: str) -> None:
+def test_the_verdict_shows_as_soon_as_the_soil_is_felt(form: SoilCheckForm, feel: str, sign: str, said: str) -> None:
     before = form.view.told.text
 
     answer(form, feel)
@@ -62,19 +62,19 @@ def test_a_bed_tells_its_block_unless_its_name_does(context: QuietContext, crew:
     """With thirty beds, a second line that repeats the first one halves what is in view."""
     crew.notebook.write("bed", crew.bed, {"block": block})
 
-    (bed, _) = SoilForm(context).view.options
+    (bed, _) = SoilCheckForm(context).view.options
 
     assert (bed.text, bed.detail) == ("North 1", said)
 
 
-def test_the_worst_finding_is_the_verdict(form: SoilForm) -> None:
+def test_the_worst_finding_is_the_verdict(form: SoilCheckForm) -> None:
     answer(form, "moist", 40)
 
     assert form.view.told.text.startswith("Not fit. There is so much residue that the furrow will clog.")
     assert form.view.told.sign == "✕"
 
 
-def test_what_would_change_it_is_told_when_all_was_looked_at(form: SoilForm) -> None:
+def test_what_would_change_it_is_told_when_all_was_looked_at(form: SoilCheckForm) -> None:
     """Question after question it would only take the place of the answers."""
     answer(form, "wet")
     at_once = form.view.told.text
@@ -85,7 +85,7 @@ def test_what_would_change_it_is_told_when_all_was_looked_at(form: SoilForm) -> 
     assert form.view.told.text.endswith("will not close over the chain. Let it dry and feel the soil again.")
 
 
-def test_what_was_seen_is_kept(form: SoilForm, context: QuietContext, crew: Crew) -> None:
+def test_what_was_seen_is_kept(form: SoilCheckForm, context: QuietContext, crew: Crew) -> None:
     answer(form, "moist", 10, "few", "none")
     tilled = form.view.options[3]
     answer(form, tilled.key, 59)
@@ -114,7 +114,7 @@ def test_what_was_seen_is_kept(form: SoilForm, context: QuietContext, crew: Crew
     assert context.navigator.last == "today"
 
 
-def test_only_the_feel_is_needed(form: SoilForm, context: QuietContext) -> None:
+def test_only_the_feel_is_needed(form: SoilCheckForm, context: QuietContext) -> None:
     can_skip_feel = form.view.can_forward
     answer(form, "moist", None, None, None, None, None)
     form.attempt(form.forward)
@@ -130,7 +130,7 @@ def test_only_the_feel_is_needed(form: SoilForm, context: QuietContext) -> None:
     )
 
 
-def test_tilled_offers_hours_of_today_and_noons_before(form: SoilForm) -> None:
+def test_tilled_offers_hours_of_today_and_noons_before(form: SoilCheckForm) -> None:
     answer(form, "moist", None, None, None)
 
     assert [(option.text, option.detail) for option in form.view.options] == [
@@ -147,7 +147,7 @@ def test_tilled_offers_hours_of_today_and_noons_before(form: SoilForm) -> None:
 
 
 def test_a_texture_that_is_not_known_is_asked_once_and_stays_with_the_bed(context: QuietContext, crew: Crew) -> None:
-    form = SoilForm(context)
+    form = SoilCheckForm(context)
     answer(form, crew.bed)
     asked = form.view.ask
     answer(form, "coarse", "wet", None, None, None, None, None)
@@ -159,20 +159,20 @@ def test_a_texture_that_is_not_known_is_asked_once_and_stays_with_the_bed(contex
 
 
 def test_a_coarse_soil_may_be_wetter(context: QuietContext, crew: Crew) -> None:
-    form = SoilForm(context)
+    form = SoilCheckForm(context)
     answer(form, crew.bed, "coarse", "wet")
 
     assert form.view.told.text == "Ready"
 
 
 def test_without_a_texture_the_feels_are_named_only(context: QuietContext, crew: Crew) -> None:
-    form = SoilForm(context)
+    form = SoilCheckForm(context)
     answer(form, crew.bed, None)
 
     assert {option.detail for option in form.view.options} == {""}
 
 
-def test_the_farms_own_limits_judge(form: SoilForm, crew: Crew) -> None:
+def test_the_farms_own_limits_judge(form: SoilCheckForm, crew: Crew) -> None:
     farm = {"name": "Heronbrook", "thresholds": {"residue_wait_pct": 25.0}}
     crew.notebook.write("farm", crew.notebook.farm, farm)
     form.look_again()
@@ -183,7 +183,7 @@ def test_the_farms_own_limits_judge(form: SoilForm, crew: Crew) -> None:
 
 
 def test_a_new_bed_can_be_made_on_the_way(context: QuietContext) -> None:
-    form = SoilForm(context)
+    form = SoilCheckForm(context)
 
     form.attempt(form.pick, "new")
 
@@ -193,7 +193,7 @@ def test_a_new_bed_can_be_made_on_the_way(context: QuietContext) -> None:
 def test_degrees_celsius(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(units="metres")
     context.tune()
-    form = SoilForm(context)
+    form = SoilCheckForm(context)
     answer(form, crew.bed, None, "moist", None, None, None, None)
     unit = form.view.number.unit
     answer(form, 6)

@@ -10,8 +10,8 @@ import pytest
 from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.checks.tape_draft import draft
 from mobile.presenters.checks.tape_result import TapeResultForm
-from mobile.presenters.checks.tape_start import TapeForm
-from mobile.presenters.checks.tape_strip import StripPresenter
+from mobile.presenters.checks.tape_start import TapeStartForm
+from mobile.presenters.checks.tape_strip import TapeStripPresenter
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.records.tables import StandCount
 from tests.mobile.conftest import Crew
@@ -22,20 +22,20 @@ TEN_FEET_MM = 3048
 #: a finger's reach on the glass, as a share of the stretch
 REACH = 0.05
 
-Lay = Callable[..., StripPresenter]
+Lay = Callable[..., TapeStripPresenter]
 
 
 @pytest.fixture
 def lay(context: QuietContext, crew: Crew) -> Lay:
     """Lay a tape along row 2; the crop stands at 2 in."""
 
-    def laid(length_mm: int = TEN_FEET_MM) -> StripPresenter:
-        return StripPresenter(context, crew.planting, row=2, length_mm=length_mm)
+    def laid(length_mm: int = TEN_FEET_MM) -> TapeStripPresenter:
+        return TapeStripPresenter(context, crew.planting, row=2, length_mm=length_mm)
 
     return laid
 
 
-def touch(tape: StripPresenter, *inches: float) -> None:
+def touch(tape: TapeStripPresenter, *inches: float) -> None:
     """A finger on the stretch that is shown, one foot long."""
     for inch in inches:
         tape.attempt(tape.touch, inch / 12, REACH)
@@ -206,7 +206,7 @@ def test_a_sample_survives_the_app_and_is_offered_again(context: QuietContext, c
     crew.phone.kill()
     context.notebook = crew.notebook
 
-    form = TapeForm(context)
+    form = TapeStartForm(context)
     offered = [(option.text, option.detail) for option in form.view.options]
     answer(form, "go on")
 
@@ -219,7 +219,7 @@ def test_a_sample_survives_the_app_and_is_offered_again(context: QuietContext, c
 def test_another_sample_begins_with_an_empty_tape(context: QuietContext, crew: Crew, lay: Lay) -> None:
     crew.notebook.start_row(crew.planting)
     touch(lay(), 2, 4)
-    form = TapeForm(context)
+    form = TapeStartForm(context)
     answer(form, "new", crew.planting, 2, 10)
 
     assert context.navigator.went[-1] == ("strip", {"planting": crew.planting, "row": 2, "length_mm": TEN_FEET_MM})
@@ -228,7 +228,7 @@ def test_another_sample_begins_with_an_empty_tape(context: QuietContext, crew: C
 
 def test_a_sample_asks_for_planting_row_and_length(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
-    form = TapeForm(context)
+    form = TapeStartForm(context)
     title = form.view.title
     answer(form, crew.planting, 3)
     form.put(6)
@@ -242,7 +242,7 @@ def test_a_sample_asks_for_planting_row_and_length(context: QuietContext, crew: 
 # the result
 
 
-def result(context: QuietContext, crew: Crew, tape: StripPresenter) -> TapeResultForm:
+def result(context: QuietContext, crew: Crew, tape: TapeStripPresenter) -> TapeResultForm:
     tape.attempt(tape.done)
     place, asked = context.navigator.went[-1]
     assert (place, asked["planting"]) == ("tape_result", crew.planting)

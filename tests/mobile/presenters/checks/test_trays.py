@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from mobile.presenters.checks.trays import TraysForm
+from mobile.presenters.checks.trays import TrayCheckForm
 from shared_models.records.tables import TrayCheck
 from tests.mobile.conftest import Crew
 from tests.mobile.presenters.base.test_form import answer, last
@@ -21,7 +21,7 @@ def sown(context: QuietContext, crew: Crew, days_ago: int = 50, **more: Any) -> 
 
 
 def test_a_check_is_asked_judged_and_written(context: QuietContext, crew: Crew) -> None:
-    form = TraysForm(context)
+    form = TrayCheckForm(context)
     answer(form, sown(context, crew), 264, 11, 3)
     before_roots = form.view.told.text
     answer(form, "yes")
@@ -39,7 +39,7 @@ def test_a_check_is_asked_judged_and_written(context: QuietContext, crew: Crew) 
 
 
 def test_what_was_not_looked_at_is_not_written(context: QuietContext, crew: Crew) -> None:
-    form = TraysForm(context)
+    form = TrayCheckForm(context)
     answer(form, sown(context, crew), 264, 11, None, None)
     form.attempt(form.forward)
 
@@ -77,7 +77,7 @@ def test_what_was_not_looked_at_is_not_written(context: QuietContext, crew: Crew
 def test_the_verdict_has_its_reason_and_what_would_change_it(
     context: QuietContext, crew: Crew, days_ago: int, answers: tuple[Any, ...], said: str
 ) -> None:
-    form = TraysForm(context)
+    form = TrayCheckForm(context)
     answer(form, sown(context, crew, days_ago), *answers)
 
     assert form.view.told.text == said
@@ -85,7 +85,7 @@ def test_the_verdict_has_its_reason_and_what_would_change_it(
 
 def test_the_review_tells_the_empties_the_label_and_the_trays_needed(context: QuietContext, crew: Crew) -> None:
     """Five rows of 100 ft at 2 in are 3,000 plants; 40 empty cells of 264 are more than a label of 95% leaves open."""
-    form = TraysForm(context)
+    form = TrayCheckForm(context)
     answer(form, sown(context, crew, label_germination=0.95, trays=12), 264, 40, 3, "yes")
 
     assert form.view.how.splitlines() == [
@@ -99,7 +99,7 @@ def test_the_review_tells_the_empties_the_label_and_the_trays_needed(context: Qu
 def test_earlier_checks_of_the_sowing_count_too(context: QuietContext, crew: Crew) -> None:
     sowing = sown(context, crew, label_germination=0.9)
     context.notebook.check_trays(sowing, context.today(), 264, 40)
-    form = TraysForm(context)
+    form = TrayCheckForm(context)
     answer(form, sowing, 264, 20, 3, "yes")
 
     first, label, *_ = form.view.how.splitlines()
@@ -108,7 +108,7 @@ def test_earlier_checks_of_the_sowing_count_too(context: QuietContext, crew: Cre
 
 
 def test_the_count_of_empties_starts_from_the_label(context: QuietContext, crew: Crew) -> None:
-    form = TraysForm(context)
+    form = TrayCheckForm(context)
     answer(form, sown(context, crew, label_germination=0.9, cells_per_tray=200))
     cells = form.view.number.start
     answer(form, 100)
@@ -117,7 +117,7 @@ def test_the_count_of_empties_starts_from_the_label(context: QuietContext, crew:
 
 
 def test_fewer_cells_than_empty_ones_have_no_verdict_and_are_not_saved(context: QuietContext, crew: Crew) -> None:
-    form = TraysForm(context)
+    form = TrayCheckForm(context)
     answer(form, sown(context, crew), 264, 50, 3, "yes")
     form.attempt(form.pick, "cells")
     answer(form, 20)
@@ -131,7 +131,7 @@ def test_fewer_cells_than_empty_ones_have_no_verdict_and_are_not_saved(context: 
 
 def test_a_sowing_is_named_with_its_age(context: QuietContext, crew: Crew) -> None:
     sown(context, crew, variety="Longshank")
-    form = TraysForm(context)
+    form = TrayCheckForm(context)
 
     assert [(option.text, option.detail) for option in form.view.options] == [
         ("scallion Longshank", "SC-1 · 50 days old"),
@@ -140,6 +140,6 @@ def test_a_sowing_is_named_with_its_age(context: QuietContext, crew: Crew) -> No
 
 
 def test_a_sowing_that_is_not_there_yet_can_be_made(context: QuietContext) -> None:
-    answer(TraysForm(context), "new")
+    answer(TrayCheckForm(context), "new")
 
     assert context.navigator.last == "sowing"

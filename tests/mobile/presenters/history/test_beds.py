@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from mobile.presenters.history.bed_history import BedLifePresenter, BedLifeView
+from mobile.presenters.history.bed_history import BedHistoryPresenter, BedHistoryView
 from mobile.presenters.history.beds import BedsForm
 from shared_models.core.vocabulary import Amount, Feel, Readiness
 from tests.mobile.conftest import MORNING, Crew
@@ -20,8 +20,8 @@ def states(context: QuietContext) -> list[tuple[str, str, str]]:
     return [(option.sign, option.text, option.detail) for option in BedsForm(context).view.options]
 
 
-def life(context: QuietContext, crew: Crew) -> BedLifeView:
-    return BedLifePresenter(context, crew.bed).view
+def life(context: QuietContext, crew: Crew) -> BedHistoryView:
+    return BedHistoryPresenter(context, crew.bed).view
 
 
 def plant(crew: Crew) -> None:
@@ -87,7 +87,7 @@ def test_a_new_bed_has_no_life_yet(context: QuietContext, crew: Crew) -> None:
     view = life(context, crew)
 
     assert (view.bed, view.now.text, view.drawing) == ("North 1", "Not checked yet", None)
-    assert (view.planted, view.plantings, view.looked, view.checks) == ("Nothing planted here yet.", (), "", ())
+    assert (view.planted, view.plantings, view.checks_title, view.checks) == ("Nothing planted here yet.", (), "", ())
 
 
 def test_the_state_now_says_why(context: QuietContext, crew: Crew) -> None:
@@ -153,7 +153,7 @@ def test_a_planting_without_a_day_is_not_begun(context: QuietContext, crew: Crew
 def test_a_touch_leads_to_the_plantings_summary_and_to_the_soil_check_of_this_bed(
     context: QuietContext, crew: Crew
 ) -> None:
-    presenter = BedLifePresenter(context, crew.bed)
+    presenter = BedHistoryPresenter(context, crew.bed)
     presenter.attempt(presenter.planting, crew.planting)
     presenter.attempt(presenter.check)
     presenter.attempt(presenter.back)

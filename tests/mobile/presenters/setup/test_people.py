@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from mobile.presenters.setup.people import NEW, PeopleForm
-from mobile.presenters.setup.person import KnownPersonForm
+from mobile.presenters.setup.person import EditPersonForm
 from shared_models.errors import UnknownRecord
 from shared_models.records.tables import Person
 from shared_models.reports.common.references import References
@@ -58,7 +58,7 @@ def test_a_person_is_touched_to_be_changed(context: QuietContext, ines: str) -> 
 
 def test_name_and_role_are_changed_in_one_line(context: QuietContext, crew: Crew, ines: str) -> None:
     before = crew.notebook.only_here
-    form = KnownPersonForm(context, ines)
+    form = EditPersonForm(context, ines)
     shown = [(each.text, each.detail) for each in form.view.options]
     form.attempt(form.pick, "name")
     form.put("Inés")
@@ -75,7 +75,7 @@ def test_name_and_role_are_changed_in_one_line(context: QuietContext, crew: Crew
 
 def test_nothing_is_written_when_nothing_was_changed(context: QuietContext, crew: Crew, ines: str) -> None:
     before = crew.notebook.only_here
-    form = KnownPersonForm(context, ines)
+    form = EditPersonForm(context, ines)
 
     form.attempt(form.forward)
 
@@ -84,7 +84,7 @@ def test_nothing_is_written_when_nothing_was_changed(context: QuietContext, crew
 
 
 def test_who_has_the_phone_stands_by_every_entry_from_then_on(context: QuietContext, crew: Crew, ines: str) -> None:
-    form = KnownPersonForm(context, ines)
+    form = EditPersonForm(context, ines)
     form.attempt(form.pick, "phone")
     form.attempt(form.pick, "yes")
     form.attempt(form.forward)
@@ -98,7 +98,7 @@ def test_who_has_the_phone_stands_by_every_entry_from_then_on(context: QuietCont
 
 def test_the_phone_goes_to_somebody_else(context: QuietContext, crew: Crew, ines: str) -> None:
     crew.notebook.change_settings(person=ines)
-    form = KnownPersonForm(context, ines)
+    form = EditPersonForm(context, ines)
     form.attempt(form.pick, "phone")
     form.attempt(form.pick, "no")
 
@@ -113,7 +113,7 @@ def test_whoever_leaves_is_in_no_list_but_keeps_a_name_in_old_rows(
     crew.notebook.change_settings(person=ines)
     crew.notebook.set_crew(crew.planting, [ines])
     crew.notebook.start_row(crew.planting)
-    form = KnownPersonForm(context, ines)
+    form = EditPersonForm(context, ines)
     form.attempt(form.pick, "here")
     form.attempt(form.pick, "no")
     form.attempt(form.forward)
@@ -126,7 +126,7 @@ def test_whoever_leaves_is_in_no_list_but_keeps_a_name_in_old_rows(
 
 
 def test_a_name_cannot_be_emptied(context: QuietContext, crew: Crew, ines: str) -> None:
-    form = KnownPersonForm(context, ines)
+    form = EditPersonForm(context, ines)
     form.attempt(form.pick, "name")
     form.put("")
 
@@ -138,4 +138,4 @@ def test_a_name_cannot_be_emptied(context: QuietContext, crew: Crew, ines: str) 
 
 def test_somebody_who_is_not_here_is_told(context: QuietContext, crew: Crew) -> None:
     with pytest.raises(UnknownRecord):
-        KnownPersonForm(context, crew.notebook.new_id())
+        EditPersonForm(context, crew.notebook.new_id())
