@@ -1,4 +1,4 @@
-"""What each column means, in a sentence. A field without one fails a test."""
+"""What columns mean where that is more than the label and the unit of the field."""
 
 from __future__ import annotations
 
@@ -7,64 +7,38 @@ from collections.abc import Mapping
 MEANINGS: Mapping[str, Mapping[str, str]] = {
     "": {
         "voided": "Whether the record was deleted; reports leave it out.",
-        "note": "What the person wrote.",
         "latitude": "Degrees north, WGS 84.",
         "longitude": "Degrees east, WGS 84.",
+        "bed": "Id of the bed.",
+        "sowing": "Id of the sowing.",
+        "planting": "Id of the planting.",
     },
     "farm": {
-        "name": "What the farm is called.",
-        "zone": "IANA time zone of the farm's clock; it says on which day and in which hour something was.",
-        "units": "How lengths are shown to people; they are kept in millimetres.",
+        "zone": "IANA time zone of the farm's clock; it decides on which day and in which hour something happened.",
+        "units": "How lengths are shown to people; they are stored in millimetres.",
         "thresholds": "The farm's own limits and settings by name, as JSON; what is missing is as usual.",
-        "prices": "Prices by name, as JSON. For the office only.",
+        "prices": "Prices by name, as JSON.",
         "plug_tray_plants_per_person_hour": "Plants one person sets by hand from plug trays in an hour, to compare.",
     },
-    "person": {
-        "name": "What the person is called.",
-        "role": "What the person may do.",
-        "wage_per_hour": "Wage for an hour, in the farm's money. For the office only.",
-    },
+    "person": {"role": "What the person may do.", "wage_per_hour": "Wage for an hour, in the farm's money."},
     "bed": {
-        "name": "What the bed is called.",
         "block": "The block or field it lies in.",
-        "length_mm": "Length of the bed, in millimetres.",
-        "rows": "How many rows it has.",
-        "row_spacing_mm": "From row to row, in millimetres.",
         "bed_spacing_mm": "From the middle of the bed to the middle of the next, in millimetres.",
         "texture": "Soil texture, in the classes of the feel test.",
-        "retired": "Whether the bed is no longer planted.",
     },
     "sowing": {
         "code": "What is written on the trays.",
-        "crop": "The crop.",
-        "variety": "The variety.",
         "seed_lot": "Lot number on the seed packet.",
-        "supplier": "Whom the seed came from.",
-        "sown_on": "The day it was sown.",
-        "trays": "How many trays.",
-        "cells_per_tray": "Cells of one tray.",
         "spacing_mm": "From plant to plant in the row, in millimetres; it is the chain's.",
-        "seeds_per_cell": "Seeds put into a cell.",
-        "label_germination": "Germination on the label, 0 to 1.",
-        "mix_screened": "Whether the mix was screened.",
         "ready_from": "First day it is expected to be ready for planting.",
         "ready_until": "Last day it is expected to be ready for planting.",
     },
     "tray_check": {
-        "sowing": "Id of the sowing that was looked at.",
-        "on": "The day.",
-        "cells_seen": "Cells looked at.",
         "cells_empty": "Empty ones among them.",
         "leaves": "True leaves of a typical plant.",
         "roots_hold": "Whether the roots hold the cell together.",
     },
-    "planting": {
-        "bed": "Id of the bed.",
-        "sowing": "Id of the sowing.",
-        "planned_on": "The day it is planned for.",
-    },
     "row_pass": {
-        "planting": "Id of the planting.",
         "row": "Number of the row in the bed.",
         "started_at": "When the pull began, by the phone's clock, in UTC.",
         "started_boot": "Which run of the phone this was; durations are measured within one run.",
@@ -72,7 +46,6 @@ MEANINGS: Mapping[str, Mapping[str, str]] = {
         "ended_at": "When the pull ended, by the phone's clock, in UTC; empty while the row is open.",
         "ended_boot": "The same as started_boot, at the end.",
         "ended_boot_ms": "The same as started_boot_ms, at the end.",
-        "length_mm": "Length planted, in millimetres.",
         "crew": "Ids of the people, as JSON.",
         "stops": (
             "Stops as JSON, as the log holds them: the reason, and when each began and ended (at: time in UTC; boot "
@@ -82,7 +55,6 @@ MEANINGS: Mapping[str, Mapping[str, str]] = {
         "doubles": "Cells with two plants, as noted while planting.",
         "filled": "Misses that were filled since.",
         "depth_notch": "Notch of the depth setting.",
-        "depth_mm": "Depth of the furrow, in millimetres.",
         "start_latitude": "Where the pull began: degrees north, WGS 84.",
         "start_longitude": "Where the pull began: degrees east, WGS 84.",
         "start_accuracy_m": "How exact that is, in metres.",
@@ -91,31 +63,15 @@ MEANINGS: Mapping[str, Mapping[str, str]] = {
         "end_accuracy_m": "How exact that is, in metres.",
     },
     "soil_check": {
-        "bed": "Id of the bed.",
-        "at": "When somebody looked, in UTC.",
         "feel": "What the feel test found, driest first.",
         "residue_pct": "Ground covered by residue, 0 to 100 percent.",
         "stones": "Stones in the planting zone, judged by eye.",
         "clods": "Clods in the planting zone, judged by eye.",
-        "tilled_at": "When the bed was tilled, in UTC.",
-        "soil_c": "Temperature of the soil, in °C.",
         "photo": "Name of a picture on the phone.",
     },
     "stand_count": {
-        "planting": "Id of the planting.",
-        "at": "When it was counted, in UTC.",
-        "row": "Number of the row.",
-        "sample_length_mm": "Length of row that was counted, in millimetres.",
         "plants": "Living plants in it.",
         "positions_mm": "Where each plant stands on a tape, in millimetres from its start, as JSON.",
-    },
-    "weather": {
-        "on": "The day.",
-        "rain_mm": "Rain, in millimetres.",
-        "irrigation_mm": "Irrigation, in millimetres.",
-        "t_min_c": "Coldest of the day, in °C.",
-        "t_max_c": "Warmest of the day, in °C.",
-        "humidity_pct": "Relative humidity, 0 to 100 percent.",
     },
 }
 """By kind and field; under the empty name are fields that mean the same everywhere."""

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 from server.exports.spreadsheets.column_docs import MEANINGS
-from shared_models.fields.catalog import FieldType, fields_of
+from shared_models.fields.catalog import Field, FieldType, fields_of
+from shared_models.fields.quantities import PERCENT, SHARE, TEMPERATURE, Quantity
 from shared_models.records.models import KINDS
+
+_STORED_IN: Mapping[Quantity, str] = {TEMPERATURE: ", in °C", PERCENT: ", 0 to 100 percent", SHARE: ", 0 to 1"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +46,16 @@ def shown_columns(kind: str, *, private: bool) -> tuple[Column, ...]:
 
 def _column(kind: str, name: str) -> Column:
     field = fields_of(kind)[name]
-    meaning = MEANINGS.get(kind, {}).get(name) or MEANINGS[""].get(name, "")
+    meaning = MEANINGS.get(kind, {}).get(name) or MEANINGS[""].get(name) or _label(field)
     words = tuple(str(word) for word in field.choices)
     return Column(name, field.type, words, field.required, field.default, field.private, meaning)
+
+
+def _label(field: Field) -> str:
+    """The label with the unit of what is stored; nothing for an internal field."""
+    unit = _STORED_IN.get(field.quantity, "")
+    if field.type is FieldType.TIME:
+        unit = ", in UTC"
+    elif field.quantity.is_length:
+        unit = ", in millimetres"
+    return f"{field.label}{unit}." if field.label else ""
