@@ -14,10 +14,10 @@ Without credentials the request ends with `WrongSecret`, which `error_handlers.p
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Callable, Iterator
+from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import Depends, Request
 from fastapi.concurrency import run_in_threadpool
@@ -42,37 +42,19 @@ FORM_TOKEN = "form_token"  # noqa: S105 - the name of a field
 SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
 
 
-# These are async because FastAPI runs any other dependency in a thread of its own, which takes longer than they do.
+def _from_state(name: str) -> Callable[[Request], Awaitable[Any]]:
+    """A dependency on a part of the application; async, as FastAPI runs others in a thread, which takes longer."""
+
+    async def part(request: Request) -> Any:
+        return getattr(request.app.state, name)
+
+    return part
 
 
-async def engine_of(request: Request) -> Engine:
-    """The database of this service."""
-    engine: Engine = request.app.state.engine
-    return engine
-
-
-async def providers_of(request: Request) -> Providers:
-    """The time, ids and randomness of this service."""
-    providers: Providers = request.app.state.providers
-    return providers
-
-
-async def sign_in_of(request: Request) -> SignIn:
-    """Sign-in by password and link."""
-    sign_in: SignIn = request.app.state.sign_in
-    return sign_in
-
-
-async def signer_of(request: Request) -> CookieSigner:
-    """The signer of cookies and forms."""
-    signer: CookieSigner = request.app.state.signer
-    return signer
-
-
-EngineOf = Annotated[Engine, Depends(engine_of)]
-ProvidersOf = Annotated[Providers, Depends(providers_of)]
-SignInOf = Annotated[SignIn, Depends(sign_in_of)]
-SignerOf = Annotated[CookieSigner, Depends(signer_of)]
+EngineOf = Annotated[Engine, Depends(_from_state("engine"))]
+ProvidersOf = Annotated[Providers, Depends(_from_state("providers"))]
+SignInOf = Annotated[SignIn, Depends(_from_state("sign_in"))]
+SignerOf = Annotated[CookieSigner, Depends(_from_state("signer"))]
 
 
 def credentials_of(request: Request) -> str | None:
