@@ -56,7 +56,7 @@ def test_an_empty_farm_says_what_will_be_here_and_how_to_get_it(office: Service)
 
     assert "What you will see here" in page
     assert 'href="/phones"' in page.partition('class="steps"')[2]
-    assert "walking backwards" in page
+    assert "walk backwards" in page
 
 
 def test_entries_that_need_a_look_are_named_with_their_reasons_and_days(office: Service, hand_day: HandDay) -> None:
