@@ -14,8 +14,8 @@
     │   ├── WrongSecret      pair again
     │   │   ├── NotSignedIn      sign in
     │   │   └── WrongPassword    type name and password again
-    │   ├── CodeSpent        ask for a new pairing code
-    │   │   └── LinkSpent        ask for a new link
+    │   ├── ExpiredCode      ask for a new pairing code
+    │   │   └── ExpiredLink      ask for a new link
     │   ├── TooManyTries     wait, then try again
     │   ├── CertificateChanged  another service answers here, or ours has a new certificate: pair by a new link
     │   ├── OtherFarm        this belongs to another farm
@@ -24,7 +24,7 @@
     │       └── StaleForm        open the page again
     ├── Unreachable          nobody: sync tries again by itself
     ├── StoreTrouble         the person: disk full, read-only or damaged
-    └── WrongUse             the person at the command line
+    └── UsageError           the person at the command line
 
 Each class has a code, a template and values; they are put into words once, in the language of whoever reads
 (`lazy`, `Localizer.t_lazy`). The message says what happened, then what to do next.
@@ -174,17 +174,17 @@ class WrongPassword(WrongSecret):
     template = "That sign-in name and password do not match. Type both again."
 
 
-class CodeSpent(Refused):
+class ExpiredCode(Refused):
     """A pairing code that is unknown, used or out of date (it does not say which)."""
 
-    code = "code-spent"
+    code = "expired-code"
     template = "This pairing code has expired or was already used. Ask the office for a new one."
 
 
-class LinkSpent(CodeSpent):
+class ExpiredLink(ExpiredCode):
     """A one-time link that is unknown, used or out of date (it does not say which)."""
 
-    code = "link-spent"
+    code = "expired-link"
     template = (
         "This link has expired or was already used. If you just made your account with it, sign in. Otherwise ask the "
         "farm's owner for a new one; with no owner to ask, run “rowend farm owner” on the machine of the service."
@@ -260,10 +260,10 @@ class StoreTrouble(RowendError):
     )
 
 
-class WrongUse(RowendError):
+class UsageError(RowendError):
     """A command that was called with words it cannot use."""
 
-    code = "wrong-use"
+    code = "usage-error"
     template = "{reason} {next_step}"
 
     def __init__(self, reason: str, next_step: str) -> None:

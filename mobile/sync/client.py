@@ -101,7 +101,7 @@ class SyncClient:
         """Join the farm that gave the one-time `code`; what was logged before goes with the phone.
 
         Raises:
-            CodeSpent: when the code is not valid any more.
+            ExpiredCode: when the code is not valid any more.
             OtherFarm: when the phone holds the log of another farm.
             CertificateChanged: when the service does not have the certificate of the `pin`.
             Unreachable: when the service does not answer.

@@ -9,7 +9,7 @@ import requests
 from mobile.sync.pinning import is_other_certificate, use_certificate
 from shared_models.errors import (
     CertificateChanged,
-    CodeSpent,
+    ExpiredCode,
     NotAllowed,
     OtherFarm,
     Refused,
@@ -22,7 +22,7 @@ from shared_models.sync.wire import MEDIA_TYPE, Page, pack, unpack
 
 TIMEOUT_S = (5.0, 60.0)
 _REFUSALS: dict[str, type[Refused]] = {
-    refusal.code: refusal for refusal in (WrongSecret, CodeSpent, OtherFarm, NotAllowed, TooManyTries)
+    refusal.code: refusal for refusal in (WrongSecret, ExpiredCode, OtherFarm, NotAllowed, TooManyTries)
 }
 
 

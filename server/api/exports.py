@@ -1,4 +1,4 @@
-"""What leaves the service: records and reports as CSV, everything as JSON, calendar, map and planting record."""
+"""Exports: records and reports as CSV, everything as JSON, the calendar and the map."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from fastapi import APIRouter, Depends, Path, Query, Request, Response
 from fastapi.responses import JSONResponse
 
 from server.api.examples import EXAMPLES, example_answer
-from server.api.reports import AskedFilters, ReportsOf
+from server.api.reports import FiltersOf, ReportsOf
 from server.auth.dependencies import (
     EngineOf,
     FarmOf,
@@ -45,7 +45,7 @@ Table = StrEnum("Table", {kind: kind for kind in (*KINDS, FLAGGED)})  # type: ig
 
 
 def may_see_private(office: OptionalOffice) -> bool:
-    """Whether wages and prices go out: to an owner, and never to a phone, even one beside which an office is open."""
+    """Whether wages and prices are included: for an owner, never for a phone, even next to an open office session."""
     return office is not None and office.role is Role.OWNER
 
 
@@ -67,7 +67,7 @@ def _file(name: str, text: str, media_type: str) -> Response:
 @router.get("/v1/export/rates.csv", response_class=Response, responses=_file_answer(CSV, "rates.csv"))
 def export_rates(
     reports: ReportsOf,
-    filters: AskedFilters,
+    filters: FiltersOf,
     by: Annotated[By, Query(description="What each line stands for.")] = By.BED,
 ) -> Response:
     """The lines of GET /v1/rates as CSV, with the same names and the same figures, not rounded."""
@@ -75,13 +75,13 @@ def export_rates(
 
 
 @router.get("/v1/export/stands.csv", response_class=Response, responses=_file_answer(CSV, "stands.csv"))
-def export_stands(reports: ReportsOf, filters: AskedFilters) -> Response:
+def export_stands(reports: ReportsOf, filters: FiltersOf) -> Response:
     """The plantings of GET /v1/stands as CSV, with the same names and the same figures; lists are JSON in a cell."""
     return _file("stands.csv", stands_csv(StandsOut.model_validate(stands(reports, filters))), CSV)
 
 
 @router.get("/v1/export/soil.csv", response_class=Response, responses=_file_answer(CSV, "soil.csv"))
-def export_soil(reports: ReportsOf, filters: AskedFilters, providers: ProvidersOf) -> Response:
+def export_soil(reports: ReportsOf, filters: FiltersOf, providers: ProvidersOf) -> Response:
     """The beds of GET /v1/soil as CSV; the verdict stands in the columns that begin with now_."""
     return _file("soil.csv", soil_csv(SoilOut.model_validate(soil(reports, providers.now(), filters))), CSV)
 

@@ -1,4 +1,4 @@
-"""Is the service up, and can it read its database?"""
+"""GET /healthz."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ router = APIRouter(tags=["health"])
 
 
 class Health(BaseModel):
-    """All is well; anything else is told as a problem."""
+    """The service works; anything else is a problem."""
 
     status: str
 

@@ -13,7 +13,7 @@ from server.auth.dependencies import EngineOf, ProvidersOf, credentials_of
 from server.auth.rate_limit import RateLimiter, client_key
 from server.farms.pairing import Paired, Phone, pair_as_successor, pair_by_code
 from server.runtime.providers import Providers
-from shared_models.errors import CodeSpent, WrongSecret
+from shared_models.errors import ExpiredCode, WrongSecret
 from shared_models.records.field_types import Id, Name
 
 router = APIRouter(tags=["pairing"])
@@ -42,16 +42,16 @@ class PairAnswer(BaseModel):
 
 @router.post("/v1/pair", responses=example_answer("pair_answer"))
 def pair(
-    asked: PairRequest,
+    wanted: PairRequest,
     request: Request,
     engine: EngineOf,
     providers: ProvidersOf,
     credentials: Annotated[str | None, Depends(credentials_of)],
 ) -> PairAnswer:
     """Pair a phone by a one-time code, or as the successor of a device whose credentials come with the request."""
-    phone = Phone(asked.device, asked.name, asked.farm)
-    if asked.code is not None:
-        paired = _by_code(asked.code, phone, request, engine, providers)
+    phone = Phone(wanted.device, wanted.name, wanted.farm)
+    if wanted.code is not None:
+        paired = _by_code(wanted.code, phone, request, engine, providers)
     elif credentials is not None:
         paired = pair_as_successor(engine, credentials, phone, providers)
     else:
@@ -62,5 +62,5 @@ def pair(
 def _by_code(code: str, phone: Phone, request: Request, engine: Engine, providers: Providers) -> Paired:
     limiter: RateLimiter = request.app.state.rate_limiter
     key = client_key(request.client.host if request.client else "")
-    with limiter.attempt((key,), providers.now(), CodeSpent):
+    with limiter.attempt((key,), providers.now(), ExpiredCode):
         return pair_by_code(engine, code, phone, providers)

@@ -33,7 +33,7 @@ def report_context(farm: FarmOf, session: Reading) -> ReportContext:
 ReportsOf = Annotated[ReportContext, Depends(report_context)]
 
 
-def asked_filters(
+def report_filters(
     reports: ReportsOf,
     day: Annotated[date | None, Query(description="One day on the farm's clock, such as 2026-05-14.")] = None,
     since: Annotated[date | None, Query(description="From this day on; not together with day.")] = None,
@@ -44,7 +44,7 @@ def asked_filters(
     ] = None,
     crop: Annotated[str | None, Query(max_length=200, description="A crop, as its sowings call it.")] = None,
 ) -> Filters:
-    """What is asked about; names are looked up.
+    """The filters of a request; names are looked up.
 
     Raises:
         BadQuantity: when the days contradict each other.
@@ -60,13 +60,13 @@ def asked_filters(
     )
 
 
-AskedFilters = Annotated[Filters, Depends(asked_filters)]
+FiltersOf = Annotated[Filters, Depends(report_filters)]
 
 
 @router.get("/rates", responses=example_answer("rates"))
 def read_rates(
     reports: ReportsOf,
-    filters: AskedFilters,
+    filters: FiltersOf,
     by: Annotated[By, Query(description="What each line stands for.")] = By.BED,
 ) -> RatesOut:
     """Row feet and plants per hour: working and effective rate, field efficiency, per person. Figures are not rounded.
@@ -78,32 +78,32 @@ def read_rates(
 
 
 @router.get("/stands", responses=example_answer("stands"))
-def read_stands(reports: ReportsOf, filters: AskedFilters) -> StandsOut:
-    """How full the rows stand: as planted, and as counted with a 95 % interval. Figures are not rounded."""
+def read_stands(reports: ReportsOf, filters: FiltersOf) -> StandsOut:
+    """Stand by planting: as planted, and as counted with a 95 % interval. Figures are not rounded."""
     return StandsOut.model_validate(stands(reports, filters))
 
 
 @router.get("/soil", responses=example_answer("soil"))
-def read_soil(reports: ReportsOf, filters: AskedFilters, providers: ProvidersOf) -> SoilOut:
+def read_soil(reports: ReportsOf, filters: FiltersOf, providers: ProvidersOf) -> SoilOut:
     """Whether each bed is ready to plant now, what the problems are, and its checks on the days asked about."""
     return SoilOut.model_validate(soil(reports, providers.now(), filters))
 
 
 @router.get("/plan", responses=example_answer("plan"))
-def read_plan(reports: ReportsOf, filters: AskedFilters, providers: ProvidersOf) -> PlanOut:
-    """What is to be planted and sown when, what it takes, and what of it cannot be done.
+def read_plan(reports: ReportsOf, filters: FiltersOf, providers: ProvidersOf) -> PlanOut:
+    """The plan: what to sow and plant when, what it takes, and its problems.
 
-    Without days: the plantings planned in this season and the year to come that are not begun. Hours go by the farm's
+    Without days: plantings of this season and the coming year that are not started. Hours are based on the farm's
     own rows. Figures are not rounded.
     """
     return PlanOut.of(plan(reports, reports.farm.day(providers.now()), filters))
 
 
 @router.get("/misses", responses=example_answer("misses"))
-def read_misses(reports: ReportsOf, filters: AskedFilters, providers: ProvidersOf) -> MissesOut:
-    """What went with misses: depth, moisture, plant age, tillage, spacing and crew, each with the others held equal.
+def read_misses(reports: ReportsOf, filters: FiltersOf, providers: ProvidersOf) -> MissesOut:
+    """What goes along with misses: depth, moisture, plant age, tillage, spacing, crew, each with the others held equal.
 
-    Rows are compared as they happened, so what goes with misses need not cause them. Figures are not rounded.
+    A hint, not proof: rows are compared as they happened. Figures are not rounded.
     """
     return MissesOut.model_validate(misses(reports, providers.now(), filters))
 

@@ -42,9 +42,9 @@ async def sync(
     providers: ProvidersOf,
     page_bytes: Annotated[int, Query(ge=_LEAST_BYTES, le=PAGE_BYTES)] = PAGE_BYTES,
 ) -> LinesResponse:
-    """Say what you hold and send lines that are lacked here; get what is held here and lines that you lack.
+    """Send what you hold and lines the service lacks; get what it holds and lines you lack.
 
-    `page_bytes` asks for a smaller page of lines, for when larger ones do not come through.
+    `page_bytes` asks for smaller pages, for weak connections.
     """
     body = await request.body()
     return LinesResponse(await run_in_threadpool(_answer, body, device, engine, providers, page_bytes))

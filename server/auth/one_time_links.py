@@ -11,7 +11,7 @@ from server.db.tables import LinkPurpose, OneTimeLink
 from server.farms.tokens import hash_token
 from server.runtime.providers import Providers
 from shared_models.core.vocabulary import Role
-from shared_models.errors import LinkSpent
+from shared_models.errors import ExpiredLink
 from shared_models.records.tables import table_of
 
 LINK_LIFE = timedelta(days=7)
@@ -89,12 +89,12 @@ def find_link(connection: Connection, key: str, now: datetime) -> Link:
     """The link that has this key.
 
     Raises:
-        LinkSpent: when it is unknown, used or out of date.
+        ExpiredLink: when it is unknown, used or out of date.
     """
     good = (_LINK.c.hash == hash_token(key)) & _LINK.c.used_at.is_(None) & (_LINK.c.expires_at > now)
     row = connection.execute(select(*_COLUMNS).where(good)).one_or_none()
     if row is None:
-        raise LinkSpent
+        raise ExpiredLink
     return _to_link(row)
 
 
@@ -102,11 +102,11 @@ def redeem(connection: Connection, link: Link, now: datetime) -> None:
     """Mark a link as used.
 
     Raises:
-        LinkSpent: when somebody else was faster.
+        ExpiredLink: when somebody else was faster.
     """
     unused = (_LINK.c.id == link.id) & _LINK.c.used_at.is_(None)
     if connection.execute(update(_LINK).where(unused).values(used_at=now)).rowcount != 1:
-        raise LinkSpent
+        raise ExpiredLink
 
 
 def open_invitations(connection: Connection, farm: str, now: datetime) -> list[Link]:

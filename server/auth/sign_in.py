@@ -14,7 +14,7 @@ from server.auth.passwords import Passwords
 from server.auth.rate_limit import RateLimiter, client_key
 from server.db.tables import LinkPurpose
 from server.runtime.providers import Providers
-from shared_models.errors import LinkSpent, UnknownRecord, WrongPassword
+from shared_models.errors import ExpiredLink, UnknownRecord, WrongPassword
 from shared_models.log.store import reading, writing
 
 _MAX_FAILURES, _WINDOW = 10, timedelta(minutes=5)
@@ -56,7 +56,7 @@ class SignIn:
         """The one-time link with this key; it still works afterwards.
 
         Raises:
-            LinkSpent: when it has expired, was used, or is unknown.
+            ExpiredLink: when it has expired, was used, or is unknown.
         """
         with reading(self.engine) as connection:
             return one_time_links.find_link(connection, key, self.providers.now())
@@ -65,7 +65,7 @@ class SignIn:
         """Make the account that a link is for, and sign in.
 
         Raises:
-            LinkSpent: when the link has another purpose or does not work (any more).
+            ExpiredLink: when the link has another purpose or does not work (any more).
             BadEntry: with the reason for each field; the link still works.
         """
         with reading(self.engine) as connection:
@@ -76,7 +76,7 @@ class SignIn:
             accounts.check_new_account(connection, new)
             one_time_links.redeem(connection, link, self.providers.now())
             if link.role is None:
-                raise LinkSpent
+                raise ExpiredLink
             account = accounts.add_account(
                 connection, link.farm, link.role, new.name, new.sign_in, hashed, self.providers
             )
@@ -86,7 +86,7 @@ class SignIn:
         """Set a new password by link; ends all older sessions and links.
 
         Raises:
-            LinkSpent: when the link has another purpose or does not work (any more).
+            ExpiredLink: when the link has another purpose or does not work (any more).
             BadEntry: when the password is not good enough; the link still works.
         """
         with reading(self.engine) as connection:
@@ -105,7 +105,7 @@ class SignIn:
         """Sign in by link, with nothing typed.
 
         Raises:
-            LinkSpent: when the link has another purpose or does not work (any more).
+            ExpiredLink: when the link has another purpose or does not work (any more).
         """
         with reading(self.engine) as connection:
             link = self._link_for(connection, key, LinkPurpose.SIGN_IN)
@@ -145,7 +145,7 @@ class SignIn:
     def _link_for(self, connection: Connection, key: str, purpose: LinkPurpose) -> Link:
         link = one_time_links.find_link(connection, key, self.providers.now())
         if link.purpose is not purpose:
-            raise LinkSpent
+            raise ExpiredLink
         return link
 
     def _start_session(self, connection: Connection, account: str) -> str:
@@ -170,4 +170,4 @@ def _account_of(connection: Connection, link: Link) -> KnownAccount:
     try:
         return accounts.get_account(connection, link.farm, link.account or "")
     except UnknownRecord as problem:
-        raise LinkSpent from problem
+        raise ExpiredLink from problem

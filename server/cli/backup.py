@@ -21,7 +21,7 @@ from server.exports.backup.sqlite_copy import (
 )
 from server.runtime.providers import real_providers
 from server.runtime.settings import DATABASE_FILE
-from shared_models.errors import WrongMoment, WrongUse
+from shared_models.errors import UsageError, WrongMoment
 
 _OWN_TOOLS = "For PostgreSQL use pg_dump and pg_restore."
 
@@ -35,7 +35,7 @@ def backup(
     """Copy the database into one file, while it serves."""
     _only_sqlite(database_url)
     if to.exists() and not force:
-        raise WrongUse(f"{to} already exists.", "Choose another name, or overwrite it with --force.")
+        raise UsageError(f"{to} already exists.", "Choose another name, or overwrite it with --force.")
     with opened(data, None):  # open, so that its write-ahead log can be read
         copy_database(data / DATABASE_FILE, to)
     with open_read_only(to) as copy:
@@ -72,8 +72,8 @@ def _only_sqlite(database_url: str | None) -> None:
     if database_url is None:
         return
     if not database_url.startswith("sqlite"):
-        raise WrongUse("This command works on the SQLite file in --data DIR.", _OWN_TOOLS)
-    raise WrongUse("This command takes no --database-url.", "Name the folder with --data DIR.")
+        raise UsageError("This command works on the SQLite file in --data DIR.", _OWN_TOOLS)
+    raise UsageError("This command takes no --database-url.", "Name the folder with --data DIR.")
 
 
 def _check(copy: Path, file: Path) -> list[FarmContents]:

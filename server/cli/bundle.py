@@ -15,7 +15,7 @@ from server.exports.backup.bundle import IngestedLog, ingest_page
 from server.farms.edits import create_office_logs
 from server.farms.registry import get_farm
 from server.runtime.providers import Providers, real_providers
-from shared_models.errors import BadBody, OtherFarm, WrongMoment, WrongUse
+from shared_models.errors import BadBody, OtherFarm, UsageError, WrongMoment
 from shared_models.log.atomic_file import replacing
 from shared_models.log.log import Holds
 from shared_models.log.store import reading, writing
@@ -84,7 +84,7 @@ def _pages(file: Path) -> list[Page]:
     try:
         return list(pages_in(file.read_bytes()))
     except OSError as problem:
-        raise WrongUse(f"{file} cannot be read ({problem.strerror}).", "Check the name.") from problem
+        raise UsageError(f"{file} cannot be read ({problem.strerror}).", "Check the name.") from problem
     except BadBody as problem:
         reason = f"{file} cannot be read: {problem.reason}."
         raise WrongMoment(reason, "Nothing was stored. Copy the file again.") from problem
@@ -95,7 +95,7 @@ def _know_farm(engine: Engine, page: Page, providers: Providers, *, adopt: bool)
         if get_farm(connection, page.farm) is not None:
             return
     if not adopt:
-        raise WrongUse(
+        raise UsageError(
             f"This file belongs to farm {page.farm}, which is not on this service.",
             "Add --adopt to take the farm over with its records.",
         )

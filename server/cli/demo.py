@@ -27,7 +27,7 @@ from server.runtime.address import DEFAULT_HOST, DEFAULT_PORT, address_of, note_
 from server.runtime.providers import real_providers
 from server.runtime.uvicorn_server import listen, serving
 from shared_models.core.vocabulary import Role
-from shared_models.errors import WrongMoment, WrongUse
+from shared_models.errors import UsageError, WrongMoment
 from shared_models.log.store import reading, writing
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.sheets.day import day_sheet, planting_days
@@ -86,7 +86,7 @@ def _farm_for_the_demo(engine: Engine, data: Path) -> str:
         typer.echo(f"{FARM}, the demo's farm, is already here.")
         return farm
     if others:
-        raise WrongUse(
+        raise UsageError(
             f"{data} has the records of a real farm.",
             "Choose another folder for the demo with --data.",
         )

@@ -20,7 +20,7 @@ from server.farms.registry import all_farms, find_farm
 from server.office.log.inspector_record import record_html
 from server.runtime.providers import real_providers
 from server.web.language import DEFAULT_LANGUAGE
-from shared_models.errors import WrongUse
+from shared_models.errors import UsageError
 from shared_models.i18n.localizer import LANGUAGES
 from shared_models.log.atomic_file import write_file
 from shared_models.log.store import reading, writing
@@ -112,7 +112,7 @@ def _empty_farm(engine: Engine, wanted: str | None, intake: Intake) -> tuple[str
             return intake.farm, False
         chosen = find_farm(connection, wanted)
         if not is_empty(connection, chosen.id):
-            raise WrongUse(
+            raise UsageError(
                 f"{chosen.name or chosen.id} already has records.",
                 "Import into a new farm: rowend farm new NAME --zone ZONE",
             )

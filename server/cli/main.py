@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from server.cli import backup, bundle, calendar, demo, export, farm, maintenance, methods, report, serve
-from shared_models.errors import BadEntry, RowendError, UnknownRecord, WrongUse
+from shared_models.errors import BadEntry, RowendError, UnknownRecord, UsageError
 
 FAILED, WRONG_USE, INTERRUPTED = 1, 2, 130
 
@@ -62,7 +62,7 @@ def run(arguments: Sequence[str]) -> int:
     command = typer.main.get_command(commands())
     try:
         status = command.main(list(arguments) or ["--help"], prog_name="rowend", standalone_mode=False)
-    except (WrongUse, BadEntry, UnknownRecord) as problem:
+    except (UsageError, BadEntry, UnknownRecord) as problem:
         return _fail(str(problem), WRONG_USE)
     except RowendError as problem:
         return _fail(str(problem), FAILED)

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from shared_models.errors import WrongUse
+from shared_models.errors import UsageError
 from shared_models.methods import Check, Method, Topic, topics, two_digits
 
 WIDTH = 100
@@ -24,7 +24,7 @@ def methods(
     chosen = [topic for topic in topics() if module is None or _is_in(topic, module)]
     if not chosen:
         known = ", ".join(topic.module for topic in topics())
-        raise WrongUse(f"No calculations are called {module!r}.", f"Choose one of: {known}.")
+        raise UsageError(f"No calculations are called {module!r}.", f"Choose one of: {known}.")
     typer.echo("\n\n\n".join(map(topic_text, chosen)))
 
 

@@ -14,7 +14,7 @@ from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 from server.db.database import open_database
 from server.farms.registry import KnownFarm, find_farm
 from server.runtime.settings import DATABASE_FILE, Settings
-from shared_models.errors import StoreTrouble, WrongUse
+from shared_models.errors import StoreTrouble, UsageError
 from shared_models.log.store import reading
 
 DEFAULT_DATA = Path("data")
@@ -37,7 +37,7 @@ def chosen_settings(data: Path, database_url: str | None, *, make: bool) -> Sett
     """The settings that the options mean; `make` makes the folder.
 
     Raises:
-        WrongUse: the folder has no database yet.
+        UsageError: the folder has no database yet.
         StoreTrouble: the folder cannot be made.
     """
     if database_url is not None:
@@ -48,7 +48,7 @@ def chosen_settings(data: Path, database_url: str | None, *, make: bool) -> Sett
         except OSError as problem:
             raise StoreTrouble(f"the folder {data} cannot be made ({problem.strerror})") from problem
     elif not (data / DATABASE_FILE).exists():
-        raise WrongUse(
+        raise UsageError(
             f"There is no farm in {data} yet.", f"Make one with: rowend farm new NAME --zone ZONE --data {data}"
         )
     return Settings.in_directory(data)
@@ -59,13 +59,13 @@ def opened(data: Path, database_url: str | None, *, make: bool = False) -> Itera
     """The database that the options mean, open until the block ends.
 
     Raises:
-        WrongUse: there is none yet (unless `make`), or `database_url` is no database URL.
+        UsageError: there is none yet (unless `make`), or `database_url` is no database URL.
         StoreTrouble: it cannot be opened.
     """
     try:
         engine = open_database(chosen_settings(data, database_url, make=make).database_url)
     except (ArgumentError, NoSuchModuleError) as problem:
-        raise WrongUse(
+        raise UsageError(
             "That is not a database URL.",
             "Write it like postgresql+psycopg://USER@HOST/NAME, or leave it out and use --data DIR.",
         ) from problem

@@ -18,7 +18,7 @@ from server.render.json.rates import RatesOut
 from server.render.json.stands_and_soil import SoilOut, StandsOut
 from server.render.plan_text import plan_text
 from server.render.text import rates_text, soil_text, stands_text
-from shared_models.errors import BadQuantity, UnknownRecord, WrongUse
+from shared_models.errors import BadQuantity, UnknownRecord, UsageError
 from shared_models.log.store import reading
 from shared_models.reports.common import find
 from shared_models.reports.common.context import ReportContext
@@ -144,9 +144,9 @@ def _filters(
             crop,
         )
     except BadQuantity as problem:
-        raise WrongUse(f"--{problem.field} {problem.value} must be {problem.bound}.", "") from problem
+        raise UsageError(f"--{problem.field} {problem.value} must be {problem.bound}.", "") from problem
     except UnknownRecord as problem:
-        raise WrongUse(
+        raise UsageError(
             f"No {problem.kind}, or more than one, is called {problem.record!r}.", "Use its full name or its id."
         ) from problem
 
@@ -155,7 +155,7 @@ def _date(option: str, text: str | None) -> date | None:
     try:
         return date.fromisoformat(text) if text else None
     except ValueError as problem:
-        raise WrongUse(f"{option} {text} is not a date.", "Write it like 2026-05-14.") from problem
+        raise UsageError(f"{option} {text} is not a date.", "Write it like 2026-05-14.") from problem
 
 
 def _print(report: BaseModel | str) -> None:

@@ -19,7 +19,7 @@ from server.runtime.address import DEFAULT_HOST, DEFAULT_PORT, address_of, note_
 from server.runtime.certificate import Certificate, certificate_in
 from server.runtime.mdns import announced, reachable_at
 from server.runtime.uvicorn_server import listen, serve_until_stopped
-from shared_models.errors import WrongUse
+from shared_models.errors import UsageError
 from shared_models.log.store import reading
 
 Port = Annotated[
@@ -50,7 +50,7 @@ def serve(
 ) -> None:
     """Run the service until Ctrl-C."""
     if announce and not tls:
-        raise WrongUse("Phones trust a service they find only by its certificate.", "Add --tls to --announce.")
+        raise UsageError("Phones trust a service they find only by its certificate.", "Add --tls to --announce.")
     app = create_app(chosen_settings(data, database_url, make=True))
     certificate = certificate_in(data, app.state.providers.now()) if tls else None
     with listen(host, port) as listening, ExitStack() as until_stopped:

@@ -13,7 +13,7 @@ from server.farms.edits import create_office_logs
 from server.farms.registry import get_farm
 from server.farms.tokens import hash_token, pairing_code, parse_code
 from server.runtime.providers import Providers
-from shared_models.errors import CodeSpent, NotAllowed, OtherFarm, WrongMoment
+from shared_models.errors import ExpiredCode, NotAllowed, OtherFarm, WrongMoment
 from shared_models.log.log import get_or_create
 from shared_models.log.store import reading, writing
 from shared_models.records.tables import table_of
@@ -54,7 +54,7 @@ def pair_by_code(engine: Engine, typed: str, phone: Phone, providers: Providers)
     """Pair a phone by one-time code.
 
     Raises:
-        CodeSpent: when the code is unknown, was used or has expired.
+        ExpiredCode: when the code is unknown, was used or has expired.
         OtherFarm: when the phone, or its log, belongs to another farm; the code still works.
         WrongMoment: when the code is for a phone that brings a farm, and this one has none.
     """
@@ -63,7 +63,7 @@ def pair_by_code(engine: Engine, typed: str, phone: Phone, providers: Providers)
     with reading(engine) as connection:
         found = connection.execute(select(_CODE.c.farm_id).where(good)).one_or_none()
     if found is None:
-        raise CodeSpent
+        raise ExpiredCode
     farm = found.farm_id or phone.farm
     if farm is None:
         raise WrongMoment(
@@ -74,7 +74,7 @@ def pair_by_code(engine: Engine, typed: str, phone: Phone, providers: Providers)
         raise OtherFarm
     with writing(engine, farm) as connection:
         if connection.execute(update(_CODE).where(good).values(used_at=now)).rowcount != 1:
-            raise CodeSpent
+            raise ExpiredCode
         if found.farm_id is None:
             _adopt_farm(connection, farm, providers)
         return _register(connection, farm, phone, providers)

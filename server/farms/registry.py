@@ -9,7 +9,7 @@ from sqlalchemy import Connection, Engine, select
 from server.db.tables import Device
 from server.farms.edits import create_office_logs, write
 from server.runtime.providers import Providers
-from shared_models.errors import WrongUse
+from shared_models.errors import UsageError
 from shared_models.log.projection import RecordKey
 from shared_models.log.store import writing
 from shared_models.records.tables import Farm, table_of
@@ -61,16 +61,16 @@ def find_farm(connection: Connection, name_or_id: str | None) -> KnownFarm:
     """The farm with this name or id, or the only farm.
 
     Raises:
-        WrongUse: when there is none, or more than one.
+        UsageError: when there is none, or more than one.
     """
     farms = all_farms(connection)
     if not farms:
-        raise WrongUse("There is no farm yet.", "Make one: rowend farm new NAME --zone ZONE")
+        raise UsageError("There is no farm yet.", "Make one: rowend farm new NAME --zone ZONE")
     matching = [farm for farm in farms if name_or_id is None or name_or_id in (farm.id, farm.name)]
     if not matching:
-        raise WrongUse(f"There is no farm {name_or_id!r}.", f"Choose one with --farm: {_listed(farms)}.")
+        raise UsageError(f"There is no farm {name_or_id!r}.", f"Choose one with --farm: {_listed(farms)}.")
     if len(matching) > 1:
-        raise WrongUse("More than one farm matches.", f"Choose one by its id with --farm: {_listed(matching)}.")
+        raise UsageError("More than one farm matches.", f"Choose one by its id with --farm: {_listed(matching)}.")
     return matching[0]
 
 

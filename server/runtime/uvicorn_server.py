@@ -12,7 +12,7 @@ from pathlib import Path
 import uvicorn
 from starlette.applications import Starlette
 
-from shared_models.errors import WrongUse
+from shared_models.errors import UsageError
 
 #: how long requests under way may take when the service stops
 _GRACE_S = 10
@@ -22,13 +22,13 @@ def listen(host: str, port: int) -> socket.socket:
     """Open a socket that takes connections; port 0 is any free one.
 
     Raises:
-        WrongUse: the port is taken, or the host is not this machine's.
+        UsageError: the port is taken, or the host is not this machine's.
     """
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     try:
         listening = socket.create_server((host, port), family=family)
     except OSError as problem:
-        raise WrongUse(
+        raise UsageError(
             f"The service cannot listen on {host}, port {port} ({problem.strerror}).",
             "Choose another port with --port, or an address of this machine with --host.",
         ) from problem

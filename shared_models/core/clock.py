@@ -23,17 +23,17 @@ CEILING = LATEST - (366 * 86_400_000 << COUNTER_BITS)
 
 
 def tick(last: int, now_ms: int) -> int:
-    """The stamp of the next edit, after `last` and not before the wall clock (milliseconds since 1970, any value)."""
+    """Make the next stamp: after `last` and not before the wall clock (milliseconds since 1970, any value)."""
     return max(last + 1, min(max(now_ms, 0) << COUNTER_BITS, CEILING))
 
 
 def observe(last: int, seen: int) -> int:
-    """The clock of one log after its next line, stamped `seen`."""
+    """Advance the clock of one log past its next line, stamped `seen`."""
     return max(last, seen) if seen <= CEILING else max(last, CEILING) + 1
 
 
 def farthest(clocks: Iterable[int]) -> int:
-    """The clock that is past the clocks of several logs; 0 when there are none."""
+    """Combine the clocks of several logs into one past them all; 0 when there are none."""
     below, above = 0, 0
     for each in clocks:
         below = max(below, min(each, CEILING))
@@ -42,22 +42,22 @@ def farthest(clocks: Iterable[int]) -> int:
 
 
 def latest_wall_ms(stamp: int) -> int:
-    """The wall clock of whoever made a stamp stood at this (milliseconds since 1970) or earlier."""
+    """The latest that the writer's wall clock can have been, in milliseconds since 1970."""
     return stamp >> COUNTER_BITS
 
 
 def is_wall_time(stamp: int) -> bool:
-    """Whether it stood at just that: it was ahead of everything its writer had seen."""
+    """Whether the writer's wall clock was exactly that: the stamp counts nothing on top."""
     return stamp % (1 << COUNTER_BITS) == 0
 
 
 def to_text(stamp: int) -> str:
-    """Sixteen hexadecimal digits, which sort as the stamps do."""
+    """Write a stamp as sixteen hexadecimal digits, which sort as stamps do."""
     return f"{stamp:016x}"
 
 
 def from_text(text: str) -> int:
-    """The stamp in `text`; ValueError when it is none."""
+    """Read a stamp; ValueError when the text is not one."""
     stamp = int(text, 16)
     if to_text(stamp) != text or not 0 <= stamp <= LATEST:
         raise ValueError(text)

@@ -12,7 +12,7 @@ Units = Mapping[str, tuple[str, ...]]
 
 
 def fold(revisions: Iterable[Revision], units: Units) -> dict[str, Any]:
-    """The fields of one record after all its `revisions`: the last writer of a unit wins.
+    """Fold all `revisions` of one record into its fields: the last writer of a unit wins.
 
     A revision that sets one field of a unit sets the whole unit; fields it leaves out become None.
     """
@@ -26,6 +26,6 @@ def fold(revisions: Iterable[Revision], units: Units) -> dict[str, Any]:
 
 
 def whole(changed: Mapping[str, Any], fields: Mapping[str, Any], units: Units) -> dict[str, Any]:
-    """What a line has to set so that units stay whole: the fields `changed`, and what their units hold besides."""
+    """Complete `changed` so that units stay whole, with what the other fields of each unit hold."""
     members = (member for name in changed for member in units.get(name, (name,)))
     return {member: changed[member] if member in changed else fields.get(member) for member in members}

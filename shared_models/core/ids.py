@@ -10,14 +10,14 @@ _CANONICAL = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-
 
 
 def time_ordered_id(now_ms: int, random_bits: int) -> str:
-    """A version 7 UUID (RFC 9562) from milliseconds since 1970 and at least 74 random bits."""
+    """Make a version 7 UUID (RFC 9562) from milliseconds since 1970 and at least 74 random bits."""
     high, low = divmod(random_bits % (1 << _RANDOM_BITS), 1 << 62)
     clock = max(now_ms, 0) % (1 << 48)
     return str(uuid.UUID(int=clock << 80 | 0x7 << 76 | high << 64 | 0b10 << 62 | low))
 
 
 def made_ms(record: str) -> int | None:
-    """When an id was made, in milliseconds since 1970 by the clock of whoever made it; None where it does not say."""
+    """When an id was made, in milliseconds since 1970 by its maker's clock; None for other versions."""
     made = uuid.UUID(record)
     return made.int >> 80 if made.version == 7 else None  # noqa: PLR2004 - the version whose ids begin with the time
 

@@ -25,18 +25,18 @@ class Moment:
     boot_ms: int = 0
 
     def later(self, seconds: float) -> Moment:
-        """So many seconds later (earlier below 0), in the same boot and with the clock set the same way."""
+        """The moment some seconds later (or earlier, below 0), in the same boot and with the same clock setting."""
         ms = round(seconds * 1000)
         return Moment(self.at + timedelta(milliseconds=ms), self.boot, self.boot_ms + ms if self.boot else 0)
 
     @property
     def _setting(self) -> timedelta:
-        """How the wall clock is set against the boot clock."""
+        """The wall clock minus the boot clock."""
         return self.at - _EPOCH - timedelta(milliseconds=self.boot_ms)
 
 
 def on_clock(at: datetime, zone: tzinfo) -> datetime:
-    """A moment on the clock of a zone. A wrong clock's moment at the very end of the calendar stays in UTC."""
+    """Convert to a zone. A moment at the very end of the calendar (a wrong clock) stays in UTC."""
     try:
         return at.astimezone(zone)
     except OverflowError:
@@ -51,13 +51,13 @@ def elapsed_s(start: Moment, end: Moment) -> float:
 
 
 def runs_backwards(start: Moment, end: Moment) -> bool:
-    """Whether `end` surely came before `start`. A phone switched on anew between them may have any clock: not sure."""
+    """Whether `end` surely came before `start`; after a restart between them the clock may be anything: not sure."""
     rebooted = start.boot and end.boot and start.boot != end.boot
     return not rebooted and elapsed_s(start, end) < 0
 
 
 class Timeline:
-    """Wall times set right: within one boot, the setting of the clock that most moments agree on is taken for all.
+    """Corrects wall times: within one boot, the setting of the clock that most moments agree on is taken for all.
 
     With as many moments under one setting as under another, the earlier one (in the boot) holds. A moment without a
     boot, of a boot this timeline has not seen, or that would be set beyond the calendar, keeps its own wall time.
@@ -71,7 +71,7 @@ class Timeline:
         self._settings = {boot: _agreed_setting(seen) for boot, seen in by_boot.items()}
 
     def at(self, moment: Moment) -> datetime:
-        """The wall time of `moment` in UTC, set right."""
+        """The corrected wall time of `moment`, in UTC."""
         setting = self._settings.get(moment.boot)
         if setting is None or abs(moment._setting - setting) <= SAME_SETTING:  # noqa: SLF001 - same file, own class
             return moment.at.astimezone(UTC)
@@ -85,9 +85,9 @@ def _agreed_setting(moments: list[Moment]) -> timedelta:
     settings: list[tuple[timedelta, int]] = []
     for moment in sorted(moments, key=lambda m: m.boot_ms):
         setting = moment._setting  # noqa: SLF001 - same file, own class
-        for place, (known, count) in enumerate(settings):
+        for index, (known, count) in enumerate(settings):
             if abs(known - setting) <= SAME_SETTING:
-                settings[place] = (known, count + 1)
+                settings[index] = (known, count + 1)
                 break
         else:
             settings.append((setting, 1))

@@ -36,7 +36,7 @@ _JSON = json.JSONDecoder(parse_constant=_no_constant, parse_float=_finite)  # Na
 
 
 class Revision(NamedTuple):
-    """What one line says: at `stamp`, `by` (a person, or nobody) set these fields of the record.
+    """The content of one line: at `stamp`, `by` (a person, or nobody) set these fields of the record.
 
     `set` holds just the fields that changed; a unit of fields is always set whole.
     """
@@ -58,7 +58,7 @@ class Revision(NamedTuple):
 
 
 def text_of(revision: Revision) -> str:
-    """The line as it is kept for ever. ValueError when a value is no JSON (NaN, infinity).
+    """Write the line as it is kept for ever. ValueError when a value is not JSON (NaN, infinity).
 
     The device is not in the text: it seeds the chain, so a line cannot be moved to another log unnoticed.
     """
@@ -78,7 +78,7 @@ def text_of(revision: Revision) -> str:
 
 
 def read(device: str, seq: int, text: str) -> Revision:
-    """The revision in a line of `device`'s log.
+    """Read a line of `device`'s log.
 
     Raises:
         LineRefused: when the text is too long or not JSON of the right shape.
@@ -92,13 +92,13 @@ def read(device: str, seq: int, text: str) -> Revision:
     try:
         line = _JSON.decode(text)
         stamp = clock.from_text(line.pop("stamp"))
-        said, kind, record, changed = line.pop("seq"), line.pop("kind"), line.pop("record"), line.pop("set")
+        number, kind, record, changed = line.pop("seq"), line.pop("kind"), line.pop("record"), line.pop("set")
         by = line.pop("by", None)
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as problem:
         raise LineRefused(device, seq, "it is not a log line") from problem
     if "\n" in text or _too_deep(text, changed, *line.values()):
         raise LineRefused(device, seq, "it is not one line, or nested too deeply")
-    if said != seq or type(said) is not int:
+    if number != seq or type(number) is not int:
         raise LineRefused(device, seq, "its line number is wrong")
     if not (isinstance(kind, str) and _KIND.fullmatch(kind) and isinstance(changed, dict)):
         raise LineRefused(device, seq, "it does not name a kind of record, or has no fields")

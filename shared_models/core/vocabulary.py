@@ -34,7 +34,7 @@ class Amount(StrEnum):
 
 
 class StopReason(StrEnum):
-    """Why a row stood still."""
+    """Why planting stopped within a row."""
 
     TRAY_CHANGE = "tray_change"
     CHAIN_BROKE = "chain_broke"
@@ -61,7 +61,7 @@ class Role(StrEnum):
     OWNER = "owner"
 
     def covers(self, other: Role) -> bool:
-        """Whether somebody of this role may do what `other` may; each may do all that the one before it may."""
+        """Whether this role may do all that `other` may; each role includes the one before it."""
         ranks = list(Role)
         return ranks.index(self) >= ranks.index(other)
 

@@ -19,12 +19,12 @@ _LOG, _LINE, _SET_ASIDE = table_of(Log), table_of(Line), table_of(SetAside)
 
 
 def reassign_tail(connection: Connection, farm: str, device: str, common: int) -> str | None:
-    """Give the lines of `device` after line `common` a log of their own, and forget them under the old id.
+    """Move the lines of `device` after line `common` to a log of their own, and drop them under the old id.
 
     For a fork, and for a log with a line that nobody can take: what was written after the `common` line is written
     again under a new device id, with the same stamp, record, fields and writer; so every record stays as it is. The
     new id follows from the first line that differs: whoever moves these lines makes the same log of them. Where the
-    new log is held here and goes on otherwise, they have parted once more, and the rest moves on again. A line damaged
+    new log is held here and differs, they have diverged once more, and the rest moves on again. A line damaged
     on this disk is not written again as if it were whole; its text is set aside.
 
     Returns:
@@ -61,25 +61,25 @@ def _whole_or_set_aside(connection: Connection, log: Head, common: int, lines: S
 def _whole(device: str, before: bytes | None, line: Any) -> Revision:
     if before is not None and digest(before, line.text) != line.digest:
         raise LineRefused(device, line.seq, "it is not the text that was written")
-    said = read(device, line.seq, line.text)
-    read(device, line.seq, text_of(said))  # another program may have written it shorter than this one can
-    return said
+    revision = read(device, line.seq, line.text)
+    read(device, line.seq, text_of(revision))  # another program may have written it shorter than this one can
+    return revision
 
 
-def _write_again(connection: Connection, old: Head, parting: bytes, revisions: Sequence[Revision]) -> Head:
-    """Write these to the log that is named by `old` and the digest of the line that parted from it."""
-    new_id = str(uuid.uuid5(_NAMES, f"{old.device} {parting.hex()}"))
+def _write_again(connection: Connection, old: Head, first_digest: bytes, revisions: Sequence[Revision]) -> Head:
+    """Write these to the log that is named by `old` and the digest of its first line that differs."""
+    new_id = str(uuid.uuid5(_NAMES, f"{old.device} {first_digest.hex()}"))
     log = get_or_create(connection, old.farm_id, new_id, private=old.private)
     last = root(new_id)
-    for place, said in enumerate(revisions):
-        again = said._replace(device=new_id, seq=place + 1)
+    for index, revision in enumerate(revisions):
+        again = revision._replace(device=new_id, seq=index + 1)
         text = text_of(again)
         last = digest(last, text)
         if again.seq > log.seq:
             log = write_line(connection, log, again, text)
         elif digest_at(connection, log, again.seq) != last:
-            # whoever moved these lines on before, and handed them here, went on otherwise
-            return _write_again(connection, log, last, revisions[place:])
+            # somebody moved these lines before, synced them, and wrote other ones after them
+            return _write_again(connection, log, last, revisions[index:])
     return log
 
 

@@ -1,4 +1,4 @@
-"""The log: one line appended at a time here, runs of lines taken in from others, runs of lines given to others.
+"""The log: append a line here, ingest runs of lines from others, give runs of lines to others.
 
 All functions work inside a transaction of `store.writing` or `store.reading`; the caller decides when it is committed.
 """
@@ -29,7 +29,7 @@ _PAGE_LINES = 1000
 
 
 class Head(NamedTuple):
-    """How far one device's log is held here. The fields are the columns of `Log`."""
+    """The end of one device's log as it is held here. The fields are the columns of `Log`."""
 
     id: int
     farm_id: str
@@ -107,7 +107,7 @@ def append(
     *,
     new: bool = False,
 ) -> Written:
-    """Write one line to `device`'s own log, with its projection: fields of a record `changed` by a person.
+    """Append one line to `device`'s own log, with its projection: fields of a record `changed` by a person.
 
     Fields that depend on what the record was are given as a function of its revisions. `new` says that its id was made
     just now, so that no revision of it is looked for.
@@ -124,13 +124,13 @@ def append(
     stamp = clock.tick(clock.farthest(each.stamp for each in logs), now_ms)
     fields = changed(known) if callable(changed) else changed
     revision = Revision(device, log.seq + 1, stamp, key.kind, key.id, fields, by)
-    _refuse_to_make_worse(key.kind, known, revision)
-    written, text = _as_everybody_reads_it(revision)
+    _refuse_new_problems(key.kind, known, revision)
+    written, text = _read_back(revision)
     write_line(connection, log, written, text)
     return Written(written, project_one(connection, farm, key, [*known, written], new=new))
 
 
-def _refuse_to_make_worse(kind: str, known: Sequence[Revision], revision: Revision) -> None:
+def _refuse_new_problems(kind: str, known: Sequence[Revision], revision: Revision) -> None:
     units = UNITS.get(kind, {})
     problems = validate(kind, fold([*known, revision], units)).problems
     if problems:
@@ -142,7 +142,7 @@ def _refuse_to_make_worse(kind: str, known: Sequence[Revision], revision: Revisi
             raise BadEntry(kind, new)
 
 
-def _as_everybody_reads_it(revision: Revision) -> tuple[Revision, str]:
+def _read_back(revision: Revision) -> tuple[Revision, str]:
     try:
         text = text_of(revision)
         return read(revision.device, revision.seq, text), text
@@ -231,7 +231,7 @@ def lacking(connection: Connection, farm: str, theirs: Mapping[str, tuple[int, s
     """The lines that the other side lacks by what it says it holds, up to about `max_bytes` of text.
 
     At least one line is given when any is lacking. A log of which the other side holds another history is left out
-    (see `parted`).
+    (see `diverged`).
     """
     runs: list[Run] = []
     for log in _open_heads(connection, farm):
@@ -280,7 +280,7 @@ def ingest(connection: Connection, farm: str, runs: Sequence[Run]) -> Ingested:
     """Take in runs of lines from elsewhere, at most one of each device, with their projections.
 
     Lines held already are passed over. A run that starts beyond what is held is left for the next sync, which will
-    start where it must. What is refused is told by device and line; everything before it is kept.
+    start where it must. Refusals name device and line; everything before them is kept.
 
     Raises:
         OtherFarm: when a log belongs to another farm; nothing is stored.
@@ -289,7 +289,7 @@ def ingest(connection: Connection, farm: str, runs: Sequence[Run]) -> Ingested:
     for held, run in [(get_or_create(connection, farm, run.device), run) for run in runs]:
         log = held
         try:
-            for lines in _some_at_once(log, _verified(connection, log, run)):
+            for lines in _in_batches(log, _verified(connection, log, run)):
                 log = _store(connection, log, lines)
         except LineRefused as refusal:
             outcome.refused.append(refusal)
@@ -299,7 +299,7 @@ def ingest(connection: Connection, farm: str, runs: Sequence[Run]) -> Ingested:
     return outcome
 
 
-def _some_at_once(log: Head, verified: Iterable[tuple[str, bytes]]) -> Iterator[list[_NewLine]]:
+def _in_batches(log: Head, verified: Iterable[tuple[str, bytes]]) -> Iterator[list[_NewLine]]:
     """The lines after those of `log`, read. When one is refused, those before it are still given."""
     lines: list[_NewLine] = []
     try:

@@ -34,7 +34,7 @@ _PRAGMAS = (
 _TEXT = partial(str, encoding="utf-8", errors="replace")
 _WAL_TRIES, _WAL_PAUSE_S = 100, 0.02
 DISK_FULL = "the storage is full"
-#: by SQLite's primary result code; other reasons are told as the driver tells them
+#: by SQLite's primary result code; other reasons are in the driver's words
 STORAGE_REASONS = {
     sqlite3.SQLITE_FULL: DISK_FULL,
     sqlite3.SQLITE_READONLY: "the storage is read-only",
@@ -97,16 +97,16 @@ def _fit_projections(connection: Connection) -> None:
 
 def projection_shape() -> str:
     """A fingerprint of the projections' tables; it changes when this program's tables do."""
-    told = [f"rules {RULES_VERSION}", *(str(CreateTable(table)) for table in _DERIVED)]
-    told += sorted(f"{table.name}{index.name}{index.columns.keys()}" for table in _DERIVED for index in table.indexes)
-    return hashlib.sha256("\n".join(told).encode()).hexdigest()
+    parts = [f"rules {RULES_VERSION}", *(str(CreateTable(table)) for table in _DERIVED)]
+    parts += sorted(f"{table.name}{index.name}{index.columns.keys()}" for table in _DERIVED for index in table.indexes)
+    return hashlib.sha256("\n".join(parts).encode()).hexdigest()
 
 
 @contextmanager
 def reading(engine: Engine) -> Iterator[Connection]:
     """A connection that sees one state of the store."""
     one_state = {"isolation_level": "REPEATABLE READ"} if _is_postgresql(engine) else {}
-    with _telling_trouble(engine), engine.connect().execution_options(**one_state) as connection, connection.begin():
+    with _storage_errors(engine), engine.connect().execution_options(**one_state) as connection, connection.begin():
         yield connection
 
 
@@ -117,7 +117,7 @@ def writing(engine: Engine, farm: str) -> Iterator[Connection]:
     Raises:
         StoreTrouble: when the disk is full, read-only or damaged.
     """
-    with _telling_trouble(engine), engine.connect().execution_options(writing=True) as connection, connection.begin():
+    with _storage_errors(engine), engine.connect().execution_options(writing=True) as connection, connection.begin():
         _lock(connection, farm)
         yield connection
 
@@ -134,7 +134,7 @@ def _is_postgresql(bind: Engine | Connection) -> bool:
 
 
 @contextmanager
-def _telling_trouble(engine: Engine) -> Iterator[None]:
+def _storage_errors(engine: Engine) -> Iterator[None]:
     driver = engine.dialect.loaded_dbapi
     try:
         yield

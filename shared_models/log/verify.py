@@ -36,14 +36,14 @@ def first_broken_line(connection: Connection, log: Head) -> int | None:
         for seq, record, text, kept in found:
             expected += 1
             head = digest(head, text)
-            if seq != expected or head != kept or not _says(log.device, seq, text, record):
+            if seq != expected or head != kept or not _is_line_of(log.device, seq, text, record):
                 return expected
     if expected != log.seq:
         return min(expected, log.seq) + 1
     return None if head == log.digest else max(expected, 1)
 
 
-def _says(device: str, seq: int, text: str, record: str) -> bool:
+def _is_line_of(device: str, seq: int, text: str, record: str) -> bool:
     """Whether the text is a line, of the record it is found by."""
     try:
         return read(device, seq, text).record == record

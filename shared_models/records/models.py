@@ -53,7 +53,7 @@ class Fields(BaseModel, use_enum_values=True, validate_default=True):
 
 
 class FarmFields(Fields):
-    """The farm itself; its record's id is the farm's id. Prices stand in the office-only log."""
+    """The farm itself; its record's id is the farm's id. Prices are in the office-only log."""
 
     name: Name
     zone: str = "UTC"
@@ -73,7 +73,7 @@ class FarmFields(Fields):
 
 
 class PersonFields(Fields):
-    """Somebody who works here. The wage stands in the office-only log."""
+    """Somebody who works here. The wage is in the office-only log."""
 
     name: Name
     role: Role = Field(default=Role.CREW, sa_type=String)
@@ -121,7 +121,7 @@ class SowingFields(Fields):
 
 
 class TrayCheckFields(Fields):
-    """A look at the trays of a sowing before planting."""
+    """A check of a sowing's trays before planting."""
 
     sowing: Id
     on: Day
@@ -221,7 +221,7 @@ class RowPassFields(Fields):
 
 
 class SoilCheckFields(Fields):
-    """A look at a bed's soil. What was not looked at stays empty."""
+    """A check of a bed's soil. What was not checked stays empty."""
 
     bed: Id
     at: Utc = Field(sa_type=UtcDateTime)

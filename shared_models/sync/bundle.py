@@ -25,7 +25,7 @@ _AT_ONCE = 256 * 1024
 
 
 def bundle_of(connection: Connection, farm: str, theirs: Holds, page_bytes: int = BUNDLE_PAGE_BYTES) -> Iterator[bytes]:
-    """The pages of a bundle for a side that holds `theirs`; a page without lines when it lacks none."""
+    """Write the pages of a bundle for a side that holds `theirs`; one page without lines if it lacks none."""
     mine, known = holds(connection, farm), dict(theirs)
     while True:
         runs = lacking(connection, farm, known, page_bytes)
@@ -37,7 +37,7 @@ def bundle_of(connection: Connection, farm: str, theirs: Holds, page_bytes: int 
 
 
 def pages_in(bundle: bytes, max_bytes: int = MAX_BODY_BYTES) -> Iterator[Page]:
-    """The pages of a bundle, one after the other; all of one farm.
+    """Read the pages of a bundle one by one; all are of one farm.
 
     Raises:
         BadBody: when what follows is cut, no page, or a page of another farm.
@@ -58,7 +58,7 @@ def pages_in(bundle: bytes, max_bytes: int = MAX_BODY_BYTES) -> Iterator[Page]:
 
 
 def checked_farm(bundle: bytes, max_bytes: int = MAX_BODY_BYTES) -> str:
-    """The farm of a bundle of which every page can be read; to be asked before any of it is stored.
+    """Read every page of a bundle and return its farm, before any of it is stored.
 
     Raises:
         BadBody: when a page cannot be read.

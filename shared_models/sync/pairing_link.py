@@ -25,11 +25,10 @@ _CODE, _PIN = re.compile(r"[A-Z]{8}"), re.compile(r"[0-9a-f]{64}")
 _PATH = re.compile(r"(/[\w.~-]+)*", re.ASCII)
 _HOST = re.compile(r"[a-z0-9]([a-z0-9._-]*[a-z0-9])?|[0-9a-f:]+", re.IGNORECASE)
 
-#: why a link can be refused; each has its translation
+#: why a link can be refused
 OTHER, TOO_NEW = "it is not a pairing link of this app", "it was made by a newer version of the app"
 NO_ADDRESS, NO_CODE = "its address is not valid", "its code is not valid"
 NO_PIN, NOT_SAFE = "its certificate fingerprint is damaged", "its address must start with https"
-REASONS = (OTHER, TOO_NEW, NO_ADDRESS, NO_CODE, NO_PIN, NOT_SAFE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +54,13 @@ class PairingLink:
             raise BadLink(NOT_SAFE)
 
     def __str__(self) -> str:
-        told = [*(("at", address) for address in self.addresses), ("code", self.code)]
-        told += [("pin", self.pin)] if self.pin else []
-        return _START + "&".join(f"{name}={quote(value, safe=':/[]')}" for name, value in told)
+        fields = [*(("at", address) for address in self.addresses), ("code", self.code)]
+        fields += [("pin", self.pin)] if self.pin else []
+        return _START + "&".join(f"{name}={quote(value, safe=':/[]')}" for name, value in fields)
 
 
 def read_link(text: str) -> PairingLink:
-    """The link that somebody followed, pasted or scanned.
+    """Read a link that was followed, pasted or scanned.
 
     Raises:
         BadLink: when it is not exactly a pairing link.
@@ -70,24 +69,24 @@ def read_link(text: str) -> PairingLink:
     if not text.startswith(_START) or len(text) > LONGEST or not text.isascii():
         raise BadLink(OTHER)
     try:
-        told = parse_qsl(text.removeprefix(_START), keep_blank_values=True, strict_parsing=True)
+        fields = parse_qsl(text.removeprefix(_START), keep_blank_values=True, strict_parsing=True)
     except ValueError as problem:
         raise BadLink(OTHER) from problem
-    if {name for name, _ in told} - {"at", "code", "pin"}:
+    if {name for name, _ in fields} - {"at", "code", "pin"}:
         raise BadLink(TOO_NEW)
-    code, pin = _one(told, "code") or "", _one(told, "pin")
+    code, pin = _one(fields, "code") or "", _one(fields, "pin")
     if not _CODE.fullmatch(code):
         raise BadLink(NO_CODE)
-    return PairingLink(tuple(value for name, value in told if name == "at"), code, pin)
+    return PairingLink(tuple(value for name, value in fields if name == "at"), code, pin)
 
 
 def is_link(text: str) -> bool:
-    """Whether somebody means a link where an address was asked for."""
+    """Whether the text is meant as a link, not an address."""
     return text.strip().lower().startswith(f"{SCHEME}:")
 
 
-def _one(told: Sequence[tuple[str, str]], name: str) -> str | None:
-    found = [value for each, value in told if each == name]
+def _one(fields: Sequence[tuple[str, str]], name: str) -> str | None:
+    found = [value for each, value in fields if each == name]
     if len(found) > 1:
         raise BadLink(OTHER)
     return found[0] if found else None

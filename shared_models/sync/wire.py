@@ -42,7 +42,7 @@ class Verdict(BaseModel):
 
     @classmethod
     def of(cls, refusal: LineRefused) -> Verdict:
-        """The verdict that tells of `refusal`."""
+        """Make the verdict for a refusal."""
         common = refusal.common if isinstance(refusal, Fork) else None
         return cls(device=refusal.device, seq=refusal.seq, reason=refusal.reason, common=common)
 
@@ -67,7 +67,7 @@ class Header(BaseModel):
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One message: of which farm, what its sender holds, runs of lines, and refusals of lines received."""
+    """One message: the farm, what its sender holds, runs of lines, and refusals of lines received."""
 
     farm: str
     holds: Holds
@@ -76,7 +76,7 @@ class Page:
 
 
 def pack(page: Page) -> bytes:
-    """The body of a page."""
+    """Write a page as a body."""
     heads = [RunHead(device=run.device, after=run.after, lines=len(run.texts), digest=run.digest) for run in page.runs]
     header = Header(farm=page.farm, holds=page.holds, runs=heads, refused=list(page.refused))
     lines = [header.model_dump_json(exclude_defaults=True)]
@@ -87,7 +87,7 @@ def pack(page: Page) -> bytes:
 
 
 def unpack(body: bytes, max_bytes: int = MAX_BODY_BYTES) -> Page:
-    """The page in a body.
+    """Read a page from a body.
 
     Raises:
         TooMuch: when it is too large once unpacked.

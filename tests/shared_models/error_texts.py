@@ -9,7 +9,7 @@ from pathlib import Path
 
 import shared_models
 from shared_models.core.vocabulary import Role
-from shared_models.errors import Fork, RowendError, WrongUse, kind_in_words
+from shared_models.errors import Fork, RowendError, UsageError, kind_in_words
 from shared_models.log.store import STORAGE_REASONS
 from shared_models.records.models import KINDS
 from shared_models.records.problems import NOT_VALID, TEMPLATES
@@ -37,7 +37,7 @@ def raised_in(sources: Iterable[Path]) -> Iterator[str]:
 
     Not those of the command line, which is in English.
     """
-    errors = {kind.__name__ for kind in error_classes()} - {WrongUse.__name__, "BadEntry", "UnknownRecord"}
+    errors = {kind.__name__ for kind in error_classes()} - {UsageError.__name__, "BadEntry", "UnknownRecord"}
     for source in sources:
         tree = ast.parse(source.read_text("utf-8"))
         named = dict(_assigned(tree))

@@ -11,10 +11,10 @@ from shared_models.errors import (
     BadLink,
     BadQuantity,
     CertificateChanged,
-    CodeSpent,
+    ExpiredCode,
+    ExpiredLink,
     Fork,
     LineRefused,
-    LinkSpent,
     NotAllowed,
     NotSignedIn,
     OtherFarm,
@@ -27,10 +27,10 @@ from shared_models.errors import (
     TooMuch,
     UnknownRecord,
     Unreachable,
+    UsageError,
     WrongMoment,
     WrongPassword,
     WrongSecret,
-    WrongUse,
 )
 from tests.shared_models.log.device import BED, PHONE
 
@@ -61,8 +61,8 @@ SAMPLES: list[tuple[RowendError, str]] = [
     (WrongSecret(), "Pair it again"),
     (NotSignedIn(), "Sign in, then open the page again."),
     (WrongPassword(), "Type both again."),
-    (CodeSpent(), "Ask the office for a new one."),
-    (LinkSpent(), "ask the farm's owner for a new one"),
+    (ExpiredCode(), "Ask the office for a new one."),
+    (ExpiredLink(), "ask the farm's owner for a new one"),
     (TooManyTries(60), "Wait 60 seconds"),
     (OtherFarm(), "Pair the phone with the farm it logs for."),
     (NotAllowed(), "Ask the farm's owner."),
@@ -70,7 +70,7 @@ SAMPLES: list[tuple[RowendError, str]] = [
     (StaleForm(), "Open the page again and fill it in once more."),
     (Unreachable("No network."), "No network. Your entries are safe on this phone"),
     (StoreTrouble("the disk is full"), "the disk is full. Everything saved before is safe."),
-    (WrongUse("There is no such file.", "Name one that exists."), "There is no such file. Name one that exists."),
+    (UsageError("There is no such file.", "Name one that exists."), "There is no such file. Name one that exists."),
 ]
 """One of each kind, and what its sentence must hold."""
 

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from sqlalchemy import Connection, NullPool, create_engine
 
 from server.farms.registry import all_farms
-from shared_models.errors import StoreTrouble, WrongMoment, WrongUse
+from shared_models.errors import StoreTrouble, UsageError, WrongMoment
 from shared_models.log.atomic_file import replacing
 from shared_models.log.log import Head, digest_at, heads
 from shared_models.log.store import reading
@@ -89,17 +89,17 @@ def check_is_backup(path: Path) -> None:
     """Check that a file is a database of this service.
 
     Raises:
-        WrongUse: when it is missing, or something else.
+        UsageError: when it is missing, or something else.
     """
     if not path.is_file():
-        raise WrongUse(f"There is no file {path}.", "Choose a file written by rowend backup.")
+        raise UsageError(f"There is no file {path}.", "Choose a file written by rowend backup.")
     try:
         with closing(_open_readable(path)) as database:
             found = {name for (name,) in database.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
     except sqlite3.Error:
         found = set()
     if not {"log", "line", "device"} <= found:
-        raise WrongUse(f"{path} is not a backup of this service.", "Choose a file written by rowend backup.")
+        raise UsageError(f"{path} is not a backup of this service.", "Choose a file written by rowend backup.")
 
 
 def farm_contents(connection: Connection) -> list[FarmContents]:

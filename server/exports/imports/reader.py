@@ -13,7 +13,7 @@ from server.exports.spreadsheets.columns import Column, columns_of
 from server.exports.spreadsheets.records import FLAGGED, FORMAT, VERSION, as_json
 from server.exports.spreadsheets.text import SheetLine, sheet_lines
 from shared_models.core.ids import is_id
-from shared_models.errors import WrongUse
+from shared_models.errors import UsageError
 from shared_models.fields.catalog import FieldType
 from shared_models.log.projection import RecordKey, validate
 from shared_models.records.models import KINDS
@@ -61,7 +61,7 @@ def read_records(source: Path) -> Intake:
     """What stands in a directory of tables, or in a JSON document.
 
     Raises:
-        WrongUse: when it is neither, or cannot be read.
+        UsageError: when it is neither, or cannot be read.
     """
     if source.is_dir():
         return _from_directory(source)
@@ -81,7 +81,9 @@ def _from_directory(source: Path) -> Intake:
     tables = sorted(path.name for path in source.glob("*.csv"))
     known = [f"{kind}.csv" for kind in KINDS if f"{kind}.csv" in tables]
     if not known:
-        raise WrongUse(f"There is no table of records in {source}.", "Name a directory that rowend export has written.")
+        raise UsageError(
+            f"There is no table of records in {source}.", "Name a directory that rowend export has written."
+        )
     strange = [name for name in tables if name not in known and name not in _NO_RECORDS]
     intake.passed_over += [f"{name}: no kind of record is called that" for name in strange]
     for name in known:
@@ -96,13 +98,13 @@ def _text(path: Path) -> str:
     try:
         return path.read_bytes().decode("utf-8-sig")  # spreadsheets put a mark before it
     except OSError as problem:
-        raise WrongUse(f"{path} cannot be read ({problem.strerror}).", "Check its name.") from problem
+        raise UsageError(f"{path} cannot be read ({problem.strerror}).", "Check its name.") from problem
     except UnicodeDecodeError as problem:
-        raise WrongUse(f"{path} is not UTF-8 text.", "Save it as CSV in UTF-8.") from problem
+        raise UsageError(f"{path} is not UTF-8 text.", "Save it as CSV in UTF-8.") from problem
 
 
 def _document(source: Path) -> dict[str, Any]:
-    wrong = WrongUse(f"{source} is no document of records.", "Name the records.json that rowend export has written.")
+    wrong = UsageError(f"{source} is no document of records.", "Name the records.json that rowend export has written.")
     try:
         document: dict[str, Any] = json.loads(_text(source))
     except (ValueError, RecursionError) as problem:
@@ -111,7 +113,7 @@ def _document(source: Path) -> dict[str, Any]:
     if not is_ours or not isinstance(document.get("records"), dict):
         raise wrong
     if document.get("version") != VERSION:
-        raise WrongUse(f"{source} was written by a newer program.", "Update Rowend, then import it.")
+        raise UsageError(f"{source} was written by a newer program.", "Update Rowend, then import it.")
     if not is_id(document.get("farm")):
         raise wrong
     return document

@@ -8,10 +8,10 @@ from fastapi.responses import HTMLResponse
 from server.office.shell.response import page
 from server.render.localizer import Localizer
 from server.web.language import language_of
-from shared_models.errors import LinkSpent, RoleNeeded, RowendError, StaleForm, TooManyTries, UnknownRecord
+from shared_models.errors import ExpiredLink, RoleNeeded, RowendError, StaleForm, TooManyTries, UnknownRecord
 
 TITLES = {
-    LinkSpent.code: "This link has expired or was already used",
+    ExpiredLink.code: "This link has expired or was already used",
     RoleNeeded.code: "Your role cannot do this",
     StaleForm.code: "This form is out of date",
     TooManyTries.code: "Wait a moment",

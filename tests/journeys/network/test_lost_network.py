@@ -14,7 +14,7 @@ import requests
 
 from mobile.log.phone_log import FILE_NAME
 from mobile.sync.client import pauses
-from shared_models.errors import CodeSpent, OtherFarm, Unreachable, WrongMoment, WrongSecret
+from shared_models.errors import ExpiredCode, OtherFarm, Unreachable, WrongMoment, WrongSecret
 from tests.fixtures.network import (
     ADDRESS,
     Deliver,
@@ -288,7 +288,7 @@ def test_a_code_pairs_one_phone_once(service: FarmService, tmp_path: Path) -> No
     code = service.code()
     FieldPhone.at(service, tmp_path / "one", seed=1).sync_client.pair(ADDRESS, code, "One")
 
-    with pytest.raises(CodeSpent, match="new one"):
+    with pytest.raises(ExpiredCode, match="new one"):
         FieldPhone.at(service, tmp_path / "two", seed=2).sync_client.pair(ADDRESS, code, "Two")
 
 

@@ -13,7 +13,7 @@ import requests
 
 from mobile.sync.client import Progress, SyncClient
 from mobile.sync.scheduler import SyncScheduler, SyncStatus
-from shared_models.errors import CertificateChanged, CodeSpent, Unreachable
+from shared_models.errors import CertificateChanged, ExpiredCode, Unreachable
 from shared_models.sync.pairing_link import PairingLink
 from tests.fixtures.network import ADDRESS, Deliver, no_signal, session_over
 from tests.journeys.support.farm_service import FarmService, FieldPhone
@@ -143,7 +143,7 @@ def test_a_refusal_is_not_tried_again(phone: FieldPhone, scheduler: SyncSchedule
 
     refused = listener.wait_for(lambda status: status.problem)
 
-    assert isinstance(refused.problem, CodeSpent)
+    assert isinstance(refused.problem, ExpiredCode)
     assert phone.network.requests == 1
 
 

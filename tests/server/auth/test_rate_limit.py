@@ -7,24 +7,24 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from server.auth.rate_limit import MAX_FAILURES, WINDOW, RateLimiter, client_key
-from shared_models.errors import CodeSpent, TooManyTries
+from shared_models.errors import ExpiredCode, TooManyTries
 
 NOON = datetime(2026, 5, 14, 12, tzinfo=UTC)
 
 
 def fail(limiter: RateLimiter, *keys: str, now: datetime = NOON) -> None:
-    with pytest.raises(CodeSpent), limiter.attempt(keys, now, CodeSpent):
-        raise CodeSpent
+    with pytest.raises(ExpiredCode), limiter.attempt(keys, now, ExpiredCode):
+        raise ExpiredCode
 
 
 def pass_by(limiter: RateLimiter, *keys: str, now: datetime = NOON) -> None:
-    with limiter.attempt(keys, now, CodeSpent):
+    with limiter.attempt(keys, now, ExpiredCode):
         """It was the right one."""
 
 
 def wait_of(limiter: RateLimiter, *keys: str, now: datetime = NOON) -> int:
     """How long the next try from there has to wait."""
-    with pytest.raises(TooManyTries) as refused, limiter.attempt(keys, now, CodeSpent):
+    with pytest.raises(TooManyTries) as refused, limiter.attempt(keys, now, ExpiredCode):
         pytest.fail("the try was let in")
     return refused.value.wait_s
 
@@ -60,7 +60,7 @@ def test_many_at_once_do_not_all_pass_before_the_first_has_failed() -> None:
     """A try counts as failed while nobody knows yet."""
     limiter = RateLimiter(max_failures=1)
 
-    with limiter.attempt(("barn",), NOON, CodeSpent):
+    with limiter.attempt(("barn",), NOON, ExpiredCode):
         assert wait_of(limiter, "barn") > 0
     pass_by(limiter, "barn")
 
@@ -69,7 +69,7 @@ def test_what_went_wrong_otherwise_is_no_wrong_try() -> None:
     """A full disk says nothing of the code."""
     limiter = RateLimiter(max_failures=1)
 
-    with pytest.raises(OSError, match="full"), limiter.attempt(("barn",), NOON, CodeSpent):
+    with pytest.raises(OSError, match="full"), limiter.attempt(("barn",), NOON, ExpiredCode):
         raise OSError("full")
 
     pass_by(limiter, "barn")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from server.farms.registry import all_farms, find_farm, get_farm, make_farm
-from shared_models.errors import BadEntry, WrongUse
+from shared_models.errors import BadEntry, UsageError
 from shared_models.log.store import reading
 from tests.server.support.service import ZONE, Service
 
@@ -47,11 +47,11 @@ def test_a_farm_is_chosen_by_name_by_id_or_by_being_the_only_one(service: Servic
 
 def test_a_farm_that_could_be_another_is_not_guessed(service: Service) -> None:
     """No farm, an unknown one, and two of one name are each told with what to do next."""
-    with reading(service.engine) as connection, pytest.raises(WrongUse, match="rowend farm new"):
+    with reading(service.engine) as connection, pytest.raises(UsageError, match="rowend farm new"):
         find_farm(connection, None)
     one, other = service.make_farm("Heronbrook"), service.make_farm("Heronbrook")
     with reading(service.engine) as connection:
-        with pytest.raises(WrongUse, match=f"{one}.*{other}"):
+        with pytest.raises(UsageError, match=f"{one}.*{other}"):
             find_farm(connection, "Heronbrook")
-        with pytest.raises(WrongUse, match="no farm 'Oak'"):
+        with pytest.raises(UsageError, match="no farm 'Oak'"):
             find_farm(connection, "Oak")

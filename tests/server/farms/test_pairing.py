@@ -52,7 +52,7 @@ def test_used_old_and_unknown_codes_get_the_same_answer(service: Service, farm: 
     never = _pair(service, "BCDFGHJK")
 
     assert replayed.status_code == 403
-    assert replayed.json()["code"] == "code-spent"
+    assert replayed.json()["code"] == "expired-code"
     assert replayed.content == too_late.content == never.content
 
 
@@ -60,7 +60,7 @@ def test_used_old_and_unknown_codes_get_the_same_answer(service: Service, farm: 
 def test_nonsense_for_a_code_is_an_unknown_code(service: Service, farm: str, code: str) -> None:
     good = service.code(farm)
 
-    assert _pair(service, code).json()["code"] == "code-spent"
+    assert _pair(service, code).json()["code"] == "expired-code"
     assert _pair(service, good).status_code == 200
 
 

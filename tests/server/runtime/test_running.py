@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from server.runtime.uvicorn_server import listen, serving
-from shared_models.errors import WrongUse
+from shared_models.errors import UsageError
 from shared_models.sync.wire import MAX_BODY_BYTES, pack
 from tests.fixtures.programs import IN_BACKGROUND
 from tests.server.support.service import Service
@@ -21,7 +21,7 @@ HOST = "127.0.0.1"
 
 
 def test_a_taken_port_is_reported_with_what_to_do() -> None:
-    with listen(HOST, 0) as taken, pytest.raises(WrongUse, match="--port"):
+    with listen(HOST, 0) as taken, pytest.raises(UsageError, match="--port"):
         listen(HOST, taken.getsockname()[1])
 
 

@@ -26,10 +26,10 @@ EXAMPLES = {
     errors.WrongSecret(): 401,
     errors.NotSignedIn(): 401,
     errors.WrongPassword(): 401,
-    errors.CodeSpent(): 403,
+    errors.ExpiredCode(): 403,
     errors.BadLink("it has no code"): 500,
     errors.CertificateChanged(): 403,
-    errors.LinkSpent(): 403,
+    errors.ExpiredLink(): 403,
     errors.TooManyTries(30): 429,
     errors.OtherFarm(): 403,
     errors.NotAllowed(): 403,
@@ -37,7 +37,7 @@ EXAMPLES = {
     errors.StaleForm(): 403,
     errors.Unreachable("No network."): 500,
     errors.StoreTrouble("database or disk is full"): 503,
-    errors.WrongUse("No farm.", "Make one."): 500,
+    errors.UsageError("No farm.", "Make one."): 500,
 }
 
 

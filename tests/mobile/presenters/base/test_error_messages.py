@@ -10,7 +10,7 @@ from shared_models.errors import (
     BadBody,
     BadEntry,
     BadQuantity,
-    CodeSpent,
+    ExpiredCode,
     LineRefused,
     RowendError,
     StoreTrouble,
@@ -27,7 +27,7 @@ NEW = "019db9c8-3900-7390-9807-2e8c35bf992d"
 
 TROUBLES = [
     (TooManyTries(30), "Espere 30 segundos"),
-    (CodeSpent(), "Pida uno nuevo a la oficina."),
+    (ExpiredCode(), "Pida uno nuevo a la oficina."),
     (
         Unreachable(LazyMessage("The service is busy or in trouble (HTTP {status}).", status=503)),
         "(HTTP 503). Sus anotaciones están a salvo",
