@@ -14,7 +14,7 @@ from shared_models.reports.audit.attention import Issue
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.pace.rates import By, RatesReport
 from shared_models.reports.sheets.day import DaySheet
-from shared_models.reports.sheets.heat import heat_said
+from shared_models.reports.sheets.heat import heat_lines
 from shared_models.reports.soil.beds import BedSoil, SoilReport
 from shared_models.reports.soil.wording import NOBODY_LOOKED, ago, limiting_factor, seen, state, why
 from shared_models.reports.stand.stands import StandsReport
@@ -31,7 +31,7 @@ def day_text(sheet: DaySheet) -> str:
     parts += [rates_text(report, sheet.farm) for report in sheet.rates.values()]
     parts += [stands_text(sheet.stands, sheet.farm), soil_text(sheet.soil, sheet.farm)]
     if sheet.heat:
-        parts.append(fill(" ".join(("Heat.", *heat_said(sheet.heat, Localizer.of(sheet.farm)))), WIDTH))
+        parts.append(fill(" ".join(("Heat.", *heat_lines(sheet.heat, Localizer.of(sheet.farm)))), WIDTH))
     if sheet.issues:
         parts.append(_looks(sheet.issues))
     return "\n\n".join(parts)

@@ -14,10 +14,10 @@ from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows
 from shared_models.reports.soil.beds import SoilReading, soil
-from shared_models.trade.misses.effects import Effect, Insight, what_goes_with_misses
+from shared_models.trade.misses.effects import Effect, MissAnalysis, analyze_misses
 from shared_models.trade.misses.factors import Factor, RowFacts, plantings_of, share_within
 from shared_models.trade.misses.model import WITHIN
-from shared_models.trade.misses.suggestion import Suggestion, next_try
+from shared_models.trade.misses.suggestion import Suggestion, suggest_next
 from shared_models.trade.stand.stand import positions
 from shared_models.trade.stats.compare_groups import Group, Stratified, Stratum, compare_within_strata
 
@@ -41,7 +41,7 @@ class MissEffect:
 class MissesSheet:
     """What the rows asked about say. `unusable` rows are open, or their plants or misses cannot be right."""
 
-    insight: Insight
+    analysis: MissAnalysis
     effects: tuple[MissEffect, ...]
     next: Suggestion | None
     unusable: int
@@ -52,12 +52,12 @@ def misses(context: ReportContext, now: datetime, filters: Filters | None = None
     rows = load_rows(context, filters or Filters())
     checks = {bed.bed_id: bed.checks for bed in soil(context, now).beds}
     facts = [known for row in rows if (known := _row_facts(context, row, checks))]
-    insight = what_goes_with_misses(facts)
+    analysis = analyze_misses(facts)
     called = {" ".join(sorted(row.crew_ids)): " + ".join(sorted(row.crew)) for row in rows}
     return MissesSheet(
-        insight=insight,
-        effects=tuple(_effect(effect, facts, insight, called) for effect in insight.effects),
-        next=next_try(insight),
+        analysis=analysis,
+        effects=tuple(_effect(effect, facts, analysis, called) for effect in analysis.effects),
+        next=suggest_next(analysis),
         unusable=len(rows) - len(facts),
     )
 
@@ -94,20 +94,20 @@ def _moisture(before: Iterable[SoilReading], start: datetime, farm: FarmFacts) -
 
 
 def _tillage_age_h(before: Iterable[SoilReading], start: datetime) -> float | None:
-    """Hours from the last tillage that a look before the row told of."""
+    """Hours from the last tillage that a check before the row noted."""
     for look in before:
         if look.look.hours_since_tillage is not None:
             return look.look.hours_since_tillage + (start - look.at).total_seconds() / SECONDS_PER_HOUR
     return None
 
 
-def _effect(effect: Effect, rows: Sequence[RowFacts], insight: Insight, called: Mapping[str, str]) -> MissEffect:
+def _effect(effect: Effect, rows: Sequence[RowFacts], analysis: MissAnalysis, called: Mapping[str, str]) -> MissEffect:
     crew = effect.factor is Factor.CREW
     return MissEffect(
         effect=effect,
         level=called.get(effect.level or "", effect.level) if crew else effect.level,
         usual=called.get(effect.usual or "", effect.usual) if crew else effect.usual,
-        alike=_alike(effect, rows, insight.row_dispersion or 1.0),
+        alike=_alike(effect, rows, analysis.row_dispersion or 1.0),
     )
 
 

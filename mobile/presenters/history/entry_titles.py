@@ -59,7 +59,7 @@ class EntryTitles:
 
     def day(self, entry: Entry) -> date | None:
         """The day it belongs to in a list: when it was seen or done; else when it was written down."""
-        at = entry.told(STARTED) or time_in(entry.fields.get("at"))
+        at = entry.corrected(STARTED) or time_in(entry.fields.get("at"))
         if at is not None:
             return self._localizer.local(at).date()
         on = day_in(entry.fields.get("on"))
@@ -144,7 +144,7 @@ class EntryTitles:
         return (self._localizer.t("rain {n}", n=rain) if rain else "",)
 
     def _times(self, entry: Entry) -> str:
-        start, end = entry.told(STARTED), entry.told(ENDED)
+        start, end = entry.corrected(STARTED), entry.corrected(ENDED)
         if start is None:
             return ""
         if end is None:

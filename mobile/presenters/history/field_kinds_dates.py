@@ -115,7 +115,7 @@ class RowDay(OnDayOf):
 
     @override
     def _at(self, context: FieldContext) -> datetime | None:
-        return context.entry.told(STARTED)
+        return context.entry.corrected(STARTED)
 
     @override
     def changed(self, context: FieldContext, answers: Answers) -> dict[str, Any]:
@@ -131,7 +131,7 @@ class RowTime(AtTime):
 
     @override
     def _at(self, context: FieldContext) -> datetime | None:
-        return context.entry.told(self.which)
+        return context.entry.corrected(self.which)
 
     @override
     def changed(self, context: FieldContext, answers: Answers) -> dict[str, Any]:

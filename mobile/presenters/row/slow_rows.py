@@ -73,7 +73,7 @@ class SlowRows:
         """A row, where it is out of line."""
         took_s = max(0.0, elapsed_s(row.started, row.ended or self._context.notebook.now()))
         planted_s, usual_s = row_time_s(row, took_s), self._usual.time_s(row)
-        if usual_s is None or not self._usual.tap_forgotten(row, planted_s, self._times):
+        if usual_s is None or not self._usual.tap_missed(row, planted_s, self._times):
             return None
         return SlowRow(row, took_s, planted_s, round(usual_s))  # nobody knows it better than to the second
 

@@ -67,7 +67,7 @@ class RecordForm:
     def value(self, field: Field) -> Any:
         """What is stored; of a row's start and end, what its clock says."""
         if isinstance(field.kind, RowTime):
-            return self.entry.told(field.kind.which)
+            return self.entry.corrected(field.kind.which)
         if not self.entry.fields:
             return catalog.fields_of(self.entry.key.kind)[field.name].default
         return self.entry.fields.get(field.name)

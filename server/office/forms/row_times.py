@@ -62,8 +62,8 @@ def _retimed(entry: Entry, wanted: Mapping[str, datetime]) -> dict[str, Any]:
         return {}
     if not any(entry.moment(which) for which in (STARTED, ENDED)):  # a row that is written down here
         return {name: value for which, at in wanted.items() for name, value in moment_fields(which, Moment(at)).items()}
-    shifts = [at - was for which, at in wanted.items() if (was := entry.told(which))]
-    whole = entry.told(ENDED) is None or len(shifts) == len((STARTED, ENDED))
+    shifts = [at - was for which, at in wanted.items() if (was := entry.corrected(which))]
+    whole = entry.corrected(ENDED) is None or len(shifts) == len((STARTED, ENDED))
     if shifts and whole and max(shifts) - min(shifts) <= _SAME:
         return moved_by(entry, shifts[0])
     return set_to(entry, wanted)

@@ -25,7 +25,7 @@ from shared_models.i18n.formats import NOT_TOLD, in_farm_units
 from shared_models.i18n.labels import READINESS, STOPS, inline
 from shared_models.reports.pace.rates import By, RateLine, RatesReport
 from shared_models.reports.sheets.day import DaySheet, PlantingDays
-from shared_models.reports.sheets.heat import heat_said
+from shared_models.reports.sheets.heat import heat_lines
 from shared_models.reports.soil.beds import BedSoil
 from shared_models.reports.soil.wording import NOBODY_LOOKED, ago, limiting_factor, seen, state, why
 from shared_models.reports.stand.stands import PlantingStand
@@ -123,7 +123,7 @@ def day_page(sheet: DaySheet, days: PlantingDays, now: datetime, localizer: Loca
         ),
         fill=tuple(to_fill(sheet.stands.plantings, localizer)),
         soil=tuple(bed_now(bed, localizer) for bed in sheet.soil.beds if bed.checks or not bed.retired),
-        heat=heat_said(sheet.heat, localizer) if sheet.heat else (),
+        heat=heat_lines(sheet.heat, localizer) if sheet.heat else (),
         issues=tuple(_looks(sheet, days, farm.day(now), localizer)),
     )
 

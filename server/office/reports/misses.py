@@ -62,45 +62,45 @@ class MissesPage:
 
 def misses_page(sheet: MissesSheet, form: FilterForm, localizer: Localizer) -> MissesPage:
     """Turn the sheet into its page."""
-    insight, t = sheet.insight, localizer.t
+    analysis, t = sheet.analysis, localizer.t
     dots = tuple(_dot(each, localizer) for each in sheet.effects)
     return MissesPage(
         form=form,
-        any_rows=bool(insight.rows or sheet.unusable),
-        sentence=t(insight.sentence),
+        any_rows=bool(analysis.rows or sheet.unusable),
+        sentence=t(analysis.sentence),
         lacking=_lacking(sheet, localizer),
         figures=tuple(_figures(sheet, localizer)),
         chart=miss_chart(dots, localizer) if dots else None,
         says=tuple(_said(each, localizer) for each in sheet.effects),
         effects=_effects(sheet.effects, localizer),
-        left_out=tuple((t(FACTOR_NAMES[left.factor]), t(left.sentence)) for left in insight.left_out),
+        left_out=tuple((t(FACTOR_NAMES[left.factor]), t(left.sentence)) for left in analysis.left_out),
         unusable=_unusable(sheet.unusable, localizer),
         to_try=_to_try(sheet.next, localizer) if sheet.next else None,
     )
 
 
 def _figures(sheet: MissesSheet, localizer: Localizer) -> Iterable[Figure]:
-    insight, t = sheet.insight, localizer.t
-    plantings = localizer.tn("of {n} planting", "of {n} plantings", insight.plantings)
-    yield Figure(t("Rows compared"), localizer.fixed(insight.rows), "", plantings)
-    each = 1000 * insight.misses / insight.positions if insight.positions else None
+    analysis, t = sheet.analysis, localizer.t
+    plantings = localizer.tn("of {n} planting", "of {n} plantings", analysis.plantings)
+    yield Figure(t("Rows compared"), localizer.fixed(analysis.rows), "", plantings)
+    each = 1000 * analysis.misses / analysis.positions if analysis.positions else None
     beside = t("{n} per {thousand} plants", n=localizer.fixed(each, 1), thousand=localizer.fixed(1000))
-    yield Figure(t("Misses in them"), localizer.fixed(insight.misses), "", beside)
+    yield Figure(t("Misses in them"), localizer.fixed(analysis.misses), "", beside)
 
 
 def _lacking(sheet: MissesSheet, localizer: Localizer) -> str:
     """How much more is needed before anything can be said."""
-    insight = sheet.insight
-    if insight.enough:
+    analysis = sheet.analysis
+    if analysis.enough:
         return ""
-    if insight.rows_lacking is None:
+    if analysis.rows_lacking is None:
         return localizer.t("No miss was noted in these rows, so there is nothing to compare.")
     parts = []
-    if insight.rows_lacking:
-        more = localizer.tn("{n} more row", "{n} more rows", insight.rows_lacking)
+    if analysis.rows_lacking:
+        more = localizer.tn("{n} more row", "{n} more rows", analysis.rows_lacking)
         parts.append(localizer.t("It takes about {more} like these before a first thing can be looked at.", more=more))
-    if insight.plantings_lacking:
-        more = localizer.tn("{n} more planting", "{n} more plantings", insight.plantings_lacking)
+    if analysis.plantings_lacking:
+        more = localizer.tn("{n} more planting", "{n} more plantings", analysis.plantings_lacking)
         parts.append(
             localizer.t(
                 "It takes {more} before what is the same in all rows of a planting can be: moisture, age, tillage.",

@@ -62,18 +62,18 @@ class SuggestionOut(ReadFromReport):
 class MissesOut(ReadFromReport):
     """What went with misses in the rows asked about. It need not be the cause."""
 
-    sentence: str = attribute("insight.sentence")
-    rows: int = attribute("insight.rows", "Rows that were compared: those that know every factor that is looked at.")
-    plantings: int = attribute("insight.plantings")
-    misses: int = attribute("insight.misses")
-    positions: float = attribute("insight.positions", "Places for a plant in those rows.")
+    sentence: str = attribute("analysis.sentence")
+    rows: int = attribute("analysis.rows", "Rows that were compared: those that know every factor that is looked at.")
+    plantings: int = attribute("analysis.plantings")
+    misses: int = attribute("analysis.misses")
+    positions: float = attribute("analysis.positions", "Places for a plant in those rows.")
     rows_lacking: int | None = attribute(
-        "insight.rows_lacking", "Rows until a first factor can be checked; null without a miss."
+        "analysis.rows_lacking", "Rows until a first factor can be checked; null without a miss."
     )
     plantings_lacking: int = attribute(
-        "insight.plantings_lacking", "Plantings until what all their rows share can be checked."
+        "analysis.plantings_lacking", "Plantings until what all their rows share can be checked."
     )
     unusable: int = Field(description="Rows that are open, or whose plants or misses cannot be right.")
     effects: list[MissEffectOut]
-    left_out: list[LeftOutOut] = attribute("insight.left_out")
+    left_out: list[LeftOutOut] = attribute("analysis.left_out")
     next: SuggestionOut | None

@@ -162,5 +162,5 @@ def what_they_did(
     for key, revisions in histories(connection, farm, {key.id for key in wanted}).items():
         if key in wanted:
             visible = (line for line in revisions if line.device in open_logs)
-            done |= {(told.device, told.seq): told for told in history_of(key, visible)}
+            done |= {(line.device, line.seq): line for line in history_of(key, visible)}
     return done

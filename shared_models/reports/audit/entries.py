@@ -61,7 +61,7 @@ class Entry:
         return self.fields.get("voided") is True
 
     def moment(self, name: str) -> Moment | None:
-        """The moment `name` (started, ended) of a row; None where it is not told or is none."""
+        """The moment `name` (started, ended) of a row; None where it is missing or not a moment."""
         at = time_in(self.fields.get(f"{name}_at"))
         boot, boot_ms = self.fields.get(f"{name}_boot"), self.fields.get(f"{name}_boot_ms")
         if at is None:
@@ -70,7 +70,7 @@ class Entry:
             return Moment(at, boot, boot_ms)
         return Moment(at)
 
-    def told(self, name: str) -> datetime | None:
+    def corrected(self, name: str) -> datetime | None:
         """The same moment, put on the right clock."""
         moment = self.moment(name)
         return None if moment is None else self.timeline.at(moment)

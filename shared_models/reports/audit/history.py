@@ -48,13 +48,13 @@ class Written:
 
 def history_of(key: RecordKey, revisions: Iterable[Revision]) -> list[Written]:
     """Every line of one record, in the order in which they hold."""
-    units, told = UNITS.get(key.kind, {}), list[Written]()
+    units, lines = UNITS.get(key.kind, {}), list[Written]()
     before: dict[str, Any] = {}
     for revision in sorted(revisions, key=lambda each: each.order):
         after = before | fold([revision], units)
-        told.append(_written(key, revision, not told, tuple(_changes(key.kind, before, after))))
+        lines.append(_written(key, revision, not lines, tuple(_changes(key.kind, before, after))))
         before = after
-    return told
+    return lines
 
 
 def corrections(written: Iterable[Written]) -> Iterator[Written]:
@@ -92,7 +92,7 @@ def _changes(kind: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> 
     for name, value in after.items():
         was = before.get(name)
         if name == "voided":
-            was, value = bool(was), bool(value)  # noqa: PLW2901 - never told is the same as no
+            was, value = bool(was), bool(value)  # noqa: PLW2901 - never set is the same as no
         if was == value or name.endswith(_NOT_FOR_PEOPLE):
             continue
         yield FieldChange(name, was, value, name == "voided" or (was is not None and not being_planted))

@@ -22,7 +22,7 @@ def set_to(entry: Entry, wanted: Mapping[str, datetime]) -> dict[str, Any]:
     """
     was = _moments(entry)
     known = next(iter(was.values()), None)
-    told = {name: entry.timeline.at(moment) for name, moment in was.items()}
+    corrected = {name: entry.timeline.at(moment) for name, moment in was.items()}
     now = dict(was)
     for name, at in wanted.items():
         moment = was.get(name, known)
@@ -30,7 +30,7 @@ def set_to(entry: Entry, wanted: Mapping[str, datetime]) -> dict[str, Any]:
     left = {was[name].boot for name in wanted if name in was and not now[name].boot}
     for name, moment in was.items():
         if moment.boot in left and name not in wanted:
-            now[name] = Moment(told[name])
+            now[name] = Moment(corrected[name])
     return _fields(entry, was, now)
 
 
@@ -44,8 +44,8 @@ def moment_at(entry: Entry, near: Moment | None, at: datetime) -> Moment:
     return Moment(at) if near is None else _put(near, entry.timeline.at(near), at)
 
 
-def _put(moment: Moment, told: datetime, at: datetime) -> Moment:
-    boot_ms = moment.boot_ms + round((at - told) / timedelta(milliseconds=1))
+def _put(moment: Moment, corrected: datetime, at: datetime) -> Moment:
+    boot_ms = moment.boot_ms + round((at - corrected) / timedelta(milliseconds=1))
     possible = moment.boot and 0 <= boot_ms < LONGEST_BOOT_MS
     return Moment(at, moment.boot, boot_ms) if possible else Moment(at)
 

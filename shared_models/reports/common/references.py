@@ -28,7 +28,7 @@ PLANTING_DELETED = "Its planting was deleted."
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A planting as it is told to people: what stands where, at which spacing."""
+    """A planting by its names: bed, crop and spacing."""
 
     planting_id: str
     label: str
@@ -116,8 +116,8 @@ class References:
             self._places.setdefault(planting_id, _place(planting_id))
 
     def _place(self, query: Select[Any]) -> None:
-        for planting_id, *told in self._session.connection().execute(query):
-            self._places.setdefault(planting_id, _place(planting_id, _Planted(*told)))
+        for planting_id, *fields in self._session.connection().execute(query):
+            self._places.setdefault(planting_id, _place(planting_id, _Planted(*fields)))
 
 
 class _Planted(NamedTuple):
@@ -148,18 +148,18 @@ _PLACES = (
 )
 
 
-def _place(planting_id: str, told: _Planted | None = None) -> Place:
-    sown = told is not None and told.sowing is not None
-    crop = _told(told.crop, told.variety, told.code) if told and sown else UNKNOWN_CROP
-    bed = _called(told.name, told.block) if told and told.bed else UNKNOWN_BED
+def _place(planting_id: str, planted: _Planted | None = None) -> Place:
+    sown = planted is not None and planted.sowing is not None
+    crop = _crop_label(planted.crop, planted.variety, planted.code) if planted and sown else UNKNOWN_CROP
+    bed = _called(planted.name, planted.block) if planted and planted.bed else UNKNOWN_BED
     return Place(
         planting_id,
         f"{crop}, {bed}",
-        told.bed_id if told else None,
+        planted.bed_id if planted else None,
         bed,
-        told.crop if told and sown else UNKNOWN_CROP,
-        told.spacing_mm if told and sown else None,
-        _missing(told),
+        planted.crop if planted and sown else UNKNOWN_CROP,
+        planted.spacing_mm if planted and sown else None,
+        _missing(planted),
     )
 
 
@@ -174,15 +174,15 @@ def _all(session: Session, table: type[_Table], farm: str) -> list[_Table]:
     return list(session.exec(select(table).where(table.farm_id == farm)).all())
 
 
-def _told(crop: str, variety: str, code: str) -> str:
+def _crop_label(crop: str, variety: str, code: str) -> str:
     return " ".join(part for part in (crop, variety, f"({code})" if code else "") if part)
 
 
-def _missing(told: _Planted | None) -> str:
-    if told is None:
+def _missing(planted: _Planted | None) -> str:
+    if planted is None:
         return NO_PLANTING
-    if told.sowing is None:
+    if planted.sowing is None:
         return NO_SOWING
-    if told.bed is None:
+    if planted.bed is None:
         return NO_BED
-    return PLANTING_DELETED if told.voided else ""
+    return PLANTING_DELETED if planted.voided else ""

@@ -48,7 +48,7 @@ class Measure(StrEnum):
         return work.field_time_s if self in (Measure.ROW, Measure.PLANTS) else work.person_s
 
     def rate(self, line: RateLine) -> float | None:
-        """Millimetres or plants an hour; None where they cannot be told."""
+        """Millimetres or plants an hour; None where they are not known."""
         return None if self.of_plants and not line.plants_known else self.per_hour(line.work)
 
     def per_hour(self, work: Work) -> float | None:

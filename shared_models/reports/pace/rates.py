@@ -61,17 +61,17 @@ class RateLine:
 
     @property
     def plants(self) -> float | None:
-        """Plants set, None where they cannot be told."""
+        """Plants set, None where they are not known."""
         return self.work.plants if self.plants_known else None
 
     @property
     def plants_per_h(self) -> float | None:
-        """Plants per hour of field time, None where they cannot be told."""
+        """Plants per hour of field time, None where they are not known."""
         return self.work.plants_per_h if self.plants_known else None
 
     @property
     def plants_per_person_h(self) -> float | None:
-        """Plants per hour of one person's field time, None where they cannot be told."""
+        """Plants per hour of one person's field time, None where they are not known."""
         return self.work.plants_per_person_h if self.plants_known else None
 
 
@@ -197,7 +197,7 @@ def _by_hour(row: LoggedRow, timed: TimedRow, farm: FarmFacts) -> Iterable[RateL
 
 
 def _hour_of_day(hour: datetime, farm: FarmFacts) -> tuple[str, str]:
-    """The hour on the farm's clock. The hour that an autumn night has twice is told apart."""
+    """The hour on the farm's clock. The hour that an autumn night has twice is marked."""
     local = farm.local(hour)
     clock = f"{local:%H:%M}"
     return (f"{clock} again", f"{clock} again (clock set back)") if local.fold else (clock, clock)

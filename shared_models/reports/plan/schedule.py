@@ -97,15 +97,15 @@ class PlanBasis:
 
 
 def own_growing_times(sowings: Iterable[Sowing]) -> dict[str, GrowingTime]:
-    """Days from sowing to planting that the farm itself has told of each crop, by its latest sowing with a window."""
-    told: dict[str, GrowingTime] = {}
+    """Days from sowing to planting of each crop on this farm, by its latest sowing with a window."""
+    times: dict[str, GrowingTime] = {}
     for sowing in sorted(sowings, key=lambda each: (each.sown_on or date.min, each.id)):
         sown, first, last = sowing.sown_on, sowing.ready_from, sowing.ready_until
         if sown and first and last and not sowing.voided:
             first_days, last_days = (first - sown).days, (last - sown).days
             if 0 <= first_days <= last_days <= LONGEST_DAYS:
-                told[sowing.crop.casefold()] = GrowingTime(first_days, last_days)
-    return told
+                times[sowing.crop.casefold()] = GrowingTime(first_days, last_days)
+    return times
 
 
 def worked_back(
@@ -117,11 +117,11 @@ def worked_back(
     if bed is None or trays is None:
         return bare
     sowing, window, plant_on = trays.sowing, trays.window, bare.plant_on
-    told = sowing.sown_on if sowing.sown_on and sowing.sown_on <= basis.furthest else None
-    sown = told is not None and told <= basis.today
+    sown_on = sowing.sown_on if sowing.sown_on and sowing.sown_on <= basis.furthest else None
+    sown = sown_on is not None and sown_on <= basis.today
     time = basis.growing_time(sowing.crop)
     sow_from, sow_by = _days_to_sow(plant_on, None if sown else time)
-    sow_on = told or (max(sow_by, basis.today) if sow_by else None)
+    sow_on = sown_on or (max(sow_by, basis.today) if sow_by else None)
     guide = window.guide if window else time.guide if time else None
     return replace(
         bare,

@@ -15,7 +15,7 @@ from shared_models.trade.planning.sowing_plan import FarmRates
 
 #: A planting holds its bed at least so many days: hardly any crop is cleared sooner. Common practice, no source.
 BED_HELD_DAYS = 28.0
-#: The farm's figures for the plan, with what holds where the farm says nothing; None is not told.
+#: The farm's figures for the plan, with what holds where none is entered; None: no usual figure.
 PLAN_SETTINGS: Mapping[str, float | None] = MappingProxyType(
     {
         "mix_l_per_tray": None,
@@ -32,7 +32,7 @@ ENOUGH_ROWS = 3
 
 @dataclass(frozen=True, slots=True)
 class PlanFigures:
-    """The farm's figures for the plan. None where it has not told one: nothing that needs it is worked out."""
+    """The farm's figures for the plan. None where none is entered: nothing that needs it is worked out."""
 
     mix_l_per_tray: float | None
     trays_sown_per_h: float | None
@@ -44,9 +44,9 @@ class PlanFigures:
     @classmethod
     def of(cls, farm: FarmFacts) -> Self:
         """As the farm has set them; a figure that cannot be is passed over."""
-        told = {name: _told(farm, name, usual) for name, usual in PLAN_SETTINGS.items()}
-        held = told.pop("bed_held_days")
-        return cls(**told, bed_held_days=BED_HELD_DAYS if held is None else held)
+        given = {name: _setting(farm, name, usual) for name, usual in PLAN_SETTINGS.items()}
+        held = given.pop("bed_held_days")
+        return cls(**given, bed_held_days=BED_HELD_DAYS if held is None else held)
 
     def rates(self, used: RateUsed | None, *, sowing: bool = True) -> FarmRates:
         """As the trade's plan wants them, for plantings that go at this rate; `sowing`: with the hours of sowing."""
@@ -59,7 +59,7 @@ class PlanFigures:
         )
 
 
-def _told(farm: FarmFacts, name: str, usual: float | None) -> float | None:
+def _setting(farm: FarmFacts, name: str, usual: float | None) -> float | None:
     value = farm.thresholds.get(name)
     if value is None or not math.isfinite(value) or value < 0 or (name == "trays_sown_per_h" and not value):
         return usual

@@ -15,7 +15,7 @@ from shared_models.trade.planning.succession import planting_dates
 
 #: Gaps between plantings of a crop from which on they tell how often it is planted. Common practice, no source.
 FEWEST_GAPS = 2
-#: So many further plantings are told.
+#: How many further plantings are shown.
 NEXT = 3
 
 
@@ -54,8 +54,8 @@ def successions_ahead(
         crop = sowing.crop.casefold()
         called.setdefault(crop, sowing.crop)
         days[crop][sowing.id] = min(on, days[crop].get(sowing.id, on))
-    told = (_ahead(called[crop], sorted(set(first.values())), basis) for crop, first in days.items())
-    return tuple(sorted((each for each in told if each), key=lambda each: in_order(each.crop)))
+    found = (_ahead(called[crop], sorted(set(first.values())), basis) for crop, first in days.items())
+    return tuple(sorted((each for each in found if each), key=lambda each: in_order(each.crop)))
 
 
 def _ahead(crop: str, days: list[date], basis: PlanBasis) -> SuccessionAhead | None:

@@ -33,7 +33,7 @@ from shared_models.trade.raising.growing_time import Guide, Window, growing_time
 from shared_models.trade.raising.tray_readiness import TrayLimits, TrayLook, tray_verdict
 from shared_models.trade.soil.readiness import Verdict
 
-#: Trays that have fewer empty cells than the range told, and as many that have more. Common practice, no source.
+#: Trays that have fewer empty cells than the range given, and as many that have more. Common practice, no source.
 TAIL = 0.05
 #: How sure it should be that the trays hold the plants wanted. Common practice, no source.
 SURE = 0.9
@@ -73,7 +73,7 @@ class SowingTrays:
 
     `now` judges what the latest check saw by today's date; None where nobody has looked. `empties` go by the checks,
     else by the label; `by_label` says what the label's germination makes of them. `below_label` is whether more cells
-    are empty than chance leaves open where the label is right; None where either is not told. `places` are the plants
+    are empty than chance leaves open where the label is right; None where either is not known. `places` are the plants
     that its plantings have room for, else as many as its cells; `to_sow` are the trays that fill them, `short_by` how
     many of those were not sown.
     """

@@ -23,7 +23,7 @@ from shared_models.trade.raising.growing_time import Window
 class TraysWaiting:
     """Trays of a sowing for which no planting is planned, and when they should be planted.
 
-    `trays` is None where nobody has told how many were sown.
+    `trays` is None where the number sown is not entered.
     """
 
     sowing: Sowing

@@ -22,7 +22,7 @@ from shared_models.trade.planning.sowing_plan import Sowing as WorkedBack
 
 @dataclass(frozen=True, slots=True)
 class PlanWeek:
-    """One week of the plan. Hours of one person; None where the farm has not told what they are worked out from.
+    """One week of the plan. Hours of one person; None where the figures they need are not entered.
 
     `trays` stand on the bench on the fullest day; `trays_to_sow` are those not sown yet.
     """
@@ -61,9 +61,9 @@ def hours(
         if line.takes:
             alike[line.rate, line.sow_on is not None].append(line.takes)
     together: dict[Week, WeekHours] = {}
-    told = [hours_by_week(takes, figures.rates(rate, sowing=sowing)) for (rate, sowing), takes in alike.items()]
-    told.append(hours_by_week(list(rest), figures.rates(None, sowing=False)))
-    for week in (week for part in told for week in part if week.week >= Week.of(today)):
+    by_rate = [hours_by_week(takes, figures.rates(rate, sowing=sowing)) for (rate, sowing), takes in alike.items()]
+    by_rate.append(hours_by_week(list(rest), figures.rates(None, sowing=False)))
+    for week in (week for part in by_rate for week in part if week.week >= Week.of(today)):
         so_far = together.get(week.week, WeekHours(week.week))
         together[week.week] = WeekHours(
             week.week,

@@ -26,10 +26,10 @@ LATEST_LINES = 500
 
 @dataclass(frozen=True, slots=True)
 class PhoneClock:
-    """`last_written` is what the phone's clock said when it wrote last, as far as that can be told, `by` whom.
+    """`last_written` is what the phone's clock said when it wrote last, as far as that is known, `by` whom.
 
     `off` is how far a row's time was from what the phone's other rows of that boot agree on (above 0: ahead), seen
-    `seen_at`; None where nothing of the kind shows. A clock that was always wrong in the same way cannot be told.
+    `seen_at`; None where nothing of the kind shows. A clock that was always wrong in the same way cannot be seen.
     """
 
     last_written: datetime | None

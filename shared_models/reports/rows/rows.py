@@ -116,7 +116,7 @@ class _Row:
     end: datetime | None
     timed: TimedRow | None
     stops: tuple[tuple[StopReason, float], ...]
-    look: str
+    issue: str
 
 
 def _row(record: Pass, timeline: Timeline, names: References) -> _Row:
@@ -145,7 +145,7 @@ def _logged_row(row: _Row) -> LoggedRow:
         depth_mm=record.depth_mm,
         depth_notch=record.depth_notch,
         note=record.note,
-        issues=tuple(look for look in (row.place.missing, row.look) if look),
+        issues=tuple(issue for issue in (row.place.missing, row.issue) if issue),
     )
 
 
@@ -154,17 +154,17 @@ class _Times(NamedTuple):
     end: datetime | None
     timed: TimedRow | None = None
     stops: tuple[tuple[StopReason, float], ...] = ()
-    look: str = ""
+    issue: str = ""
 
 
 def _times(record: Pass, timeline: Timeline, spacing_mm: float | None, crew: int) -> _Times:
     stops = [StopEntry.model_validate(stop) for stop in record.stops]
     moments = (record.started, record.ended, *(each for stop in stops for each in (stop.began, stop.ended)))
     if not all(moment is None or is_plausible(moment) for moment in moments):
-        return _Times(record.started.at, record.ended.at if record.ended else None, look=ODD_TIMES)
+        return _Times(record.started.at, record.ended.at if record.ended else None, issue=ODD_TIMES)
     start, end = timeline.at(record.started), record.ended
     if end is None:
-        return _Times(start, None, look=NOT_ENDED)
+        return _Times(start, None, issue=NOT_ENDED)
     duration_s = _seconds(timeline, record.started, end)
     spans = [
         (_seconds(timeline, record.started, stop.began), _seconds(timeline, record.started, stop.ended or end))
@@ -174,7 +174,7 @@ def _times(record: Pass, timeline: Timeline, spacing_mm: float | None, crew: int
     try:
         timed = TimedRow(start, duration_s, min(sum(held), duration_s), record.length_mm, spacing_mm, crew)
     except BadQuantity:
-        return _Times(start, timeline.at(end), look=ODD_TIMES)
+        return _Times(start, timeline.at(end), issue=ODD_TIMES)
     stopped = tuple((StopReason(stop.reason), seconds) for stop, seconds in zip(stops, held, strict=True))
     too_long = sum(max(0.0, ended - began) for began, ended in spans) > duration_s
     return _Times(start, timed.end, timed, stopped, LONG_STOPS if too_long else "")

@@ -11,7 +11,7 @@ from sqlmodel import Session, col, func, select
 from shared_models.core.moments import elapsed_s
 from shared_models.records.tables import Planting, RowPass, Sowing
 from shared_models.reports.rows.timelines import is_plausible
-from shared_models.trade.pace.missed_taps import FEWEST_ROWS, tap_forgotten, usual_time_s
+from shared_models.trade.pace.missed_taps import FEWEST_ROWS, tap_missed, usual_time_s
 from shared_models.trade.pace.stops import held_up_s
 
 #: Rows that are looked back on, last first. Common practice, no source: some ten beds.
@@ -43,9 +43,9 @@ class Usual:
         """How long a row as long as this usually takes; None while there are too few to tell."""
         return usual_time_s(row.length_mm, self._others(row))
 
-    def tap_forgotten(self, row: RowPass, row_time_s: float, times: float) -> bool:
+    def tap_missed(self, row: RowPass, row_time_s: float, times: float) -> bool:
         """Whether a row is `times` as slow as usual, so that its end was probably not tapped; never where that is 0."""
-        return times > 0 and tap_forgotten(row_time_s, row.length_mm, self._others(row), times)
+        return times > 0 and tap_missed(row_time_s, row.length_mm, self._others(row), times)
 
     def _others(self, row: RowPass) -> list[tuple[float, float]]:
         """A row is no measure of itself."""

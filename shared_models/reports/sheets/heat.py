@@ -64,10 +64,10 @@ def _heat(air_c: float | None, humidity_pct: float | None) -> DayHeat | None:
         return None
 
 
-def heat_said(heat: DayHeat, localizer: Localizer = ENGLISH) -> tuple[str, ...]:
+def heat_lines(heat: DayHeat, localizer: Localizer = ENGLISH) -> tuple[str, ...]:
     """The caution in sentences: how hot and which level, what to do, and what comes before it."""
     caution, t = heat.caution, localizer.t
-    told = t(
+    risk = t(
         HEAT,
         air=temperature(heat.air_c, localizer),
         humidity=localizer.number(heat.humidity_pct),
@@ -75,4 +75,4 @@ def heat_said(heat: DayHeat, localizer: Localizer = ENGLISH) -> tuple[str, ...]:
         sun=temperature(caution.sun_index_c, localizer),
         level=t(LEVELS[caution.sun_level]),
     )
-    return told, t(caution.advice), t(caution.note), t(BESIDE)
+    return risk, t(caution.advice), t(caution.note), t(BESIDE)

@@ -63,8 +63,8 @@ def weather_of(session: Session, farm: str, first: date | None = None, last: dat
 
 def position_of(farm: Farm | None, bed: Bed | None) -> Place | None:
     """Where the bed lies, or else the farm."""
-    told = (record.latitude for record in (bed, farm) if record and record.latitude is not None)
-    return next(map(Place, told), None)
+    latitudes = (record.latitude for record in (bed, farm) if record and record.latitude is not None)
+    return next(map(Place, latitudes), None)
 
 
 def outlook(

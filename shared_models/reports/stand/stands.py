@@ -40,7 +40,7 @@ class Round:
 class PlantingStand:
     """The stand of one planting, over all its ended rows.
 
-    `positions` and `planted` are None where the spacing is not known. `doubles` are told, but never added to the stand.
+    `positions` and `planted` are None where the spacing is not known. `doubles` are never added to the stand.
     `rounds` are the counts, earliest first. `issues` are sentences on what could not be used.
     """
 

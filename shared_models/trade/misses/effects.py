@@ -1,7 +1,7 @@
 """What goes along with misses: depth, moisture, plant age, tillage, spacing or crew?
 
-Rows are compared as they happened, so what goes with misses need not cause them; `next_try.py` says what to try to find
-out. Where the rows cannot tell, the answer says so and why.
+Rows are compared as they happened, so what goes with misses need not cause them; `suggestion.py` says what to try to
+find out. Where the rows are too few to say, the answer says so and why.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from shared_models.trade.misses.factors import Column, RowFacts
     from shared_models.trade.misses.model import Judged
 
-__all__ = ["SAYINGS", "Direction", "Effect", "Insight", "LeftOut", "Rules", "Why", "what_goes_with_misses"]
+__all__ = ["SAYINGS", "Direction", "Effect", "LeftOut", "MissAnalysis", "Rules", "Why", "analyze_misses"]
 
 
 class Direction(StrEnum):
@@ -146,7 +146,7 @@ class LeftOut:
 
 
 @dataclass(frozen=True, slots=True)
-class Insight:
+class MissAnalysis:
     """What went with misses in the rows compared, what could not be looked at, and what is lacking.
 
     `row_dispersion` and `planting_dispersion` say how many times more rows and plantings scatter than chance makes
@@ -179,8 +179,8 @@ class Insight:
         return SAYINGS["clear" if clear else "nothing_clear"]
 
 
-def what_goes_with_misses(rows: Sequence[RowFacts], rules: Rules | None = None) -> Insight:
-    """Say which settings and conditions went with misses, all at once, so that each is told with the others held equal.
+def analyze_misses(rows: Sequence[RowFacts], rules: Rules | None = None) -> MissAnalysis:
+    """Say which settings and conditions went with misses, all at once, each with the others held equal.
 
     Formula: logistic regression of misses out of positions. What varies within plantings is judged by the scatter
         between rows, the rest by that between plantings; p from Student's t (normal where the scatter is no more than
@@ -216,7 +216,7 @@ def what_goes_with_misses(rows: Sequence[RowFacts], rules: Rules | None = None) 
             columns += new
     model = fit_misses(columns, kept)
     left_out |= dict.fromkeys(model.split, Why.ALL_OR_NONE)
-    return Insight(
+    return MissAnalysis(
         rows=len(kept),
         plantings=len(plantings_of(kept)),
         misses=sum(row.misses for row in kept),

@@ -31,7 +31,7 @@ class Factor(StrEnum):
     CREW = "crew"
 
 
-#: The step a figure is told in: 10 mm of depth, a week of age, a day since tillage, an inch of spacing.
+#: The step in which effects are stated: 10 mm of depth, a week of age, a day since tillage, an inch of spacing.
 STEPS: Mapping[Factor, float] = MappingProxyType(
     {Factor.DEPTH: 10.0, Factor.PLANT_AGE: 7.0, Factor.TILLAGE_AGE: 24.0, Factor.SPACING: MM_PER_INCH}
 )

@@ -16,9 +16,9 @@ from shared_models.trade.stats.logistic import odds
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from shared_models.trade.misses.effects import Effect, Insight
+    from shared_models.trade.misses.effects import Effect, MissAnalysis
 
-__all__ = ["ADJUSTABLE", "SAYINGS", "Proposal", "Suggestion", "next_try"]
+__all__ = ["ADJUSTABLE", "SAYINGS", "Proposal", "Suggestion", "suggest_next"]
 
 #: What a grower can set before the next row. Spacing belongs to the crop, and people are not a setting.
 ADJUSTABLE = (Factor.DEPTH, Factor.MOISTURE, Factor.PLANT_AGE, Factor.TILLAGE_AGE)
@@ -75,7 +75,7 @@ class Suggestion:
         return SAYINGS[f"{self.proposal}_{self.factor}"]
 
 
-def next_try(insight: Insight) -> Suggestion | None:
+def suggest_next(analysis: MissAnalysis) -> Suggestion | None:
     """Suggest one change for the next rows: the clearest way to fewer misses, or the comparison that would teach most.
 
     Formula: among effects of depth, moisture, plant age and time since tillage: of those that are clear, the one with
@@ -87,12 +87,12 @@ def next_try(insight: Insight) -> Suggestion | None:
     Source: the sample size follows from the normal distribution of the estimate; the choice is common practice, no
         source.
     """
-    effects = [effect for effect in insight.effects if effect.factor in ADJUSTABLE]
+    effects = [effect for effect in analysis.effects if effect.factor in ADJUSTABLE]
     steps = [suggestion for effect in effects if (suggestion := _step(effect))]
     if steps:
         return min(steps, key=lambda suggestion: suggestion.odds_ratio)
     unclear = [effect for effect in effects if effect.direction is Direction.UNCLEAR]
-    return _comparison(max(unclear, key=lambda effect: abs(effect.ratio)), insight.rows) if unclear else None
+    return _comparison(max(unclear, key=lambda effect: abs(effect.ratio)), analysis.rows) if unclear else None
 
 
 def _step(effect: Effect) -> Suggestion | None:

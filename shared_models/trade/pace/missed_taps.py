@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "TIMES_AS_SLOW",
-    "tap_forgotten",
+    "tap_missed",
     "times_as_slow",
     "usual_time_s",
 ]
@@ -56,7 +56,7 @@ def usual_time_s(length_mm: float, past: Sequence[tuple[float, float]]) -> float
     return length_mm * median(paces) if len(paces) >= FEWEST_ROWS else None
 
 
-def tap_forgotten(
+def tap_missed(
     row_time_s: float,
     length_mm: float,
     past: Sequence[tuple[float, float]],

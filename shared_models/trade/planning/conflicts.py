@@ -1,7 +1,7 @@
 """What problems does the plan have?
 
 A bed booked twice, a bench that is full, a week short of hours, a day that has gone by, trays that are too few, too
-young or too old on the day: each is told as data and one sentence.
+young or too old on the day: each comes as data and one sentence.
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 A look at the bed becomes one finding per factor; the worst finding is the verdict. Nobody publishes limits for laying
 paper chains: every limit in `SoilThresholds` is common practice, no source, and the farm's to change. The feel test
-behind `Feel` is told in `feel.py`, the residue count in `residue.py`, the drying of a wet bed in `drydown.py`.
+behind `Feel` is in `feel.py`, the residue count in `residue.py`, the drying of a wet bed in `drydown.py`.
 """
 
 from __future__ import annotations

@@ -27,7 +27,7 @@ LEAST_PLANTINGS = 2
 class RateRatio:
     """How many times as fast the first group was, and the range that the scatter between plantings leaves open.
 
-    `low` and `high` are None where the scatter cannot be told: a group has fewer than two plantings, or none scatter.
+    `low` and `high` are None where the scatter cannot be seen: a group has fewer than two plantings, or none scatter.
     """
 
     ratio: float

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 __all__ = ["luck_of_a_row", "odd_rows"]
 
-#: A planting without any odd row is told to have one about so often. Common practice, no source.
+#: A planting without any odd row is said to have one this often. Common practice, no source.
 USUAL_LUCK = 0.01
 #: A chance so many times smaller than the largest of a sum is lost in a double, and so are all beyond it.
 NOTHING = 1e-20

@@ -104,9 +104,9 @@ def daily_eto_mm(days: Sequence[DayWeather], place: Place) -> list[float]:
     Source: Allen et al. (1998), FAO Irrigation and Drainage Paper 56; the mean for a gap: common practice, no source.
     Raises: BadQuantity: when no day has temperatures or an evapotranspiration of its own.
     """
-    told = [eto_mm(day, place) for day in days]
-    known = [value for value in told if value is not None]
+    etos = [eto_mm(day, place) for day in days]
+    known = [value for value in etos if value is not None]
     if not known:
         raise BadQuantity("days", len(days), "days with temperatures, one at least")
     mean = sum(known) / len(known)
-    return [mean if value is None else value for value in told]
+    return [mean if value is None else value for value in etos]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from shared_models.trade.misses.effects import what_goes_with_misses
+from shared_models.trade.misses.effects import analyze_misses
 from shared_models.trade.misses.factors import STEPS, Factor, RowFacts, columns_of
 from shared_models.trade.misses.model import fit_misses, holm
 from shared_models.trade.stats.compare_groups import Group, Stratum, compare_within_strata
@@ -126,7 +126,7 @@ def test_rows_that_stand_alone_are_a_quasi_binomial_regression(published: Check,
     low, high = map(float, reference.conf_int()[1])
 
     (judged,) = fit_misses(columns_of(Factor.DEPTH, DEPTHS), rows).judged
-    (effect,) = what_goes_with_misses(rows).effects
+    (effect,) = analyze_misses(rows).effects
 
     case = f"dispersion {dispersion:.2f}: "
     step = STEPS[Factor.DEPTH]

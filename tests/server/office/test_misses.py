@@ -10,7 +10,7 @@ from server.office.shell.query import FilterForm
 from server.render.localizer import Localizer
 from server.web.language import LANGUAGE_COOKIE
 from shared_models.reports.misses import MissesSheet
-from shared_models.trade.misses.effects import what_goes_with_misses
+from shared_models.trade.misses.effects import analyze_misses
 from shared_models.trade.misses.factors import Factor
 from shared_models.trade.misses.suggestion import Proposal, Suggestion
 from tests.fixtures.axe import grave_findings
@@ -98,7 +98,7 @@ def test_two_settings_to_compare_are_told_with_the_rows_it_takes(
 ) -> None:
     suggestion = Suggestion(factor, Proposal.COMPARE, settings, 1.3, 1e-9, 1e9, beyond=False, sure=0.8, more_rows=40)
 
-    shown = misses_page(MissesSheet(what_goes_with_misses([]), (), suggestion, 0), NOTHING_ASKED, Localizer()).to_try
+    shown = misses_page(MissesSheet(analyze_misses([]), (), suggestion, 0), NOTHING_ASKED, Localizer()).to_try
 
     assert shown is not None
     assert shown.settings == told
@@ -112,7 +112,7 @@ def test_two_settings_to_compare_are_told_with_the_rows_it_takes(
 def test_a_step_outside_of_what_was_tried_is_to_be_tried_in_one_row() -> None:
     step = Suggestion(Factor.DEPTH, Proposal.STEP, (12.7,), 0.5, 0.4, 0.6, beyond=True, sure=0.99, more_rows=None)
 
-    shown = misses_page(MissesSheet(what_goes_with_misses([]), (), step, 0), NOTHING_ASKED, Localizer()).to_try
+    shown = misses_page(MissesSheet(analyze_misses([]), (), step, 0), NOTHING_ASKED, Localizer()).to_try
 
     assert shown is not None
     assert shown.beside == "This lies outside of what was tried so far: try it in one row first."

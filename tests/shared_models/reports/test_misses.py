@@ -9,7 +9,7 @@ import pytest
 
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.misses import MissesSheet, misses
-from shared_models.trade.misses.effects import Direction, Why, what_goes_with_misses
+from shared_models.trade.misses.effects import Direction, Why, analyze_misses
 from shared_models.trade.misses.factors import Factor, RowFacts
 from shared_models.trade.misses.suggestion import Proposal
 from tests.shared_models.reports.support.big_season import big_season, questions
@@ -56,7 +56,7 @@ def test_the_rows_say_what_went_with_misses_and_what_to_try(book: FarmBook) -> N
     sheet = told(book)
 
     (depth,) = [each for each in sheet.effects if each.effect.factor is Factor.DEPTH]
-    wanted = what_goes_with_misses(facts).effects[0]
+    wanted = analyze_misses(facts).effects[0]
     assert depth.effect.direction is Direction.MORE
     # a little off, because in the log the time since tillage grows from row to row
     assert depth.effect.odds_ratio == pytest.approx(wanted.odds_ratio, rel=0.05)
@@ -67,7 +67,7 @@ def test_the_rows_say_what_went_with_misses_and_what_to_try(book: FarmBook) -> N
     assert (sheet.next.proposal, sheet.next.factor) == (Proposal.STEP, Factor.DEPTH)
     assert depth.effect.tried is not None
     assert [depth.effect.tried[1] - 10] == pytest.approx(list(sheet.next.settings))
-    assert (sheet.insight.rows, sheet.unusable) == (60, 0)
+    assert (sheet.analysis.rows, sheet.unusable) == (60, 0)
 
 
 def test_what_is_the_same_in_a_planting_has_no_like_there_and_crews_have_names(book: FarmBook) -> None:
@@ -88,10 +88,10 @@ def test_few_rows_say_how_many_more_it_takes(hand_day: HandDay) -> None:
     sheet = told(hand_day.book)
 
     assert (sheet.effects, sheet.next) == ((), None)
-    assert not sheet.insight.enough
+    assert not sheet.analysis.enough
     # ten rows and ten misses a factor; 6 misses in three rows make 5 rows, so ten rows decide
-    assert (sheet.insight.rows, sheet.insight.rows_lacking, sheet.insight.plantings_lacking) == (3, 7, 3)
-    assert {left.why for left in sheet.insight.left_out} >= {Why.NOT_RECORDED}
+    assert (sheet.analysis.rows, sheet.analysis.rows_lacking, sheet.analysis.plantings_lacking) == (3, 7, 3)
+    assert {left.why for left in sheet.analysis.left_out} >= {Why.NOT_RECORDED}
 
 
 def test_a_look_that_is_too_old_says_nothing_of_moisture(hand_day: HandDay) -> None:
@@ -100,7 +100,7 @@ def test_a_look_that_is_too_old_says_nothing_of_moisture(hand_day: HandDay) -> N
     book.add("soil_check", bed=hand_day.north, at=hand_day.later(-40).isoformat(), feel="moist")
     book.add("soil_check", bed=hand_day.south, at=hand_day.later(12).isoformat(), feel="wet")
 
-    assert Factor.MOISTURE in {left.factor for left in told(book).insight.left_out if left.why is Why.NOT_RECORDED}
+    assert Factor.MOISTURE in {left.factor for left in told(book).analysis.left_out if left.why is Why.NOT_RECORDED}
 
 
 def test_rows_that_cannot_be_are_left_out_and_counted(hand_day: HandDay) -> None:
@@ -111,14 +111,14 @@ def test_rows_that_cannot_be_are_left_out_and_counted(hand_day: HandDay) -> None
 
     sheet = told(book)
 
-    assert (sheet.insight.rows, sheet.unusable) == (3, 3)
+    assert (sheet.analysis.rows, sheet.unusable) == (3, 3)
 
 
 def test_a_sowing_after_its_planting_gives_no_age(hand_day: HandDay) -> None:
     book = hand_day.book
     book.row(book.planting(hand_day.south, "Kale", 152.4, sown_on="2027-01-01"), 1, "11:00", "11:30", [])
 
-    assert told(book).insight.rows == 4
+    assert told(book).analysis.rows == 4
 
 
 def test_a_season_of_two_hundred_beds_is_judged_in_few_questions(book: FarmBook) -> None:
@@ -127,5 +127,5 @@ def test_a_season_of_two_hundred_beds_is_judged_in_few_questions(book: FarmBook)
     with questions(book.engine) as asked:
         sheet = told(book)
 
-    assert sheet.insight.rows == 800
+    assert sheet.analysis.rows == 800
     assert len([statement for statement in asked if "SELECT" in statement]) <= 20

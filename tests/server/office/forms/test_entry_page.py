@@ -114,7 +114,7 @@ def test_a_rows_times_are_set_on_both_clocks(office: Service, farm: str, day: Ha
     assert form.fields["started_at"] == ["2026-05-04T10:00:00"]
     with reading(office.engine) as connection, Session(connection) as session:
         entry = entry_of(session, farm, RecordKey("row_pass", odd))
-    assert (entry.told("started"), entry.told("ended")) == (book.at("10:00"), book.at("10:25"))
+    assert (entry.corrected("started"), entry.corrected("ended")) == (book.at("10:00"), book.at("10:25"))
     ended = entry.moment("ended")
     assert ended is not None
     assert ended.boot_ms == 85 * 60_000

@@ -125,10 +125,10 @@ def test_a_row_is_told_on_the_clock_that_its_boot_agrees_on(book: FarmBook) -> N
         }
         rows.append(book.add("row_pass", planting=planting, row=row, length_mm=30_000, **told))
 
-    assert one(book, "row_pass", rows[1]).told("started") == book.at("8:20")
+    assert one(book, "row_pass", rows[1]).corrected("started") == book.at("8:20")
     with asking(book) as session:
         page, _ = newest(session, book.id, 1, rows[2])
-    assert page[0].told("started") == book.at("8:20")
+    assert page[0].corrected("started") == book.at("8:20")
 
 
 def test_ids_are_looked_up_wherever_they_stand(hand_day: HandDay) -> None:

@@ -48,7 +48,7 @@ def test_a_start_is_set_whole_and_the_row_is_as_long_as_it_says() -> None:
 
     assert set(changed) == {"started_at", "started_boot", "started_boot_ms"}
     now = after(entry, changed)
-    assert now.told("started") == EIGHT + 2 * MINUTE
+    assert now.corrected("started") == EIGHT + 2 * MINUTE
     assert lasts_s(now) == 360
 
 
@@ -59,8 +59,8 @@ def test_it_means_the_clock_that_people_see_though_the_phones_was_wrong() -> Non
 
     now = after(entry, set_to(entry, {"started": EIGHT - 7 * MINUTE}))
 
-    assert entry.told("started") == EIGHT
-    assert now.told("started") == EIGHT - 7 * MINUTE
+    assert entry.corrected("started") == EIGHT
+    assert now.corrected("started") == EIGHT - 7 * MINUTE
     assert lasts_s(now) == 15 * 60
 
 
@@ -72,7 +72,7 @@ def test_a_start_before_the_phone_was_switched_on_goes_by_the_wall_clock() -> No
     now = after(entry, set_to(entry, {"started": EIGHT - 90 * MINUTE}))
 
     assert (now.fields["started_boot"], now.fields["ended_boot"]) == ("", "")
-    assert (now.told("started"), now.told("ended")) == (EIGHT - 90 * MINUTE, EIGHT + 8 * MINUTE)
+    assert (now.corrected("started"), now.corrected("ended")) == (EIGHT - 90 * MINUTE, EIGHT + 8 * MINUTE)
     assert lasts_s(now) == 98 * 60
 
 
@@ -89,7 +89,7 @@ def test_an_end_that_was_never_tapped_stands_on_the_clock_of_the_start() -> None
 def test_a_start_that_cannot_be_read_is_set_anew(fields: dict[str, str]) -> None:
     entry = Entry(RecordKey("row_pass", "a row"), fields)
 
-    assert after(entry, set_to(entry, {"started": EIGHT})).told("started") == EIGHT
+    assert after(entry, set_to(entry, {"started": EIGHT})).corrected("started") == EIGHT
 
 
 def test_a_row_moves_to_another_day_with_its_stops() -> None:
@@ -101,7 +101,7 @@ def test_a_row_moves_to_another_day_with_its_stops() -> None:
 
     now = after(entry, moved_by(entry, timedelta(days=40)))
 
-    assert now.told("started") == EIGHT + timedelta(days=40)
+    assert now.corrected("started") == EIGHT + timedelta(days=40)
     assert lasts_s(now) == 480
     began = [datetime.fromisoformat(stop["began"]["at"]) for stop in now.fields["stops"]]
     assert began == [EIGHT + timedelta(days=40, minutes=2), EIGHT + timedelta(days=40, minutes=5)]
@@ -118,7 +118,7 @@ def test_a_row_of_1970_comes_to_this_year_at_its_length() -> None:
 
     now = after(entry, moved_by(entry, timedelta(days=20_000)))
 
-    assert (now.told("started"), now.fields["started_boot"]) == (EIGHT, "")
+    assert (now.corrected("started"), now.fields["started_boot"]) == (EIGHT, "")
     assert lasts_s(now) == 480
 
 

@@ -70,7 +70,7 @@ def test_a_row_is_no_measure_of_itself(book: FarmBook) -> None:
 def test_the_farm_says_how_slow_is_too_slow(book: FarmBook, onions: str) -> None:
     row = held(book, book.row(onions, 6, "10:00", "10:45", []))
 
-    told = [seen(book).tap_forgotten(row, 45 * 60, times) for times in (5, 5.1, 0)]
+    told = [seen(book).tap_missed(row, 45 * 60, times) for times in (5, 5.1, 0)]
 
     assert told == [True, False, False]
 

@@ -8,7 +8,7 @@ import pytest
 
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.i18n.localizer import Localizer
-from shared_models.reports.sheets.heat import DayHeat, day_heat, heat_said
+from shared_models.reports.sheets.heat import DayHeat, day_heat, heat_lines
 from shared_models.trade.weather.heat_index import HeatLevel
 from tests.shared_models.reports.support.farmbook import DAY, FarmBook, HandDay
 
@@ -26,13 +26,13 @@ def test_a_hot_day_tells_its_level_in_the_sun_and_what_to_do(hand_day: HandDay) 
 
     assert found is not None
     assert (found.caution.level, found.caution.sun_level) == (HeatLevel.HIGH, HeatLevel.VERY_HIGH)
-    told, advice, rules, beside = heat_said(found)
+    told, advice, rules, beside = heat_lines(found)
     assert "High of 90 °F at 70 % humidity: feels like 106 °F in the shade and up to 121 °F" in told
     assert "OSHA risk level in the sun: very high" in told
     assert advice.startswith("Stop work that can wait")
     assert "Local rules" in rules
     assert "another hour" in beside
-    assert "32.2 °C" in heat_said(found, Localizer(units=LengthUnits.METRES))[0]
+    assert "32.2 °C" in heat_lines(found, Localizer(units=LengthUnits.METRES))[0]
 
 
 @pytest.mark.parametrize(

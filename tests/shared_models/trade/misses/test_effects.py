@@ -8,37 +8,37 @@ import pytest
 
 from shared_models.core.vocabulary import Feel
 from shared_models.errors import BadQuantity
-from shared_models.trade.misses.effects import SAYINGS, Direction, Effect, Insight, Rules, Why, what_goes_with_misses
+from shared_models.trade.misses.effects import SAYINGS, Direction, Effect, MissAnalysis, Rules, Why, analyze_misses
 from shared_models.trade.misses.factors import Factor, RowFacts
 from tests.shared_models.trade.weather.season import season
 
 
-def effect_of(insight: Insight, factor: Factor, level: str | None = None) -> Effect:
-    (found,) = [effect for effect in insight.effects if (effect.factor, effect.level) == (factor, level)]
+def effect_of(analysis: MissAnalysis, factor: Factor, level: str | None = None) -> Effect:
+    (found,) = [effect for effect in analysis.effects if (effect.factor, effect.level) == (factor, level)]
     return found
 
 
-def reason_for(insight: Insight, factor: Factor) -> Why:
-    return next(left_out.why for left_out in insight.left_out if left_out.factor is factor)
+def reason_for(analysis: MissAnalysis, factor: Factor) -> Why:
+    return next(left_out.why for left_out in analysis.left_out if left_out.factor is factor)
 
 
 def test_a_deep_furrow_that_costs_plants_is_found() -> None:
-    insight = what_goes_with_misses(season(30, depth_effect=0.05, planting_scatter=0.2))
+    analysis = analyze_misses(season(30, depth_effect=0.05, planting_scatter=0.2))
 
-    depth = effect_of(insight, Factor.DEPTH)
+    depth = effect_of(analysis, Factor.DEPTH)
     assert depth.direction is Direction.MORE
     assert depth.low < math.exp(0.5) < depth.high
     assert depth.tried == (25.0, 35.0, 45.0)
     assert depth.ratio > 1
-    assert insight.row_dispersion is not None
+    assert analysis.row_dispersion is not None
     assert depth.sentence == "Deeper rows had more misses."
-    assert insight.sentence == SAYINGS["clear"]
+    assert analysis.sentence == SAYINGS["clear"]
 
 
 def test_wet_beds_are_compared_with_the_usual_class() -> None:
-    insight = what_goes_with_misses(season(40, wet_effect=1.0, planting_scatter=0.2))
+    analysis = analyze_misses(season(40, wet_effect=1.0, planting_scatter=0.2))
 
-    wet = effect_of(insight, Factor.MOISTURE, "wet")
+    wet = effect_of(analysis, Factor.MOISTURE, "wet")
     assert wet.usual == "moist"
     assert wet.direction is Direction.MORE
     assert wet.sure > 0.99
@@ -48,118 +48,118 @@ def test_where_nothing_matters_little_is_claimed() -> None:
     """At most one in ten of 60 seasons without any true effect shows something as clear (one in twenty expected)."""
     claims = 0
     for seed in range(60):
-        insight = what_goes_with_misses(season(25, rows_each=4, seed=seed, planting_scatter=0.4))
-        claims += any(effect.direction is not Direction.UNCLEAR for effect in insight.effects)
-        assert insight.enough
+        analysis = analyze_misses(season(25, rows_each=4, seed=seed, planting_scatter=0.4))
+        claims += any(effect.direction is not Direction.UNCLEAR for effect in analysis.effects)
+        assert analysis.enough
 
     assert claims <= 6
 
 
 @pytest.mark.parametrize("rows", [[], season(1), season(1, rows_each=9)])
 def test_few_rows_are_not_enough_and_say_how_many_are_lacking(rows: list[RowFacts]) -> None:
-    insight = what_goes_with_misses(rows)
+    analysis = analyze_misses(rows)
 
-    assert not insight.enough
-    assert insight.sentence == "Not enough rows yet to say what goes along with misses."
-    assert insight.row_dispersion is None
+    assert not analysis.enough
+    assert analysis.sentence == "Not enough rows yet to say what goes along with misses."
+    assert analysis.row_dispersion is None
     if rows:
-        assert insight.rows_lacking is not None
-        assert insight.rows_lacking + len(rows) >= 10
-        assert insight.plantings_lacking == 4
+        assert analysis.rows_lacking is not None
+        assert analysis.rows_lacking + len(rows) >= 10
+        assert analysis.plantings_lacking == 4
     else:
-        assert insight.rows_lacking is None
-        assert {left.sentence for left in insight.left_out} == {SAYINGS[Why.TOO_FEW_ROWS]}
+        assert analysis.rows_lacking is None
+        assert {left.sentence for left in analysis.left_out} == {SAYINGS[Why.TOO_FEW_ROWS]}
 
 
 def test_rows_without_misses_have_nothing_to_teach() -> None:
     rows = [replace(row, misses=0) for row in season(20)]
 
-    insight = what_goes_with_misses(rows)
+    analysis = analyze_misses(rows)
 
-    assert not insight.enough
-    assert insight.rows_lacking is None
-    assert reason_for(insight, Factor.DEPTH) is Why.TOO_FEW_ROWS
+    assert not analysis.enough
+    assert analysis.rows_lacking is None
+    assert reason_for(analysis, Factor.DEPTH) is Why.TOO_FEW_ROWS
 
 
 def test_rows_of_one_bed_can_teach_depth_but_not_what_the_bed_shares() -> None:
     """Depths alternating in a single planting: the comparison that is suggested when nothing is clear."""
-    insight = what_goes_with_misses(season(1, rows_each=24))
+    analysis = analyze_misses(season(1, rows_each=24))
 
-    assert [effect.factor for effect in insight.effects] == [Factor.DEPTH]
-    assert reason_for(insight, Factor.MOISTURE) is Why.NEVER_VARIED
-    assert insight.plantings == 1
+    assert [effect.factor for effect in analysis.effects] == [Factor.DEPTH]
+    assert reason_for(analysis, Factor.MOISTURE) is Why.NEVER_VARIED
+    assert analysis.plantings == 1
 
 
 def test_a_figure_that_varies_by_a_hair_is_no_comparison() -> None:
     rows = [replace(row, plant_age_days=50 + i % 2 * 0.5) for i, row in enumerate(season(30))]
 
-    assert reason_for(what_goes_with_misses(rows), Factor.PLANT_AGE) is Why.NEVER_VARIED
+    assert reason_for(analyze_misses(rows), Factor.PLANT_AGE) is Why.NEVER_VARIED
 
 
 def test_a_factor_that_is_the_same_in_few_plantings_has_to_wait_for_more() -> None:
     rows = season(4, rows_each=20, seed=3)
 
-    insight = what_goes_with_misses(rows)
+    analysis = analyze_misses(rows)
 
-    assert reason_for(insight, Factor.PLANT_AGE) is Why.TOO_FEW_ROWS
-    assert insight.plantings_lacking == 1
-    assert [effect.factor for effect in insight.effects] == [Factor.DEPTH]
+    assert reason_for(analysis, Factor.PLANT_AGE) is Why.TOO_FEW_ROWS
+    assert analysis.plantings_lacking == 1
+    assert [effect.factor for effect in analysis.effects] == [Factor.DEPTH]
 
 
 def test_few_rows_answer_the_first_questions_only() -> None:
-    insight = what_goes_with_misses(season(4, rows_each=5))
+    analysis = analyze_misses(season(4, rows_each=5))
 
-    assert len(insight.effects) <= 2
-    assert reason_for(insight, Factor.CREW) is Why.TOO_FEW_ROWS
+    assert len(analysis.effects) <= 2
+    assert reason_for(analysis, Factor.CREW) is Why.TOO_FEW_ROWS
 
 
 def test_a_factor_hardly_ever_written_down_is_left_out_and_costs_no_rows() -> None:
     rows = [replace(row, depth_mm=row.depth_mm if i % 2 else None) for i, row in enumerate(season(30))]
 
-    insight = what_goes_with_misses(rows)
+    analysis = analyze_misses(rows)
 
-    assert reason_for(insight, Factor.DEPTH) is Why.NOT_RECORDED
-    assert insight.rows == 150
+    assert reason_for(analysis, Factor.DEPTH) is Why.NOT_RECORDED
+    assert analysis.rows == 150
 
 
 def test_rows_that_lack_a_factor_are_passed_over() -> None:
     rows = [replace(row, depth_mm=row.depth_mm if i % 10 else None) for i, row in enumerate(season(30))]
 
-    assert what_goes_with_misses(rows).rows == 135
+    assert analyze_misses(rows).rows == 135
 
 
 def test_two_factors_that_moved_together_cannot_be_told_apart() -> None:
     rows = [replace(row, spacing_mm=2 * (row.depth_mm or 0)) for row in season(30)]
 
-    insight = what_goes_with_misses(rows)
+    analysis = analyze_misses(rows)
 
-    assert reason_for(insight, Factor.SPACING) is Why.MOVED_TOGETHER
-    assert effect_of(insight, Factor.DEPTH)
+    assert reason_for(analysis, Factor.SPACING) is Why.MOVED_TOGETHER
+    assert effect_of(analysis, Factor.DEPTH)
 
 
 def test_a_class_without_any_miss_is_told_and_left_out() -> None:
     rows = [replace(row, misses=0 if row.moisture is Feel.WET else row.misses) for row in season(40)]
 
-    insight = what_goes_with_misses(rows)
+    analysis = analyze_misses(rows)
 
-    assert reason_for(insight, Factor.MOISTURE) is Why.ALL_OR_NONE
-    assert effect_of(insight, Factor.DEPTH)
+    assert reason_for(analysis, Factor.MOISTURE) is Why.ALL_OR_NONE
+    assert effect_of(analysis, Factor.DEPTH)
 
 
 def test_a_guest_crew_of_one_row_does_not_upset_the_comparison() -> None:
     rows = season(30)
     rows[0] = replace(rows[0], crew="guest")
 
-    insight = what_goes_with_misses(rows)
+    analysis = analyze_misses(rows)
 
-    assert insight.rows == 149
-    assert {effect.level for effect in insight.effects if effect.factor is Factor.CREW} <= {"A", "B"}
+    assert analysis.rows == 149
+    assert {effect.level for effect in analysis.effects if effect.factor is Factor.CREW} <= {"A", "B"}
 
 
 def test_the_order_of_the_rows_does_not_matter() -> None:
     rows = season(30, depth_effect=0.03)
 
-    there, back = what_goes_with_misses(rows), what_goes_with_misses(rows[::-1])
+    there, back = analyze_misses(rows), analyze_misses(rows[::-1])
 
     for one, other in zip(there.effects, back.effects, strict=True):
         assert (one.factor, one.direction) == (other.factor, other.direction)
@@ -169,9 +169,9 @@ def test_the_order_of_the_rows_does_not_matter() -> None:
 def test_stricter_rules_of_the_farm_leave_more_out() -> None:
     rows = season(20)
 
-    strict = what_goes_with_misses(rows, Rules(rows_per_column=60))
+    strict = analyze_misses(rows, Rules(rows_per_column=60))
 
-    assert len(strict.effects) < len(what_goes_with_misses(rows).effects)
+    assert len(strict.effects) < len(analyze_misses(rows).effects)
 
 
 def test_every_effect_and_reason_has_its_sentence() -> None:
@@ -194,6 +194,6 @@ def test_rules_that_ask_for_hardly_any_rows_still_leave_one_to_spare() -> None:
     rows = [RowFacts(5, 100, depth_mm=20), RowFacts(9, 100, depth_mm=40)]
     rules = Rules(rows_per_column=1, misses_per_column=1, plantings_per_column=1, recorded_share=0.1)
 
-    told = what_goes_with_misses(rows, rules)
+    told = analyze_misses(rows, rules)
 
     assert (told.effects, told.enough) == ((), False)

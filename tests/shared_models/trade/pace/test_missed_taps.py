@@ -4,7 +4,7 @@ import pytest
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.pace.missed_taps import (
-    tap_forgotten,
+    tap_missed,
     times_as_slow,
     usual_time_s,
 )
@@ -18,14 +18,14 @@ def test_slowness_counts_by_length_and_not_by_row() -> None:
 
 
 def test_five_times_as_slow_is_a_forgotten_tap() -> None:
-    assert tap_forgotten(3000.0, 30_000.0, USUAL)
-    assert not tap_forgotten(2999.0, 30_000.0, USUAL)
-    assert tap_forgotten(2999.0, 30_000.0, USUAL, times=4.0)
+    assert tap_missed(3000.0, 30_000.0, USUAL)
+    assert not tap_missed(2999.0, 30_000.0, USUAL)
+    assert tap_missed(2999.0, 30_000.0, USUAL, times=4.0)
 
 
 def test_an_earlier_lunch_does_not_hide_the_next_one() -> None:
     """The median stays; a mean would call the second lunch usual."""
-    assert tap_forgotten(4000.0, 30_000.0, [*USUAL, (20_000.0, 30_000.0)])
+    assert tap_missed(4000.0, 30_000.0, [*USUAL, (20_000.0, 30_000.0)])
 
 
 def test_what_is_usual_goes_by_length_and_a_lunch_does_not_move_it() -> None:
@@ -35,7 +35,7 @@ def test_what_is_usual_goes_by_length_and_a_lunch_does_not_move_it() -> None:
 
 def test_two_rows_are_not_yet_a_habit() -> None:
     assert times_as_slow(6000.0, 30_000.0, USUAL[:2]) is None
-    assert not tap_forgotten(6000.0, 30_000.0, USUAL[:2])
+    assert not tap_missed(6000.0, 30_000.0, USUAL[:2])
     assert times_as_slow(6000.0, 30_000.0, [(0.0, 30_000.0)] * 3) is None
 
 
@@ -47,4 +47,4 @@ def test_impossible_figures_are_refused() -> None:
     with pytest.raises(BadQuantity, match="length_mm"):
         usual_time_s(0.0, USUAL)
     with pytest.raises(BadQuantity, match="times"):
-        tap_forgotten(600.0, 100.0, USUAL, times=0.0)
+        tap_missed(600.0, 100.0, USUAL, times=0.0)
