@@ -44,7 +44,7 @@ class FieldType(StrEnum):
 
 
 class Text(NamedTuple):
-    """What people read of a field. One without a label is set by no one by hand."""
+    """What people read of a field. One without a label is internal: no form has it."""
 
     label: str = ""
     quantity: Quantity = COUNT
@@ -187,10 +187,6 @@ _TEXTS: Mapping[str, Mapping[str, Text]] = {
         ),
     },
 }
-#: set by the programs, or on pages of their own
-INTERNAL = frozenset(
-    {"voided", "thresholds", "prices", "started_boot", "started_boot_ms", "ended_boot", "ended_boot_ms"}
-)
 _TYPES = {
     "integer": FieldType.WHOLE,
     "number": FieldType.NUMBER,

@@ -223,7 +223,7 @@ class Form(Presenter):
 
     def _answer(self, question: Question) -> str:
         if question.key not in self._answers:
-            return self.context.localizer.t("not told")
+            return self.context.localizer.t("not entered")
         return self.said(question, self._answers[question.key])
 
     def _title(self, place: int, of: int) -> str:

@@ -83,7 +83,7 @@ def _facts(sheet: RecordForm, context: OfficeContext) -> Iterable[Fact]:
     yield from (Fact(label, told) for label, told in said if told)
     silent = ", ".join(label for label, told in said if not told)
     if silent:
-        yield Fact(context.localizer.t("Not told"), silent)
+        yield Fact(context.localizer.t("Not entered"), silent)
 
 
 def _history(context: OfficeContext, key: RecordKey) -> Iterable[LogLine]:

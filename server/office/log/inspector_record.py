@@ -110,7 +110,7 @@ class _Teller:
         t, stand = self._say, lived.stand
         yield Fact(t("Crop"), self._localizer.name(stand.crop))
         if lived.sowing is not None:
-            yield Fact(t("Variety"), lived.sowing.variety or t("not told"))
+            yield Fact(t("Variety"), lived.sowing.variety or t("not entered"))
             yield from sowing_facts(lived.sowing, self._localizer)
         yield from planting_facts(lived, self._localizer)
         if stand.rows:

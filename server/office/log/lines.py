@@ -134,7 +134,7 @@ class Tellers:
         return self.t("deleted") if change.after else self.t("put back")
 
     def _values(self, change: FieldChange, before: str, after: str) -> tuple[str, str]:
-        nothing = self.t("not told")
+        nothing = self.t("not entered")
         return ("", brief(after)) if change.before is None else (brief(before) or nothing, brief(after) or nothing)
 
 

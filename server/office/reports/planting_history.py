@@ -109,7 +109,7 @@ def bed_facts(bed: Bed, localizer: Localizer) -> Iterable[Fact]:
     t = localizer.t
     yield Fact(t("Length"), f"{localizer.far(bed.length_mm, 1)} {localizer.unit}")
     yield Fact(t("Rows"), str(bed.rows))
-    yield Fact(t("Soil texture"), t(TEXTURES[Texture(bed.texture)]) if bed.texture else t("not told"))
+    yield Fact(t("Soil texture"), t(TEXTURES[Texture(bed.texture)]) if bed.texture else t("not entered"))
     if bed.retired or bed.voided:
         yield Fact(t("State"), t("deleted") if bed.voided else t("no longer planted"))
 
@@ -117,8 +117,8 @@ def bed_facts(bed: Bed, localizer: Localizer) -> Iterable[Fact]:
 def sowing_facts(sowing: Sowing, localizer: Localizer) -> Iterable[Fact]:
     """From the seed lot to when its plants are ready."""
     t = localizer.t
-    yield Fact(t("Seed lot"), sowing.seed_lot or t("not told"))
-    yield Fact(t("Supplier"), sowing.supplier or t("not told"))
+    yield Fact(t("Seed lot"), sowing.seed_lot or t("not entered"))
+    yield Fact(t("Supplier"), sowing.supplier or t("not entered"))
     yield Fact(t("Sown on"), localizer.date_figures(sowing.sown_on))
     trays = localizer.fixed(sowing.trays)
     yield Fact(t("Trays"), t("{trays} of {cells} cells", trays=trays, cells=sowing.cells_per_tray))
@@ -174,7 +174,7 @@ def _life(lived: PlantingHistory, localizer: Localizer, *, of_bed: bool) -> Life
 def _facts(lived: PlantingHistory, localizer: Localizer, *, of_bed: bool) -> Iterable[Fact]:
     t, sowing = localizer.t, lived.sowing
     if of_bed and sowing is not None:
-        yield Fact(t("Seed lot"), sowing.seed_lot or t("not told"))
+        yield Fact(t("Seed lot"), sowing.seed_lot or t("not entered"))
         yield Fact(t("Sowing"), sowing_name(sowing), f"/sowing/{sowing.id}")
         yield Fact(t("Sown on"), localizer.date_figures(sowing.sown_on))
         yield from (Fact(t("Tray check"), _tray_line(check, localizer)) for check in lived.trays)

@@ -7,11 +7,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.core.vocabulary import LengthUnits
-from shared_models.fields.catalog import INTERNAL, fields_of, label_of
+from shared_models.fields.catalog import fields_of, label_of
 from shared_models.fields.quantities import COUNT, DEPTH, LENGTH, PERCENT, SHARE, SPACING, TEMPERATURE, WATER, Quantity
 from shared_models.i18n.localizer import Localizer
 from shared_models.records.models import KINDS
 
+#: set by the programs, or on pages of their own
+INTERNAL = {
+    *("voided", "thresholds", "prices"),
+    *("started_boot", "started_boot_ms", "ended_boot", "ended_boot_ms"),
+}
 FEET, METRES = Localizer("en", LengthUnits.FEET), Localizer("en", LengthUnits.METRES)
 
 

@@ -145,6 +145,6 @@ def _filled(reckoning: Calculator, ask: Input, text: str, problem: str, here: Ca
         hint=t(ask.hint),
         needed=ask.needed,
         choices=tuple(each._replace(chosen=each.value == text) for each in ask.way.choices(text, here.words)),
-        nothing=t("choose one" if ask.needed else "not told"),
+        nothing=t("choose one" if ask.needed else "not entered"),
         problem=problem,
     )

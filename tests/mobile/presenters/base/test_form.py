@@ -174,7 +174,7 @@ def test_this_phone_changes_language_and_units_at_once(context: QuietContext, cr
         form.attempt(form.pick, value)
     form.attempt(form.forward)
 
-    assert now[:3] == ["English", "Feet and inches", "not told"]
+    assert now[:3] == ["English", "Feet and inches", "not entered"]
     assert (context.localizer.language, context.localizer.units) == ("es", LengthUnits.METRES)
     assert crew.notebook.setting("person") == person
     assert PhoneForm(context).view.title == "Este teléfono"

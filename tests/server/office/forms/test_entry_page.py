@@ -49,7 +49,7 @@ def test_an_entry_shows_its_fields_and_its_history(office: Service, day: HandDay
     assert "<h1>Row: Onion Varna (O1), Bed 1 (North), row 2</h1>" in page
     for told in ("2026-05-04 08:15", "2026-05-04 08:30", "100 ft", "Ana, Ben", "Tray change 3:00"):
         assert f"<dd>{told}</dd>" in page, told
-    assert "Not told" in page
+    assert "Not entered" in page
 
 
 def test_a_correction_is_a_further_line_by_its_person(office: Service, farm: str, day: HandDay) -> None:
