@@ -82,7 +82,7 @@ class TodayPresenter(Presenter):
     def pick(self, planting: str) -> None:
         """On with a planting; a finished one shows what it was worth."""
         work = next(work for work in self._works if work.planting.id == planting)
-        self.context.navigator.go(Route.FINISHED if work.finished else Route.ROW, planting=planting)
+        self.context.navigator.go(Route.SUMMARY if work.finished else Route.ROW, planting=planting)
 
     def visit(self, place: str) -> None:
         """To another room."""

@@ -90,7 +90,7 @@ def test_a_tape_sample_from_the_first_touch_to_the_entry(take: Callable[[], Prob
 
 
 def strip(probe: Probe, crew: Crew) -> None:
-    probe.app.go(Route.STRIP, planting=crew.planting, row=1, length_mm=3048)
+    probe.app.go(Route.TAPE_STRIP, planting=crew.planting, row=1, length_mm=3048)
     probe.settle()
 
 

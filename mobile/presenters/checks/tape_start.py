@@ -45,7 +45,7 @@ class TapeStartForm(StandCountForm):
         """Choose; or go straight back to the unfinished tape."""
         begun = self._begun
         if self._at == "begun" and key == GO_ON and begun is not None:
-            self.context.navigator.go(Route.STRIP, instead=True, **begun.where)
+            self.context.navigator.go(Route.TAPE_STRIP, instead=True, **begun.where)
         else:
             super().pick(key)
 
@@ -59,5 +59,9 @@ class TapeStartForm(StandCountForm):
         if answers.get("begun") == NEW:
             drop_draft(self.context.notebook)
         self.context.navigator.go(
-            Route.STRIP, planting=answers["planting"], row=int(answers["row"]), length_mm=self._length_mm, instead=True
+            Route.TAPE_STRIP,
+            planting=answers["planting"],
+            row=int(answers["row"]),
+            length_mm=self._length_mm,
+            instead=True,
         )

@@ -100,7 +100,7 @@ class BedHistoryPresenter(Presenter):
 
     def planting(self, planting: str) -> None:
         """Open a planting's summary."""
-        self.context.navigator.go(Route.FINISHED, planting=planting, looked=True)
+        self.context.navigator.go(Route.SUMMARY, planting=planting, looked=True)
 
     def check(self) -> None:
         """Start a soil check."""

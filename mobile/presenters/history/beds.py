@@ -62,7 +62,7 @@ class BedsForm(Form):
 
     def save(self) -> None:
         """Open the bed's history."""
-        self.context.navigator.go(Route.BED_LIFE, bed=self._answers["bed"])
+        self.context.navigator.go(Route.BED_HISTORY, bed=self._answers["bed"])
 
 
 def sign(bed: BedSoil) -> str:

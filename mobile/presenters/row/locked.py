@@ -69,7 +69,7 @@ class LockedPresenter(RowPresenter):
             return
         self.context.navigator.back()
         if self._state.finished:
-            self.context.navigator.go(Route.FINISHED, planting=self._planting, instead=True)
+            self.context.navigator.go(Route.SUMMARY, planting=self._planting, instead=True)
 
     @property
     def _half_open(self) -> bool:

@@ -132,7 +132,7 @@ class MoveForm(Form):
         self.context.feel(Haptic.UNDO, self._confirmation())
         self.context.navigator.go(Route.TODAY)
         done = self.context.notebook.row_state(to).finished
-        self.context.navigator.go(Route.FINISHED if done else Route.ROW, planting=to)
+        self.context.navigator.go(Route.SUMMARY if done else Route.ROW, planting=to)
 
     def _move(self) -> str:
         notebook, only = self.context.notebook, [row.id for row in self._rows]

@@ -145,7 +145,7 @@ class RowPresenter(Presenter):
 
     def to_summary(self) -> None:
         """What the bed was worth."""
-        self.context.navigator.go(Route.FINISHED, planting=self._planting, instead=True)
+        self.context.navigator.go(Route.SUMMARY, planting=self._planting, instead=True)
 
     def row_key(self) -> Callable[[], None]:
         """The hardware's row key is the big button."""
@@ -180,11 +180,11 @@ class RowPresenter(Presenter):
 
     def forgotten(self, row_pass: str) -> None:
         """A row that took far too long: ask what it was. Whoever goes on without an answer is asked again."""
-        self.context.navigator.go(Route.FORGOTTEN, row_pass=row_pass)
+        self.context.navigator.go(Route.SLOW_ROW, row_pass=row_pass)
 
     def depth_and_crew(self) -> None:
         """All else is one level away."""
-        self.context.navigator.go(Route.DEPTH_CREW, planting=self._planting)
+        self.context.navigator.go(Route.ROW_SETTINGS, planting=self._planting)
 
     # what is shown
 

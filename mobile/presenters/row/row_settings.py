@@ -114,7 +114,7 @@ class DepthCrewPresenter(Presenter):
     def fill(self) -> None:
         """The bed so far, with its fill list."""
         self._keep()
-        self.context.navigator.go(Route.FINISHED, planting=self._planting, looked=True)
+        self.context.navigator.go(Route.SUMMARY, planting=self._planting, looked=True)
 
     def lock(self) -> None:
         """Into the pocket: only the keys go on working."""

@@ -83,7 +83,7 @@ class FinishedPresenter(Presenter):
     def forgotten(self, row_pass: str) -> None:
         """A row that took far too long: ask what it was."""
         if not self._bounced():
-            self.context.navigator.go(Route.FORGOTTEN, row_pass=row_pass)
+            self.context.navigator.go(Route.SLOW_ROW, row_pass=row_pass)
 
     def undo(self) -> None:
         """Take back the last action; where that opens a row again, on with it."""

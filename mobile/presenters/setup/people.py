@@ -42,4 +42,4 @@ class PeopleForm(Form):
         if key == NEW:
             self.context.navigator.go(Route.PERSON)
         else:
-            self.context.navigator.go(Route.KNOWN_PERSON, person=key)
+            self.context.navigator.go(Route.EDIT_PERSON, person=key)

@@ -94,7 +94,7 @@ class PairForm(Form):
         addresses = (first, *(other for other in self._other_addresses() if other != first))
         self.context.sync.pair(PairingLink(addresses, told["code"], self._pin), told["name"])
         if self._opened:
-            self.context.navigator.go(Route.HAND_OVER, instead=True)
+            self.context.navigator.go(Route.SYNC, instead=True)
         else:
             self.context.navigator.back()
 

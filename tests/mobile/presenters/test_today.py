@@ -116,14 +116,14 @@ def test_a_touch_leads_to_the_row_and_to_the_summary_when_all_is_planted(context
     TodayPresenter(context).pick(crew.planting)
 
     asked = {"planting": crew.planting}
-    assert context.navigator.went == [("row", asked), ("finished", asked)]
+    assert context.navigator.went == [("row", asked), ("summary", asked)]
 
 
 def test_the_other_rooms(context: QuietContext) -> None:
-    for place in ("check", "begin", "look", "hand_over"):
+    for place in ("check", "new", "history", "sync"):
         TodayPresenter(context).visit(place)
 
-    assert [place for place, _ in context.navigator.went] == ["check", "begin", "look", "hand_over"]
+    assert [place for place, _ in context.navigator.went] == ["check", "new", "history", "sync"]
 
 
 @pytest.mark.parametrize(

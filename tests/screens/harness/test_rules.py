@@ -75,7 +75,7 @@ def scrolling(probe: Probe) -> list[ScrollView]:
 def test_the_walk_leads_through_every_room() -> None:
     """A screen that is added is measured, and photographed."""
     first_names = {stop.name.replace("-", "_") for stop in STOPS}
-    called = {Route.BEGIN: "new", Route.BED: "new_bed", Route.SOWING: "new_sowing", Route.PLANTING: "new_planting"}
+    called = {Route.NEW: "new", Route.BED: "new_bed", Route.SOWING: "new_sowing", Route.PLANTING: "new_planting"}
     called |= {Route.PERSON: "new_person", Route.PHONE: "this_phone", Route.SOIL: "soil_bed"}
     called |= {Route.STAND: "stand_planting"}
 

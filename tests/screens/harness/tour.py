@@ -197,7 +197,7 @@ def _bed(text: str) -> Callable[[Probe, Field], None]:
 def _to_the_tape(probe: Probe, field: Field) -> None:
     """An empty one, 3 m long."""
     drop_draft(field.phone.notebook)
-    probe.app.go(Route.STRIP, planting=field.finished, row=2, length_mm=3_000)
+    probe.app.go(Route.TAPE_STRIP, planting=field.finished, row=2, length_mm=3_000)
 
 
 def _plants_on_the_tape(probe: Probe) -> None:
@@ -242,17 +242,17 @@ STOPS = [
     Stop("locked", _to(Route.LOCKED, planting=lambda field: field.open), in_row=True),
     Stop("locked-half-open", _then("hold_lower"), in_row=True),
     Stop("stop", _to(Route.STOP, planting=lambda field: field.open), in_row=True),
-    Stop("depth-crew", _to(Route.DEPTH_CREW, planting=lambda field: field.open)),
+    Stop("depth-crew", _to(Route.ROW_SETTINGS, planting=lambda field: field.open)),
     Stop("depth-crew-changed", _then(("pick_crew", lambda field: field.other_crew))),
-    Stop("finished", _to(Route.FINISHED, planting=lambda field: field.finished)),
+    Stop("finished", _to(Route.SUMMARY, planting=lambda field: field.finished)),
     Stop("fill", _to(Route.FILL, planting=lambda field: field.finished, row_pass=lambda field: field.to_fill)),
     Stop("row-forgotten", _to(Route.ROW, planting=lambda field: field.slow), in_row=True),
     Stop("row-runs-on", _to(Route.ROW, planting=lambda field: field.runs_on), in_row=True),
-    Stop("forgotten", _to(Route.FORGOTTEN, row_pass=lambda field: field.slow_row)),
-    Stop("finished-to-look", _to(Route.FINISHED, planting=lambda field: field.between, looked=lambda _: True)),
-    Stop("finished-forgotten", _to(Route.FINISHED, planting=lambda field: field.slow)),
+    Stop("forgotten", _to(Route.SLOW_ROW, row_pass=lambda field: field.slow_row)),
+    Stop("finished-to-look", _to(Route.SUMMARY, planting=lambda field: field.between, looked=lambda _: True)),
+    Stop("finished-forgotten", _to(Route.SUMMARY, planting=lambda field: field.slow)),
     Stop("people", _to(Route.PEOPLE)),
-    Stop("known-person", _to(Route.KNOWN_PERSON, person=lambda field: field.person)),
+    Stop("known-person", _to(Route.EDIT_PERSON, person=lambda field: field.person)),
     Stop("about", _to(Route.ABOUT)),
     Stop("today", _to(Route.TODAY)),
     Stop("soil-bed", _to(Route.SOIL)),
@@ -284,7 +284,7 @@ STOPS = [
     Stop("length-nowhere", lambda probe, _field: _look_for_an_end(probe)),
     Stop("length-looking", lambda probe, _field: _half_found(probe)),
     Stop("length-proposal", lambda probe, _field: _fix_both_ends(probe)),
-    Stop("look", _to(Route.LOOK)),
+    Stop("look", _to(Route.HISTORY)),
     Stop("pace", _to(Route.PACE)),
     Stop("pace-choose", _then(("choose", "by"))),
     Stop("pace-crew", _then(("pick", "crew"))),
@@ -310,14 +310,14 @@ STOPS = [
     ),
     Stop("move", _to(Route.MOVE, planting=lambda field: field.between)),
     Stop("move-review", _then(("pick", lambda field: field.open))),
-    Stop("new", _to(Route.BEGIN)),
+    Stop("new", _to(Route.NEW)),
     Stop("new-bed", _to(Route.BED)),
     Stop("new-bed-review", _then(("put", "South 2"), ("put", 120), ("put", 4))),
     Stop("new-sowing", _to(Route.SOWING)),
     Stop("new-planting", _to(Route.PLANTING)),
     Stop("new-planting-sowing", _then(("pick", lambda field: field.bed))),
     Stop("new-person", _to(Route.PERSON)),
-    Stop("hand-over", _to(Route.HAND_OVER)),
+    Stop("hand-over", _to(Route.SYNC)),
     Stop("hand-over-to-a-stranger", _post_told(CertificateChanged())),
     Stop("bundle", _to(Route.BUNDLE)),
     Stop("bundle-shared", _bundle_told(BundleStatus(shared="Download/Rowend", entries=1204))),

@@ -211,7 +211,7 @@ def test_a_sample_survives_the_app_and_is_offered_again(context: QuietContext, c
     answer(form, "go on")
 
     assert offered == [("Continue it", "North 1 · scallion, row 2: 2 plants"), ("Start a new one", "")]
-    assert context.navigator.went[-1] == ("strip", {"planting": crew.planting, "row": 2, "length_mm": TEN_FEET_MM})
+    assert context.navigator.went[-1] == ("tape_strip", {"planting": crew.planting, "row": 2, "length_mm": TEN_FEET_MM})
     assert lay().view.title == "North 1, row 2: 2 plants"
     assert lay().view.value == 4
 
@@ -222,7 +222,7 @@ def test_another_sample_begins_with_an_empty_tape(context: QuietContext, crew: C
     form = TapeStartForm(context)
     answer(form, "new", crew.planting, 2, 10)
 
-    assert context.navigator.went[-1] == ("strip", {"planting": crew.planting, "row": 2, "length_mm": TEN_FEET_MM})
+    assert context.navigator.went[-1] == ("tape_strip", {"planting": crew.planting, "row": 2, "length_mm": TEN_FEET_MM})
     assert lay().view.spots == ()
 
 
@@ -236,7 +236,7 @@ def test_a_sample_asks_for_planting_row_and_length(context: QuietContext, crew: 
     form.attempt(form.forward)
 
     assert (title, forward) == ("Tape sample, 1 of 3", "Start the tape")
-    assert context.navigator.went[-1] == ("strip", {"planting": crew.planting, "row": 3, "length_mm": 1829})
+    assert context.navigator.went[-1] == ("tape_strip", {"planting": crew.planting, "row": 3, "length_mm": 1829})
 
 
 # the result

@@ -78,7 +78,7 @@ def test_a_bed_leads_to_its_life(context: QuietContext, crew: Crew) -> None:
 
     form.attempt(form.pick, crew.bed)
 
-    assert context.navigator.went == [("bed_life", {"bed": crew.bed})]
+    assert context.navigator.went == [("bed_history", {"bed": crew.bed})]
 
 
 def test_a_new_bed_has_no_life_yet(context: QuietContext, crew: Crew) -> None:
@@ -159,7 +159,7 @@ def test_a_touch_leads_to_the_plantings_summary_and_to_the_soil_check_of_this_be
     presenter.attempt(presenter.back)
 
     assert context.navigator.went == [
-        ("finished", {"planting": crew.planting, "looked": True}),
+        ("summary", {"planting": crew.planting, "looked": True}),
         ("soil", {"bed": crew.bed}),
         ("back", {}),
     ]

@@ -94,7 +94,7 @@ def test_the_end_of_the_bed_keeps_it_locked_and_unlocking_shows_the_summary(cont
 
     assert context.felt == [Haptic.END, Haptic.REFUSAL]
     assert stayed == ("All 5 rows planted", [])
-    assert [place for place, _ in context.navigator.went] == ["back", "finished"]
+    assert [place for place, _ in context.navigator.went] == ["back", "summary"]
 
 
 def test_locking_keeps_what_was_set_for_the_row(context: QuietContext, crew: Crew) -> None:

@@ -127,7 +127,7 @@ def test_a_bed_that_is_full_then_leads_to_its_summary(context: QuietContext, cre
     form.attempt(form.pick, leeks)
     form.attempt(form.forward)
 
-    assert context.navigator.went[-1] == ("finished", {"planting": leeks})
+    assert context.navigator.went[-1] == ("summary", {"planting": leeks})
 
 
 def test_rows_of_earlier_days_stay_unless_somebody_says_otherwise(

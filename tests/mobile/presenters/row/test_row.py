@@ -283,7 +283,7 @@ def test_the_end_of_the_last_row_leads_to_the_summary(row: RowPresenter, context
     for _ in range(10):
         press(row, crew)
 
-    assert context.navigator.went == [("finished", {"planting": crew.planting})]
+    assert context.navigator.went == [("summary", {"planting": crew.planting})]
 
 
 def test_a_bed_planted_elsewhere_leads_to_the_summary(context: QuietContext, crew: Crew) -> None:
@@ -297,7 +297,7 @@ def test_a_bed_planted_elsewhere_leads_to_the_summary(context: QuietContext, cre
     row.attempt(row.press)
 
     assert said == ("All 5 rows planted", "To the summary")
-    assert context.navigator.last == "finished"
+    assert context.navigator.last == "summary"
 
 
 def test_the_screen_stays_on_while_a_row_is_open(row: RowPresenter, context: QuietContext, crew: Crew) -> None:

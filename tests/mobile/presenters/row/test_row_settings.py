@@ -112,7 +112,7 @@ def test_the_fill_list_is_one_tap_away(context: QuietContext, crew: Crew) -> Non
 
     setting.attempt(setting.fill)
 
-    assert context.navigator.went == [("finished", {"planting": crew.planting, "looked": True})]
+    assert context.navigator.went == [("summary", {"planting": crew.planting, "looked": True})]
 
 
 @pytest.mark.parametrize(("depth_mm", "shown"), [(32, 1.25), (30, 1.2)])

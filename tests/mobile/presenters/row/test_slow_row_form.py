@@ -88,7 +88,7 @@ def test_a_touch_leads_to_the_question(context: QuietContext, crew: Crew, lunch:
 
     screen.attempt(screen.forgotten, screen.view.forgotten[0].key)
 
-    assert context.navigator.went == [("forgotten", {"row_pass": lunch})]
+    assert context.navigator.went == [("slow_row", {"row_pass": lunch})]
 
 
 def test_the_summary_asks_too(context: QuietContext, crew: Crew, lunch: str) -> None:
@@ -97,7 +97,7 @@ def test_the_summary_asks_too(context: QuietContext, crew: Crew, lunch: str) -> 
     summary.attempt(summary.forgotten, summary.view.forgotten[0].key)
 
     assert [each.text for each in summary.view.forgotten] == ["Row 4 took 1 h 13 min. Lunch?"]
-    assert context.navigator.went == [("forgotten", {"row_pass": lunch})]
+    assert context.navigator.went == [("slow_row", {"row_pass": lunch})]
 
 
 def test_rows_as_usual_are_not_asked_about(context: QuietContext, crew: Crew) -> None:

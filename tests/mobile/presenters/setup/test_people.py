@@ -53,7 +53,7 @@ def test_a_person_is_touched_to_be_changed(context: QuietContext, ines: str) -> 
 
     people.attempt(people.pick, ines)
 
-    assert context.navigator.went == [("known_person", {"person": ines})]
+    assert context.navigator.went == [("edit_person", {"person": ines})]
 
 
 def test_name_and_role_are_changed_in_one_line(context: QuietContext, crew: Crew, ines: str) -> None:

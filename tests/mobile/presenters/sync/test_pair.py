@@ -41,7 +41,7 @@ def test_nothing_is_sent_before_the_person_agrees(context: QuietContext, crew: C
     assert context.sync.pairings == [
         (PairingLink(("https://10.0.0.7:8000", "https://farm.example"), "BCDFGHJK", PIN), "Ines")
     ]
-    assert context.navigator.last == "hand_over"
+    assert context.navigator.last == "sync"
 
 
 def test_a_paired_phone_is_warned_of_links_that_lead_elsewhere(context: QuietContext, crew: Crew) -> None:
