@@ -82,6 +82,17 @@ def test_a_limit_itself_still_passes(seen: dict[str, Any]) -> None:
     assert keys == {"roots_hold", "leaves_enough", "age_right", "empties_few"}
 
 
+def test_a_finding_holds_what_was_seen_and_its_limit() -> None:
+    verdict = tray_verdict(look(on_day=59, cells_empty=132))
+
+    assert [
+        (found.factor, found.seen, found.limit) for found in verdict.findings if found.factor in {"age", "empties"}
+    ] == [
+        ("age", "2026-04-02", "2026-04-03"),
+        ("empties", 0.5, TrayLimits().many_empty),
+    ]
+
+
 def test_what_nobody_looked_at_is_named() -> None:
     verdict = tray_verdict(TrayLook(on=SOWN))
 

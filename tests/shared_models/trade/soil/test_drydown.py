@@ -82,6 +82,7 @@ def test_a_wet_bare_bed_dries_a_fifth_faster_than_grass_takes_water() -> None:
     state = dry_day(week(5)[0], 5, SOIL, 0)
 
     assert state.depletion_end_mm == pytest.approx(6)
+    assert state.eto_mm == 5
 
 
 def test_a_bed_dries_in_two_stages() -> None:
