@@ -34,10 +34,10 @@ def main() -> None:
     parser.add_argument("parts", nargs="*", metavar="PART", choices=[*PARTS, []], help=f"one of: {', '.join(PARTS)}")
     parser.add_argument("--lines", type=int, default=100_000, help="lines pushed and pulled in bulk")
     parser.add_argument("--full", action="store_true", help="reports from a million row passes, not a hundred thousand")
-    told = parser.parse_args()
+    options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
-        size = Size(Path(folder), told.lines, told.full)
-        for name in told.parts or PARTS:
+        size = Size(Path(folder), options.lines, options.full)
+        for name in options.parts or PARTS:
             PARTS[name](size)
 
 

@@ -12,7 +12,7 @@ from shared_models.core.revision import Revision, text_of
 from shared_models.log import log
 from tests.bench import floor
 from tests.bench.loopback import serving
-from tests.bench.measure import Size, say, tell, timed
+from tests.bench.measure import Size, print_line, print_ratio, seconds_of
 from tests.journeys.support.farm_service import MORNING, FarmService
 
 
@@ -26,19 +26,19 @@ def bench_bulk(size: Size) -> None:
     source.executemany("INSERT INTO row_pass VALUES (1, ?, ?)", list(enumerate(texts, 1)))
     source.execute("COMMIT")
     with serving(floor.service(target)) as address:
-        bare_s = timed(lambda: floor.push(source, address + "/"))
+        bare_s = seconds_of(lambda: floor.push(source, address + "/"))
     service = FarmService(folder / "barn")
     with serving(service.app) as address, requests.Session() as session:
         sync_client = SyncClient(phone.notebook, session)
         sync_client.pair(address, service.code(), "Full phone")
-        tell(f"push {lines:,} lines, phone to service", bare_s, timed(sync_client.sync))
+        print_ratio(f"push {lines:,} lines, phone to service", bare_s, seconds_of(sync_client.sync))
         notebook = FakePhone(folder / "empty", MORNING, seed=2).notebook
         empty = SyncClient(notebook, session)
         empty.pair(address, service.code(), "Empty phone")
-        tell(f"pull {lines:,} lines, service to phone", bare_s, timed(empty.sync))
+        print_ratio(f"pull {lines:,} lines, service to phone", bare_s, seconds_of(empty.sync))
         notebook.add("bed", name="One more", length_mm=30_480, rows=5)
-        one_s = timed(empty.sync)
-        say(f"one new line when both sides hold {lines:,}: {one_s * 1000:.2f} ms in one request")
+        one_s = seconds_of(empty.sync)
+        print_line(f"one new line when both sides hold {lines:,}: {one_s * 1000:.2f} ms in one request")
 
 
 def fill(notebook: Notebook, lines: int) -> list[str]:

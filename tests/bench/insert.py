@@ -14,7 +14,7 @@ from shared_models.log import log
 from shared_models.log.log import Run
 from shared_models.log.store import open_store, writing
 from tests.bench.bulk import id_at, row_pass
-from tests.bench.measure import Size, say, tell, timed
+from tests.bench.measure import Size, print_line, print_ratio, seconds_of
 from tests.fixtures.postgres import SETTINGS, cluster
 
 BATCH = 1_000
@@ -26,22 +26,22 @@ def bench_insert(size: Size) -> None:
     """The floor copies the same texts into one table of the same key."""
     runs = list(_runs(size.lines // 2))
     with cluster(DURABLE) as home:
-        where = f"host={home} user=rowend dbname=postgres"
-        with psycopg.connect(where) as desk:
-            desk.execute("CREATE TABLE floor (device int, seq int, body text, PRIMARY KEY (device, seq))")
-            desk.commit()
-            bare_s = timed(lambda: _copy(desk, runs))
+        address = f"host={home} user=rowend dbname=postgres"
+        with psycopg.connect(address) as postgres:
+            postgres.execute("CREATE TABLE floor (device int, seq int, body text, PRIMARY KEY (device, seq))")
+            postgres.commit()
+            bare_s = seconds_of(lambda: _copy(postgres, runs))
         engine = open_store(f"postgresql+psycopg://rowend@/postgres?host={home}")
-        before = _busy_s()
-        ours_s = timed(lambda: _ingest(engine, runs))
-        busy_s = _busy_s() - before
+        before = _cpu_s()
+        ours_s = seconds_of(lambda: _ingest(engine, runs))
+        cpu_s = _cpu_s() - before
         engine.dispose()
     lines = sum(len(run.texts) for run in runs)
-    tell(f"{lines:,} lines into PostgreSQL, {BATCH:,} a commit", bare_s, ours_s)
-    say(f"  ours {lines / ours_s:,.0f} lines a second, or {lines / busy_s:,.0f} in a second of our own core")
+    print_ratio(f"{lines:,} lines into PostgreSQL, {BATCH:,} a commit", bare_s, ours_s)
+    print_line(f"  ours {lines / ours_s:,.0f} lines a second, or {lines / cpu_s:,.0f} in a second of our own core")
 
 
-def _busy_s() -> float:
+def _cpu_s() -> float:
     used = resource.getrusage(resource.RUSAGE_SELF)
     return used.ru_utime + used.ru_stime
 
@@ -56,16 +56,16 @@ def _runs(lines: int) -> list[Run]:
     return runs
 
 
-def _copy(desk: psycopg.Connection, runs: Sequence[Run]) -> None:
+def _copy(postgres: psycopg.Connection, runs: Sequence[Run]) -> None:
     """By way of a temporary table, so that a repeated line is passed over."""
-    desk.execute("CREATE TEMPORARY TABLE came (LIKE floor)")
+    postgres.execute("CREATE TEMPORARY TABLE page (LIKE floor)")
     for run in runs:
-        with desk.cursor().copy("COPY came FROM STDIN") as copy:
+        with postgres.cursor().copy("COPY page FROM STDIN") as copy:
             for seq, text in enumerate(run.texts, run.after + 1):
                 copy.write_row((1, seq, text))
-        desk.execute("INSERT INTO floor SELECT * FROM came ON CONFLICT DO NOTHING")
-        desk.execute("TRUNCATE came")
-        desk.commit()
+        postgres.execute("INSERT INTO floor SELECT * FROM page ON CONFLICT DO NOTHING")
+        postgres.execute("TRUNCATE page")
+        postgres.commit()
 
 
 def _ingest(engine: Engine, runs: Sequence[Run]) -> None:

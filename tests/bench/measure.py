@@ -1,4 +1,4 @@
-"""How a work is measured and told: beside the leanest code for it, in the same run."""
+"""Measure a piece of work and print it beside the leanest code for it, in the same run."""
 
 from __future__ import annotations
 
@@ -23,35 +23,32 @@ class Size:
         return 1_000_000 if self.full else 100_000
 
 
-def say(sentence: str) -> None:
-    """One line of the result."""
-    print(sentence, flush=True)  # noqa: T201 - this is a program
+def print_line(line: str) -> None:
+    """Print one line of the result."""
+    print(line, flush=True)  # noqa: T201 - this is a program
 
 
-def tell(work: str, floor: float, ours: float, *, unit: str = "ms", factor: float = 1000.0) -> None:
-    """A measured work beside the floor for it; seconds, unless told otherwise."""
+def print_ratio(work: str, floor: float, ours: float, *, unit: str = "ms", factor: float = 1000.0) -> None:
+    """Print a measurement beside its floor. Both are in seconds; `factor` converts them to `unit`."""
     measured = f"floor {floor * factor:>10.3f} {unit}   ours {ours * factor:>10.3f} {unit}"
-    say(f"{work:<52} {measured}   ratio {ours / floor:>6.2f}")
+    print_line(f"{work:<52} {measured}   ratio {ours / floor:>6.2f}")
 
 
-def timed(work: Callable[[], object]) -> float:
-    """Seconds that the work takes."""
+def seconds_of(work: Callable[[], object]) -> float:
+    """Time one run by the wall clock."""
     begun = time.perf_counter()
     work()
     return time.perf_counter() - begun
 
 
-def in_turns(*works: Callable[[], object], times: int = 15) -> list[float]:
-    """The median seconds of a core that each work takes: what else the machine does meanwhile hardly matters.
-
-    They take turns, so that all meet the same machine.
-    """
-    rounds = [[_busy(work) for work in works] for _ in range(times)]
+def median_seconds(*works: Callable[[], object], times: int = 15) -> list[float]:
+    """Median CPU seconds of each piece of work. They take turns, so that all run on an equally busy machine."""
+    rounds = [[_cpu_s(work) for work in works] for _ in range(times)]
     return [statistics.median(taken) for taken in zip(*rounds, strict=True)]
 
 
-def _busy(work: Callable[[], object]) -> float:
-    """Seconds that all threads of this process work meanwhile."""
+def _cpu_s(work: Callable[[], object]) -> float:
+    """CPU seconds of all threads of this process during one run."""
     begun = time.process_time()
     work()
     return time.process_time() - begun

@@ -19,7 +19,7 @@ import requests
 from server.auth.dependencies import OFFICE_COOKIE
 from tests.bench.loopback import serving
 from tests.bench.many_passes import A_DAY, LAST_SEASON, SEASON, bed_of, write_seasons
-from tests.bench.measure import Size, in_turns, say, tell
+from tests.bench.measure import Size, median_seconds, print_line, print_ratio
 from tests.journeys.support.farm_service import MORNING
 from tests.server.support.service import ZONE, FakeProviders, running_service
 
@@ -41,7 +41,7 @@ OF_SEASON = (
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """One question: the address it has, and the query under it with its values."""
+    """One report: its path, and the query with values that it cannot do without."""
 
     work: str
     path: str
@@ -54,26 +54,26 @@ def bench_reports(size: Size) -> None:
     """The small store, then the large one, then how much longer the large one takes."""
     small, large = (_measure(size.folder, passes) for passes in (SEASON, size.passes))
     for work, took in small.items():
-        say(f"{work}: {size.passes:,} rows take {large[work] / took:.2f} times as long as {SEASON:,}")
+        print_line(f"{work}: {size.passes:,} rows take {large[work] / took:.2f} times as long as {SEASON:,}")
 
 
 def _measure(folder: Path, passes: int) -> dict[str, float]:
     took = {}
-    with _kept(folder / f"passes-{passes}.db", passes) as (asked, query, get):
-        for each in asked:
+    with _store(folder / f"passes-{passes}.db", passes) as (requests_, query, get):
+        for each in requests_:
             get(each.path)
-            bare_s, ours_s = in_turns(lambda: query(each), lambda: get(each.path), times=each.times)  # noqa: B023 - run here
-            tell(f"{each.work} among {passes:,}", bare_s, ours_s)
+            bare_s, ours_s = median_seconds(lambda: query(each), lambda: get(each.path), times=each.times)  # noqa: B023 - run here
+            print_ratio(f"{each.work} among {passes:,}", bare_s, ours_s)
             took[each.work] = ours_s
     return took
 
 
-_Kept = tuple[list[Request], Callable[[Request], object], Callable[[str], object]]
+_Store = tuple[list[Request], Callable[[Request], object], Callable[[str], object]]
 
 
 @contextmanager
-def _kept(path: Path, passes: int) -> Iterator[_Kept]:
-    """A service with a store of row passes: what to ask, the way to the database, and the way over HTTP."""
+def _store(path: Path, passes: int) -> Iterator[_Store]:
+    """A service with a store of row passes: the requests, how to query the database, and how to get a page."""
     fakes = FakeProviders(MORNING)
     fakes.time = datetime(2026, 12, 1, 12, tzinfo=UTC)
     with running_service(f"sqlite:///{path}", fakes) as service, requests.Session() as session:
@@ -88,10 +88,10 @@ def _kept(path: Path, passes: int) -> Iterator[_Kept]:
                 answer.raise_for_status()
                 return answer.content
 
-            yield _questions(farm), lambda each: cursor.execute(each.query, each.values).fetchall(), get
+            yield _requests(farm), lambda each: cursor.execute(each.query, each.values).fetchall(), get
 
 
-def _questions(farm: str) -> list[Request]:
+def _requests(farm: str) -> list[Request]:
     bed = bed_of(farm, 7)
     begin = datetime.combine(A_DAY, time.min, ZoneInfo(ZONE)).astimezone(UTC).replace(tzinfo=None)
     day = (farm, str(begin), str(begin + timedelta(days=1)))

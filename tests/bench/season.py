@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from server.office.reports.charts import base as charts
-from tests.bench.measure import Size, in_turns, say, tell, timed
+from tests.bench.measure import Size, median_seconds, print_line, print_ratio, seconds_of
 from tests.journeys.support.farm_service import MORNING
 from tests.server.support.service import FakeProviders, running_service
 from tests.shared_models.reports.support.big_season import BEDS, big_season
@@ -18,12 +18,12 @@ def bench_season(size: Size) -> None:
         service.open_office(farm)
         big_season(FarmBook(service.engine, id=farm))
         charts.wake()
-        first_s = timed(lambda: service.client.get("/season"))
-        say(f"season page of {BEDS} beds, its picture drawn for the first time: {first_s * 1000:.0f} ms")
+        first_s = seconds_of(lambda: service.client.get("/season"))
+        print_line(f"season page of {BEDS} beds, its picture drawn for the first time: {first_s * 1000:.0f} ms")
         with service.engine.connect() as connection:
-            bare_s, ours_s = in_turns(
+            bare_s, ours_s = median_seconds(
                 lambda: connection.exec_driver_sql("SELECT * FROM row_pass").fetchall(),
                 lambda: service.client.get("/season"),
                 times=5,
             )
-        tell(f"season page of {BEDS} beds", bare_s, ours_s)
+        print_ratio(f"season page of {BEDS} beds", bare_s, ours_s)

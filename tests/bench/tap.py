@@ -8,7 +8,7 @@ from functools import partial
 from mobile.demo.fake_phone import FakePhone
 from mobile.log.notebook import Notebook
 from tests.bench import floor
-from tests.bench.measure import Size, quantile, tell, timed
+from tests.bench.measure import Size, print_ratio, quantile, seconds_of
 from tests.journeys.support.farm_service import MORNING
 
 TAPS = 1_000
@@ -23,12 +23,12 @@ def bench_tap(size: Size) -> None:
     ours: list[float] = []
     row = an_open_row(notebook)
     for seq in range(1, TAPS + 1):
-        bare.append(timed(partial(floor.tap, raw, seq, "x" * 330)))
-        ours.append(timed(partial(notebook.write, "row_pass", row, {"misses": seq})))
+        bare.append(seconds_of(partial(floor.tap, raw, seq, "x" * 330)))
+        ours.append(seconds_of(partial(notebook.write, "row_pass", row, {"misses": seq})))
         if seq % TAPS_A_ROW == 0:
             row = an_open_row(notebook)
-    tell("one tap on disk, median", statistics.median(bare), statistics.median(ours))
-    tell("one tap on disk, slowest of a hundred", quantile(bare, 0.99), quantile(ours, 0.99))
+    print_ratio("one tap on disk, median", statistics.median(bare), statistics.median(ours))
+    print_ratio("one tap on disk, slowest of a hundred", quantile(bare, 0.99), quantile(ours, 0.99))
 
 
 def an_open_row(notebook: Notebook) -> str:

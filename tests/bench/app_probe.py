@@ -1,4 +1,4 @@
-"""One look at an app's window, for `window.py`: `python -m tests.bench.glimpse bare|rowend FOLDER STARTED`."""
+"""Measure one app's window, for `window.py`: `python -m tests.bench.app_probe bare|rowend FOLDER STARTED`."""
 
 from __future__ import annotations
 
@@ -13,31 +13,31 @@ SETTLE_S, IDLE_S = 3.0, 10.0
 
 
 def main(which: str, folder: str, started: str) -> None:
-    """Run the app until it was looked at; what was seen, as one line of JSON."""
+    """Run the app until it is measured; print the figures as one line of JSON."""
     app: Any = _bare() if which == "bare" else _rowend(Path(folder))
-    told: dict[str, float] = {}
+    figures: dict[str, float] = {}
 
     def since_start() -> float:
         return time.monotonic() - float(started)
 
-    def first(window: Any) -> None:
-        told.update(first_s=since_start(), first_busy_s=_busy_s())
-        window.unbind(on_flip=first)
+    def first_frame(window: Any) -> None:
+        figures.update(first_s=since_start(), first_busy_s=_cpu_s())
+        window.unbind(on_flip=first_frame)
 
-    def look(_: float) -> None:
+    def check_ready(_: float) -> None:
         ready = getattr(app, "_begun", True)
         if not ready:
             return
         ticking.cancel()
-        told.update(ready_s=since_start())
-        Clock.schedule_once(begin, SETTLE_S)
+        figures.update(ready_s=since_start())
+        Clock.schedule_once(start_idle, SETTLE_S)
 
-    def begin(_: float) -> None:
-        told.update(memory_mb=_memory_mb(), idle_pct=_busy_s())
-        Clock.schedule_once(end, IDLE_S)
+    def start_idle(_: float) -> None:
+        figures.update(memory_mb=_memory_mb(), idle_pct=_cpu_s())
+        Clock.schedule_once(end_idle, IDLE_S)
 
-    def end(_: float) -> None:
-        told.update(idle_pct=(_busy_s() - told["idle_pct"]) / IDLE_S * 100)
+    def end_idle(_: float) -> None:
+        figures.update(idle_pct=(_cpu_s() - figures["idle_pct"]) / IDLE_S * 100)
         app.stop()
 
     from kivy.clock import Clock  # noqa: PLC0415 - the app sets Kivy up before it is first imported
@@ -45,21 +45,21 @@ def main(which: str, folder: str, started: str) -> None:
     def on_start(*_: object) -> None:
         from kivy.core.window import Window  # noqa: PLC0415 - importing it opens the window
 
-        Window.bind(on_flip=first)
+        Window.bind(on_flip=first_frame)
 
     app.bind(on_start=on_start)
-    ticking = Clock.schedule_interval(look, 0)
+    ticking = Clock.schedule_interval(check_ready, 0)
     app.run()
-    print(json.dumps(told))  # noqa: T201 - this is a program
+    print(json.dumps(figures))  # noqa: T201 - this is a program
 
 
-def _busy_s() -> float:
+def _cpu_s() -> float:
     used = resource.getrusage(resource.RUSAGE_SELF)
     return used.ru_utime + used.ru_stime
 
 
 def _memory_mb() -> float:
-    """What is held in memory now, shared libraries too."""
+    """Resident memory, shared libraries included."""
     pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
     return pages * resource.getpagesize() / 1e6
 
