@@ -18,6 +18,7 @@ from mobile.presenters.base.routes import Route
 from mobile.sync.scheduler import SyncStatus
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import StoreTrouble, Unreachable
+from shared_models.log.store import DISK_FULL
 from shared_models.sync.pairing_link import PairingLink
 from tests.mobile.conftest import Crew, crew
 from tests.mobile.support.quiet_phone import QuietSync, parts_of
@@ -392,7 +393,7 @@ def test_the_first_frame_is_drawn_before_the_notebook_is_opened(run_app: RunApp,
 
 
 def test_a_notebook_that_cannot_be_opened_says_why_and_can_be_tried_again(run_app: RunApp, crew: Crew) -> None:
-    troubles = [StoreTrouble("database or disk is full")]
+    troubles = [StoreTrouble(DISK_FULL)]
 
     def open_notebook() -> Notebook:
         if troubles:

@@ -36,7 +36,7 @@ EXAMPLES = {
     errors.RoleNeeded("owner"): 403,
     errors.StaleForm(): 403,
     errors.Unreachable("No network."): 500,
-    errors.StoreTrouble("database or disk is full"): 503,
+    errors.StoreTrouble("the storage is full"): 503,
     errors.UsageError("No farm.", "Make one."): 500,
 }
 
