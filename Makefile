@@ -50,7 +50,7 @@ clean:                      ## remove .venv, build/, mutants/ and data/
 
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt
 
-.venv/programs: pyproject.toml constraints.txt
+.venv/programs: pyproject.toml constraints.txt setup.py $(wildcard */*/locale/*/LC_MESSAGES/*.po)
 	$(PYTHON) -m venv .venv
 	$(PIP) -e ".[phone,server]"
 	touch $@

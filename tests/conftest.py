@@ -12,6 +12,7 @@ import pytest
 from hypothesis import settings
 
 from tests.fixtures.browser import browser, page
+from tests.fixtures.catalogs import compile_catalogs
 from tests.fixtures.postgres import postgres_server, postgres_url
 
 __all__ = ["browser", "page", "postgres_server", "postgres_url"]
@@ -39,7 +40,8 @@ settings.load_profile("steady")
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Set up the surroundings before anything can import Kivy, which reads them at its first import."""
+    """Compile the translations, and set up the surroundings for Kivy, which reads them at its first import."""
+    compile_catalogs()
     home = tempfile.mkdtemp(prefix="rowend-kivy-")
     config.add_cleanup(lambda: shutil.rmtree(home, ignore_errors=True))
     os.environ.update(KIVY_UNDER_TESTS, KIVY_HOME=home)

@@ -1,7 +1,8 @@
-"""A hook of python-for-android: the entry point goes on top of the app's files."""  # noqa: INP001 - found by its path
+"""A hook of python-for-android: compile the translations, and put the entry point on top of the app's files."""  # noqa: INP001 - found by its path
 
 from __future__ import annotations
 
+import runpy
 import shutil
 from pathlib import Path
 from typing import Any
@@ -9,4 +10,7 @@ from typing import Any
 
 def before_apk_build(toolchain: Any) -> None:
     """The app's files stand together, and are about to be packed."""
-    shutil.copyfile(Path(__file__).with_name("main.py"), Path(toolchain.args.private) / "main.py")
+    here, app = Path(__file__).parent, Path(toolchain.args.private)
+    for source in runpy.run_path(str(here.parents[1] / "setup.py"))["compile_catalogs"](app):
+        source.unlink()
+    shutil.copyfile(here / "main.py", app / "main.py")

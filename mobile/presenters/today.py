@@ -100,7 +100,7 @@ class TodayPresenter(Presenter):
             self._section(t("Done today"), "✓", [work for work in self._works if work.finished]),
         )
         return TodayView(
-            title=t("Today, {day}", day=self.context.localizer.date(self._today)),
+            title=t("Today, {day}", day=self.context.localizer.month_day(self._today)),
             held=self._held,
             sections=tuple(section for section in sections if section.options),
             nothing="" if self._works else self._nothing(),

@@ -79,7 +79,7 @@ def read_rates(
 
 @router.get("/stands", responses=example_answer("stands"))
 def read_stands(reports: ReportsOf, filters: FiltersOf) -> StandsOut:
-    """Stand by planting: as planted, and as counted with a 95 % interval. Figures are not rounded."""
+    """Stand by planting: as planted, and as counted with a 95% interval. Figures are not rounded."""
     return StandsOut.model_validate(stands(reports, filters))
 
 

@@ -21,7 +21,7 @@ from server.office.log.inspector_record import record_html
 from server.runtime.providers import real_providers
 from server.web.language import DEFAULT_LANGUAGE
 from shared_models.errors import UsageError
-from shared_models.i18n.localizer import LANGUAGES
+from shared_models.i18n.conventions import LANGUAGES
 from shared_models.log.atomic_file import write_file
 from shared_models.log.store import reading, writing
 from shared_models.records.models import KINDS

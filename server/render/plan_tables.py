@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from server.render.localizer import Localizer
 from server.render.tables import BY, Column, Table
-from shared_models.i18n.formats import NOT_TOLD
+from shared_models.i18n.formats import NO_VALUE
 from shared_models.records.tables import Sowing
 from shared_models.reports.pace.rates import By
 from shared_models.reports.plan.schedule import PlannedPlanting
@@ -43,15 +43,15 @@ def _planting(line: PlannedPlanting, localizer: Localizer) -> tuple[str, ...]:
     mix = takes.mix_l if takes and takes.mix_l else None
     return (
         localizer.name(line.place.label),
-        localizer.date_figures(line.planned_on),
+        localizer.date(line.planned_on),
         _sowing_day(line, localizer),
-        localizer.date_figures(window.ready_from if window else None),
-        localizer.date_figures(window.ready_until if window else None),
+        localizer.date(window.ready_from if window else None),
+        localizer.date(window.ready_until if window else None),
         _age(line, localizer),
         localizer.fixed(takes.plants if takes else None),
         localizer.fixed(takes.trays if takes else None),
         localizer.fixed(takes.seeds if takes else None),
-        localizer.far(takes.chain_mm if takes else None),
+        localizer.length_figure(takes.chain_mm if takes else None),
         localizer.fixed(mix, 1),
         localizer.fixed(line.person_h, 1),
     )
@@ -59,14 +59,14 @@ def _planting(line: PlannedPlanting, localizer: Localizer) -> tuple[str, ...]:
 
 def _sowing_day(line: PlannedPlanting, localizer: Localizer) -> str:
     if line.sown and line.sowing:
-        return localizer.date_figures(line.sowing.sown_on)
-    return localizer.t("by {day}", day=localizer.date_figures(line.sow_by)) if line.sow_by else NOT_TOLD
+        return localizer.date(line.sowing.sown_on)
+    return localizer.t("by {day}", day=localizer.date(line.sow_by)) if line.sow_by else NO_VALUE
 
 
 def _age(line: PlannedPlanting, localizer: Localizer) -> str:
     """How the trays are on the day."""
     if line.window is None:
-        return NOT_TOLD
+        return NO_VALUE
     if line.early_days:
         return localizer.tn("{n} day too young", "{n} days too young", line.early_days)
     if line.late_days:
@@ -98,7 +98,7 @@ def weeks_table(sheet: PlanSheet, localizer: Localizer) -> Table:
 def _week(week: PlanWeek, known: list[str], localizer: Localizer) -> tuple[str, ...]:
     together = [localizer.fixed(week.hours, 1)] if len(known) > 1 else []
     return (
-        localizer.date_figures(week.monday),
+        localizer.date(week.monday),
         localizer.fixed(week.trays),
         localizer.fixed(week.trays_to_sow),
         str(week.plantings),
@@ -122,9 +122,9 @@ def waiting_table(waiting: Iterable[TraysWaiting], localizer: Localizer) -> Tabl
         (
             called(each.sowing),
             localizer.fixed(each.trays),
-            localizer.date_figures(each.sowing.sown_on),
-            localizer.date_figures(each.window.ready_from),
-            localizer.date_figures(each.window.ready_until),
+            localizer.date(each.sowing.sown_on),
+            localizer.date(each.window.ready_from),
+            localizer.date(each.window.ready_until),
         )
         for each in told
     )
@@ -150,9 +150,9 @@ def ahead_table(found: Iterable[SuccessionAhead], localizer: Localizer) -> Table
         (
             each.crop,
             localizer.fixed(each.every_days),
-            localizer.date_figures(each.last),
-            localizer.date_figures(following.plant_on),
-            localizer.date_figures(following.sow_by),
+            localizer.date(each.last),
+            localizer.date(following.plant_on),
+            localizer.date(following.sow_by),
         )
         for each in found
         for following in each.next
@@ -173,7 +173,7 @@ def order_said(sheet: PlanSheet, localizer: Localizer) -> str:
     if not order.trays:
         return t("Everything that is planned is sown.")
     trays = localizer.tn("{n} tray is still to sow", "{n} trays are still to sow", order.trays)
-    chain = t("{n} {far} of chain", n=localizer.far(order.chain_mm), far=localizer.unit)
+    chain = t("{n} {far} of chain", n=localizer.length_figure(order.chain_mm), far=localizer.unit)
     parts = [trays, chain]
     if order.mix_l:
         parts.append(t("{n} litres of mix", n=localizer.fixed(order.mix_l)))
@@ -185,7 +185,7 @@ def conflict_said(conflict: Conflict, localizer: Localizer) -> str:
     first, second = (*(localizer.name(label) for label in conflict.plantings), "", "")[:2]
     return localizer.t(
         SAYINGS[conflict.kind],
-        begins=localizer.date_figures(conflict.begins),
+        begins=localizer.date(conflict.begins),
         bed=localizer.name(conflict.bed or ""),
         first=first,
         second=second,
@@ -199,7 +199,7 @@ def goes_by(sheet: PlanSheet, localizer: Localizer) -> Iterable[str]:
     t = localizer.t
     for rate in sheet.rates:
         told = {
-            "rate": localizer.far(rate.mm_per_person_h),
+            "rate": localizer.length_figure(rate.mm_per_person_h),
             "far": localizer.unit,
             "rows": localizer.tn("{n} row", "{n} rows", rate.rows),
         }

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, time
 from typing import NamedTuple
 
 from server.render.localizer import Localizer
-from shared_models.i18n.formats import NOT_TOLD, in_farm_units
+from shared_models.i18n.formats import NO_VALUE
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.pace.rates import By, RateLine, RatesReport
 from shared_models.reports.rows.rows import LoggedRow
@@ -86,9 +86,11 @@ def line_label(by: By, line: RateLine, localizer: Localizer) -> str:
     if by is By.SPACING and line.key:
         return localizer.spacing(float(line.key))
     if by in (By.DAY, By.WEEK):
-        return localizer.date_figures(date.fromisoformat(line.key))
-    if by is By.HOUR and line.label != line.key:
-        return localizer.t("{hour} again (clock set back)", hour=line.key.split()[0])
+        return localizer.date(date.fromisoformat(line.key))
+    if by is By.HOUR:
+        hour, _, again = line.key.partition(" ")
+        clock = localizer.clock(time.fromisoformat(hour))
+        return localizer.t("{hour} again (clock set back)", hour=clock) if again else clock
     return localizer.name(line.label)
 
 
@@ -102,19 +104,19 @@ def _rate(label: str, line: RateLine, localizer: Localizer) -> list[str]:
     done = line.work
     return [
         label,
-        localizer.short(done.rows),
-        localizer.short(in_farm_units(done.length_mm, localizer.units)),
+        localizer.number(done.rows, 1),
+        localizer.number(localizer.in_units(done.length_mm), 1),
         localizer.fixed(line.plants),
         localizer.minutes(done.row_time_s),
         localizer.minutes(done.stop_time_s),
         localizer.minutes(done.turn_time_s),
-        localizer.far(done.working_mm_per_h),
-        localizer.far(done.effective_mm_per_h),
-        localizer.percent(done.field_efficiency, 0),
-        localizer.far(done.mm_per_person_h),
+        localizer.length_figure(done.working_mm_per_h),
+        localizer.length_figure(done.effective_mm_per_h),
+        localizer.percent(done.field_efficiency),
+        localizer.length_figure(done.mm_per_person_h),
         localizer.fixed(line.plants_per_h),
         localizer.fixed(line.plants_per_person_h),
-        localizer.short(line.misses),
+        localizer.number(line.misses, 1),
     ]
 
 
@@ -155,18 +157,18 @@ def _row(row: LoggedRow, timed: TimedRow, localizer: Localizer) -> list[str]:
     done, spacing_mm = work(timed), row.place.spacing_mm
     return [
         localizer.row(row),
-        localizer.far(row.length_mm, 1),
-        localizer.spacing(spacing_mm) if spacing_mm else NOT_TOLD,
-        f"{localizer.local(timed.start):%H:%M:%S}",
-        f"{localizer.local(timed.end):%H:%M:%S}",
+        localizer.length_figure(row.length_mm, 1),
+        localizer.spacing(spacing_mm) if spacing_mm else NO_VALUE,
+        localizer.clock(timed.start, seconds=True),
+        localizer.clock(timed.end, seconds=True),
         localizer.minutes(timed.duration_s, 2),
         localizer.minutes(timed.stopped_s, 2),
         localizer.minutes(timed.turn_s, 2),
         localizer.name(" + ".join(row.crew)),
         str(row.misses),
-        localizer.far(done.working_mm_per_h),
-        localizer.far(done.effective_mm_per_h),
-        localizer.fixed(done.plants_per_h) if spacing_mm else NOT_TOLD,
+        localizer.length_figure(done.working_mm_per_h),
+        localizer.length_figure(done.effective_mm_per_h),
+        localizer.fixed(done.plants_per_h) if spacing_mm else NO_VALUE,
     ]
 
 
@@ -174,15 +176,15 @@ def _rows_total(total: RateLine, localizer: Localizer) -> list[str]:
     done = total.work
     return [
         localizer.t(TOTAL),
-        localizer.far(done.length_mm, 1),
+        localizer.length_figure(done.length_mm, 1),
         *("", "", ""),
         localizer.minutes(done.row_time_s + done.stop_time_s, 2),
         localizer.minutes(done.stop_time_s, 2),
         localizer.minutes(done.turn_time_s, 2),
         "",
-        localizer.short(total.misses),
-        localizer.far(done.working_mm_per_h),
-        localizer.far(done.effective_mm_per_h),
+        localizer.number(total.misses, 1),
+        localizer.length_figure(done.working_mm_per_h),
+        localizer.length_figure(done.effective_mm_per_h),
         localizer.fixed(total.plants_per_h),
     ]
 
@@ -201,7 +203,7 @@ def stands_table(report: StandsReport, localizer: Localizer) -> Table:
         Column(t("planted\nstand")),
         Column(t("counted\nstand")),
         Column(t("counted\non")),
-        Column(t("95 %\ninterval"), words=True),
+        Column(t("95%\ninterval"), words=True),
     )
     links = (f"/bed/{stand.bed_id}#planting-{stand.planting_id}" if stand.bed_id else "" for stand in report.plantings)
     return Table(columns, tuple(_stand(stand, localizer) for stand in report.plantings), links=tuple(links))
@@ -213,13 +215,13 @@ def _stand(stand: PlantingStand, localizer: Localizer) -> list[str]:
     return [
         localizer.name(stand.label),
         str(stand.rows),
-        localizer.spacing(stand.spacing_mm) if stand.spacing_mm else NOT_TOLD,
+        localizer.spacing(stand.spacing_mm) if stand.spacing_mm else NO_VALUE,
         localizer.fixed(stand.positions),
         str(stand.misses),
         str(stand.filled),
         str(stand.doubles),
-        localizer.percent(stand.planted),
-        localizer.percent(counted.stand.proportion) if counted else NOT_TOLD,
-        localizer.date_figures(counted.on if counted else None),
-        localizer.span_of(interval.low, interval.high) if interval else NOT_TOLD,
+        localizer.percent(stand.planted, 1),
+        localizer.percent(counted.stand.proportion, 1) if counted else NO_VALUE,
+        localizer.date(counted.on if counted else None),
+        localizer.percent_range(interval.low, interval.high) if interval else NO_VALUE,
     ]

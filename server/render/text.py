@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from textwrap import fill
 
 from server.render.localizer import Localizer
 from server.render.tables import how_to_check, rates_table, rows_table, stands_table
 from server.render.text_table import laid_out, plain
-from shared_models.i18n.formats import minutes
 from shared_models.i18n.labels import READINESS, inline
-from shared_models.reports.audit.attention import Issue
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.pace.rates import By, RatesReport
 from shared_models.reports.sheets.day import DaySheet
@@ -26,55 +24,58 @@ WIDTH = 120
 
 
 def day_text(sheet: DaySheet) -> str:
-    """The day's sheet: its rows, what they come to, stands, soil, and what needs a look."""
-    parts = [f"{plain(sheet.farm.name) or 'The farm'}, {Localizer().day_in_full(sheet.day)}"]
+    """The day's report: its rows, totals, stands, soil, and what needs attention."""
+    localizer = Localizer.of(sheet.farm)
+    parts = [f"{plain(sheet.farm.name) or 'The farm'}, {localizer.full_date(sheet.day)}"]
     parts += [rates_text(report, sheet.farm) for report in sheet.rates.values()]
     parts += [stands_text(sheet.stands, sheet.farm), soil_text(sheet.soil, sheet.farm)]
     if sheet.heat:
-        parts.append(fill(" ".join(("Heat.", *heat_lines(sheet.heat, Localizer.of(sheet.farm)))), WIDTH))
+        parts.append(fill(" ".join(("Heat.", *heat_lines(sheet.heat, localizer))), WIDTH))
     if sheet.issues:
-        parts.append(_looks(sheet.issues))
+        lines = (f"  {plain(issue.label)}: {plain(' '.join(issue.reasons))}" for issue in sheet.issues)
+        parts.append("\n".join(("Needs attention:", *lines)))
     return "\n\n".join(parts)
 
 
 def rates_text(report: RatesReport, farm: FarmFacts) -> str:
-    """Rates line by line; by row, with everything that is needed to work each figure out by hand."""
+    """Rates line by line; by row, with everything needed to work each figure out by hand."""
+    localizer = Localizer.of(farm)
     if not report.rows and not report.not_counted:
-        return "No row is logged for this."
-    if report.by is By.ROW:
-        parts = [laid_out(rows_table(report, Localizer.of(farm))), fill(how_to_check(farm, Localizer.of(farm)), WIDTH)]
-        parts += [f"Not counted: {plain(row.label)}. {' '.join(row.issues)}" for row in report.not_counted]
-    else:
-        parts = [laid_out(rates_table(report, Localizer.of(farm)))]
-    if report.by is By.ROW and report.stops:
-        told = (
-            f"{reason.replace('_', ' ')} {minutes(stop.seconds)} min ({stop.count})" for reason, stop in report.stops
+        return "No rows logged for this."
+    if report.by is not By.ROW:
+        return laid_out(rates_table(report, localizer))
+    parts = [laid_out(rows_table(report, localizer)), fill(how_to_check(farm, localizer), WIDTH)]
+    parts += [f"Not counted: {plain(row.label)}. {' '.join(row.issues)}" for row in report.not_counted]
+    if report.stops:
+        stops = (
+            f"{reason.replace('_', ' ')} {localizer.minutes(stop.seconds)} min ({stop.count})"
+            for reason, stop in report.stops
         )
-        parts.append(f"Stops: {', '.join(told)}.")
+        parts.append(f"Stops: {', '.join(stops)}.")
     return "\n".join(parts)
 
 
 def stands_text(report: StandsReport, farm: FarmFacts) -> str:
     """The stand of each planting, the rows to fill, and what could not be used."""
     if not report.plantings:
-        return "No stand is known for this."
+        return "No stand counts for this."
     lines = [laid_out(stands_table(report, Localizer.of(farm)))]
     for stand in report.plantings:
         if stand.fill.to_fill:
             rows = ", ".join(f"row {line.row} ({line.to_fill})" for line in stand.fill.lines)
             lines.append(f"To fill in {plain(stand.label)}: {rows}; carry {stand.fill.spares} plants.")
-        lines += [f"{plain(stand.label)}: {look}" for look in stand.issues]
+        lines += [f"{plain(stand.label)}: {issue}" for issue in stand.issues]
     return "\n".join(lines)
 
 
 def soil_text(report: SoilReport, farm: FarmFacts) -> str:
     """Each bed now, why, and its last checks."""
     if not report.beds:
-        return "No bed is known yet."
-    return "\n".join(line for bed in report.beds for line in _bed(bed, farm))
+        return "No beds yet."
+    return "\n".join(line for bed in report.beds for line in _bed(bed, Localizer.of(farm)))
 
 
-def _bed(bed: BedSoil, farm: FarmFacts) -> Iterable[str]:
+def _bed(bed: BedSoil, localizer: Localizer) -> Iterable[str]:
     heading = f"{plain(bed.bed)}: {state(bed)}"
     if bed.now is None:
         yield f"{heading}. {NOBODY_LOOKED}"
@@ -83,10 +84,5 @@ def _bed(bed: BedSoil, farm: FarmFacts) -> Iterable[str]:
     for check in bed.checks[:HISTORY]:
         verdict = inline(READINESS[check.verdict.readiness])
         factor = f" ({limiting_factor(check.verdict)})" if check.verdict.limiting else ""
-        yield f"  {farm.local(check.at):%Y-%m-%d %H:%M}  {verdict}{factor}: {seen(check.look, Localizer.of(farm))}"
-        yield from (f"    {look}" for look in check.issues)
-
-
-def _looks(issues: Sequence[Issue]) -> str:
-    lines = (f"  {plain(look.label)}: {plain(' '.join(look.reasons))}" for look in issues)
-    return "\n".join(("Needs a look:", *lines))
+        yield f"  {localizer.date_time(check.at)}  {verdict}{factor}: {seen(check.look, localizer)}"
+        yield from (f"    {issue}" for issue in check.issues)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from fastapi import Depends, Request
 
-from shared_models.i18n.localizer import LANGUAGES
+from shared_models.i18n.conventions import LANGUAGES
 
 LANGUAGE_COOKIE = "rowend_language"
 DEFAULT_LANGUAGE = "en"

@@ -60,10 +60,10 @@ class Quantity:
     def format(self, stored: float, localizer: Localizer) -> str:
         """The rounded number with its unit."""
         unit = self.unit(localizer)
-        number = localizer.number(self.shown(stored, localizer), unit.decimals)
+        shown = self.shown(stored, localizer)
         if unit.name == "%":
-            return localizer.t("{n}%", n=number)
-        return f"{number} {self.unit_name(localizer)}".rstrip()
+            return localizer.percent(shown / 100, unit.decimals, trim=True)
+        return f"{localizer.number(shown, unit.decimals)} {self.unit_name(localizer)}".rstrip()
 
 
 def plain(unit: str = "", size: float = 1) -> Quantity:

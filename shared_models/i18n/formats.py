@@ -1,65 +1,62 @@
-"""How figures are said to people, in the farm's units. This is the edge where they are rounded."""
+"""Numbers, percentages, dates and times by the conventions of a language and country. Figures are rounded here."""
 
 from __future__ import annotations
 
-from typing import overload
+import math
+import re
+from collections.abc import Callable, Mapping
+from datetime import date, time
+from typing import Any
 
-from shared_models.core.units import MM_PER_METRE, mm_to_feet, mm_to_inches
-from shared_models.core.vocabulary import LengthUnits
+from shared_models.i18n.conventions import Conventions
 
-#: Stands where a figure cannot be told.
-NOT_TOLD = "–"
-MM_PER_CM = 10.0
-SECONDS_A_MINUTE = 60
+#: Stands where there is no figure.
+NO_VALUE = "–"
+_MINUS = "−"
+#: a quoted text of a date pattern, or a field: one letter, once or several times
+_PART = re.compile(r"'([^']*)'|([a-zA-Z])\2*")
+_FIELDS: Mapping[str, Callable[[Any, Conventions], str]] = {
+    "y": lambda at, _: str(at.year),
+    "MMMM": lambda at, conventions: conventions.months[at.month - 1],
+    "MMM": lambda at, conventions: conventions.short_months[at.month - 1],
+    "EEEE": lambda at, conventions: conventions.weekdays[at.weekday()],
+    "d": lambda at, _: str(at.day),
+    "dd": lambda at, _: f"{at.day:02}",
+    "H": lambda at, _: str(at.hour),
+    "HH": lambda at, _: f"{at.hour:02}",
+    "h": lambda at, _: str(at.hour % 12 or 12),
+    "mm": lambda at, _: f"{at.minute:02}",
+    "ss": lambda at, _: f"{at.second:02}",
+    "a": lambda at, conventions: conventions.half_days[at.hour >= 12],  # noqa: PLR2004 - noon
+}
 
 
-def number(value: float | None, digits: int = 0) -> str:
-    """A figure with its thousands set apart."""
-    return NOT_TOLD if value is None else f"{value:,.{digits}f}"
+def number(value: float | None, conventions: Conventions, digits: int = 0, *, trim: bool = False) -> str:
+    """A number with its thousands set apart; `trim` drops zeros at the end of its decimals."""
+    if value is None:
+        return NO_VALUE
+    whole, _, part = f"{abs(value):,.{digits}f}".partition(".")
+    if trim:
+        part = part.rstrip("0")
+    sign = _MINUS if value < 0 and (whole + part).strip("0") else ""
+    return sign + whole.replace(",", conventions.thousands) + (conventions.point + part if part else "")
 
 
-def short(value: float) -> str:
-    """A figure to a tenth, and without the tenth where that is 0."""
-    return number(value, 0 if abs(value - round(value)) < 0.05 else 1)  # noqa: PLR2004 - half a tenth
-
-
-def percent(share: float | None, digits: int = 1) -> str:
-    """A share as a percentage. What is not all is never rounded up to all."""
+def percent(share: float | None, conventions: Conventions, digits: int = 0, *, trim: bool = False) -> str:
+    """A share as a percentage. What is not all is never rounded up to 100%: it has at least a tenth."""
     if share is None:
-        return NOT_TOLD
-    shown = f"{100 * share:.{digits}f}"
-    if share < 1 and float(shown) >= 100:  # noqa: PLR2004 - all
-        shown = f"{100 - 10.0**-digits:.{digits}f}"
-    return f"{shown}\N{NO-BREAK SPACE}%"
+        return NO_VALUE
+    if share < 1 and round(100 * share, digits) >= 100:  # noqa: PLR2004 - all
+        digits = max(digits, 1)
+        share = math.floor(share * 10.0 ** (digits + 2)) / 10.0 ** (digits + 2)
+    return conventions.percent.format(n=number(100 * share, conventions, digits, trim=trim))
 
 
-def minutes(seconds: float, digits: int = 1) -> str:
-    """A time in minutes."""
-    return number(seconds / SECONDS_A_MINUTE, digits)
+def by_pattern(pattern: str, at: date | time, conventions: Conventions) -> str:
+    """A date or a time of day by a pattern of CLDR."""
+    return fill_pattern(pattern, lambda name: _FIELDS[name](at, conventions))
 
 
-@overload
-def in_farm_units(mm: float, units: LengthUnits) -> float: ...
-
-
-@overload
-def in_farm_units(mm: float | None, units: LengthUnits) -> float | None: ...
-
-
-def in_farm_units(mm: float | None, units: LengthUnits) -> float | None:
-    """A length (or a length per hour) in feet or metres, not rounded."""
-    if mm is None:
-        return None
-    return mm_to_feet(mm) if units is LengthUnits.FEET else mm / MM_PER_METRE
-
-
-def unit(units: LengthUnits) -> str:
-    """The unit that lengths of row are said in."""
-    return "ft" if units is LengthUnits.FEET else "m"
-
-
-def spacing(mm: float, units: LengthUnits) -> str:
-    """A spacing in inches or centimetres, to a tenth."""
-    if units is LengthUnits.FEET:
-        return f"{short(mm_to_inches(mm))} in"
-    return f"{short(mm / MM_PER_CM)} cm"
+def fill_pattern(pattern: str, field: Callable[[str], str]) -> str:
+    """A pattern of CLDR with something in the place of each field, and its quoted texts as they are."""
+    return _PART.sub(lambda part: part[1] if part[2] is None else field(part[0]), pattern)

@@ -1,68 +1,56 @@
-"""How people are talked to, on the phone and in the office alike: their language, the farm's units, the farm's clock.
+"""What one person reads: texts in their language, figures in the farm's units, times on the farm's clock.
 
-English texts are the keys of a catalogue. Each program brings its own.
+English texts are the keys of a catalog; each program brings its own. Marks and patterns are the farm's country's.
 """
 
 from __future__ import annotations
 
+import datetime as dt  # `date` is a method here
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime, timedelta, tzinfo
 from gettext import NullTranslations
+from typing import overload
 
 from shared_models.core.moments import on_clock
 from shared_models.core.units import MM_PER_FOOT, MM_PER_METRE, mm_to_feet, mm_to_inches
 from shared_models.core.vocabulary import LengthUnits
+from shared_models.i18n import formats
+from shared_models.i18n.conventions import Conventions, conventions, country_of
 from shared_models.lazy import LazyMessage
 
 NEAR_DAYS = {-1: "yesterday", 0: "today", 1: "tomorrow"}
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_MM_PER_CM = 10
 _S_PER_MINUTE, _S_PER_HOUR = 60, 3600
-_WHOLE_FROM = 10
+_WHOLE_FROM_FEET = 10
 #: of numbers in messages
 _VALUE_DECIMALS = 3
 _HOURS_UNTIL = 48
 
 
 @dataclass(frozen=True, slots=True)
-class Conventions:
-    """How a language calls itself, and how it writes numbers, days and the time of day."""
-
-    name: str
-    point: str
-    thousands: str
-    day_first: bool
-    clock_24h: bool
-
-
-LANGUAGES = {
-    "en": Conventions("English", point=".", thousands=",", day_first=False, clock_24h=False),
-    "es": Conventions("Español", point=",", thousands="\N{NO-BREAK SPACE}", day_first=True, clock_24h=True),
-}
-
-
-@dataclass(frozen=True, slots=True)
 class Localizer:
-    """One way to talk. `zone` is the farm's. Without a catalogue of its own, it talks English."""
+    """Texts, figures and times for a language, units of length and the farm's time zone."""
 
     language: str = "en"
     units: LengthUnits = LengthUnits.FEET
-    zone: tzinfo = UTC
+    zone: dt.tzinfo = dt.UTC
     _texts: NullTranslations = field(init=False, repr=False, compare=False)
+    conventions: Conventions = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "_texts", self.catalogue())
+        object.__setattr__(self, "_texts", self.catalog())
+        object.__setattr__(self, "conventions", conventions(self.language, country_of(self.zone)))
 
-    def catalogue(self) -> NullTranslations:
-        """Where its texts come from."""
+    def catalog(self) -> NullTranslations:
+        """The translations of a program; without any, texts stay English."""
         return NullTranslations()
 
     # texts
 
-    def t(self, text: str, /, **filled: object) -> str:
+    def t(self, text: str, /, **values: object) -> str:
         """A text in the person's language, its gaps filled."""
-        told = self._texts.gettext(text) if text else ""
-        return told.format(**filled) if filled else told
+        translated = self._texts.gettext(text) if text else ""
+        return translated.format(**values) if values else translated
 
     def t_lazy(self, text: str) -> str:
         """A message in the person's language, with its values; a plain text is looked up as it stands."""
@@ -77,115 +65,143 @@ class Localizer:
             return self.t_lazy(value)
         return self.number(value, _VALUE_DECIMALS) if isinstance(value, int | float) else value
 
-    def tn(self, one: str, many: str, n: int, **filled: object) -> str:
+    def tn(self, one: str, many: str, n: int, **values: object) -> str:
         """A text for one, or for `n`."""
-        return self._texts.ngettext(one, many, n).format(n=self.number(n), **filled)
+        return self._texts.ngettext(one, many, n).format(n=self.number(n), **values)
 
     def people(self, names: Iterable[str]) -> str:
         """A crew by name."""
         return ", ".join(names) or self.t("no crew entered")
 
-    @property
-    def conventions(self) -> Conventions:
-        """How this language writes."""
-        return LANGUAGES[self.language]
-
     # numbers
 
-    @property
-    def feet(self) -> bool:
-        """Whether people here say feet and inches."""
-        return self.units is LengthUnits.FEET
+    def number(self, value: float, digits: int = 0) -> str:
+        """A number without zeros at the end of its decimals."""
+        return formats.number(value, self.conventions, digits, trim=True)
 
-    def number(self, value: float, decimals: int = 0) -> str:
-        """A number; minus is a minus sign, and no zeros stand at its end."""
-        whole, _, part = f"{abs(value):,.{decimals}f}".partition(".")
-        part = part.rstrip("0")
-        sign = "−" if value < 0 and (part or whole != "0") else ""
-        whole = whole.replace(",", self.conventions.thousands)
-        return sign + (f"{whole}{self.conventions.point}{part}" if part else whole)
+    def fixed(self, value: float | None, digits: int = 0) -> str:
+        """A number with all its decimals, so that columns line up; a dash where there is none."""
+        return formats.number(value, self.conventions, digits)
 
-    def share(self, value: float) -> str:
-        """A share of one in percent. What is not all of it never reads as all."""
-        percent = round(value * 100)
-        if value < 1 and percent == 100:  # noqa: PLR2004 - percent
-            return self.t("{n}%", n=self.number(int(value * 1000) / 10, 1))
-        return self.t("{n}%", n=self.number(percent))
+    def percent(self, share: float | None, digits: int = 0, *, trim: bool = False) -> str:
+        """A share of one as a percentage. What is not all of it never reads as 100%."""
+        return formats.percent(share, self.conventions, digits, trim=trim)
 
     # lengths
 
+    @property
+    def feet(self) -> bool:
+        """Whether lengths are in feet and inches."""
+        return self.units is LengthUnits.FEET
+
+    @property
+    def unit(self) -> str:
+        """The unit of lengths of row."""
+        return self.t("ft" if self.feet else "m")
+
+    @overload
+    def in_units(self, mm: float) -> float: ...
+
+    @overload
+    def in_units(self, mm: float | None) -> float | None: ...
+
+    def in_units(self, mm: float | None) -> float | None:
+        """A length, or a length an hour, in feet or metres and not rounded."""
+        return None if mm is None else mm / (MM_PER_FOOT if self.feet else MM_PER_METRE)
+
     def length(self, mm: float) -> str:
-        """A length of bed or row."""
+        """A length of bed or row with its unit."""
         if self.feet:
             feet = mm_to_feet(mm)
-            return self.t("{n} ft", n=self.number(feet, 0 if feet >= _WHOLE_FROM else 1))
-        return self.t("{n} m", n=self.number(mm / 1000, 1))
+            return self.t("{n} ft", n=self.number(feet, 0 if feet >= _WHOLE_FROM_FEET else 1))
+        return self.t("{n} m", n=self.number(mm / MM_PER_METRE, 1))
+
+    def length_figure(self, mm: float | None, digits: int = 0) -> str:
+        """A length, or a length an hour, where its unit stands beside it."""
+        return self.fixed(self.in_units(mm), digits)
 
     def spacing(self, mm: float) -> str:
-        """A spacing in the row."""
+        """A spacing in the row, in inches or centimetres."""
         if self.feet:
             return self.t("{n} in", n=self.number(mm_to_inches(mm), 1))
-        return self.t("{n} cm", n=self.number(mm / 10, 1))
+        return self.t("{n} cm", n=self.number(mm / _MM_PER_CM, 1))
 
     def rate(self, mm_per_h: float | None) -> str:
         """Row length an hour."""
-        return self.t("{n} ft/h" if self.feet else "{n} m/h", n=self.rate_figure(mm_per_h))
+        return self.t("{n} ft/h" if self.feet else "{n} m/h", n=self.length_figure(mm_per_h))
 
-    def rate_figure(self, mm_per_h: float | None) -> str:
-        """Row length an hour, where its unit stands beside it."""
-        unit_mm = MM_PER_FOOT if self.feet else MM_PER_METRE
-        return self.figure(None if mm_per_h is None else mm_per_h / unit_mm)
+    # days and times of day
 
-    def figure(self, value: float | None) -> str:
-        """A whole number, or that there is none."""
-        return "–" if value is None else self.number(value)
-
-    # times
-
-    def local(self, at: datetime) -> datetime:
+    def local(self, at: dt.datetime) -> dt.datetime:
         """A moment on the farm's clock."""
         return on_clock(at, self.zone)
 
-    def clock(self, at: datetime) -> str:
-        """The time of day."""
-        local = self.local(at)
-        if self.conventions.clock_24h:
-            return f"{local.hour}:{local.minute:02}"
-        return f"{local.hour % 12 or 12}:{local.minute:02} {'am' if local.hour < 12 else 'pm'}"  # noqa: PLR2004 - noon
+    def clock(self, at: dt.datetime | dt.time, *, seconds: bool = False) -> str:
+        """The time of day; a bare time is on the farm's clock already."""
+        pattern = self.conventions.time_with_seconds if seconds else self.conventions.time
+        return formats.by_pattern(pattern, at if isinstance(at, dt.time) else self.local(at), self.conventions)
 
-    def day(self, day: date, today: date) -> str:
-        """A day as people call it, with its year where that is another one."""
+    def month_day(self, day: dt.date) -> str:
+        """A day of this year, without the year."""
+        return formats.by_pattern(self.conventions.month_day, day, self.conventions)
+
+    def date(self, day: dt.date | None) -> str:
+        """A day with its year; a dash where there is none."""
+        return formats.NO_VALUE if day is None else formats.by_pattern(self.conventions.date, day, self.conventions)
+
+    def full_date(self, day: dt.date) -> str:
+        """A day with its weekday, as a heading."""
+        return formats.by_pattern(self.conventions.full_date, day, self.conventions)
+
+    def date_time(self, at: dt.datetime, *, seconds: bool = False) -> str:
+        """A moment with its date and year."""
+        return f"{self.date(self.local(at).date())}, {self.clock(at, seconds=seconds)}"
+
+    def day(self, day: dt.date, today: dt.date) -> str:
+        """A day as people call it near today; its year only where it is another one."""
         near = NEAR_DAYS.get((day - today).days)
         if near:
             return self.t(near)
-        if day.year == today.year:
-            return self.date(day)
-        return f"{self.date(day)} {day.year}" if self.conventions.day_first else f"{self.date(day)}, {day.year}"
+        return self.month_day(day) if day.year == today.year else self.date(day)
 
-    def day_by_itself(self, day: date, today: date) -> str:
-        """A day as people call it, where it begins a line."""
-        told = self.day(day, today)
-        return told[:1].upper() + told[1:]
+    def day_by_itself(self, day: dt.date, today: dt.date) -> str:
+        """The same where it begins a line."""
+        text = self.day(day, today)
+        return text[:1].upper() + text[1:]
 
-    def date(self, day: date) -> str:
-        """A day of the calendar."""
-        month = self.t(MONTHS[day.month - 1])
-        return f"{day.day} {month}" if self.conventions.day_first else f"{month} {day.day}"
-
-    def moment(self, at: datetime, now: datetime) -> str:
-        """A day and time of day; today's day goes without saying."""
+    def moment(self, at: dt.datetime, now: dt.datetime) -> str:
+        """A time of day, with the day where that is not today."""
         day, today = self.local(at).date(), self.local(now).date()
         return self.clock(at) if day == today else f"{self.day(day, today)}, {self.clock(at)}"
 
+    # durations
+
+    def minutes(self, seconds: float, digits: int = 1) -> str:
+        """A duration in minutes, where the unit stands beside it."""
+        return self.fixed(seconds / _S_PER_MINUTE, digits)
+
     def stopwatch(self, seconds: float) -> str:
-        """A running or finished time: minutes and seconds, hours before them where there are any."""
-        whole = max(0, int(seconds))
-        hours, rest = divmod(whole, _S_PER_HOUR)
-        minutes, left = divmod(rest, _S_PER_MINUTE)
-        return f"{hours}:{minutes:02}:{left:02}" if hours else f"{minutes}:{left:02}"
+        """A running duration: minutes and seconds, with hours before them where there are any."""
+        hours, minutes, rest = _split(seconds)
+        return f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"
+
+    def duration(self, seconds: float) -> str:
+        """A finished duration with its units; seconds only below ten minutes."""
+        whole = round(seconds / _S_PER_MINUTE) * _S_PER_MINUTE if seconds >= 10 * _S_PER_MINUTE else seconds
+        hours, minutes, rest = _split(whole)
+        parts = [self.t("{n} h", n=hours)] if hours else []
+        parts += [self.t("{n} min", n=minutes)] if minutes else []
+        parts += [self.t("{n} s", n=rest)] if rest or not parts else []
+        return " ".join(parts)
 
     def span(self, hours: float) -> str:
         """About how long, in hours, or in days when it is long."""
         if hours < _HOURS_UNTIL:
             return self.tn("{n} hour", "{n} hours", max(1, round(hours)))
-        return self.tn("{n} day", "{n} days", round(timedelta(hours=hours) / timedelta(days=1)))
+        return self.tn("{n} day", "{n} days", round(dt.timedelta(hours=hours) / dt.timedelta(days=1)))
+
+
+def _split(seconds: float) -> tuple[int, int, int]:
+    """Hours, minutes and seconds; a duration below none is none."""
+    minutes, rest = divmod(max(0, int(seconds)), _S_PER_MINUTE)
+    return minutes // 60, minutes % 60, rest

@@ -409,9 +409,10 @@ def test_all_of_the_app_and_nothing_else_is_packed(packed: Packed) -> None:
         for package in PACKAGES
         for path in package.rglob("*")
         if path.is_file() and "__pycache__" not in path.parts and MOBILE / "android" not in path.parents
+        if path.suffix != ".mo"  # compiled anew by the hook
     }
     assert packed.gathered == (ours - {"mobile/buildozer.spec"}) | {"sitecustomize.py"}
-    compiled = {re.sub(r"\.py$", ".pyc", name) for name in packed.gathered | {"main.py"}}
+    compiled = {re.sub(r"\.po$", ".mo", re.sub(r"\.py$", ".pyc", name)) for name in packed.gathered | {"main.py"}}
     there = {path.relative_to(packed.files).as_posix() for path in packed.files.rglob("*") if path.is_file()}
     assert there == compiled | {"p4a_env_vars.txt"}
 
@@ -465,8 +466,11 @@ if "kivy.core.window" in sys.modules:
     raise SystemExit("a window was opened by an import")
 from mobile.demo.story import FIRST_DAY, script
 from mobile.demo.fake_phone import FakePhone
+from mobile.i18n.localizer import Localizer
 from datetime import UTC, datetime, time
 phone = FakePhone(pathlib.Path(folder), datetime.combine(FIRST_DAY, time(10), UTC))
+if Localizer("es").t("today") != "hoy":
+    raise SystemExit("the translations were not packed")
 print(sum(1 for _ in script(phone)))
 """
 

@@ -42,7 +42,7 @@ def test_a_miscounted_miss_is_corrected_and_the_history_shows_before_and_after(
     assert (probe.app.screen.view.title, probe.app.screen.view.fields[0].detail) == ("Row 1 · North 1 · scallion", "2")
     probe.scroll_to("Misses: 3 → 2")
     assert probe.shows("Misses: 3 → 2")
-    assert probe.shows("12:08 pm · this phone")
+    assert probe.shows("12:08\xa0PM · this phone")
 
 
 def test_a_start_is_set_back_by_minutes(take: Callable[[], Probe], crew: Crew) -> None:
@@ -54,7 +54,7 @@ def test_a_start_is_set_back_by_minutes(take: Callable[[], Probe], crew: Crew) -
     after = probe.find("number").shown
     probe.tap("Save")
 
-    assert (before, after) == ("11:00 am", "10:58 am")
+    assert (before, after) == ("11:00\xa0AM", "10:58\xa0AM")
     row = crew.state.passes[0]
     assert row.ended_boot_ms is not None
     assert row.started_boot_ms is not None

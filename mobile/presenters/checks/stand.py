@@ -87,9 +87,9 @@ def stand_notice(localizer: Localizer, plants: float, places: float) -> Notice:
         return Notice("▲", localizer.t("More plants than spots: count each spot once."), "caution")
     text = localizer.t(
         "Stand: {stand} of {places} plants; likely {low} to {high}.",
-        stand=localizer.share(stand.proportion),
+        stand=localizer.percent(stand.proportion),
         places=localizer.number(stand.positions),
-        low=localizer.share(stand.interval.low),
-        high=localizer.share(stand.interval.high),
+        low=localizer.percent(stand.interval.low),
+        high=localizer.percent(stand.interval.high),
     )
     return Notice("✓", text, "plain")

@@ -63,17 +63,17 @@ class TapeResultForm(Form):
         lines = [
             t(
                 "Good gaps: {share} (quality of feed): one plant where it should be, at {spacing}.",
-                share=localizer.share(even.quality_of_feed),
+                share=localizer.percent(even.quality_of_feed),
                 spacing=spacing,
             ),
-            t("Skips: {share} (miss index).", share=localizer.share(even.miss_index)),
-            t("Too close: {share} (multiples index).", share=localizer.share(even.multiples_index)),
+            t("Skips: {share} (miss index).", share=localizer.percent(even.miss_index)),
+            t("Too close: {share} (multiples index).", share=localizer.percent(even.multiples_index)),
         ]
         if even.precision is not None:
             spread = t(
                 "Spread of good gaps: {share} of the spacing (precision). "
                 "Lower is more even; 29% is as uneven as it gets.",
-                share=localizer.share(even.precision),
+                share=localizer.percent(even.precision),
             )
             lines.append(spread)
         return lines

@@ -138,7 +138,10 @@ class TrayCheckForm(Form):
                 )
             ]
         if judged.germination_seen is not None and judged.sowing.label_germination is not None:
-            share, label = localizer.share(judged.germination_seen), localizer.share(judged.sowing.label_germination)
+            share, label = (
+                localizer.percent(judged.germination_seen),
+                localizer.percent(judged.sowing.label_germination),
+            )
             lines += [
                 t(
                     "Only {share} of the seed came up; the label says {label}."

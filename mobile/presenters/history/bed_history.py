@@ -154,7 +154,7 @@ class BedHistoryPresenter(Presenter):
         if stand.planted_from is None or rate is None:
             return Option(stand.planting_id, stand.crop, self._plan(stand.planting_id), "○")
         detail = " · ".join((self._work(rate), *self._stood(stand)))
-        return Option(stand.planting_id, f"{stand.crop} · {localizer.date(stand.planted_from)}", detail, "✓")
+        return Option(stand.planting_id, f"{stand.crop} · {localizer.month_day(stand.planted_from)}", detail, "✓")
 
     def _plan(self, planting: str) -> str:
         day = self._plans[planting]
@@ -169,9 +169,9 @@ class BedHistoryPresenter(Presenter):
     def _stood(self, stand: PlantingStand) -> Iterable[str]:
         localizer, counted = self.context.localizer, stand.counted
         if stand.planted is not None:
-            yield localizer.t("{share} planted", share=localizer.share(stand.planted))
+            yield localizer.t("{share} planted", share=localizer.percent(stand.planted))
         if counted is not None:
-            share, day = localizer.share(counted.stand.proportion), localizer.date(counted.on)
+            share, day = localizer.percent(counted.stand.proportion), localizer.month_day(counted.on)
             yield localizer.t("{share} counted {day}", share=share, day=day)
 
     # soil
@@ -187,9 +187,9 @@ class BedHistoryPresenter(Presenter):
         localizer, feel = self.context.localizer, reading.look.feel
         if feel is None:
             return localizer.t("no feel test")
-        low, high = (localizer.number(100 * share) for share in available_water(feel))
-        water = low if low == high else f"{low}–{high}"
-        return localizer.t("{feel}: {n}% of its water", feel=localizer.t(FEELS[feel]), n=water)
+        low, high = available_water(feel)
+        water = localizer.percent(high) if low == high else f"{localizer.number(100 * low)}–{localizer.percent(high)}"
+        return localizer.t("{feel}: {percent} of its water", feel=localizer.t(FEELS[feel]), percent=water)
 
     def _drawing(self) -> Drawing | None:
         localizer, t = self.context.localizer, self.context.localizer.t

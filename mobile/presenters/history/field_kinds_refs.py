@@ -154,7 +154,7 @@ class Stops(FieldKind):
 
     def _stops(self, context: FieldContext) -> Iterable[str]:
         for stop in stops_of(context.entry):
-            took = f" {context.localizer.took(elapsed_s(stop.began, stop.ended))}" if stop.ended else ""
+            took = f" {context.localizer.duration(elapsed_s(stop.began, stop.ended))}" if stop.ended else ""
             yield f"{context.localizer.t(STOPS[stop.reason])}{took}"
 
     @override

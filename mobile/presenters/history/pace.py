@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, time
 
 from mobile.presenters.base.bars import Bar, on_one_scale
 from mobile.presenters.base.labels import UNKNOWN
@@ -149,12 +149,12 @@ class PacePresenter(Presenter):
         others = (each for each in Measure if each is not self._measure)
         yield " · ".join(self._rate(each, each.rate(total)) for each in others)
         ran = work.field_efficiency or 0.0
-        length, time_taken = localizer.length(work.length_mm), localizer.took(work.field_time_s)
+        length, time_taken = localizer.length(work.length_mm), localizer.duration(work.field_time_s)
         yield t(
             "{length} in {time}; chain moving {share} of the time.",
             length=length,
             time=time_taken,
-            share=localizer.share(ran),
+            share=localizer.percent(ran),
         )
         if left_out := len(self._whole.report.not_counted):
             yield localizer.tn("{n} row is open or has odd times.", "{n} rows are open or have odd times.", left_out)
@@ -165,11 +165,11 @@ class PacePresenter(Presenter):
         localizer = self.context.localizer
         days = localizer.tn("{n} day", "{n} days", usual.times)
         rate = self._rate(self._measure, usual.rate)
-        return localizer.t("{share} of usual {rate}, {days}", share=localizer.share(share), rate=rate, days=days)
+        return localizer.t("{share} of usual {rate}, {days}", share=localizer.percent(share), rate=rate, days=days)
 
     def _rate(self, measure: Measure, rate: float | None) -> str:
         localizer, t = self.context.localizer, self.context.localizer.t
-        text = t("{n} plants/h", n=localizer.figure(rate)) if measure.of_plants else localizer.rate(rate)
+        text = t("{n} plants/h", n=localizer.fixed(rate)) if measure.of_plants else localizer.rate(rate)
         return t("{rate} each", rate=text) if measure in EACH_PERSON else text
 
     def _measure_text(self, measure: Measure) -> str:
@@ -199,7 +199,7 @@ class PacePresenter(Presenter):
             return localizer.day_by_itself(date.fromisoformat(line.key), self._today)
         if by is By.HOUR:
             clock, _, again = line.key.partition(" ")
-            hour = localizer.clock(datetime.combine(self._day, time.fromisoformat(clock), localizer.zone))
+            hour = localizer.clock(time.fromisoformat(clock))
             return localizer.t("{time}, a second time", time=hour) if again else hour
         names = [localizer.t(name) if name in UNKNOWN else name for name in line.label.split(" + ")]
         whole = " + ".join(names)
@@ -213,7 +213,7 @@ class PacePresenter(Presenter):
         for name, seconds, times in sorted(lost, key=lambda each: -each[1]):
             if seconds:
                 often = " · " + localizer.tn("{n} time", "{n} times", times) if times else ""
-                yield Bar(f"{name} · {localizer.took(seconds)}{often}", "", seconds)
+                yield Bar(f"{name} · {localizer.duration(seconds)}{often}", "", seconds)
 
     def _options(self) -> tuple[Option, ...]:
         t, by, measure = self.context.localizer.t, self._by, self._measure

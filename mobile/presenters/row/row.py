@@ -259,14 +259,14 @@ class RowPresenter(Presenter):
             if reason is not None:
                 return t("stopped: {reason}", reason=inline(t(STOPS[reason])))
             return t("open {time}", time=self.context.localizer.stopwatch(elapsed_s(row.started, now)))
-        took = self.context.localizer.took(elapsed_s(row.started, row.ended))
+        took = self.context.localizer.duration(elapsed_s(row.started, row.ended))
         return t("row {row} took {time}", row=row.row, time=took)
 
     def _left(self) -> str:
         """When the rows to come will be done, going by those that are."""
         if self._left_s is None:
             return ""
-        about = self.context.localizer.took(round(self._left_s / LEAST_S) * LEAST_S)
+        about = self.context.localizer.duration(round(self._left_s / LEAST_S) * LEAST_S)
         return self.context.localizer.tn(
             "{n} row left, about {time}", "{n} rows left, about {time}", self._state.rows_left, time=about
         )

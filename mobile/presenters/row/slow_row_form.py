@@ -76,7 +76,7 @@ class ForgottenForm(Form):
                 text, told = t("It ended as usual"), t("end about {end}, estimated", end=end)
             case Way.REST:
                 text = t("There was a rest in it")
-                took = self.context.localizer.took
+                took = self.context.localizer.duration
                 told = t(
                     "{rest} of rest, {time} of planting, end {end}",
                     rest=took(mending.rest_s),

@@ -30,14 +30,14 @@ class SlowRow:
 
     def offer(self, localizer: Localizer) -> Option:
         """A question to touch."""
-        time = localizer.took(self.took_s)
+        time = localizer.duration(self.took_s)
         if self.row.ended is None:
             return Option(self.row.id, localizer.t("Open {time}. Still going on?", time=time), sign="▲")
         return Option(self.row.id, localizer.t("Row {row} took {time}. Lunch?", row=self.row.row, time=time), sign="▲")
 
     def told(self, localizer: Localizer) -> str:
         """What is out of line."""
-        row, time, usual = self.row.row, localizer.took(self.took_s), about(localizer, self.usual_s)
+        row, time, usual = self.row.row, localizer.duration(self.took_s), about(localizer, self.usual_s)
         if self.row.ended is None:
             return localizer.t("Row {row} is open {time}, usually {usual}.", row=row, time=time, usual=usual)
         return localizer.t("Row {row} took {time}, usually {usual}.", row=row, time=time, usual=usual)

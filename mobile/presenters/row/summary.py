@@ -137,9 +137,9 @@ class FinishedPresenter(Presenter):
         an_hour = t("row feet an hour" if localizer.feet else "row metres an hour")
         return (
             Fact(t("planted"), localizer.length(work.length_mm)),
-            Fact(t("field time"), localizer.took(work.field_time_s)),
-            Fact(an_hour, localizer.rate_figure(work.effective_mm_per_h)),
-            Fact(t("plants an hour"), localizer.figure(total.plants_per_h)),
+            Fact(t("field time"), localizer.duration(work.field_time_s)),
+            Fact(an_hour, localizer.length_figure(work.effective_mm_per_h)),
+            Fact(t("plants an hour"), localizer.fixed(total.plants_per_h)),
         )
 
     def _usual_text(self) -> str:
@@ -148,7 +148,7 @@ class FinishedPresenter(Presenter):
             return localizer.t("This crew has no earlier bed to compare with.")
         rate, beds = localizer.rate(usual.rate), localizer.tn("{n} bed", "{n} beds", usual.times)
         return localizer.t(
-            "{share} of this crew's usual {rate}, {beds}", share=localizer.share(share), rate=rate, beds=beds
+            "{share} of this crew's usual {rate}, {beds}", share=localizer.percent(share), rate=rate, beds=beds
         )
 
     def _fill_text(self) -> str:
@@ -160,7 +160,7 @@ class FinishedPresenter(Presenter):
 
     def _row(self, row: LoggedRow) -> Option:
         localizer = self.context.localizer
-        took = localizer.took(row.timed.duration_s) if row.timed else "–"
+        took = localizer.duration(row.timed.duration_s) if row.timed else "–"
         misses = localizer.tn("{n} miss", "{n} misses", row.misses)
         filled = " · " + localizer.tn("{n} filled", "{n} filled", row.filled) if row.filled else ""
         sign = "○" if row.misses > row.filled else "✓"

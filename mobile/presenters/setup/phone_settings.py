@@ -9,8 +9,8 @@ from mobile.presenters.base.lists import people
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import USUAL, AppContext
 from mobile.presenters.base.routes import Route
+from shared_models.i18n.conventions import LANGUAGES
 from shared_models.i18n.labels import UNITS
-from shared_models.i18n.localizer import LANGUAGES
 
 
 class PhoneForm(Form):
@@ -31,7 +31,7 @@ class PhoneForm(Form):
     def questions(self) -> Sequence[Question]:
         """Language, units, person; the light; vibration, sound and voice."""
         t = self.context.localizer.t
-        languages = tuple(Option(key, conventions.name) for key, conventions in LANGUAGES.items())
+        languages = tuple(Option(key, name) for key, name in LANGUAGES.items())
         units = tuple(Option(key.value, t(text)) for key, text in UNITS.items())
         everybody = tuple(Option(key, name) for key, name in people(self.context).items())
         lights = (Option("sun", t("Sun: dark on light")), Option("dusk", t("Dusk: light on dark")))

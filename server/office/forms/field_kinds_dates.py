@@ -17,7 +17,7 @@ from shared_models.records.field_types import FIRST_YEAR, LAST_YEAR
 from shared_models.reports.audit.entries import day_in, time_in
 
 _YEAR_FIRST = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
-_DAY_FIRST = re.compile(r"(\d{1,2})[-/.](\d{1,2})[-/.](\d{4})")
+_YEAR_LAST = re.compile(r"(\d{1,2})[-/.](\d{1,2})[-/.](\d{4})")
 
 
 class OnDay(FieldKind):
@@ -31,12 +31,12 @@ class OnDay(FieldKind):
 
     @override
     def format(self, value: Any, names: RecordNames) -> str:
-        return names.localizer.date_figures(_stored_day(value))
+        return names.localizer.date(_stored_day(value))
 
     @override
     def parse(self, typed: str, names: RecordNames) -> Any:
         try:
-            day = _day(typed.strip(), day_first=names.localizer.conventions.day_first)
+            day = _day(typed.strip(), names.localizer.conventions.typed_date)
         except ValueError:
             raise FieldError(names.localizer.t("enter a day like 2026-05-14")) from None
         _check_year(day.year, names.localizer)
@@ -55,7 +55,7 @@ class AtTime(FieldKind):
     @override
     def format(self, value: Any, names: RecordNames) -> str:
         local = names.localizer.local(_stored_moment(value))
-        return f"{names.localizer.date_figures(local.date())} {local:%H:%M:%S}".removesuffix(":00")
+        return names.localizer.date_time(local, seconds=local.second != 0)
 
     @override
     def parse(self, typed: str, names: RecordNames) -> Any:
@@ -70,12 +70,13 @@ class RowTime(AtTime):
     control = "datetime-local"
 
 
-def _day(typed: str, *, day_first: bool) -> date:
-    """A day with its year first; with the day first only where people write so, else it could be another day."""
+def _day(typed: str, order: str) -> date:
+    """A date with its year first, or in the order of the language and country ("mdy", "dmy")."""
     if found := _YEAR_FIRST.fullmatch(typed):
         year, month, day = found.groups()
-    elif day_first and (found := _DAY_FIRST.fullmatch(typed)):
-        day, month, year = found.groups()
+    elif order.endswith("y") and (found := _YEAR_LAST.fullmatch(typed)):
+        parts = dict(zip(order, found.groups(), strict=True))
+        year, month, day = parts["y"], parts["m"], parts["d"]
     else:
         return date.fromisoformat(typed)
     return date(int(year), int(month), int(day))

@@ -43,7 +43,7 @@ def title(entry: Entry, names: RecordNames) -> str:
         "planting": lambda: f"{names.sowing(fields.get('sowing'))}, {names.bed(fields.get('bed'))}",
         "sowing": lambda: _together(fields, "crop", "variety", "code"),
         "bed": lambda: f"{fields.get('name') or ''} ({fields['block']})" if fields.get("block") else _name(fields),
-        "weather": lambda: names.localizer.date_figures(day) if (day := day_in(fields.get("on"))) else "",
+        "weather": lambda: names.localizer.date(day) if (day := day_in(fields.get("on"))) else "",
     }
     return titles.get(entry.key.kind, lambda: _name(fields))()
 

@@ -25,7 +25,7 @@ from server.office.shell.view import Fact
 from server.render.localizer import Localizer
 from server.render.tables import Column, Table
 from shared_models.core.vocabulary import Role
-from shared_models.i18n.formats import NOT_TOLD
+from shared_models.i18n.formats import NO_VALUE
 from shared_models.log.projection import RecordKey
 from shared_models.reports.audit.entries import Entry
 from shared_models.reports.audit.history import Written
@@ -51,7 +51,7 @@ def record_html(reports: ReportContext, bed: str, now: datetime, language: str) 
     """The record of a bed, by its id."""
     record = bed_record(reports, bed, now)
     localizer = Localizer.of(reports.farm, language)
-    return _Teller(reports.session, reports.farm, record, localizer).page(localizer.stamp(now))
+    return _Teller(reports.session, reports.farm, record, localizer).page(localizer.date_time(now))
 
 
 def style_guard() -> str:
@@ -193,11 +193,11 @@ def _row(row: LoggedRow, words: RecordNames) -> tuple[str, ...]:
     start = localizer.local(row.start)
     return (
         str(row.row),
-        localizer.date_figures(start.date()),
-        f"{start:%H:%M}",
-        f"{localizer.local(row.end):%H:%M}" if row.end else localizer.t("open"),
-        localizer.far(row.length_mm, 1),
-        field_kind("row_pass", "depth_mm").format(row.depth_mm, words) if row.depth_mm is not None else NOT_TOLD,
+        localizer.date(start.date()),
+        localizer.clock(start),
+        localizer.clock(row.end) if row.end else localizer.t("open"),
+        localizer.length_figure(row.length_mm, 1),
+        field_kind("row_pass", "depth_mm").format(row.depth_mm, words) if row.depth_mm is not None else NO_VALUE,
         localizer.name(", ".join(row.crew)),
         str(row.misses),
         str(row.filled),

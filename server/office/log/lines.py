@@ -94,7 +94,7 @@ class Tellers:
 
     def when(self, line: Written) -> str:
         """When, as far as the line tells."""
-        at = self.localizer.stamp(line.at)
+        at = self.localizer.date_time(line.at)
         return at if line.exact else self.t("{at} or before", at=at)
 
     def changes(self, line: Written, stands: Entry | None, words: RecordNames) -> tuple[str, tuple[Changed, ...]]:

@@ -71,7 +71,7 @@ def access_page(context: OfficeContext) -> AccessPage:
 def _lines(context: OfficeContext) -> Iterable[AccountLine]:
     for account, seen in list_accounts(context.session.connection(), context.farm.id):
         t = context.localizer.t
-        at = t("last signed in {at}", at=context.localizer.stamp(seen)) if seen else t("not signed in lately")
+        at = t("last signed in {at}", at=context.localizer.date_time(seen)) if seen else t("not signed in lately")
         is_you = account.id == context.office.account.id
         yield AccountLine(account.id, account.name, account.sign_in, account.role, account.person, at, is_you)
 
@@ -79,5 +79,5 @@ def _lines(context: OfficeContext) -> Iterable[AccountLine]:
 def _waiting(context: OfficeContext) -> Iterable[InvitationLine]:
     for link in open_invitations(context.session.connection(), context.farm.id, context.now):
         if link.role is not None:
-            until = context.localizer.t("works until {at}", at=context.localizer.stamp(link.expires_at))
+            until = context.localizer.t("works until {at}", at=context.localizer.date_time(link.expires_at))
             yield InvitationLine(link.id, link.role, until)

@@ -9,7 +9,7 @@ from fastapi.responses import RedirectResponse
 
 from server.office.shell.public_pages import local_path
 from server.web.language import LANGUAGE_COOKIE
-from shared_models.i18n.localizer import LANGUAGES
+from shared_models.i18n.conventions import LANGUAGES
 
 _FIVE_YEARS_S = 5 * 365 * 86_400
 

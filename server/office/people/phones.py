@@ -62,23 +62,23 @@ def phone_lines(context: OfficeContext) -> list[PhoneLine]:
 def _line(context: OfficeContext, phone: PairedPhone, head: Head | None, names: dict[str, str]) -> PhoneLine:
     localizer, t = context.localizer, context.localizer.t
     clock = phone_clock(context.session, context.farm.id, head) if head else None
-    seen = localizer.stamp(phone.last_seen_at) if phone.last_seen_at else t("never")
+    seen = localizer.date_time(phone.last_seen_at) if phone.last_seen_at else t("never")
     lines = head.seq if head else 0
     person = context.session.get(Person, (context.farm.id, clock.by)) if clock and clock.by else None
     facts = [
         Fact(t("Last sync"), seen),
         Fact(t("Used by"), person.name if person else t("not entered")),
         Fact(t("Entries received"), localizer.number(lines)),
-        Fact(t("Paired"), localizer.stamp(phone.paired_at)),
+        Fact(t("Paired"), localizer.date_time(phone.paired_at)),
     ]
     if clock and clock.last_written:
-        facts.insert(3, Fact(t("Last entry"), t("{at} (phone clock)", at=localizer.stamp(clock.last_written))))
+        facts.insert(3, Fact(t("Last entry"), t("{at} (phone clock)", at=localizer.date_time(clock.last_written))))
     if phone.removed_at:
-        facts.append(Fact(t("Removed"), localizer.stamp(phone.removed_at)))
+        facts.append(Fact(t("Removed"), localizer.date_time(phone.removed_at)))
     issues = list(_issues(context, phone, clock.last_written if clock else None, names))
     if clock and clock.off and clock.seen_at:
         how_far = _span(context, abs(clock.off))
-        at = localizer.stamp(clock.seen_at)
+        at = localizer.date_time(clock.seen_at)
         issues.append(
             t("Its clock was {span} fast at {at}. Reports correct for that.", span=how_far, at=at)
             if clock.off > timedelta()

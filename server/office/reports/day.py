@@ -21,7 +21,7 @@ from server.render.tables import (
 )
 from shared_models.core.units import SECONDS_PER_HOUR
 from shared_models.errors import BadQuantity
-from shared_models.i18n.formats import NOT_TOLD, in_farm_units
+from shared_models.i18n.formats import NO_VALUE
 from shared_models.i18n.labels import READINESS, STOPS, inline
 from shared_models.reports.pace.rates import By, RateLine, RatesReport
 from shared_models.reports.sheets.day import DaySheet, PlantingDays
@@ -105,7 +105,7 @@ def day_page(sheet: DaySheet, days: PlantingDays, now: datetime, localizer: Loca
     by_row = sheet.rates[By.ROW]
     return DayPage(
         day=sheet.day,
-        day_words=localizer.day_in_full(sheet.day),
+        day_words=localizer.full_date(sheet.day),
         before=days.before(sheet.day),
         after=days.after(sheet.day),
         any_rows=bool(by_row.rows),
@@ -131,8 +131,8 @@ def day_page(sheet: DaySheet, days: PlantingDays, now: datetime, localizer: Loca
 def day_figures(total: RateLine, localizer: Localizer) -> Iterable[Figure]:
     """The few big figures of some work."""
     done, far, t = total.work, localizer.unit, localizer.t
-    row, per_h = localizer.short(in_farm_units(done.length_mm, localizer.units)), t("{far}/h", far=far)
-    yield Figure(t("Row planted"), row, far, t("{n} rows", n=localizer.short(done.rows)))
+    row, per_h = localizer.number(localizer.in_units(done.length_mm), 1), t("{far}/h", far=far)
+    yield Figure(t("Row planted"), row, far, t("{n} rows", n=localizer.number(done.rows, 1)))
     yield Figure(t("Plants set"), localizer.fixed(total.plants), "", _misses(total, localizer))
     person_hours = localizer.fixed(done.person_s / SECONDS_PER_HOUR, 1)
     yield Figure(
@@ -143,32 +143,32 @@ def day_figures(total: RateLine, localizer: Localizer) -> Iterable[Figure]:
     )
     yield Figure(
         t("Effective rate"),
-        localizer.far(done.effective_mm_per_h),
+        localizer.length_figure(done.effective_mm_per_h),
         per_h,
         t(
             "working {rate} {far}/h, field efficiency {share}",
-            rate=localizer.far(done.working_mm_per_h),
+            rate=localizer.length_figure(done.working_mm_per_h),
             far=far,
-            share=localizer.percent(done.field_efficiency, 0),
+            share=localizer.percent(done.field_efficiency),
         ),
     )
     plants = t("{n} plants", n=localizer.fixed(total.plants_per_person_h))
-    yield Figure(t("Per person and hour"), localizer.far(done.mm_per_person_h), far, plants)
+    yield Figure(t("Per person and hour"), localizer.length_figure(done.mm_per_person_h), far, plants)
     yield Figure(t("Planted stand"), _planted(total, localizer), "", t("of the places set"))
 
 
 def _misses(total: RateLine, localizer: Localizer) -> str:
-    counts = {name: localizer.short(getattr(total, name)) for name in ("misses", "filled", "doubles")}
+    counts = {name: localizer.number(getattr(total, name), 1) for name in ("misses", "filled", "doubles")}
     return localizer.t("misses {misses}, filled {filled}, doubles {doubles}", **counts)
 
 
 def _planted(total: RateLine, localizer: Localizer) -> str:
     if not total.plants:
-        return NOT_TOLD
+        return NO_VALUE
     try:
-        return localizer.percent(planted_stand(total.plants, round(total.misses), round(total.filled)))
+        return localizer.percent(planted_stand(total.plants, round(total.misses), round(total.filled)), 1)
     except BadQuantity:
-        return NOT_TOLD
+        return NO_VALUE
 
 
 def _rates(sheet: DaySheet, localizer: Localizer) -> Iterable[tuple[str, Table]]:
@@ -195,10 +195,10 @@ def time_table(report: RatesReport, localizer: Localizer) -> Table:
         Column(t("of field\ntime")),
     )
     rows = tuple(
-        (what, count, localizer.minutes(seconds), localizer.percent(_share(seconds, done.field_time_s), 0))
+        (what, count, localizer.minutes(seconds), localizer.percent(_share(seconds, done.field_time_s)))
         for what, seconds, count in spent
     )
-    total = (t("field time"), "", localizer.minutes(done.field_time_s), localizer.percent(1.0, 0))
+    total = (t("field time"), "", localizer.minutes(done.field_time_s), localizer.percent(1.0))
     return Table(columns, rows, total, shares_of([seconds for _, seconds, _ in spent]))
 
 
@@ -218,7 +218,7 @@ def bed_now(bed: BedSoil, localizer: Localizer) -> BedNow:
     """A bed's soil, and the last looks at it."""
     checks = tuple(
         Check(
-            localizer.stamp(check.at),
+            localizer.date_time(check.at),
             check.verdict.readiness.value,
             inline(localizer.t(READINESS[check.verdict.readiness])),
             limiting_factor(check.verdict, localizer),
@@ -244,9 +244,9 @@ def _looks(sheet: DaySheet, days: PlantingDays, today: date, localizer: Localize
         yield ToLookAt(label, reasons, look.day if look.day != day else None, link)
     for other in days.with_open_rows():
         if other != day:
-            rows = t("Rows of {day}", day=localizer.day_in_full(other))
+            rows = t("Rows of {day}", day=localizer.full_date(other))
             yield ToLookAt(rows, (t("Some were started but not ended."),), other)
     for future in days.open_rows:
         if future > today and future != day:
-            rows = t("Rows of {day}", day=localizer.day_in_full(future))
+            rows = t("Rows of {day}", day=localizer.full_date(future))
             yield ToLookAt(rows, (t("They are dated in the future."),), future)

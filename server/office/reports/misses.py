@@ -12,7 +12,7 @@ from server.office.shell.view import Figure
 from server.render.localizer import Localizer
 from server.render.tables import Column, Table
 from shared_models.core.vocabulary import Feel
-from shared_models.i18n.formats import NOT_TOLD
+from shared_models.i18n.formats import NO_VALUE
 from shared_models.i18n.labels import FEELS, inline
 from shared_models.reports.misses import MissEffect, MissesSheet
 from shared_models.trade.misses.effects import Direction
@@ -145,7 +145,7 @@ def _setting(factor: Factor, value: float | str, localizer: Localizer) -> str:
 
 def _odds(value: float | None, localizer: Localizer) -> str:
     if value is None:
-        return NOT_TOLD
+        return NO_VALUE
     if value < LEAST_SAID:
         return f"< {localizer.fixed(LEAST_SAID, 2)}"
     return f"> {localizer.fixed(MOST_SAID)}" if value > MOST_SAID else localizer.fixed(value, 2)
@@ -155,7 +155,7 @@ def _said(told: MissEffect, localizer: Localizer) -> str:
     """An effect as a sentence of its own, with its figures."""
     effect = told.effect
     return localizer.t(
-        "{what}: {sentence} {odds} times the odds of a miss, 95 % interval {low} to {high}.",
+        "{what}: {sentence} {odds} times the odds of a miss, 95% interval {low} to {high}.",
         what=_compared(told, localizer),
         sentence=localizer.t(effect.sentence),
         odds=_odds(effect.odds_ratio, localizer),
@@ -169,10 +169,10 @@ def _effects(effects: Iterable[MissEffect], localizer: Localizer) -> Table:
     columns = (
         Column(t("compared"), words=True),
         Column(t("odds of a\nmiss, times")),
-        Column(t("95 %\ninterval"), words=True),
+        Column(t("95%\ninterval"), words=True),
         Column(t("sure of the\ndirection")),
         Column(t("like against\nlike, times")),
-        Column(t("its 95 %\ninterval"), words=True),
+        Column(t("its 95%\ninterval"), words=True),
     )
     return Table(columns, tuple(_effect(each, localizer) for each in effects))
 
@@ -185,18 +185,18 @@ def _effect(told: MissEffect, localizer: Localizer) -> tuple[str, ...]:
         _interval(effect.low, effect.high, localizer),
         _sure(effect.sure, localizer),
         _odds(alike.odds_ratio if alike else None, localizer),
-        _interval(alike.low, alike.high, localizer) if alike else NOT_TOLD,
+        _interval(alike.low, alike.high, localizer) if alike else NO_VALUE,
     )
 
 
 def _sure(chance: float, localizer: Localizer) -> str:
     """How sure something is; nothing of this is ever quite sure."""
-    return f">\N{NO-BREAK SPACE}{localizer.percent(SUREST, 0)}" if chance > SUREST else localizer.percent(chance, 0)
+    return f">\N{NO-BREAK SPACE}{localizer.percent(SUREST)}" if chance > SUREST else localizer.percent(chance)
 
 
 def _interval(low: float | None, high: float | None, localizer: Localizer) -> str:
     if low is None or high is None:
-        return NOT_TOLD
+        return NO_VALUE
     return localizer.t("{low} to {high}", low=_odds(low, localizer), high=_odds(high, localizer))
 
 
@@ -216,9 +216,9 @@ def _to_try(suggestion: Suggestion, localizer: Localizer) -> ToTry:
     if suggestion.proposal is Proposal.STEP:
         text = t(
             "If it is the cause, a miss should then have {odds_ratio} times the odds it had in the middle of what was "
-            "tried, 95 % interval {low} to {high}. That misses fall at all is {sure} sure."
+            "tried, 95% interval {low} to {high}. That misses fall at all is {sure} sure."
             if suggestion.factor in STEPS
-            else "If it is the cause, a miss should then have {odds_ratio} times the odds it had as usual, 95 % "
+            else "If it is the cause, a miss should then have {odds_ratio} times the odds it had as usual, 95% "
             "interval {low} to {high}. That misses fall at all is {sure} sure.",
             sure=sure,
             **told,
@@ -226,7 +226,7 @@ def _to_try(suggestion: Suggestion, localizer: Localizer) -> ToTry:
         beyond = t("This lies outside of what was tried so far: try it in one row first.") if suggestion.beyond else ""
         return ToTry(t(suggestion.sentence), ", ".join(settings), text, beyond)
     text = t(
-        "So far the second has {odds_ratio} times the odds of the first, 95 % interval {low} to {high}; the direction "
+        "So far the second has {odds_ratio} times the odds of the first, 95% interval {low} to {high}; the direction "
         "is {sure} sure.",
         sure=sure,
         **told,

@@ -87,7 +87,7 @@ def _charts(
     """Row length, and plants, of one person's hour. The line of the plug trays stands where plants are drawn."""
     labels = {line.key: line_label(sheet.report.by, line, localizer) for line in lines}
     far = [
-        Bar(labels[line.key], localizer.in_units(rate), localizer.far(rate), line.key in marked)
+        Bar(labels[line.key], localizer.in_units(rate), localizer.length_figure(rate), line.key in marked)
         for line in lines
         if (rate := line.work.mm_per_person_h) is not None
     ]
@@ -133,11 +133,11 @@ def _side(name: str, side: Side, localizer: Localizer) -> tuple[str, ...]:
     return (
         name,
         str(side.plantings),
-        localizer.short(done.rows),
-        localizer.far(done.length_mm),
-        localizer.far(done.mm_per_person_h),
+        localizer.number(done.rows, 1),
+        localizer.length_figure(done.length_mm),
+        localizer.length_figure(done.mm_per_person_h),
         localizer.fixed(line.plants_per_person_h),
-        localizer.percent(done.field_efficiency, 0),
+        localizer.percent(done.field_efficiency),
         localizer.fixed(misses, 1),
     )
 
@@ -153,12 +153,12 @@ def _sentence(comparison: Comparison, names: tuple[str, ...], localizer: Localiz
     told |= {"low": localizer.fixed(ratio.low, 2), "high": localizer.fixed(ratio.high, 2)}
     if ratio.tells_apart:
         return t(
-            "{first} did {ratio} times the row length of {second} in one person's hour; 95 % interval {low} to {high}. "
+            "{first} did {ratio} times the row length of {second} in one person's hour; 95% interval {low} to {high}. "
             "That is more than plantings scatter by themselves.",
             **told,
         )
     return t(
-        "{first} did {ratio} times the row length of {second} in one person's hour; 95 % interval {low} to {high}. "
+        "{first} did {ratio} times the row length of {second} in one person's hour; 95% interval {low} to {high}. "
         "The interval holds 1, so this may be no more than scatter.",
         **told,
     )

@@ -101,7 +101,7 @@ def _charts(sheet: PlanSheet, localizer: Localizer) -> Iterable[Chart]:
     for told, digits, title, limit, name in kinds:
         lines = tuple(
             Bar(
-                localizer.date_figures(week.monday),
+                localizer.date(week.monday),
                 value,
                 localizer.fixed(value, digits),
                 limit is not None and value > limit,

@@ -15,7 +15,7 @@ from server.office.shell.view import Fact, Figure
 from server.render.localizer import Localizer
 from server.render.tables import Column, Table, rows_table
 from shared_models.core.vocabulary import Texture
-from shared_models.i18n.formats import NOT_TOLD
+from shared_models.i18n.formats import NO_VALUE
 from shared_models.i18n.labels import READINESS, TEXTURES, inline
 from shared_models.records.tables import Bed, Sowing, TrayCheck
 from shared_models.reports.common.farm import FarmFacts
@@ -107,7 +107,7 @@ def sowing_name(sowing: Sowing) -> str:
 def bed_facts(bed: Bed, localizer: Localizer) -> Iterable[Fact]:
     """A bed's measures, and whether it is still planted."""
     t = localizer.t
-    yield Fact(t("Length"), f"{localizer.far(bed.length_mm, 1)} {localizer.unit}")
+    yield Fact(t("Length"), f"{localizer.length_figure(bed.length_mm, 1)} {localizer.unit}")
     yield Fact(t("Rows"), str(bed.rows))
     yield Fact(t("Soil texture"), t(TEXTURES[Texture(bed.texture)]) if bed.texture else t("not entered"))
     if bed.retired or bed.voided:
@@ -119,12 +119,12 @@ def sowing_facts(sowing: Sowing, localizer: Localizer) -> Iterable[Fact]:
     t = localizer.t
     yield Fact(t("Seed lot"), sowing.seed_lot or t("not entered"))
     yield Fact(t("Supplier"), sowing.supplier or t("not entered"))
-    yield Fact(t("Sown on"), localizer.date_figures(sowing.sown_on))
+    yield Fact(t("Sown on"), localizer.date(sowing.sown_on))
     trays = localizer.fixed(sowing.trays)
     yield Fact(t("Trays"), t("{trays} of {cells} cells", trays=trays, cells=sowing.cells_per_tray))
     yield Fact(t("Seeds per cell"), str(sowing.seeds_per_cell))
     yield Fact(t("Spacing"), localizer.spacing(sowing.spacing_mm))
-    yield Fact(t("Germination on the label"), localizer.percent(sowing.label_germination, 0))
+    yield Fact(t("Germination on the label"), localizer.percent(sowing.label_germination))
     if sowing.ready_from or sowing.ready_until:
         yield Fact(t("Ready to plant"), localizer.date_range(sowing.ready_from, sowing.ready_until))
     if sowing.voided:
@@ -147,10 +147,10 @@ def _trays(checks: Iterable[TrayCheck], localizer: Localizer) -> Table:
 
 def _tray(check: TrayCheck, localizer: Localizer) -> tuple[str, ...]:
     share = check.cells_empty / check.cells_seen if check.cells_seen else None
-    hold = {None: NOT_TOLD, True: localizer.t("yes"), False: localizer.t("no")}[check.roots_hold]
-    leaves = NOT_TOLD if check.leaves is None else str(check.leaves)
-    told = (str(check.cells_seen), str(check.cells_empty), localizer.percent(share))
-    return localizer.date_figures(check.on), *told, leaves, hold, check.note
+    hold = {None: NO_VALUE, True: localizer.t("yes"), False: localizer.t("no")}[check.roots_hold]
+    leaves = NO_VALUE if check.leaves is None else str(check.leaves)
+    told = (str(check.cells_seen), str(check.cells_empty), localizer.percent(share, 1))
+    return localizer.date(check.on), *told, leaves, hold, check.note
 
 
 def _life(lived: PlantingHistory, localizer: Localizer, *, of_bed: bool) -> Life:
@@ -176,7 +176,7 @@ def _facts(lived: PlantingHistory, localizer: Localizer, *, of_bed: bool) -> Ite
     if of_bed and sowing is not None:
         yield Fact(t("Seed lot"), sowing.seed_lot or t("not entered"))
         yield Fact(t("Sowing"), sowing_name(sowing), f"/sowing/{sowing.id}")
-        yield Fact(t("Sown on"), localizer.date_figures(sowing.sown_on))
+        yield Fact(t("Sown on"), localizer.date(sowing.sown_on))
         yield from (Fact(t("Tray check"), _tray_line(check, localizer)) for check in lived.trays)
     if not of_bed:
         yield Fact(t("Bed"), localizer.name(lived.place.bed), f"/bed/{lived.place.bed_id}")
@@ -187,22 +187,22 @@ def planting_facts(lived: PlantingHistory, localizer: Localizer) -> Iterable[Fac
     """From the plan to the stand."""
     t, sowing, stand = localizer.t, lived.sowing, lived.stand
     if lived.planting.planned_on:
-        yield Fact(t("Planned for"), localizer.date_figures(lived.planting.planned_on))
+        yield Fact(t("Planned for"), localizer.date(lived.planting.planned_on))
     yield Fact(t("Soil before planting"), _soil(lived.soil, localizer))
     yield Fact(t("Planted"), _planted(stand.planted_from, stand.planted_until, sowing, localizer))
     counted = stand.counted
     if stand.planted is not None:
-        yield Fact(t("Planted stand"), localizer.percent(stand.planted))
+        yield Fact(t("Planted stand"), localizer.percent(stand.planted, 1))
     if counted:
         interval = counted.stand.interval
-        shares = localizer.percent(counted.stand.proportion), localizer.span_of(interval.low, interval.high)
-        yield Fact(t("Counted stand"), t("{share} (95 % interval {range})", share=shares[0], range=shares[1]))
+        shares = localizer.percent(counted.stand.proportion, 1), localizer.percent_range(interval.low, interval.high)
+        yield Fact(t("Counted stand"), t("{share} (95% interval {range})", share=shares[0], range=shares[1]))
     if lived.planting.note:
         yield Fact(t("Note"), lived.planting.note)
 
 
 def _tray_line(check: TrayCheck, localizer: Localizer) -> str:
-    told = {"day": localizer.date_figures(check.on), "empty": check.cells_empty, "seen": check.cells_seen}
+    told = {"day": localizer.date(check.on), "empty": check.cells_empty, "seen": check.cells_seen}
     line = localizer.t("{day}: {empty} of {seen} cells empty", **told)
     if check.leaves is not None:
         line += localizer.t(", {n} leaves", n=check.leaves)
@@ -216,7 +216,7 @@ def _soil(check: SoilReading | None, localizer: Localizer) -> str:
         return localizer.t("nobody looked")
     verdict = inline(localizer.t(READINESS[check.verdict.readiness]))
     told = (
-        f"{localizer.stamp(check.at)}: {verdict} ({seen(check.look, localizer)}).",
+        f"{localizer.date_time(check.at)}: {verdict} ({seen(check.look, localizer)}).",
         why(check.verdict, localizer),
         check.note,
     )
@@ -242,17 +242,17 @@ def counts_table(lived: PlantingHistory, localizer: Localizer) -> Table:
         Column(t("plants")),
         Column(t("places")),
         Column(t("stand")),
-        Column(t("95 %\ninterval"), words=True),
+        Column(t("95%\ninterval"), words=True),
     )
     rows = tuple(
         (
-            localizer.date_figures(each.on),
-            NOT_TOLD if each.days_after_planting is None else str(each.days_after_planting),
+            localizer.date(each.on),
+            NO_VALUE if each.days_after_planting is None else str(each.days_after_planting),
             str(each.stand.samples),
             localizer.fixed(each.stand.plants),
             localizer.fixed(each.stand.positions),
-            localizer.percent(each.stand.proportion),
-            localizer.span_of(each.stand.interval.low, each.stand.interval.high),
+            localizer.percent(each.stand.proportion, 1),
+            localizer.percent_range(each.stand.interval.low, each.stand.interval.high),
         )
         for each in lived.stand.rounds
     )

@@ -66,7 +66,7 @@ def season_page(sheet: SeasonSheet, form: FilterForm, localizer: Localizer) -> S
         successions=_successions(sheet.successions, localizer),
         beds=rates_table(sheet.by_bed, localizer),
         stands=stands_table(StandsReport(sheet.stands, ()), localizer),
-        unplanted=tuple((localizer.name(label), localizer.date_figures(on)) for label, on in sheet.unplanted),
+        unplanted=tuple((localizer.name(label), localizer.date(on)) for label, on in sheet.unplanted),
         costs=_costs(sheet.costs, localizer) if sheet.costs else None,
     )
 
@@ -96,7 +96,7 @@ def _successions(found: Iterable[Succession], localizer: Localizer) -> Table:
         (
             sowing_name(each.sowing),
             each.sowing.seed_lot,
-            localizer.date_figures(each.sowing.sown_on),
+            localizer.date(each.sowing.sown_on),
             localizer.date_range(each.planted_from, each.planted_until),
             localizer.fixed(each.days_after),
             str(len(each.beds)),

@@ -156,7 +156,7 @@ def _limits(beds: Iterable[BedSoil], localizer: Localizer) -> Table:
     columns = (Column(t("what limited it"), words=True), Column(t("looks")), Column(t("of all\nlooks")))
     told = [(t(FACTORS[factor]), count) for factor, count in counts.items() if count]
     told = [*sorted(told, key=lambda each: -each[1]), (t("nothing: ready"), ready)]
-    rows = tuple((name, str(count), localizer.percent(count / checks, 0)) for name, count in told) if checks else ()
+    rows = tuple((name, str(count), localizer.percent(count / checks)) for name, count in told) if checks else ()
     return Table(columns, rows, shares=tuple(count / checks for _, count in told) if checks else ())
 
 
@@ -170,7 +170,7 @@ def drying(bed: str, outlook: Outlook, localizer: Localizer) -> Drying:
     days = tuple(DryingDay(day.on, day.least, day.likely, day.most) for day in outlook.days)
     columns = (Column(t("day"), words=True), Column(t("likely")), Column(t("least")), Column(t("most")))
     rows = tuple(
-        (localizer.date_figures(day.on), *(localizer.percent(share, 0) for share in (day.likely, day.least, day.most)))
+        (localizer.date(day.on), *(localizer.percent(share) for share in (day.likely, day.least, day.most)))
         for day in outlook.days
     )
     chart = drying_chart(days, outlook.fit_below, says, localizer)
@@ -181,7 +181,7 @@ def _rests_on(outlook: Outlook, localizer: Localizer) -> Iterable[str]:
     """What the outlook goes by."""
     t = localizer.t
     feel = inline(t(FEELS[outlook.felt]))
-    yield t("It starts from the look on {day} ({feel}).", day=localizer.date(outlook.looked_on), feel=feel)
+    yield t("It starts from the look on {day} ({feel}).", day=localizer.month_day(outlook.looked_on), feel=feel)
     if outlook.known_days:
         yield localizer.tn("{n} day since has weather noted.", "{n} days since have weather noted.", outlook.known_days)
     if outlook.dry_days:
@@ -200,8 +200,11 @@ def _window(window: FitWindow, localizer: Localizer) -> str:
     t = localizer.t
     if window.likely is None:
         return t("It will likely not be fit within 30 dry days.")
-    told = {"likely": localizer.date(window.likely), "earliest": localizer.date(window.earliest or window.likely)}
+    told = {
+        "likely": localizer.month_day(window.likely),
+        "earliest": localizer.month_day(window.earliest or window.likely),
+    }
     if window.latest is None:
         return t("Likely fit on {likely}, at the earliest on {earliest}; the latest day cannot be told.", **told)
-    told["latest"] = localizer.date(window.latest)
+    told["latest"] = localizer.month_day(window.latest)
     return t("Likely fit on {likely}, at the earliest on {earliest}, at the latest on {latest}.", **told)

@@ -90,11 +90,11 @@ def evenness_table(found: Iterable[PlantingEvenness], localizer: Localizer) -> T
             localizer.name(each.label),
             str(len(each.samples)),
             str(each.evenness.gaps),
-            localizer.percent(each.evenness.quality_of_feed),
-            localizer.percent(each.evenness.miss_index),
-            localizer.percent(each.evenness.multiples_index),
+            localizer.percent(each.evenness.quality_of_feed, 1),
+            localizer.percent(each.evenness.miss_index, 1),
+            localizer.percent(each.evenness.multiples_index, 1),
             str(each.evenness.missing_plants),
-            localizer.percent(each.evenness.precision),
+            localizer.percent(each.evenness.precision, 1),
         )
         for each in found
     )
@@ -138,7 +138,7 @@ def odd_table(found: Iterable[OddRow], localizer: Localizer) -> Table:
     rows = tuple(
         (
             localizer.row(odd.row),
-            localizer.date_figures(localizer.local(odd.row.start).date()),
+            localizer.date(localizer.local(odd.row.start).date()),
             localizer.fixed(odd.places),
             str(odd.row.misses),
             localizer.fixed(odd.expected, 1),

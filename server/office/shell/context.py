@@ -49,7 +49,7 @@ class OfficeContext:
             "nav_items": navigation_for(self.office.role),
             "farm": self.farm.name,
             "address": self.address,
-            "printed": self.localizer.stamp(self.now),
+            "printed": self.localizer.date_time(self.now),
         }
         return page(template, self.localizer, **frame | values)
 

@@ -9,7 +9,7 @@ from importlib.resources import files
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from server.render.localizer import Localizer
-from shared_models.i18n.localizer import LANGUAGES
+from shared_models.i18n.conventions import LANGUAGES
 
 
 def render(template: str, localizer: Localizer | None = None, **values: object) -> str:

@@ -22,8 +22,8 @@ class RoundOut(ReadFromReport):
     plants: float = attribute("stand.plants", "Plants found in all samples.")
     positions: float = attribute("stand.positions", "Places for a plant in all samples: length / spacing.")
     proportion: float = attribute("stand.proportion", "Plants / positions, 0 to 1.")
-    low: float = attribute("stand.interval.low", "Lower end of the 95 % interval (Wilson, widened for scatter).")
-    high: float = attribute("stand.interval.high", "Upper end of the 95 % interval.")
+    low: float = attribute("stand.interval.low", "Lower end of the 95% interval (Wilson, widened for scatter).")
+    high: float = attribute("stand.interval.high", "Upper end of the 95% interval.")
     design_effect: float = attribute(
         "stand.design_effect", "How much more the samples scatter than single plants would."
     )

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from shared_models.core.vocabulary import StopReason
-from shared_models.i18n.formats import spacing
+from shared_models.i18n.localizer import Localizer
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
@@ -171,7 +171,7 @@ def _by_spacing(row: LoggedRow, timed: TimedRow, farm: FarmFacts) -> Iterable[Ra
     if spacing_mm is None:
         yield _whole(row, timed, "", UNKNOWN_SPACING)
     else:
-        yield _whole(row, timed, str(spacing_mm), spacing(spacing_mm, farm.units))
+        yield _whole(row, timed, str(spacing_mm), Localizer(units=farm.units).spacing(spacing_mm))
 
 
 def _by_crew(row: LoggedRow, timed: TimedRow, _farm: FarmFacts) -> Iterable[RateLine]:

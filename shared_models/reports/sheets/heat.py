@@ -26,7 +26,7 @@ LEVELS: Mapping[HeatLevel, str] = MappingProxyType(
     }
 )
 HEAT = (
-    "High of {air} at {humidity} % humidity: feels like {shade} in the shade and up to {sun} in full sun. OSHA "
+    "High of {air} at {humidity}% humidity: feels like {shade} in the shade and up to {sun} in full sun. OSHA "
     "risk level in the sun: {level}."
 )
 BESIDE = "This uses the day's high and the humidity logged that day, which may be from another hour."

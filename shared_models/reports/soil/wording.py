@@ -66,7 +66,7 @@ def _seen(look: SoilLook, localizer: Localizer) -> Iterable[str]:
     if look.feel is not None:
         yield t("feels {feel}", feel=inline(t(FEELS[look.feel])))
     if look.residue_pct is not None:
-        yield t("residue {n} %", n=localizer.number(look.residue_pct, 1))
+        yield t("residue {percent}", percent=localizer.percent(look.residue_pct / 100, 1, trim=True))
     if look.stones is not None:
         yield t("stones {amount}", amount=inline(t(AMOUNTS[look.stones])))
     if look.clods is not None:

@@ -61,7 +61,7 @@ def test_a_corrected_row_changes_the_rate_of_its_day(page: Page, service: Servic
         page.get_by_role("button", name="Save").click()
 
         expect(page.get_by_role("status")).to_contain_text("Saved.")
-        expect(page.get_by_text("2026-05-04 09:15 → 2026-05-04 09:00")).to_be_visible()
+        expect(page.get_by_text("May 4, 2026, 9:15\xa0AM → May 4, 2026, 9:00\xa0AM")).to_be_visible()
         page.goto(f"{address}/?day=2026-05-04")
         after = rate_of_bed_2(page)
 

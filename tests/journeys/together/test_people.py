@@ -89,7 +89,7 @@ def test_somebody_of_the_crew_is_let_in_and_sees_no_wages(page: Page, service: S
         fill(page, name="Ben", sign_in="ben", password=GOOD, again=GOOD)
         page.get_by_role("button", name="Continue").click()
         bar = page.get_by_role("navigation", name="Office")
-        assert heading(page) == "Monday, 4 May 2026"
+        assert heading(page) == "Monday, May 4, 2026"
         assert bar.get_by_role("link", name="Day").get_attribute("aria-current") == "page"
         assert bar.get_by_role("link", name="Accounts").count() == 0
         page.goto(address + "/access")

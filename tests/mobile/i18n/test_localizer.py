@@ -12,29 +12,32 @@ from shared_models.core.vocabulary import LengthUnits
 
 ENGLISH = Localizer("en", LengthUnits.FEET, ZoneInfo("America/New_York"))
 SPANISH = Localizer("es", LengthUnits.METRES, ZoneInfo("Europe/Madrid"))
+MEXICAN = Localizer("es", LengthUnits.METRES, ZoneInfo("America/Mexico_City"))
 TODAY = date(2026, 5, 14)
 EVENING = datetime(2026, 5, 14, 22, 5, tzinfo=UTC)
 
 
 @pytest.mark.parametrize(
-    ("value", "decimals", "english", "spanish"),
+    ("value", "digits", "english", "spanish", "mexican"),
     [
-        (0, 0, "0", "0"),
-        (12.5, 1, "12.5", "12,5"),
-        (30.0, 1, "30", "30"),
-        (6000, 0, "6,000", "6\N{NO-BREAK SPACE}000"),
-        (1234567.891, 2, "1,234,567.89", "1\N{NO-BREAK SPACE}234\N{NO-BREAK SPACE}567,89"),
-        (-3.25, 2, "−3.25", "−3,25"),
-        (-0.001, 1, "0", "0"),
+        (0, 0, "0", "0", "0"),
+        (12.5, 1, "12.5", "12,5", "12.5"),
+        (30.0, 1, "30", "30", "30"),
+        (6000, 0, "6,000", "6.000", "6,000"),
+        (1234567.891, 2, "1,234,567.89", "1.234.567,89", "1,234,567.89"),
+        (-3.25, 2, "−3.25", "−3,25", "−3.25"),
+        (-0.001, 1, "0", "0", "0"),
     ],
 )
-def test_numbers(value: float, decimals: int, english: str, spanish: str) -> None:
-    assert (ENGLISH.number(value, decimals), SPANISH.number(value, decimals)) == (english, spanish)
+def test_numbers(value: float, digits: int, english: str, spanish: str, mexican: str) -> None:
+    figures = tuple(localizer.number(value, digits) for localizer in (ENGLISH, SPANISH, MEXICAN))
+
+    assert figures == (english, spanish, mexican)
 
 
 @pytest.mark.parametrize(("value", "said"), [(1.0, "100%"), (0.954, "95%"), (0.9987, "99.8%"), (0.0, "0%")])
 def test_a_share_that_is_not_all_never_reads_as_all(value: float, said: str) -> None:
-    assert ENGLISH.share(value) == said
+    assert ENGLISH.percent(value) == said
 
 
 def test_lengths() -> None:
@@ -42,12 +45,13 @@ def test_lengths() -> None:
     assert (ENGLISH.length(2_896), SPANISH.length(900)) == ("9.5 ft", "0,9 m")
     assert (ENGLISH.spacing(50.8), SPANISH.spacing(50.8)) == ("2 in", "5,1 cm")
     assert (ENGLISH.rate(200_000), SPANISH.rate(200_000)) == ("656 ft/h", "200 m/h")
-    assert (ENGLISH.rate(None), ENGLISH.figure(None)) == ("– ft/h", "–")
+    assert (ENGLISH.rate(None), ENGLISH.fixed(None)) == ("– ft/h", "–")
 
 
 def test_the_time_of_day_is_the_farms() -> None:
-    assert (ENGLISH.clock(EVENING), SPANISH.clock(EVENING)) == ("6:05 pm", "0:05")
-    assert ENGLISH.clock(datetime(2026, 5, 14, 4, 5, tzinfo=UTC)) == "12:05 am"
+    assert (ENGLISH.clock(EVENING), SPANISH.clock(EVENING)) == ("6:05\xa0PM", "0:05")
+    assert ENGLISH.clock(datetime(2026, 5, 14, 4, 5, tzinfo=UTC)) == "12:05\xa0AM"
+    assert MEXICAN.clock(EVENING, seconds=True) == "4:05:00\N{NO-BREAK SPACE}p.m."
 
 
 @pytest.mark.parametrize(
@@ -64,8 +68,8 @@ def test_days(day: date, english: str, spanish: str) -> None:
 
 
 def test_a_moment_names_its_day_unless_it_is_today() -> None:
-    assert ENGLISH.moment(EVENING, EVENING) == "6:05 pm"
-    assert ENGLISH.moment(datetime(2026, 5, 13, 4, 5, tzinfo=UTC), EVENING) == "yesterday, 12:05 am"
+    assert ENGLISH.moment(EVENING, EVENING) == "6:05\xa0PM"
+    assert ENGLISH.moment(datetime(2026, 5, 13, 4, 5, tzinfo=UTC), EVENING) == "yesterday, 12:05\xa0AM"
 
 
 @pytest.mark.parametrize(
@@ -90,7 +94,7 @@ def test_the_stopwatch(seconds: float, said: str) -> None:
     ],
 )
 def test_what_is_over_is_told_with_its_units(seconds: float, said: str) -> None:
-    assert (ENGLISH.took(seconds), SPANISH.took(seconds)) == (said, said)
+    assert (ENGLISH.duration(seconds), SPANISH.duration(seconds)) == (said, said)
 
 
 def test_a_large_crew_is_named_as_far_as_there_is_room() -> None:

@@ -132,10 +132,13 @@ def test_the_other_rooms(context: QuietContext) -> None:
         (SyncStatus(), "not handed over yet"),
         (SyncStatus(under_way=True), "handing over now"),
         (SyncStatus(problem=Unreachable("No.")), "handing over failed"),
-        (SyncStatus(success=datetime(2026, 5, 13, 22, 5, tzinfo=UTC)), "last handed over yesterday, 10:05 pm"),
-        (SyncStatus(success=MORNING, problem=Unreachable("No.")), "last handed over 11:00 am"),
+        (
+            SyncStatus(success=datetime(2026, 5, 13, 22, 5, tzinfo=UTC)),
+            "last handed over yesterday, 10:05\xa0PM",
+        ),
+        (SyncStatus(success=MORNING, problem=Unreachable("No.")), "last handed over 11:00\xa0AM"),
         (SyncStatus(success=MORNING, problem=OtherFarm()), "handing over failed"),
-        (SyncStatus(success=MORNING), "last handed over 11:00 am"),
+        (SyncStatus(success=MORNING), "last handed over 11:00\xa0AM"),
     ],
 )
 def test_the_strip_counts_what_only_this_phone_holds(
@@ -155,7 +158,11 @@ def test_the_strip_rests_when_all_is_handed_over(context: QuietContext, crew: Cr
 
     held = TodayPresenter(context).view.held
 
-    assert (held.sign, held.text, held.tone) == ("✓", "Nothing only on this phone · last handed over 11:00 am", "plain")
+    assert (held.sign, held.text, held.tone) == (
+        "✓",
+        "Nothing only on this phone · last handed over 11:00\xa0AM",
+        "plain",
+    )
 
 
 def test_an_unpaired_phone_says_so(context: QuietContext) -> None:
@@ -167,4 +174,4 @@ def test_metres_and_spanish(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(language="es")
     context.tune()
 
-    assert told(context) == {"Por plantar": [("North 1 · scallion", "5 hileras de 30,5 m · suelo sin revisar")]}
+    assert told(context) == {"Por plantar": [("North 1 · scallion", "5 hileras de 30.5 m · suelo sin revisar")]}

@@ -54,7 +54,7 @@ def test_a_report_of_one_crop(report: Run) -> None:
 
 
 def test_stands_and_soil_have_tables_and_json_too(report: Run) -> None:
-    assert "99.7 %" in report("stands", "--bed", "Bed 1")[1]
+    assert "99.7%" in report("stands", "--bed", "Bed 1")[1]
     assert json.loads(report("stands", "--planting", "O1", "--json")[1])["plantings"][0]["misses"] == 6
     assert "Bed 2: not checked" in report("soil")[1]
     assert len(json.loads(report("soil", "--bed", "Bed 2", "--json")[1])["beds"]) == 1

@@ -44,11 +44,11 @@ def test_the_page_says_what_went_with_misses_and_what_to_try(page: Page, address
     effects = page.get_by_role("table", name="Each with the others held equal")
     depth = cells(effects, "0.4 in deeper")
     assert float(depth[0]) > 1.4
-    assert depth[2] == ">\N{NO-BREAK SPACE}99\N{NO-BREAK SPACE}%"
+    assert depth[2] == ">\N{NO-BREAK SPACE}99%"
     assert float(depth[3]) > 1.4
     assert effects.get_by_role("row").filter(has_text="against").last.get_by_role("cell", name="–").count() == 2
     says = page.get_by_role("img").get_attribute("aria-label") or ""
-    assert says.startswith("How many times the odds of a miss, with 95 % intervals")
+    assert says.startswith("How many times the odds of a miss, with 95% intervals")
     left_out = page.get_by_role("region", name="What could not be looked at").inner_text()
     assert "spacing: The same in every row" in left_out
 
@@ -102,10 +102,7 @@ def test_two_settings_to_compare_are_told_with_the_rows_it_takes(
 
     assert shown is not None
     assert shown.settings == told
-    assert (
-        "1.30 times the odds of the first, 95 % interval < 0.01 to > 100; the direction is 80\N{NO-BREAK SPACE}% sure"
-        in shown.sure
-    )
+    assert "1.30 times the odds of the first, 95% interval < 0.01 to > 100; the direction is 80% sure" in shown.sure
     assert shown.beside == "If the difference is as large as it looks, 40 more rows should make it clear."
 
 

@@ -18,6 +18,7 @@ from server.office.shell.context import OfficeContext, office_context
 from server.render.localizer import Localizer
 from server.web.language import LANGUAGE_COOKIE
 from shared_models.core.vocabulary import Role
+from shared_models.i18n.conventions import conventions
 from shared_models.records.tables import Bed, Person, RowPass, SoilCheck, Sowing
 from tests.fixtures.axe import grave_findings
 from tests.server.support.office import FullDay, fits, get_page
@@ -166,6 +167,20 @@ def test_html_in_any_name_is_shown_as_text(office: Service, full_day: FullDay) -
     assert all("&lt;script&gt;" in page for page in pages)
 
 
+DATES = conventions("en")
+#: names, and dates, which follow the farm's country instead of a catalog
+UNTRANSLATED = {
+    "Rowend",
+    "English",
+    "Espa",
+    "ol",
+    *DATES.months,
+    *DATES.short_months,
+    *DATES.weekdays,
+    *DATES.half_days,
+}
+
+
 class Marked(NullTranslations):
     """Translations that can be told from what was not translated."""
 
@@ -179,7 +194,7 @@ class Marked(NullTranslations):
 class MarkedSpeech(Localizer):
     """Talks so that every text which passed the catalogue is in marks."""
 
-    def catalogue(self) -> NullTranslations:
+    def catalog(self) -> NullTranslations:
         return Marked()
 
 
@@ -213,7 +228,7 @@ def untranslated(page: str) -> list[str]:
         text, before = re.sub(r"«[^«»]*[»…]", " ", text), text
         if text == before:
             break
-    return [word for word in re.findall(r"[A-Za-z]{2,}", text) if word not in {"Rowend", "English", "Espa", "ol"}]
+    return [word for word in re.findall(r"[A-Za-z]{2,}", text) if word not in UNTRANSLATED]
 
 
 def test_nothing_is_shown_that_passed_no_catalogue(office: Service, full_day: FullDay) -> None:

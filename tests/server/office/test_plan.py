@@ -41,14 +41,14 @@ def test_the_page_tells_what_to_sow_what_it_takes_and_what_cannot_be_done(page: 
 
     plantings = page.get_by_role("table", name="Worked back from their days")
     assert cells(plantings, "Lettuce (L1), Bed 3")[:8] == [
-        *("2026-05-18", "2026-04-15", "2026-05-13", "2026-05-27", "ready"),
+        *("May 18, 2026", "Apr 15, 2026", "May 13, 2026", "May 27, 2026", "ready"),
         *("600", "3", "792"),
     ]
-    assert plantings.get_by_role("row").filter(has_text="by 2026-05-11").count() == 1
+    assert plantings.get_by_role("row").filter(has_text="by May 11, 2026").count() == 1
     assert page.get_by_role("region", name="Cannot be done as it stands").get_by_role("listitem").all_inner_texts() == [
-        "Bed Bed 2 is booked twice from 2026-06-15: Lettuce (L2), Bed 2 and Lettuce (L2), Bed 2. Move one of them."
+        "Bed Bed 2 is booked twice from Jun 15, 2026: Lettuce (L2), Bed 2 and Lettuce (L2), Bed 2. Move one of them."
     ]
-    assert cells(page.get_by_role("table", name="From this week on"), "2026-05-18")[:4] == ["8", "3", "1", "600"]
+    assert cells(page.get_by_role("table", name="From this week on"), "May 18, 2026")[:4] == ["8", "3", "1", "600"]
     assert cells(page.get_by_role("table", name="What is left"), "Lettuce L1")[0] == "2"
     assert "6 trays are still to sow, 792 ft of chain." in page.get_by_role("main").inner_text()
 
@@ -68,7 +68,7 @@ def test_the_limits_the_farm_tells_stand_in_the_picture(page: Page, address: str
     says = [picture.get_attribute("aria-label") or "" for picture in page.get_by_role("img").all()]
     assert "Bars of trays on the bench, in the week from" in says[0]
     assert "A line marks room on the bench." in says[0]
-    assert "Week of 2026-05-04: 5 trays on a bench that holds 4." in page.inner_text("main")
+    assert "Week of May 4, 2026: 5 trays on a bench that holds 4." in page.inner_text("main")
     assert "27 litres of mix" in page.inner_text("main")
 
 

@@ -174,7 +174,7 @@ def test_every_figure_is_described_in_openapi(service: Service) -> None:
 
     rate, stand = schemas["RateOut"]["properties"], schemas["RoundOut"]["properties"]
     assert all("description" in figure for figure in rate.values())
-    assert stand["low"]["description"].startswith("Lower end of the 95 % interval")
+    assert stand["low"]["description"].startswith("Lower end of the 95% interval")
 
 
 def test_what_is_known_is_not_left_out(service: Service, farm: str) -> None:

@@ -47,7 +47,7 @@ def test_the_printed_rows_are_all_it_takes_to_check_their_figures_by_hand(hand_d
     label, feet, spacing, start, end, *figures = line_of(text, "Bed 1 (North), row 2")
     minutes, stop, turn, crew, misses, working, effective, plants = figures
     assert (label, spacing, crew, misses) == ("Bed 1 (North), row 2", "2 in", "Ana + Ben", "6")
-    assert (start, end, minutes) == ("08:15:00", "08:30:00", "15.00")
+    assert (start, end, minutes) == ("8:15:00 AM", "8:30:00 AM", "15.00")
     assert float(working) == round(float(feet) / (float(minutes) - float(stop)) * 60)
     assert float(effective) == round(float(feet) / (float(minutes) + float(turn)) * 60)
     assert float(plants.replace(",", "")) == pytest.approx(float(effective) * 12 / 2, abs=3)
@@ -86,7 +86,7 @@ def test_stands_tell_the_interval_and_what_to_fill(hand_day: HandDay) -> None:
     with book.reports() as reports:
         text = stands_text(stands(reports), reports.farm)
 
-    assert line_of(text, "Onion Varna")[-4:] == ["99.7 %", "95.0 %", "2026-05-14", "86.3 % to 98.3 %"]
+    assert line_of(text, "Onion Varna")[-4:] == ["99.7%", "95.0%", "May 14, 2026", "86.3% to 98.3%"]
     assert "To fill in Onion Varna (O1), Bed 1 (North): row 2 (4); carry 5 plants." in text
     assert "Leek, Bed 2: The count of 57 plants" in text
 
@@ -105,7 +105,7 @@ def test_soil_tells_verdict_reason_and_history(hand_day: HandDay) -> None:
         text = soil_text(soil(reports, hand_day.later(9)), facts)
 
     assert "Bed 1 (North): wait, checked 2 h ago. The soil is too wet" in text
-    assert "2026-05-04 07:00  wait (moisture): feels wet, residue 4 %, stones few, clods none, soil 54 °F" in text
+    assert "May 4, 2026, 7:00\xa0AM  wait (moisture): feels wet, residue 4%, stones few, clods none, soil 54 °F" in text
     assert "Tilled after this check" in text
     assert "Bed 2: check again (was wait), checked 2 days ago. Nobody has felt the soil yet." in text
     assert "nothing logged" in text
@@ -134,16 +134,16 @@ def test_the_days_sheet_ends_with_what_needs_a_look(hand_day: HandDay) -> None:
     with hand_day.book.reports() as reports:
         text = day_text(day_sheet(reports, DAY, hand_day.later(20)))
 
-    assert text.startswith("Alder Lane, Monday, 4 May 2026")
-    assert text.endswith("Needs a look:\n  bed Bed [2J 7: length mm: must be more than 0")
+    assert text.startswith("Alder Lane, Monday, May 4, 2026")
+    assert text.endswith("Needs attention:\n  bed Bed [2J 7: length mm: must be more than 0")
 
 
 def test_empty_reports_say_so(book: FarmBook) -> None:
     with book.reports() as reports:
         facts = reports.farm
-        assert rates_text(rates(reports, By.BED), facts) == "No row is logged for this."
-        assert stands_text(stands(reports), facts) == "No stand is known for this."
-        assert soil_text(soil(reports, book.at("8:00")), facts) == "No bed is known yet."
+        assert rates_text(rates(reports, By.BED), facts) == "No rows logged for this."
+        assert stands_text(stands(reports), facts) == "No stand counts for this."
+        assert soil_text(soil(reports, book.at("8:00")), facts) == "No beds yet."
         assert "The farm, Monday" in day_text(day_sheet(reports, DAY, book.at("8:00")))
 
 
@@ -171,4 +171,4 @@ def test_the_printed_day_has_a_heat_caution_where_its_weather_is_told(hand_day: 
 
     assert "Heat." not in text()
     book.add("weather", on=str(DAY), t_max_c=34.0, humidity_pct=50)
-    assert "Heat. High of 93 °F at 50 % humidity" in text()
+    assert "Heat. High of 93 °F at 50% humidity" in text()

@@ -117,9 +117,9 @@ def row_to_come(here: CalculatorContext, *, minutes: float, rate: float, row: in
 def learning_seen(here: CalculatorContext, *, times: tuple[float, ...], row: int) -> Answer:
     """How fast a crew got better, and the time of a row to come."""
     localizer, seen = here.localizer, fit_learning(range(1, len(times) + 1), times)
-    facts = [Fact(localizer.t("Each doubling takes the time to"), localizer.percent(seen.rate))]
+    facts = [Fact(localizer.t("Each doubling takes the time to"), localizer.percent(seen.rate, 1))]
     if seen.r_squared is not None:
-        facts.append(Fact(localizer.t("Share of the scatter explained"), localizer.percent(seen.r_squared)))
+        facts.append(Fact(localizer.t("Share of the scatter explained"), localizer.percent(seen.r_squared, 1)))
     return _ahead(here, seen.first_s, seen.rate, row, tuple(facts))
 
 
@@ -129,7 +129,7 @@ def _ahead(here: CalculatorContext, first: float, rate: float, row: int, facts: 
         localizer.t("Row {row} takes {time}.", row=localizer.number(row), time=minutes_said(time, localizer)),
         (
             *facts,
-            Fact(localizer.t("Of the first row's time"), localizer.percent(time / first)),
+            Fact(localizer.t("Of the first row's time"), localizer.percent(time / first, 1)),
             Fact(localizer.t("All rows up to it"), minutes_said(crawford_total(first, row, rate), localizer)),
         ),
     )

@@ -79,7 +79,7 @@ def rows_left(here: CalculatorContext, *, times: tuple[float, ...], left: int) -
     if ahead.low_s is None or ahead.high_s is None:
         return Answer(says)
     low, high = (minutes_said(minutes, localizer) for minutes in (ahead.low_s, ahead.high_s))
-    return Answer(says, (Fact(localizer.t("95 % interval"), localizer.t("{low} to {high}", low=low, high=high)),))
+    return Answer(says, (Fact(localizer.t("95% interval"), localizer.t("{low} to {high}", low=low, high=high)),))
 
 
 def guessed_rows(here: CalculatorContext, *, best: float, likely: float, worst: float, rows: int) -> Answer:

@@ -68,7 +68,7 @@ def days_to_come_up(here: CalculatorContext, *, crop: str, soil_c: float) -> Ans
     localizer, found, sprouts = here.localizer, emergence(crop, soil_c), sprouting_range(crop)
     facts = []
     if found.normal_share is not None:
-        facts.append(Fact(localizer.t("Normal seedlings"), localizer.share(found.normal_share)))
+        facts.append(Fact(localizer.t("Normal seedlings"), localizer.percent(found.normal_share)))
     if sprouts:
         facts += [
             Fact(localizer.t("Sprouts"), _warmth(here, sprouts.lowest_c, sprouts.highest_c)),
@@ -110,7 +110,7 @@ def seeds_in_a_cell(here: CalculatorContext, *, germination: float, full: float,
     return Answer(
         localizer.tn("{n} seed in a cell.", "{n} seeds in a cell.", seeds),
         (
-            Fact(localizer.t("Cells that stay empty"), localizer.percent(p_empty)),
+            Fact(localizer.t("Cells that stay empty"), localizer.percent(p_empty, 1)),
             Fact(localizer.t("In a tray, on average"), localizer.number(expected_empties(cells, p_empty), 1)),
             Fact(
                 localizer.t("In 19 of 20 trays, at most"),
@@ -133,15 +133,15 @@ def trays_for_plants(
         localizer.tn("Sow {n} tray.", "Sow {n} trays.", sow.trays),
         (
             Fact(localizer.t("More than if every cell filled"), localizer.number(sow.extra)),
-            Fact(localizer.t("Chance that they are enough"), localizer.percent(sow.chance)),
-            Fact(localizer.t("Empty cells"), localizer.percent(seen.p_empty)),
+            Fact(localizer.t("Chance that they are enough"), localizer.percent(sow.chance, 1)),
+            Fact(localizer.t("Empty cells"), localizer.percent(seen.p_empty, 1)),
             Fact(localizer.t("Trays differ beyond chance"), _likeness(here, seen.clustering)),
         ),
     )
 
 
 def _likeness(here: CalculatorContext, clustering: float | None) -> str:
-    return here.localizer.t("cannot be told") if clustering is None else here.localizer.percent(clustering)
+    return here.localizer.t("cannot be told") if clustering is None else here.localizer.percent(clustering, 1)
 
 
 def growing_warmth(

@@ -32,11 +32,12 @@ def cover_along_tapes(here: CalculatorContext, *, hits: tuple[int, ...], marks: 
     return Answer(
         f"{localizer.t(residue.reason)} {localizer.t(residue.change)}".strip(),
         (
-            Fact(localizer.t("Ground covered"), localizer.percent(cover.percent / 100)),
-            Fact(localizer.t("95 % interval"), localizer.span_of(cover.low_percent / 100, cover.high_percent / 100)),
+            Fact(localizer.t("Ground covered"), localizer.percent(cover.percent / 100, 1)),
             Fact(
-                localizer.t("The farm's limit"), localizer.t("{n}%", n=localizer.number(float(residue.limit or 0), 1))
+                localizer.t("95% interval"),
+                localizer.percent_range(cover.low_percent / 100, cover.high_percent / 100),
             ),
+            Fact(localizer.t("The farm's limit"), localizer.percent(float(residue.limit or 0) / 100, 1, trim=True)),
         ),
     )
 
@@ -56,8 +57,8 @@ def water_test(here: CalculatorContext, *, wet_g: float, dry_g: float, plastic_l
     return Answer(
         localizer.t(TOO_WET if water > plastic_limit else FIT_TO_TILL),
         (
-            Fact(localizer.t("Water in the soil"), localizer.percent(water)),
-            Fact(localizer.t("Crumbles best at"), localizer.percent(optimum_tillage_water(plastic_limit))),
+            Fact(localizer.t("Water in the soil"), localizer.percent(water, 1)),
+            Fact(localizer.t("Crumbles best at"), localizer.percent(optimum_tillage_water(plastic_limit), 1)),
         ),
     )
 

@@ -20,8 +20,8 @@ import altair as alt
 import vl_convert
 from markupsafe import Markup
 
-from server.render.localizer import WEEKDAYS, Localizer
-from shared_models.i18n.localizer import MONTHS
+from server.render.localizer import Localizer
+from shared_models.i18n.formats import fill_pattern
 
 WIDE, NARROW = 600, 322
 #: the page's own letters and lines, also where it is printed
@@ -35,6 +35,17 @@ KEPT = 512
 BAR_STEP, ROOM_FOR_FIGURES = 26, 1.18
 #: what of a picture's width the names before its lines may take
 NAMES_SHARE = 0.4
+_D3_FIELDS = {
+    "y": "%Y",
+    "MMM": "%b",
+    "d": "%-d",
+    "dd": "%d",
+    "H": "%-H",
+    "HH": "%H",
+    "h": "%-I",
+    "mm": "%M",
+    "a": "%p",
+}
 SAME_FIGURES = "The same figures stand in the table."
 
 #: whatever is no Char of XML 1.0
@@ -117,29 +128,40 @@ def wake() -> None:
 
 def day_format(localizer: Localizer) -> str:
     """How a day stands at an axis."""
-    return "%-d %b" if localizer.conventions.day_first else "%b %-d"
+    return _d3(localizer.conventions.month_day)
 
 
 def _figures(localizer: Localizer) -> dict[str, Any]:
     """How d3 writes figures here."""
-    manner = localizer.conventions
-    return {"decimal": manner.point, "thousands": manner.thousands, "grouping": [3], "currency": ["", ""]}
+    conventions = localizer.conventions
+    return {
+        "decimal": conventions.point,
+        "thousands": conventions.thousands,
+        "percent": conventions.percent.removeprefix("{n}"),
+        "grouping": [3],
+        "currency": ["", ""],
+    }
 
 
 def _days(localizer: Localizer) -> dict[str, Any]:
     """How d3 writes days here."""
-    weekdays = [localizer.t(WEEKDAYS[(day - 1) % 7]) for day in range(7)]
-    months = [localizer.t(month) for month in MONTHS]
+    conventions = localizer.conventions
+    weekdays = [conventions.weekdays[day - 1] for day in range(7)]
     return {
         "dateTime": "%x %X",
-        "date": "%-d/%-m/%Y" if localizer.conventions.day_first else "%Y-%m-%d",
-        "time": "%H:%M:%S",
-        "periods": ["", ""],
+        "date": _d3(conventions.date),
+        "time": _d3(conventions.time),
+        "periods": conventions.half_days,
         "days": weekdays,
         "shortDays": [day[:3] for day in weekdays],
-        "months": months,
-        "shortMonths": months,
+        "months": conventions.months,
+        "shortMonths": conventions.short_months,
     }
+
+
+def _d3(pattern: str) -> str:
+    """A date pattern of CLDR as d3 has it."""
+    return fill_pattern(pattern, _D3_FIELDS.__getitem__)
 
 
 class Bar(NamedTuple):

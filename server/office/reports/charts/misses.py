@@ -41,7 +41,7 @@ def miss_chart(dots: tuple[Dot, ...], localizer: Localizer) -> Chart:
     t = localizer.t
     words = [t("clear"), t("not clear")]
     says = t(
-        "How many times the odds of a miss, with 95 % intervals, for {n} comparisons; {clear} of them clear.",
+        "How many times the odds of a miss, with 95% intervals, for {n} comparisons; {clear} of them clear.",
         n=len(dots),
         clear=sum(dot.clear for dot in dots),
     )

@@ -41,11 +41,11 @@ def stand_chart(lines: tuple[Full, ...], localizer: Localizer) -> Chart:
     told = [each for line in lines for each in (line.planted, line.counted, line.low) if each is not None]
     least = min([NEAREST, *told])
     domain = [max(0.0, least - 0.02), 1.0]
-    words = [t("as planted"), t("as counted, with its 95 % interval")]
+    words = [t("as planted"), t("as counted, with its 95% interval")]
     says = t(
         "How full {n} plantings stand, as planted and as counted, from {least} to full.",
         n=len(lines),
-        least=localizer.percent(least, 0),
+        least=localizer.percent(least),
     )
 
     def declared(width: int) -> alt.LayerChart:

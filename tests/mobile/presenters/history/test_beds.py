@@ -114,9 +114,9 @@ def test_checks_are_told_with_reason_moisture_and_note_newest_first(context: Qui
     checks = life(context, crew).checks
 
     assert [(check.sign, check.text) for check in checks] == [
-        ("▲", "Wait · 11:00 am"),
-        ("✓", "Ready · 11:00 am"),
-        ("▲", "Wait · yesterday, 11:00 am"),
+        ("▲", "Wait · 11:00\xa0AM"),
+        ("✓", "Ready · 11:00\xa0AM"),
+        ("▲", "Wait · yesterday, 11:00\xa0AM"),
     ]
     assert checks[0].detail == "no feel test · Nobody has felt the soil yet."
     assert checks[1].detail == "Slightly moist: 25–50% of its water"

@@ -51,11 +51,11 @@ def test_entries_stand_under_their_days_and_kinds_the_newest_first(context: Quie
 
     assert told(EntriesPresenter(context).view) == {
         "Today · rows": [
-            ("Row 2 · North 1 · scallion", "11:08 am – 11:16 am · 2 misses · Ines"),
-            ("Row 1 · North 1 · scallion", "11:00 am – 11:07 am · Ines"),
+            ("Row 2 · North 1 · scallion", "11:08\xa0AM – 11:16\xa0AM · 2 misses · Ines"),
+            ("Row 1 · North 1 · scallion", "11:00\xa0AM – 11:07\xa0AM · Ines"),
         ],
-        "Today · soil checks": [("North 1", "11:17 am · Moist · residue 8%")],
-        "Today · stand counts": [("North 1 · scallion · row 1", "11:17 am · 57 plants in 10 ft")],
+        "Today · soil checks": [("North 1", "11:17\xa0AM · Moist · residue 8%")],
+        "Today · stand counts": [("North 1 · scallion · row 1", "11:17\xa0AM · 57 plants in 10 ft")],
         "Today · tray checks": [("scallion", "11 of 264 cells empty")],
         "Yesterday · plantings": [("North 1 · scallion", "")],
         "Yesterday · sowings": [("scallion", "2 in")],
@@ -71,7 +71,7 @@ def test_a_large_crew_does_not_fill_the_list(context: QuietContext, crew: Crew) 
 
     ((_, detail),) = told(EntriesPresenter(context, kind="row_pass").view)["Today · rows"]
 
-    assert detail == "11:00 am – 11:07 am · Guadalupe Villanueva, Ines Hernandez and 2 more"
+    assert detail == "11:00\xa0AM – 11:07\xa0AM · Guadalupe Villanueva, Ines Hernandez and 2 more"
 
 
 def test_an_entry_can_be_touched(context: QuietContext, crew: Crew) -> None:

@@ -74,7 +74,7 @@ def test_every_field_is_told_in_words(context: QuietContext, row: str) -> None:
     assert (view.kind, view.title) == ("Row · today", "Row 1 · North 1 · scallion")
     assert shown(context, "row_pass", row) == {
         "Misses": "3", "Filled": "0", "Doubles": "0", "Row": "1", "Planting": "North 1 · scallion", "Day": "today",
-        "Start": "11:01 am", "End": "11:09 am", "Crew": "Ines", "Length": "100 ft", "Depth notch": "not entered",
+        "Start": "11:01\xa0AM", "End": "11:09\xa0AM", "Crew": "Ines", "Length": "100 ft", "Depth notch": "not entered",
         "Measured depth": "not entered", "Note": "not entered",
     }  # fmt: skip
 
@@ -110,16 +110,16 @@ def test_a_miscounted_miss_is_corrected_and_the_history_shows_before_and_after(
     assert record(context, "row_pass", row).misses == 2
     crew.wait(60)
     assert lines(context, "row_pass", row)[:3] == [
-        ("11:10 am · Ines, this phone", "Misses: 3 → 2"),
-        ("11:09 am · Ines, this phone", "End: 11:09 am"),
-        ("11:05 am · Ines, this phone", "Misses: 3"),
+        ("11:10\xa0AM · Ines, this phone", "Misses: 3 → 2"),
+        ("11:09\xa0AM · Ines, this phone", "End: 11:09\xa0AM"),
+        ("11:05\xa0AM · Ines, this phone", "Misses: 3"),
     ]
 
 
 def test_the_first_line_says_all_that_was_written_down(context: QuietContext, crew: Crew) -> None:
     ((when, what),) = lines(context, "bed", crew.bed)
 
-    assert when == "11:00 am · this phone"
+    assert when == "11:00\xa0AM · this phone"
     assert what == "Written down:\nName: North 1\nLength: 100 ft\nRows: 5"
 
 
@@ -132,7 +132,7 @@ def test_a_line_written_behind_another_clock_says_so(context: QuietContext, crew
 
     (when, what), _ = lines(context, "person", person)
 
-    assert (when, what) == ("12:00 pm or before · this phone", "Name: Ines → Inés")
+    assert (when, what) == ("12:00\xa0PM or before · this phone", "Name: Ines → Inés")
 
 
 def test_what_was_written_elsewhere_says_so(context: QuietContext, crew: Crew) -> None:
@@ -169,7 +169,7 @@ def test_a_start_is_set_in_minutes_and_the_row_lasts_accordingly(context: QuietC
     form.put(int(value) + 3)
     form.attempt(form.forward)
 
-    assert (says(value), says(int(value) + 3)) == ("11:01 am", "11:04 am")
+    assert (says(value), says(int(value) + 3)) == ("11:01\xa0AM", "11:04\xa0AM")
     found = record(context, "row_pass", row)
     assert found.started.at == ELEVEN + timedelta(minutes=4)
     assert found.started_boot == found.ended_boot
@@ -201,7 +201,7 @@ def test_a_row_moves_to_another_day_whole(context: QuietContext, row: str) -> No
         ELEVEN + timedelta(days=-1, minutes=9),
     )
     assert shown(context, "row_pass", row)["Day"] == "yesterday"
-    assert shown(context, "row_pass", row)["Start"] == "yesterday, 11:01 am"
+    assert shown(context, "row_pass", row)["Start"] == "yesterday, 11:01\xa0AM"
 
 
 def test_a_crew_is_chosen_together(context: QuietContext, row: str) -> None:

@@ -54,7 +54,7 @@ def test_a_first_day_has_its_rates_and_nothing_to_compare_with(context: QuietCon
     view = PacePresenter(context).view
 
     assert (view.rate, view.against, view.legend) == ("514 ft/h", "No earlier beds to compare.", "")
-    assert told(view.bars) == [("11:00 am · 514 ft/h", "300 ft")]
+    assert told(view.bars) == [("11:00\xa0AM · 514 ft/h", "300 ft")]
     assert view.notes[:2] == (
         "3,086 plants/h · 514 ft/h each · 3,086 plants/h each",
         "300 ft in 35 min; chain moving 94% of the time.",
@@ -70,7 +70,7 @@ def test_today_stands_against_the_middle_of_earlier_days(context: QuietContext, 
     view = PacePresenter(context).view
 
     assert (view.rate, view.against) == ("300 ft/h", "75% of usual 400 ft/h, 3 days")
-    assert told(view.bars) == [("11:00 am · 300 ft/h", "100 ft · 75% of usual 400 ft/h, 3 days")]
+    assert told(view.bars) == [("11:00\xa0AM · 300 ft/h", "100 ft · 75% of usual 400 ft/h, 3 days")]
     assert (view.bars[0].size, view.bars[0].mark) == pytest.approx((0.75, 1))
     assert view.legend.startswith("The line is your usual")
 
@@ -149,9 +149,9 @@ def test_plants_and_people(context: QuietContext, crew: Crew) -> None:
         shown.append((pace.view.rate, pace.view.bars[0].text, pace.view.measure))
 
     assert shown == [
-        ("3,600 plants/h", "11:00 am · 3,600 plants/h", "Plants an hour"),
-        ("300 ft/h each", "11:00 am · 300 ft/h each", "Row feet an hour, each person"),
-        ("1,800 plants/h each", "11:00 am · 1,800 plants/h each", "Plants an hour, each person"),
+        ("3,600 plants/h", "11:00\xa0AM · 3,600 plants/h", "Plants an hour"),
+        ("300 ft/h each", "11:00\xa0AM · 300 ft/h each", "Row feet an hour, each person"),
+        ("1,800 plants/h each", "11:00\xa0AM · 1,800 plants/h each", "Plants an hour, each person"),
     ]
 
 
@@ -232,7 +232,7 @@ def test_metres_and_spanish(context: QuietContext, crew: Crew) -> None:
 
     view = PacePresenter(context).view
 
-    assert (view.rate, view.bars[0].text, view.measure) == ("183 m/h", "11:00 · 183 m/h", "Metros por hora")
+    assert (view.rate, view.bars[0].text, view.measure) == ("183 m/h", "11:00\xa0a.m. · 183 m/h", "Metros por hora")
 
 
 def test_bars_stand_on_one_scale_with_their_marks() -> None:

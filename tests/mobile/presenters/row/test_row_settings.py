@@ -134,7 +134,7 @@ def test_depth_in_millimetres(context: QuietContext, crew: Crew) -> None:
     setting.attempt(setting.done)
 
     assert crew.state.passes[0].depth_mm == 35
-    assert (setting.view.depth_how.unit, setting.view.point) == ("mm", ",")
+    assert (setting.view.depth_how.unit, setting.view.point) == ("mm", ".")
 
 
 def test_another_crew_is_asked_since_when(context: QuietContext, crew: Crew, people: list[str]) -> None:

@@ -135,9 +135,12 @@ def test_each_answer_shows_its_times_before_it_is_chosen(context: QuietContext, 
 
     assert view.ask == "Row 4 took 1 h 13 min, usually about 8 minutes."
     assert [(each.text, each.detail) for each in view.options] == [
-        ("It ended as usual", "end about 11:35 am, estimated"),
-        ("There was a rest in it", "1 h 5 min of rest, 8 min of planting, end 12:39 pm"),
-        ("It was two rows", "row 4 until about 11:35 am, row 5 from about 12:31 pm, estimated"),
+        ("It ended as usual", "end about 11:35\xa0AM, estimated"),
+        ("There was a rest in it", "1 h 5 min of rest, 8 min of planting, end 12:39\xa0PM"),
+        (
+            "It was two rows",
+            "row 4 until about 11:35\xa0AM, row 5 from about 12:31\xa0PM, estimated",
+        ),
         ("It really took that long", "stays as it is, not asked again"),
     ]
 
@@ -218,7 +221,7 @@ def test_the_app_opens_in_a_row_that_runs_on_and_asks(context: QuietContext, cre
     assert screen.state == "open 1:12:40"
     assert view.ask == "Row 4 is open 1 h 13 min, usually about 8 minutes."
     assert [(each.text, each.detail) for each in view.options] == [
-        ("It ended as usual", "end about 11:35 am, estimated"),
+        ("It ended as usual", "end about 11:35\xa0AM, estimated"),
         ("It still goes on", "nothing changes"),
     ]
 

@@ -45,7 +45,7 @@ def test_a_failure_says_what_to_do(context: QuietContext, crew: Crew) -> None:
     assert view.failure == (
         "The service cannot be reached from here. Your entries are safe on this phone. Sync tries again on its own."
     )
-    assert view.last == "Last handed over: 11:00 am."
+    assert view.last == "Last handed over: 11:00\xa0AM."
 
 
 def test_the_ways(context: QuietContext) -> None:

@@ -47,7 +47,13 @@ def test_an_entry_shows_its_fields_and_its_history(office: Service, day: HandDay
     page = get_page(office, f"/log/row_pass/{day.second}")
 
     assert "<h1>Row: Onion Varna (O1), Bed 1 (North), row 2</h1>" in page
-    for told in ("2026-05-04 08:15", "2026-05-04 08:30", "100 ft", "Ana, Ben", "Tray change 3:00"):
+    for told in (
+        "May 4, 2026, 8:15\xa0AM",
+        "May 4, 2026, 8:30\xa0AM",
+        "100 ft",
+        "Ana, Ben",
+        "Tray change 3:00",
+    ):
         assert f"<dd>{told}</dd>" in page, told
     assert "Not entered" in page
 
@@ -65,7 +71,7 @@ def test_a_correction_is_a_further_line_by_its_person(office: Service, farm: str
     assert (row.misses, row.length_mm) == (7, 29_108)
     page = get_page(office, answer.headers["location"])
     assert "Saved." in page
-    assert "2026-05-14 18:00</span> · Ana · the office" in page
+    assert "May 14, 2026, 6:00\xa0PM</span> · Ana · the office" in page
 
 
 def test_only_what_was_changed_is_written(office: Service, farm: str, day: HandDay) -> None:

@@ -41,7 +41,7 @@ def test_a_change_tells_what_it_was_before_by_whom_and_where(office: Service, fa
     assert "Row: Onion Varna (O1), Bed 1 (North), row 2" in first
     assert "Misses:</span> <del>6</del>" in first
     assert "<ins>8</ins>" in first
-    assert "2026-05-14 18:00</span> · Ana · the office" in first
+    assert "May 14, 2026, 6:00\xa0PM</span> · Ana · the office" in first
 
 
 def test_it_is_read_page_by_page_without_gaps_or_repeats(office: Service, farm: str, day: HandDay) -> None:

@@ -98,7 +98,7 @@ def test_an_exported_table_comes_back_as_it_was(office: Service) -> None:
 def test_weather_is_pasted_by_day(office: Service, farm: str) -> None:
     paste(office, "weather", "on,rain_in,t_min_f,t_max_f", "2026-05-12,0.5,50,68", "2026-05-13,,41,59", save="1")
     paste(office, "weather", "on,rain_mm", "2026-05-13,4", save="1")
-    wrong = paste(office, "weather", "on,t_min_c,t_max_c", "12/5/2026,9,19", "2026-05-14,20,10")
+    wrong = paste(office, "weather", "on,t_min_c,t_max_c", "14/5/2026,9,19", "2026-05-14,20,10")
 
     days = {str(day["on"]): (day["rain_mm"], day["t_min_c"]) for day in records(office, farm, "weather")}
     assert days == {"2026-05-12": (12.7, 10.0), "2026-05-13": (4.0, 5.0)}

@@ -103,8 +103,8 @@ def test_a_phone_tells_its_last_sync_and_its_lines_and_not_what_nobody_can_know(
 
     assert "<h3>Ana&#39;s phone</h3>" in page
     assert "<dt>Entries received</dt><dd>1</dd>" in page
-    assert "<dt>Last sync</dt><dd>2026-05-14 09:00</dd>" in page
-    assert "<dt>Last entry</dt><dd>2026-05-14 08:00 (phone clock)</dd>" in page
+    assert "<dt>Last sync</dt><dd>May 14, 2026, 9:00\xa0AM</dd>" in page
+    assert "<dt>Last entry</dt><dd>May 14, 2026, 8:00\xa0AM (phone clock)</dd>" in page
     assert "entries that have synced" in page
 
 
@@ -126,7 +126,7 @@ def test_a_clock_that_was_set_while_the_phone_was_on_is_told(office: Service, fa
         phone.write("row_pass", None, planting=office.fakes.new_id(), row=row, length_mm=1000, **begun)
     phone.sync(office)
 
-    assert "Its clock was 9 hours slow at 2026-05-14 08:04. Reports correct for that." in get_page(office)
+    assert "Its clock was 9 hours slow at May 14, 2026, 8:04\xa0AM. Reports correct for that." in get_page(office)
 
 
 def test_a_phone_that_goes_on_from_a_copy_is_told(office: Service, farm: str) -> None:

@@ -23,7 +23,7 @@ LENGTH, DEPTH = field_kind("bed", "length_mm"), field_kind("row_pass", "depth_mm
 SPACING, WATER = field_kind("sowing", "spacing_mm"), field_kind("weather", "rain_mm")
 MONEY, TEMPERATURE = field_kind("person", "wage_per_hour"), field_kind("weather", "t_max_c")
 FEET = RecordNames(Localizer("en", LengthUnits.FEET, ZONE), NOBODY)
-METRES = RecordNames(Localizer("es", LengthUnits.METRES, ZONE), NOBODY)
+METRES = RecordNames(Localizer("es", LengthUnits.METRES, ZoneInfo("America/Costa_Rica")), NOBODY)
 
 
 @pytest.mark.parametrize(
@@ -61,6 +61,8 @@ METRES = RecordNames(Localizer("es", LengthUnits.METRES, ZONE), NOBODY)
         (OnTape(), FEET, "0 2 4.5", [0, 51, 114]),
         (OnTape(), METRES, "0; 5,5\n4", [0, 40, 55]),
         (OnDay(), FEET, "2026-05-14", "2026-05-14"),
+        (OnDay(), FEET, "5/14/2026", "2026-05-14"),
+        (OnDay(), METRES, "14/5/2026", "2026-05-14"),
         (AtTime(), FEET, "2026-05-14T08:15", "2026-05-14T12:15:00+00:00"),
         (AtTime(), FEET, "2026-11-01 01:30:10", "2026-11-01T05:30:10+00:00"),
         (Written(), FEET, " as it is", " as it is"),
