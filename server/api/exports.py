@@ -154,5 +154,4 @@ class GeoJsonResponse(JSONResponse):
 )
 def show_map(farm: FarmOf, session: Reading, providers: ProvidersOf) -> Response:
     """Every bed that has a position, with its latest figures: readiness, last planting, stand and rate (RFC 7946)."""
-    told = bed_map(session, farm, providers.now())
-    return GeoJsonResponse(told.model_dump(mode="json"))
+    return GeoJsonResponse(bed_map(session, farm, providers.now()).model_dump(mode="json"))

@@ -1,4 +1,4 @@
-"""The plan as JSON. Units stand in the names; figures are not rounded; null: cannot be told."""
+"""The plan as JSON. Units stand in the names; figures are not rounded; null: not known."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ class PlannedOut(ReadFromReport):
     empty_cells: float | None = attribute("takes.empty_cells", "To expect in all its trays.", default=None)
     chain_mm: float | None = attribute("takes.chain_mm", default=None)
     row_mm: float | None = attribute("takes.row_mm", default=None)
-    mix_l: float | None = attribute("takes.mix_l", "Null where the farm has not told what a tray takes.", default=None)
+    mix_l: float | None = attribute("takes.mix_l", "Null if the mix for a tray is not set.", default=None)
     person_hours: float | None = Field(validation_alias="person_h", description="To plant it, by the farm's own rows.")
 
 
@@ -50,14 +50,14 @@ class PlanWeekOut(ReadFromReport):
     trays_to_sow: int
     plantings: int
     plants: int
-    sowing_h: float | None = Field(description="Person-hours; null where the farm has not told its rate.")
-    tending_h: float | None = Field(description="Person-hours; null where the farm has not told its rate.")
+    sowing_h: float | None = Field(description="Person-hours; null if the rate is not set.")
+    tending_h: float | None = Field(description="Person-hours; null if the rate is not set.")
     planting_h: float | None = Field(description="Person-hours, by the farm's own rows; null while there are none.")
     hours: float | None = Field(description="The hours that are known, together.")
 
 
 class ConflictOut(ReadFromReport):
-    """Something that cannot be done as it stands."""
+    """A problem with the plan."""
 
     kind: ConflictKind
     begins: date
@@ -74,7 +74,7 @@ class WaitingOut(ReadFromReport):
     sowing: str = attribute("sowing.id", "Id of the sowing.")
     crop: str = attribute("sowing.crop")
     code: str = attribute("sowing.code")
-    trays: int | None = Field(description="Null where nobody has told how many were sown.")
+    trays: int | None = Field(description="Null if the number sown was not entered.")
     ready_from: date = attribute("window.ready_from")
     ready_until: date = attribute("window.ready_until")
 
@@ -115,7 +115,7 @@ class OrderOut(ReadFromReport):
 
 
 class PlanOut(ReadFromReport):
-    """The plan: plantings to come, weeks, what cannot be done, and what comes next."""
+    """The plan: plantings to come, weeks, problems, and what comes next."""
 
     today: date = Field(description="On the farm's clock.")
     plantings: list[PlannedOut]

@@ -1,4 +1,4 @@
-"""Rates as JSON. Units stand in the names; figures are not rounded; what cannot be told is null."""
+"""Rates as JSON. Units stand in the names; figures are not rounded; null: not known."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ class RowOut(ReadFromReport):
     filled: int
     depth_mm: int | None
     note: str
-    issues: list[str] = Field(description="Why somebody should look at this entry.")
+    issues: list[str] = Field(description="Why this entry needs a check.")
 
 
 class StopOut(BaseModel):

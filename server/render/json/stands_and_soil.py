@@ -1,4 +1,4 @@
-"""Stands, soil, beds and plantings as JSON. Units stand in the names; figures are not rounded; null: cannot be told."""
+"""Stands, soil, beds and plantings as JSON. Units stand in the names; figures are not rounded; null: not known."""
 
 from __future__ import annotations
 
@@ -53,7 +53,7 @@ class StandOut(ReadFromReport):
     positions: float | None = Field(description="Places for a plant: length / spacing.")
     misses: int
     filled: int
-    doubles: int = Field(description="Told, but never added to the stand.")
+    doubles: int = Field(description="For information; never added to the stand.")
     planted_stand: float | None = Field(
         validation_alias="planted", description="(positions - misses + filled) / positions, 0 to 1."
     )
@@ -89,7 +89,7 @@ class VerdictOut(ReadFromReport):
     readiness: Readiness
     limiting_factor: str | None = Field(description="The factor that decides; null when the bed is ready.")
     reason: str
-    missing: list[str] = Field(description="Factors nobody looked at.")
+    missing: list[str] = Field(description="Factors that were not checked.")
 
     @model_validator(mode="before")
     @classmethod
@@ -126,9 +126,9 @@ class BedSoilOut(ReadFromReport):
     label: str = Field(validation_alias="bed")
     texture: Texture | None
     retired: bool
-    now: VerdictOut | None = Field(description="By the latest check and the time since; null where nobody has looked.")
+    now: VerdictOut | None = Field(description="By the latest check and the time since; null without a check.")
     checked_hours_ago: float | None = Field(validation_alias="checked_h_ago")
-    stale: bool = Field(description="The latest check is too old to go by.")
+    stale: bool = Field(description="The latest check is too old.")
     checks: list[SoilCheckOut]
 
 
