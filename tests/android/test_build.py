@@ -1,4 +1,4 @@
-"""What `buildozer.spec` asks for holds together, as far as that can be told without Android's tools.
+"""What `buildozer.spec` asks for holds together, as far as that shows without Android's tools.
 
 Buildozer itself gathers the files here and writes python-for-android's command, and python-for-android itself resolves
 the requirements, packs the files and writes the manifest. What follows is the work of a compiler and a phone:
@@ -483,9 +483,9 @@ def test_the_app_is_never_copied_by_a_backup(packed: Packed) -> None:
     rules_name = str(application.get(f"{ANDROID}dataExtractionRules")).removeprefix("@xml/")
     rules = read_xml(packed.res / "xml" / f"{rules_name}.xml")
     domains = ["root", "file", "database", "sharedpref", "external"]
-    told = {way.tag: [(rule.tag, rule.get("domain"), rule.get("path")) for rule in way] for way in rules}
+    found = {section.tag: [(rule.tag, rule.get("domain"), rule.get("path")) for rule in section] for section in rules}
     everything = [("exclude", each, ".") for each in domains]
-    assert told == {"cloud-backup": everything, "device-transfer": everything}
+    assert found == {"cloud-backup": everything, "device-transfer": everything}
 
 
 def test_the_manifest_says_what_the_spec_asks_for(packed: Packed) -> None:
@@ -546,7 +546,7 @@ def test_the_links_that_open_the_app_are_those_it_reads() -> None:
 def test_what_the_app_hears_of_android_is_told_by_python_for_android() -> None:
     """A followed link and a chosen file come through these two; a name that it does not know would end the app."""
     recipe = Path(str(importlib.import_module("pythonforandroid.recipes.android").__file__)).parent
-    told = re.findall(r"^    '(on_\w+)': \[\]", (recipe / "src/android/activity.py").read_text("utf-8"), re.MULTILINE)
+    events = re.findall(r"^    '(on_\w+)': \[\]", (recipe / "src/android/activity.py").read_text("utf-8"), re.MULTILINE)
     bound = {
         keyword.arg
         for _, tree in modules()
@@ -557,7 +557,7 @@ def test_what_the_app_hears_of_android_is_told_by_python_for_android() -> None:
     }
 
     assert bound == {"on_new_intent", "on_activity_result"}
-    assert bound <= set(told)
+    assert bound <= set(events)
 
 
 def test_bundles_and_the_search_for_the_service_ask_for_no_permission() -> None:

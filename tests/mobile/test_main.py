@@ -26,11 +26,11 @@ def android(density: float, font_scale: float) -> Any:
 @pytest.mark.parametrize(("density", "font_scale"), [(2.625, 1.0), (2.625, 1.3), (3.0, 0.85), (1.5, 2.0)])
 def test_kivy_counts_the_text_size_once(density: float, font_scale: float) -> None:
     """One dp is as many dots as the glass says, and one sp as many times the text size."""
-    told = android_metrics(android(density, font_scale))
+    metrics = android_metrics(android(density, font_scale))
     line = "from kivy.metrics import Metrics, dp, sp; print(dp(100), sp(100), Metrics.density, Metrics.fontscale)"
 
     done = subprocess.run(  # noqa: S603 - our own line
-        [sys.executable, "-c", line], env=os.environ | told, capture_output=True, text=True, check=True
+        [sys.executable, "-c", line], env=os.environ | metrics, capture_output=True, text=True, check=True
     )
 
     dots = [float(each) for each in done.stdout.split()]

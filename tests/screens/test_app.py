@@ -329,7 +329,7 @@ def test_pairing_is_typed(run_app: RunApp, crew: Crew) -> None:
     assert probe.shows("This phone is not paired yet.")
 
 
-def test_what_the_courier_tells_is_shown_at_once(run_app: RunApp, crew: Crew) -> None:
+def test_a_new_sync_status_is_shown_at_once(run_app: RunApp, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test")
     sync = QuietSync()
     probe = run_app(app_on(crew.phone, sync))
@@ -401,11 +401,11 @@ def test_a_notebook_that_cannot_be_opened_says_why_and_can_be_tried_again(run_ap
         return crew.notebook
 
     probe = run_app(app_on(crew.phone, open_notebook=open_notebook))
-    told = probe.texts()
+    texts = probe.texts()
     faults = probe.faults()
     probe.tap("Try again")
 
-    assert "Could not save: the storage is full." in told[1]
+    assert "Could not save: the storage is full." in texts[1]
     assert faults == []
     assert probe.shows("Today, May 14")
 

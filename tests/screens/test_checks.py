@@ -80,11 +80,11 @@ def test_a_tape_sample_from_the_first_touch_to_the_entry(take: Callable[[], Prob
     touch(probe, 1.5)
     on_the_tape = (inches(crew), probe.shows("North 1, row 1: 7 plants"), probe.shows("12 to 24 of 120 in"))
     probe.tap("Next")
-    told = (probe.shows("7 plants in 10 ft"), probe.shows("Skip of 4 in after 4 in: 1 plant missing."))
+    shown = (probe.shows("7 plants in 10 ft"), probe.shows("Skip of 4 in after 4 in: 1 plant missing."))
     probe.tap("Save")
 
     assert on_the_tape == ([0, 2, 4, 8, 8.75, 10.75, 13.5], True, True)
-    assert told == (True, True)
+    assert shown == (True, True)
     assert held(crew, StandCount).positions_mm == [0, 51, 102, 203, 222, 273, 343]
     assert probe.shows("Today, May 14")
 

@@ -267,10 +267,10 @@ def test_a_notebook_that_fails_while_the_first_screen_is_made_can_be_tried_again
         return opened[0]
 
     probe = run_app(app_on(crew.phone, open_notebook=open_notebook))
-    told = probe.texts()
+    texts = probe.texts()
     probe.tap("Try again")
 
-    assert "database disk image is malformed" in told[1]
+    assert "database disk image is malformed" in texts[1]
     assert probe.shows("Today, May 14")
 
 

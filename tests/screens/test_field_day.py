@@ -78,7 +78,7 @@ def test_a_field_day_from_an_empty_phone_to_the_office(run_app: RunApp, tmp_path
     phone.fail_with(no_signal)
     hand_over(robot, service.code())
     probe = robot.probe
-    probe.wait_until(lambda: probe.shows("cannot be reached"), "the lost network is told", PAIRED_WAIT_S)
+    probe.wait_until(lambda: probe.shows("cannot be reached"), "the lost network is shown", PAIRED_WAIT_S)
     kept = phone.phone.notebook.only_here
     hand_over(robot, service.code())
     probe.wait_until(lambda: probe.shows("Nothing only on this phone"), "all is handed over", PAIRED_WAIT_S)

@@ -33,12 +33,12 @@ def test_lunch_between_two_taps_is_two_rows_by_two_touches(take: Callable[[], Pr
         plant(crew, seconds)
     probe = take()
     probe.tap("Row 4 took 1 h 13 min. Lunch?")
-    told = probe.shows("row 4 until about 11:35\xa0AM, row 5 from about 12:31\xa0PM, estimated")
+    shown = probe.shows("row 4 until about 11:35\xa0AM, row 5 from about 12:31\xa0PM, estimated")
     probe.tap("It was two rows")
     done = probe.shows("All 5 rows planted")
     probe.tap("Undo: row made two")
 
-    assert (told, done) == (True, True)
+    assert (shown, done) == (True, True)
     assert probe.shows("Row 4 took 1 h 13 min. Lunch?")
     assert [elapsed_s(row.started, row.ended or row.started) for row in crew.state.passes] == [480, 480, 480, 4360]
 

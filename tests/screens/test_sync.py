@@ -77,7 +77,7 @@ def test_without_a_network_it_says_so_and_taps_go_on(run_app: RunApp, service: F
     phone.sync_client.pair("http://barn.test", service.code(), "Ines")
     phone.fail_with(*[no_signal] * 50)
     probe = run_app(app_near(phone))
-    probe.wait_until(lambda: probe.shows("handing over failed"), "the failure is told", PAIRED_WAIT_S)
+    probe.wait_until(lambda: probe.shows("handing over failed"), "the failure is shown", PAIRED_WAIT_S)
 
     probe.tap("North 1 · scallion")
     crew.wait(5)
@@ -111,7 +111,7 @@ def test_a_bad_link_is_told(run_app: RunApp, phone: FieldPhone) -> None:
     parts = replace(parts_of(phone.phone), deep_links=DeskDeepLinks("rowend://pair?at=nowhere"))
     probe = run_app(app_near(phone, parts))
 
-    probe.wait_until(lambda: probe.shows("This cannot be used to pair"), "the link is told to be bad")
+    probe.wait_until(lambda: probe.shows("This cannot be used to pair"), "the link is refused")
 
 
 def test_a_bundle_goes_from_phone_to_phone_by_touch(

@@ -57,7 +57,7 @@ def test_a_link_that_is_followed_later_is_heard() -> None:
     assert heard_on_a_phone(Intent(), Intent(), Intent(LINK)) == [LINK]
 
 
-def test_a_link_that_was_followed_long_ago_is_not_heard_again() -> None:
+def test_a_link_that_was_followed_long_ago_is_not_opened_again() -> None:
     """Opened from the list of recent apps, Android hands out the first intent once more."""
     assert heard_on_a_phone(Intent(LINK, flags=0x10000000 | 0x00100000)) == []
 

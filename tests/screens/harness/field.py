@@ -1,4 +1,4 @@
-"""The app in the hand of somebody in the field: on a pretend phone, with a post that goes nowhere unless told."""
+"""The app on a fake phone, with a sync that goes nowhere by default."""
 
 from __future__ import annotations
 
@@ -17,6 +17,6 @@ def app_on(
     parts: Parts | None = None,
     open_notebook: Callable[[], Notebook] | None = None,
 ) -> Callable[[], RowendApp]:
-    """`run_app(app_on(phone))` takes the phone in the hand and opens the app."""
+    """`run_app(app_on(phone))` opens the app on that phone."""
     opened = open_notebook or (lambda: phone.notebook)
     return lambda: build_app(parts or parts_of(phone), opened, lambda _notebook, _tell: sync or QuietSync())

@@ -248,7 +248,7 @@ def labels(screen: list[Seen], pixels: Pixels) -> list[Label]:
 
 
 def _to_read(seen: Seen) -> bool:
-    """Whether anything is written there, and half a line of it in view: of less, the ground cannot be told."""
+    """Whether it has text with half a line in view: with less, the ground cannot be measured."""
     shown = _drawn(seen).cut_to(seen.visible)
     return bool(words(seen.widget)) and shown.width > SLACK_PX and shown.height > seen.widget.font_size / 2
 

@@ -114,31 +114,31 @@ class Fingers:
 
     # setting up
 
-    def add(self, kind: str, **told: Any) -> str:
+    def add(self, kind: str, **fields: Any) -> str:
         """Make a record under New; its id."""
-        before, answers = self._ids(kind), self._answers(kind, told)
+        before, answers = self._ids(kind), self._answers(kind, fields)
         self.home()
         self.tap("New")
         self.tap(kind.capitalize())
         self.answer(answers)
         (made,) = self._ids(kind) - before
         self._names[made] = " · ".join(str(answers[name]) for name in NAMED_BY[kind])
-        self._textures[made] = told.get("texture", Texture.MEDIUM)
-        if told.get("role", Role.CREW) is not Role.CREW:
-            self.change_person(made, "role", ROLES[told["role"]])
+        self._textures[made] = fields.get("texture", Texture.MEDIUM)
+        if fields.get("role", Role.CREW) is not Role.CREW:
+            self.change_person(made, "role", ROLES[fields["role"]])
         return made
 
-    def _answers(self, kind: str, told: dict[str, Any]) -> dict[str, Any]:
-        """What a form asks of what the story tells."""
+    def _answers(self, kind: str, fields: dict[str, Any]) -> dict[str, Any]:
+        """What a form asks, from the fields of the story."""
         match kind:
             case "bed":
-                return {"name": told["name"], "length": mm_to_feet(told["length_mm"]), "rows": told["rows"]}
+                return {"name": fields["name"], "length": mm_to_feet(fields["length_mm"]), "rows": fields["rows"]}
             case "sowing":
-                return {**told, "spacing": mm_to_inches(told["spacing_mm"])}
+                return {**fields, "spacing": mm_to_inches(fields["spacing_mm"])}
             case "planting":
-                return {"bed": self._names[told["bed"]], "sowing": self._names[told["sowing"]], "day": "Today"}
+                return {"bed": self._names[fields["bed"]], "sowing": self._names[fields["sowing"]], "day": "Today"}
             case _:
-                return {"name": told["name"]}
+                return {"name": fields["name"]}
 
     def change_settings(self, *, person: str) -> None:
         """Somebody takes the phone."""

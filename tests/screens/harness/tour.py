@@ -70,8 +70,8 @@ def farm_at_half_past_four(folder: Path) -> Field:
 
     def begun(rows: int) -> str:
         today = story.DAY.isoformat()
-        told = {"bed": beds[next(planted)], "sowing": sowings["SC-0318"], "planned_on": today}
-        planting = notebook.add("planting", **told)
+        fields = {"bed": beds[next(planted)], "sowing": sowings["SC-0318"], "planned_on": today}
+        planting = notebook.add("planting", **fields)
         notebook.set_crew(planting, crew[:2])
         for _ in range(rows):
             _pull(phone, planting)
@@ -144,16 +144,16 @@ def _then(*steps: tuple[str, Any] | str) -> Callable[[Probe, Field], None]:
     def arrive(probe: Probe, field: Field) -> None:
         screen = probe.app.screen
         for step in steps:
-            action, told = (step, None) if isinstance(step, str) else step
-            value = told(field) if callable(told) else told
-            screen.do(getattr(screen.presenter, action), *([] if told is None else [value]))
+            action, arg = (step, None) if isinstance(step, str) else step
+            value = arg(field) if callable(arg) else arg
+            screen.do(getattr(screen.presenter, action), *([] if arg is None else [value]))
             if action == "put":
                 screen.do(screen.presenter.forward)
 
     return arrive
 
 
-def _post_told(problem: RowendError) -> Callable[[Probe, Field], None]:
+def _sync_problem(problem: RowendError) -> Callable[[Probe, Field], None]:
     """The same screen, after another round; the post is as it was when the way leads on."""
 
     def arrive(probe: Probe, field: Field) -> None:
@@ -165,7 +165,7 @@ def _post_told(problem: RowendError) -> Callable[[Probe, Field], None]:
     return arrive
 
 
-def _bundle_told(news: BundleStatus) -> Callable[[Probe, Field], None]:
+def _bundle_status(news: BundleStatus) -> Callable[[Probe, Field], None]:
     def arrive(probe: Probe, _field: Field) -> None:
         probe.app._context.bundles.status = news
         probe.app.screen.reload()
@@ -318,12 +318,12 @@ STOPS = [
     Stop("new-planting-sowing", _then(("pick", lambda field: field.bed))),
     Stop("new-person", _to(Route.PERSON)),
     Stop("hand-over", _to(Route.SYNC)),
-    Stop("hand-over-to-a-stranger", _post_told(CertificateChanged())),
+    Stop("hand-over-to-a-stranger", _sync_problem(CertificateChanged())),
     Stop("bundle", _to(Route.BUNDLE)),
-    Stop("bundle-shared", _bundle_told(BundleStatus(shared="Download/Rowend", entries=1204))),
-    Stop("bundle-read-in", _bundle_told(BundleStatus(imported=Imported(412, refused={"another phone's"})))),
-    Stop("bundle-refused", _bundle_told(BundleStatus(problem=BadBody("it was cut on the way")))),
-    Stop("bundle-asks", _bundle_told(BundleStatus(stranger=True))),
+    Stop("bundle-shared", _bundle_status(BundleStatus(shared="Download/Rowend", entries=1204))),
+    Stop("bundle-read-in", _bundle_status(BundleStatus(imported=Imported(412, refused={"another phone's"})))),
+    Stop("bundle-refused", _bundle_status(BundleStatus(problem=BadBody("it was cut on the way")))),
+    Stop("bundle-asks", _bundle_status(BundleStatus(stranger=True))),
     Stop("pair", _to(Route.PAIR)),
     Stop("pair-by-link", _to(Route.PAIR, link=lambda _: PAIRING_LINK)),
     Stop("this-phone", _to(Route.PHONE)),

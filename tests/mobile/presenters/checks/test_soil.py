@@ -31,11 +31,11 @@ def test_the_feel_test_is_guided_by_the_beds_texture(form: SoilCheckForm) -> Non
 
 def test_how_it_is_done_can_be_asked_and_put_away(form: SoilCheckForm) -> None:
     form.attempt(form.pick, "how")
-    told = form.view.how
+    steps = form.view.how
     form.attempt(form.pick, "how")
 
-    assert told.startswith("1. Take a handful of soil")
-    assert told.count("\n") == 5
+    assert steps.startswith("1. Take a handful of soil")
+    assert steps.count("\n") == 5
     assert form.view.how == ""
 
 

@@ -26,11 +26,11 @@ def test_a_check_is_asked_judged_and_written(context: QuietContext, crew: Crew) 
     before_roots = form.view.told.text
     answer(form, "yes")
     review = [(option.text, option.detail) for option in form.view.options]
-    told = form.view.told
+    notice = form.view.told
     form.attempt(form.forward)
 
     assert before_roots == "Wait. No cell has been pulled to check the roots. Pull a few cells."
-    assert (told.sign, told.text, told.tone) == ("✓", "Ready", "plain")
+    assert (notice.sign, notice.text, notice.tone) == ("✓", "Ready", "plain")
     assert review[1:] == [("Cells", "264"), ("Empty", "11"), ("Leaves", "3"), ("Roots", "Yes")]
     check = last(context, TrayCheck)
     assert (check.sowing, check.on) == (crew.sowing, context.today())
