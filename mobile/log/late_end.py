@@ -17,7 +17,7 @@ END_FIX = ("end_latitude", "end_longitude", "end_accuracy_m")
 TAKEN_OVER = ("planting", "length_mm", "crew", "depth_notch", "depth_mm")
 
 
-class Way(StrEnum):
+class FixKind(StrEnum):
     """What a row that went far too slowly really was."""
 
     TRIM = "trim"
@@ -26,10 +26,10 @@ class Way(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Mending:
+class LateEndFix:
     """One way, as it would turn out: when the row ended, what was rest, when a second row began."""
 
-    way: Way
+    kind: FixKind
     ended: Moment
     changes: tuple[Change, ...]
     rest_s: float = 0.0
@@ -58,12 +58,12 @@ class LateEnd:
         """From start to end, stops and all."""
         return self._at(self.until)
 
-    def trim(self) -> Mending:
+    def trim(self) -> LateEndFix:
         """The row ended when it usually does; stops after that were none of its own."""
         end_s = min(usual_end_s(self.usual_s, self._spans), self.took_s)
-        return Mending(Way.TRIM, self._moment(end_s), (self._first(end_s),))
+        return LateEndFix(FixKind.TRIM, self._moment(end_s), (self._first(end_s),))
 
-    def rest(self) -> Mending:
+    def rest(self) -> LateEndFix:
         """The row ended when it was tapped, and all beyond the usual was rest."""
         rests = rest_spans(self.took_s, self.usual_s, self._spans)
         added = [
@@ -72,9 +72,9 @@ class LateEnd:
         ]
         stops = sorted([*self._stops(0, self.took_s), *added], key=lambda stop: str(stop["began"]["at"]))
         change = Change("row_pass", self.row.id, {"stops": stops})
-        return Mending(Way.REST, self.until, (change,), sum(ended_s - began_s for began_s, ended_s in rests))
+        return LateEndFix(FixKind.REST, self.until, (change,), sum(ended_s - began_s for began_s, ended_s in rests))
 
-    def split(self, second: str, number: int) -> Mending:
+    def split(self, second: str, number: int) -> LateEndFix:
         """It was two rows: the end of this one, and the start of row `number` (a new record), were not tapped."""
         end_s, start_s = two_rows(self.took_s, self.usual_s, self._spans)
         kept = {name: getattr(self.row, name) for name in TAKEN_OVER}
@@ -85,7 +85,7 @@ class LateEnd:
         first = self._first(end_s)
         first.fields.update(dict.fromkeys(fixed))
         changes = (first, Change("row_pass", second, kept | fixed | times | told))
-        return Mending(Way.SPLIT, self._moment(end_s), changes, second_began=began)
+        return LateEndFix(FixKind.SPLIT, self._moment(end_s), changes, second_began=began)
 
     def _first(self, end_s: float) -> Change:
         """The row, ended early."""

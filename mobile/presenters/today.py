@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from mobile.log import rows
-from mobile.presenters.base.options import Option, Section
+from mobile.presenters.base.options import Notice, Option, Section
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
-from mobile.presenters.sync.status import Notice, held
+from mobile.presenters.sync.status import held
 from shared_models.records.tables import Bed, Planting, Sowing
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
@@ -32,7 +32,7 @@ class TodayView:
     check: str
     new: str
     look: str
-    hand_over: str
+    sync: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,14 +107,14 @@ class TodayPresenter(Presenter):
             check=t("Check"),
             new=t("New"),
             look=t("History"),
-            hand_over=t("Hand over"),
+            sync=t("Sync"),
         )
 
     def _nothing(self) -> str:
         """Where to begin: on a phone of no farm yet, with the office's code."""
         t, paired = self.context.localizer.t, self.context.notebook.setting("server") is not None
-        told = t("No planting is planned. Make one under New.")
-        return told if paired else f"{told} {t('Or pair this phone under Hand over.')}"
+        told = t("Nothing is planned. Add a planting under New.")
+        return told if paired else f"{told} {t('Or pair this phone under Sync.')}"
 
     def _section(self, title: str, sign: str, works: Iterable[_Work]) -> Section:
         options = (Option(work.planting.id, _name(work), self._detail(work), sign) for work in works)

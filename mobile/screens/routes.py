@@ -23,13 +23,13 @@ from mobile.presenters.history.menu import HistoryMenu
 from mobile.presenters.history.pace import PacePresenter
 from mobile.presenters.row.fill import FillForm
 from mobile.presenters.row.locked import LockedPresenter
-from mobile.presenters.row.move import MoveForm
+from mobile.presenters.row.move import MoveRowsForm
 from mobile.presenters.row.row import RowPresenter
-from mobile.presenters.row.row_length import LengthForm
-from mobile.presenters.row.row_settings import DepthCrewPresenter
-from mobile.presenters.row.slow_row_form import ForgottenForm
+from mobile.presenters.row.row_length import RowLengthForm
+from mobile.presenters.row.row_settings import RowSettingsPresenter
+from mobile.presenters.row.slow_row_form import SlowRowForm
 from mobile.presenters.row.stop import StopPresenter
-from mobile.presenters.row.summary import FinishedPresenter
+from mobile.presenters.row.summary import SummaryPresenter
 from mobile.presenters.setup.bed import BedForm
 from mobile.presenters.setup.menu import NewMenu
 from mobile.presenters.setup.people import PeopleForm
@@ -38,8 +38,8 @@ from mobile.presenters.setup.phone_settings import PhoneForm
 from mobile.presenters.setup.planting import PlantingForm
 from mobile.presenters.setup.sowing import SowingForm
 from mobile.presenters.sync.bundle import BundlePresenter
-from mobile.presenters.sync.hand_over import HandOverPresenter
 from mobile.presenters.sync.pair import PairForm
+from mobile.presenters.sync.sync import SyncPresenter
 from mobile.presenters.today import TodayPresenter
 from mobile.screens.base.form import FormScreen
 from mobile.screens.base.screen import Screen
@@ -114,10 +114,10 @@ ROUTES: Mapping[Route, tuple[Callable[..., Presenter], type[Screen]]] = {
     Route.ROW: (RowPresenter, RowScreen),
     Route.LOCKED: (LockedPresenter, LockedScreen),
     Route.STOP: (StopPresenter, StopScreen),
-    Route.ROW_SETTINGS: (DepthCrewPresenter, RowSettingsScreen),
-    Route.SUMMARY: (FinishedPresenter, SummaryScreen),
+    Route.ROW_SETTINGS: (RowSettingsPresenter, RowSettingsScreen),
+    Route.SUMMARY: (SummaryPresenter, SummaryScreen),
     Route.FILL: (FillForm, FormScreen),
-    Route.SLOW_ROW: (ForgottenForm, FormScreen),
+    Route.SLOW_ROW: (SlowRowForm, FormScreen),
     Route.SOIL: (SoilCheckForm, FormScreen),
     Route.STAND: (StandCountForm, FormScreen),
     Route.CHECK: (ChecksMenu, FormScreen),
@@ -125,7 +125,7 @@ ROUTES: Mapping[Route, tuple[Callable[..., Presenter], type[Screen]]] = {
     Route.TAPE: (TapeStartForm, FormScreen),
     Route.TAPE_STRIP: (TapeStripPresenter, TapeStripScreen),
     Route.TAPE_RESULT: (TapeResultForm, FormScreen),
-    Route.LENGTH: (LengthForm, FormScreen),
+    Route.LENGTH: (RowLengthForm, FormScreen),
     Route.HISTORY: (HistoryMenu, FormScreen),
     Route.BEDS: (BedsForm, FormScreen),
     Route.BED_HISTORY: (BedHistoryPresenter, BedHistoryScreen),
@@ -133,7 +133,7 @@ ROUTES: Mapping[Route, tuple[Callable[..., Presenter], type[Screen]]] = {
     Route.ENTRIES: (EntriesPresenter, EntriesScreen),
     Route.ENTRY: (EntryPresenter, EntryScreen),
     Route.FIELD: (FieldForm, FormScreen),
-    Route.MOVE: (MoveForm, FormScreen),
+    Route.MOVE: (MoveRowsForm, FormScreen),
     Route.NEW: (NewMenu, FormScreen),
     Route.BED: (BedForm, FormScreen),
     Route.SOWING: (SowingForm, FormScreen),
@@ -142,7 +142,7 @@ ROUTES: Mapping[Route, tuple[Callable[..., Presenter], type[Screen]]] = {
     Route.PEOPLE: (PeopleForm, FormScreen),
     Route.EDIT_PERSON: (EditPersonForm, FormScreen),
     Route.ABOUT: (AboutPresenter, AboutScreen),
-    Route.SYNC: (HandOverPresenter, SyncScreen),
+    Route.SYNC: (SyncPresenter, SyncScreen),
     Route.BUNDLE: (BundlePresenter, BundleScreen),
     Route.PAIR: (PairForm, FormScreen),
     Route.PHONE: (PhoneForm, FormScreen),

@@ -202,7 +202,7 @@ def test_depth_and_crew_are_one_level_away(take: Callable[[], Probe], crew: Crew
     probe.scroll_to("note")
     probe.tap("note")
     probe.type("wet at the far end")
-    probe.tap("To the row")
+    probe.tap("Back to the row")
 
     (row,) = crew.state.passes
     assert (row.depth_notch, row.crew, row.doubles, row.note) == (2, [person], 1, "wet at the far end")
@@ -315,7 +315,7 @@ def test_filling_from_the_summary(take: Callable[[], Probe], crew: Crew) -> None
 def test_pairing_is_typed(run_app: RunApp, crew: Crew) -> None:
     sync = QuietSync()
     probe = run_app(app_on(crew.phone, sync))
-    probe.tap("Hand over")
+    probe.tap("Sync")
     probe.tap("Pair this phone")
     probe.type("barn.local:8000")
     probe.tap("Next")
@@ -333,7 +333,7 @@ def test_a_new_sync_status_is_shown_at_once(run_app: RunApp, crew: Crew) -> None
     crew.notebook.change_settings(server="http://barn.test")
     sync = QuietSync()
     probe = run_app(app_on(crew.phone, sync))
-    probe.tap("Hand over")
+    probe.tap("Sync")
 
     sync.status = SyncStatus(problem=Unreachable("The service cannot be reached from here."))
     probe.app._on_status(sync.status)

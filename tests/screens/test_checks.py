@@ -160,7 +160,7 @@ def outside(run_app: RunApp, crew: Crew, sky: Sky) -> Probe:
     probe = run_app(app_on(crew.phone, parts=replace(parts_of(crew.phone), locator=sky)))
     probe.app.go(Route.LENGTH, planting=crew.planting)
     probe.tap("From its two ends")
-    probe.tap("Fix this end")
+    probe.tap("Mark this end")
     return probe
 
 
@@ -173,9 +173,9 @@ def elsewhere(sky: Sky, search: Search) -> None:
 
 def test_fixes_from_another_thread_make_a_rows_length(outside: Probe, crew: Crew, sky: Sky) -> None:
     elsewhere(sky, Search(Fix(50.0, 8.0, 9.0)))
-    outside.wait_until(lambda: outside.shows("good to about 30 ft"), "the best so far is shown")
-    outside.tap("Take this")
-    outside.tap("Fix the other end")
+    outside.wait_until(lambda: outside.shows("within about 30 ft"), "the best so far is shown")
+    outside.tap("Use this")
+    outside.tap("Mark the other end")
     elsewhere(sky, Search(Fix(50.000274, 8.0, 3.0), over=True))
     outside.wait_until(lambda: outside.shows("100 ft, give or take 40 ft"), "the length is proposed")
     kept = held(crew, RowPass).end_latitude

@@ -161,7 +161,7 @@ def locked(take: Callable[[], Probe], crew: Crew) -> Probe:
     probe = take()
     probe.tap("depth_crew")
     probe.scroll_to("lock")
-    probe.tap("Lock the touches")
+    probe.tap("Lock screen")
     return probe
 
 
@@ -173,13 +173,13 @@ def test_touches_are_locked_and_the_keys_go_on(take: Callable[[], Probe], crew: 
         if not target.disabled:
             probe.tap(target.widget)
     probe.press_key(BACK)
-    still_locked = probe.shows("Touches are locked")
+    still_locked = probe.shows("Screen locked")
     down(probe)
     probe.run_for(LONG_PRESS_S + 0.1)
     up(probe)
     probe.press_key(VOLUME_UP)
 
-    assert {"Row 1 of 5", "open 1:00", "miss: 0", "Touches are locked"} <= set(shown)
+    assert {"Row 1 of 5", "open 1:00", "miss: 0", "Screen locked"} <= set(shown)
     assert still_locked
     assert felt(parts) == [Haptic.MISS, Haptic.END]
     assert misses(crew) == 1

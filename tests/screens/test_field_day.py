@@ -46,9 +46,9 @@ def play(robot: Fingers) -> story.Farm:
     return farm
 
 
-def hand_over(robot: Fingers, code: str) -> None:
+def sync(robot: Fingers, code: str) -> None:
     robot.home()
-    robot.tap("Hand over")
+    robot.tap("Sync")
     robot.tap("Pair this phone")
     robot.answer({"address": "barn.test", "code": code, "name": "Field phone"})
 
@@ -76,12 +76,12 @@ def test_a_field_day_from_an_empty_phone_to_the_office(run_app: RunApp, tmp_path
     farm = play(robot)
     entries = phone.phone.notebook.only_here
     phone.fail_with(no_signal)
-    hand_over(robot, service.code())
+    sync(robot, service.code())
     probe = robot.probe
     probe.wait_until(lambda: probe.shows("cannot be reached"), "the lost network is shown", PAIRED_WAIT_S)
     kept = phone.phone.notebook.only_here
-    hand_over(robot, service.code())
-    probe.wait_until(lambda: probe.shows("Nothing only on this phone"), "all is handed over", PAIRED_WAIT_S)
+    sync(robot, service.code())
+    probe.wait_until(lambda: probe.shows("All synced"), "all is handed over", PAIRED_WAIT_S)
 
     here, there = sheet(phone), sheet(phone, service)
     assert kept == entries

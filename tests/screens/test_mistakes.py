@@ -32,14 +32,14 @@ def test_lunch_between_two_taps_is_two_rows_by_two_touches(take: Callable[[], Pr
     for seconds in (480, 480, 480, 4360):
         plant(crew, seconds)
     probe = take()
-    probe.tap("Row 4 took 1 h 13 min. Lunch?")
+    probe.tap("Row 4 looks long. Was there a break?")
     shown = probe.shows("row 4 until about 11:35\xa0AM, row 5 from about 12:31\xa0PM, estimated")
     probe.tap("It was two rows")
     done = probe.shows("All 5 rows planted")
     probe.tap("Undo: row made two")
 
     assert (shown, done) == (True, True)
-    assert probe.shows("Row 4 took 1 h 13 min. Lunch?")
+    assert probe.shows("Row 4 looks long. Was there a break?")
     assert [elapsed_s(row.started, row.ended or row.started) for row in crew.state.passes] == [480, 480, 480, 4360]
 
 
@@ -51,7 +51,7 @@ def test_the_offer_does_not_stand_in_the_way_of_the_next_row(take: Callable[[], 
     probe.tap("row_button")
 
     assert probe.shows("Row 5 of 5")
-    assert not probe.shows("Lunch?")
+    assert not probe.shows("looks long")
 
 
 def test_a_crew_changes_with_the_next_row_by_two_touches(take: Callable[[], Probe], crew: Crew) -> None:
@@ -64,7 +64,7 @@ def test_a_crew_changes_with_the_next_row_by_two_touches(take: Callable[[], Prob
     probe.tap("depth_crew")
     probe.tap("Ines, June")
     probe.tap("From the next row on")
-    probe.tap("To the row")
+    probe.tap("Back to the row")
     crew.wait(480)
     probe.tap("row_button")
     crew.wait(60)

@@ -55,7 +55,7 @@ def test_pairing_by_touch_hands_the_day_over(run_app: RunApp, service: FarmServi
     crew.notebook.end_row(crew.planting)
     crew.wait(7200)
     probe = run_app(app_near(phone))
-    probe.tap("Hand over")
+    probe.tap("Sync")
     alone = probe.shows("5 entries only on this phone · not paired")
     probe.tap("Pair this phone")
     for answer in ("barn.test", service.code(), "Ines"):
@@ -64,7 +64,7 @@ def test_pairing_by_touch_hands_the_day_over(run_app: RunApp, service: FarmServi
     probe.tap("Pair")
 
     def handed_over() -> bool:
-        return probe.shows("Nothing only on this phone · last handed over")
+        return probe.shows("All synced · last synced")
 
     probe.wait_until(handed_over, "everything is handed over", PAIRED_WAIT_S)
     assert alone
@@ -77,7 +77,7 @@ def test_without_a_network_it_says_so_and_taps_go_on(run_app: RunApp, service: F
     phone.sync_client.pair("http://barn.test", service.code(), "Ines")
     phone.fail_with(*[no_signal] * 50)
     probe = run_app(app_near(phone))
-    probe.wait_until(lambda: probe.shows("handing over failed"), "the failure is shown", PAIRED_WAIT_S)
+    probe.wait_until(lambda: probe.shows("sync failed"), "the failure is shown", PAIRED_WAIT_S)
 
     probe.tap("North 1 · scallion")
     crew.wait(5)
@@ -99,9 +99,7 @@ def test_a_link_opens_the_app_where_it_asks_before_it_pairs(
     asked = probe.shows("barn.test"), phone.network.requests
 
     probe.tap("Pair")
-    probe.wait_until(
-        lambda: probe.shows("Nothing only on this phone · last handed over"), "it is paired", PAIRED_WAIT_S
-    )
+    probe.wait_until(lambda: probe.shows("All synced · last synced"), "it is paired", PAIRED_WAIT_S)
 
     assert asked == (True, 0)
     assert probe.shows("Service: barn.test")
@@ -123,19 +121,19 @@ def test_a_bundle_goes_from_phone_to_phone_by_touch(
         each.fail_with(*[no_signal] * 50)
     phone.add_beds(3)
     probe = run_app(app_near(phone))
-    probe.tap("Hand over")
+    probe.tap("Sync")
     probe.tap("By file, without a network")
-    probe.tap("Share a bundle")
-    probe.wait_until(lambda: probe.shows("4 entries are in the bundle."), "the bundle is written")
+    probe.tap("Share a file")
+    probe.wait_until(lambda: probe.shows("4 entries are in the file."), "the bundle is written")
     (file,) = (phone.folder / "bundles" / "shared").iterdir()
     carried = other.folder / "bundles" / file.name
     carried.parent.mkdir()
     file.rename(carried)
 
     probe = run_app(app_near(other))
-    probe.tap("Hand over")
+    probe.tap("Sync")
     probe.tap("By file, without a network")
-    probe.tap("Read a bundle in")
+    probe.tap("Open a file from another phone")
     probe.wait_until(lambda: probe.shows("new entries were read in."), "the bundle is read in")
 
     assert len(other.records()["bed"]) == 3
@@ -144,7 +142,7 @@ def test_a_bundle_goes_from_phone_to_phone_by_touch(
 def test_the_program_opens_with_its_real_parts(run_app: RunApp, tmp_path: Path) -> None:
     probe = run_app(lambda: phone_app(choose_parts(), tmp_path / "data"))
 
-    assert probe.shows("No planting is planned. Make one under New.")
+    assert probe.shows("Nothing is planned. Add a planting under New.")
     assert (tmp_path / "data" / "rowend-phone.db").exists()
 
 

@@ -6,9 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
-from mobile.presenters.base.options import Option
+from mobile.presenters.base.options import Notice, Option
 from mobile.presenters.base.presenter import AppContext, Presenter
-from mobile.presenters.sync.status import Notice
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +67,7 @@ class FormView:
 
 
 REVIEW, HOW = "review", "how"
-NOTHING_TOLD = Notice("", "", "plain")
+NO_NOTICE = Notice("", "", "plain")
 
 
 class Form(Presenter):
@@ -110,7 +109,7 @@ class Form(Presenter):
 
     def news(self) -> Notice:
         """What the answers so far say."""
-        return NOTHING_TOLD
+        return NO_NOTICE
 
     # what a tap means
 
@@ -194,7 +193,7 @@ class Form(Presenter):
 
     def _ask_how(self, question: Question) -> tuple[Option, ...]:
         """Whoever does not know how it is done may ask."""
-        return (Option(HOW, self.context.localizer.t("How is it done?"), sign="?"),) if question.how else ()
+        return (Option(HOW, self.context.localizer.t("Show me how"), sign="?"),) if question.how else ()
 
     def _review(self, asked: dict[str, Question]) -> FormView:
         t = self.context.localizer.t
@@ -207,7 +206,7 @@ class Form(Presenter):
             key=REVIEW,
             kind=REVIEW,
             title=t(self.title),
-            ask=t("Look it over, then save."),
+            ask=t("Check it and save."),
             how="",
             options=answers,
             number=Number(0),

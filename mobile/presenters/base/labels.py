@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from mobile.log.late_end import Way
+from mobile.log.late_end import FixKind
 from shared_models.reports.common.references import NOBODY_NAMED, UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
 
 #: what undo calls them
-MENDINGS: Mapping[Way, str] = {
-    Way.TRIM: "row ended as usual",
-    Way.REST: "rest added",
-    Way.SPLIT: "row made two",
+SLOW_ROW_FIXES: Mapping[FixKind, str] = {
+    FixKind.TRIM: "row ended as usual",
+    FixKind.REST: "rest added",
+    FixKind.SPLIT: "row made two",
 }
 
 #: what reports call that which has not arrived yet

@@ -22,3 +22,12 @@ class Section:
 
     title: str
     options: tuple[Option, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """A strip: a sign, words, a tone."""
+
+    sign: str
+    text: str
+    tone: str

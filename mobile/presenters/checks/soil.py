@@ -6,13 +6,12 @@ from collections.abc import Sequence
 from datetime import datetime, time, timedelta
 from typing import Any
 
-from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, Question
+from mobile.presenters.base.form import NO_NOTICE, REVIEW, Form, Question
 from mobile.presenters.base.lists import beds, block_of
 from mobile.presenters.base.numbers import control_of, stored
-from mobile.presenters.base.options import Option
+from mobile.presenters.base.options import Notice, Option
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.base.routes import Route
-from mobile.presenters.sync.status import Notice
 from shared_models.core.units import SECONDS_PER_HOUR
 from shared_models.core.vocabulary import Amount, Feel, Readiness, Texture
 from shared_models.i18n.labels import AMOUNTS, FEELS, READINESS, TEXTURES
@@ -143,7 +142,7 @@ class SoilCheckForm(Form):
         """Ready, wait or not fit, with the reason; in the review, also what would change it."""
         judged, t = self._verdict(), self.context.localizer.t
         if judged is None:
-            return NOTHING_TOLD
+            return NO_NOTICE
         text, limiting = t(READINESS[judged.readiness]), judged.limiting
         if limiting is not None:
             text = f"{text}. {t(limiting.reason)}"

@@ -7,12 +7,11 @@ from typing import Any
 
 from mobile.i18n.localizer import Localizer
 from mobile.log import rows
-from mobile.presenters.base.form import NOTHING_TOLD, Form, Number, Question
+from mobile.presenters.base.form import NO_NOTICE, Form, Number, Question
 from mobile.presenters.base.lists import plantings
 from mobile.presenters.base.numbers import control_of, starting, stored
-from mobile.presenters.base.options import Option
+from mobile.presenters.base.options import Notice, Option
 from mobile.presenters.base.routes import Route
-from mobile.presenters.sync.status import Notice
 from shared_models.errors import BadQuantity
 from shared_models.reports.common.find import ListedPlanting
 from shared_models.trade.stand.stand import counted_stand, positions
@@ -66,7 +65,7 @@ class StandCountForm(Form):
     def news(self) -> Notice:
         """The stand, with its interval."""
         if "plants" not in self._answers or not self._length_mm or not self._spacing_mm:
-            return NOTHING_TOLD
+            return NO_NOTICE
         return stand_notice(
             self.context.localizer, self._answers["plants"], positions(self._length_mm, self._spacing_mm)
         )

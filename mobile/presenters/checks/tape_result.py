@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from mobile.presenters.base.form import Form, FormView, Question
+from mobile.presenters.base.options import Notice
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.stand import stand_notice
 from mobile.presenters.checks.tape_draft import Draft, draft, drop_draft
-from mobile.presenters.sync.status import Notice
 from shared_models.reports.stand.skips import OneTape, Skip, one_tape
 from shared_models.trade.stand.spacing import Evenness
 from shared_models.trade.stand.stand import positions

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from mobile.presenters.base.form import NOTHING_TOLD, Question
-from mobile.presenters.base.options import Option
+from mobile.presenters.base.form import NO_NOTICE, Question
+from mobile.presenters.base.options import Notice, Option
 from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.stand import StandCountForm
 from mobile.presenters.checks.tape_draft import Draft, draft, drop_draft
-from mobile.presenters.sync.status import Notice
 
 GO_ON, NEW = "go on", "new"
 
@@ -51,7 +50,7 @@ class TapeStartForm(StandCountForm):
 
     def news(self) -> Notice:
         """Nothing yet."""
-        return NOTHING_TOLD
+        return NO_NOTICE
 
     def save(self) -> None:
         """Open the tape."""

@@ -6,10 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, FormView, Number, Question
-from mobile.presenters.base.options import Option
+from mobile.presenters.base.form import NO_NOTICE, REVIEW, Form, FormView, Number, Question
+from mobile.presenters.base.options import Notice, Option
 from mobile.presenters.base.routes import Route
-from mobile.presenters.sync.status import Notice
 from shared_models.core.vocabulary import Readiness
 from shared_models.i18n.labels import READINESS
 from shared_models.records.tables import Sowing, TrayCheck
@@ -106,7 +105,7 @@ class TrayCheckForm(Form):
         """Ready, wait, too old or not fit, with reason and remedy; from the question about roots on."""
         judged = self._judged() if self._at in ("roots", REVIEW) else None
         if judged is None or judged.now is None:
-            return NOTHING_TOLD
+            return NO_NOTICE
         verdict, t = judged.now, self.context.localizer.t
         reasons = [t(part) for part in _reasons(verdict) if part]
         word = t(TOO_OLD if _too_old(verdict) else READINESS[verdict.readiness])

@@ -6,12 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 
-from mobile.presenters.base.options import Option
+from mobile.presenters.base.options import Notice, Option
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.soil import SIGNS
 from mobile.presenters.history.beds import NOT_CHECKED
-from mobile.presenters.sync.status import Notice
 from shared_models.core.vocabulary import Readiness
 from shared_models.i18n.labels import FEELS, READINESS
 from shared_models.reports.common.context import ReportContext

@@ -7,10 +7,9 @@ from collections.abc import Sequence
 from typing import ClassVar
 
 from mobile.presenters.base.form import Form, Question
-from mobile.presenters.base.options import Option
+from mobile.presenters.base.options import Notice, Option
 from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.soil import NEW_BED, SIGNS
-from mobile.presenters.sync.status import Notice
 from shared_models.i18n.labels import READINESS
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.soil.beds import BedSoil, soil

@@ -6,13 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from mobile.device.haptics.protocol import Haptic
-from mobile.presenters.base.form import NOTHING_TOLD
-from mobile.presenters.base.options import Option
+from mobile.presenters.base.form import NO_NOTICE
+from mobile.presenters.base.options import Notice, Option
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
 from mobile.presenters.history.entry_titles import EntryTitles
 from mobile.presenters.history.fields import SILENT, entry_field, entry_fields, field_name, format_field
-from mobile.presenters.sync.status import Notice
 from shared_models.log.projection import RecordKey, history
 from shared_models.reports.audit import entries
 from shared_models.reports.audit.entries import KIND_NAMES, Entry
@@ -122,7 +121,7 @@ class EntryPresenter(Presenter):
         if self._entry.problems:
             reason = self._titles.broken(self._entry)
             return Notice("▲", t("In no report until it is corrected: {reason}.", reason=reason), "caution")
-        return NOTHING_TOLD
+        return NO_NOTICE
 
     def _history(self) -> Iterator[HistoryLine]:
         """The last line first. A line that changed nothing people see is left out."""

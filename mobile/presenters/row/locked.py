@@ -84,8 +84,8 @@ class LockedPresenter(RowPresenter):
         t, half_open, row = self.context.localizer.t, self._half_open, super().view
         return LockedView(
             **{each.name: getattr(row, each.name) for each in fields(row)},
-            locked=t("Touches are locked"),
-            keys=t("The keys work: short for the row, long for a miss."),
+            locked=t("Screen locked"),
+            keys=t("The keys still work: press for the row, hold for a miss."),
             counts=f"{row.miss}: {row.misses}",
             lower=t("1. Held") if half_open else t("1. To unlock, hold here"),
             upper=t("2. Now hold here") if half_open else t("2. Then hold here"),

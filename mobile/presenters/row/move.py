@@ -7,12 +7,11 @@ from dataclasses import replace
 
 from mobile.device.haptics.protocol import Haptic
 from mobile.log import moving, rows
-from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, FormView, Question
+from mobile.presenters.base.form import NO_NOTICE, REVIEW, Form, FormView, Question
 from mobile.presenters.base.lists import beds, block_of, plantings, sowings
-from mobile.presenters.base.options import Option
+from mobile.presenters.base.options import Notice, Option
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.base.routes import Route
-from mobile.presenters.sync.status import Notice
 from shared_models.errors import UnknownRecord
 from shared_models.fields.references import sowing_label
 from shared_models.records.tables import RowPass
@@ -22,7 +21,7 @@ TO, BED, SOWING, WHICH, PLAN = "to", "bed", "sowing", "which", "plan"
 LATELY, EVERY = "lately", "every"
 
 
-class MoveForm(Form):
+class MoveRowsForm(Form):
     """Where the rows of a planting belong."""
 
     title = "Other bed or crop"
@@ -64,7 +63,7 @@ class MoveForm(Form):
             other = tuple(
                 Option(key, bed.name, block_of(bed)) for key, bed in self._beds.items() if key != self._state.bed_id
             )
-            asked.append(Question(BED, t("Bed"), t("In which bed are they?"), other))
+            asked.append(Question(BED, t("Bed"), t("Which bed are they in?"), other))
         if self._answers.get(TO) == SOWING:
             sown = (each for each in self._sowings.values() if each.id != self._mine.planting.sowing)
             asked.append(
@@ -76,7 +75,7 @@ class MoveForm(Form):
                 )
             )
         if len(self._lately) < len(self._state.passes):
-            asked.append(Question(WHICH, t("Rows"), t("Which rows belong elsewhere?"), self._which()))
+            asked.append(Question(WHICH, t("Rows"), t("Which rows do you want to move?"), self._which()))
         return asked
 
     def _todays(self) -> Iterator[Option]:
@@ -93,8 +92,8 @@ class MoveForm(Form):
 
     def _others(self) -> Iterator[Option]:
         t, mine = self.context.localizer.t, self._mine
-        yield Option(BED, t("Another bed, still {crop}", crop=mine.place.crop), t("makes the planting"), "+")
-        yield Option(SOWING, t("Another crop, still {bed}", bed=self._state.bed), t("makes the planting"), "+")
+        yield Option(BED, t("Another bed, still {crop}", crop=mine.place.crop), t("adds a planting"), "+")
+        yield Option(SOWING, t("Another crop, still {bed}", bed=self._state.bed), t("adds a planting"), "+")
         yield Option(PLAN, t("The planting itself is wrong"), t("its rows stay with it"), "✎")
 
     def _which(self) -> tuple[Option, ...]:
@@ -180,16 +179,16 @@ class MoveForm(Form):
     def news(self) -> Notice:
         """Where rows with these numbers are there already, or the bed has not as many."""
         if self._at != REVIEW:
-            return NOTHING_TOLD
+            return NO_NOTICE
         new, (bed, _), t = self._numbers(), self._place(), self.context.localizer.t
         known = self._beds.get(bed)
         if known is not None and max(new.values(), default=0) > known.rows:
-            told = t("{bed} has {rows} rows: look at the numbers after.", bed=known.name, rows=known.rows)
+            told = t("{bed} has only {rows} rows. Check the numbers after.", bed=known.name, rows=known.rows)
             return Notice("▲", told, "caution")
         changed = [f"{was} → {now}" for was, now in new.items() if was != now]
         if not changed:
-            return NOTHING_TOLD
-        return Notice("✎", t("Rows get new numbers: {numbers}", numbers=", ".join(changed)), "plain")
+            return NO_NOTICE
+        return Notice("✎", t("New row numbers: {numbers}", numbers=", ".join(changed)), "plain")
 
     def _numbers(self) -> Mapping[int, int]:
         target = self._target()

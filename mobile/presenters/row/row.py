@@ -286,7 +286,7 @@ class RowPresenter(Presenter):
             return t("End row {row}", row=state.open.row), END, "strong"
         if state.next_row is not None:
             return t("Start row {row}", row=state.next_row), START, "strong"
-        return t("To the summary"), "✓", "strong"
+        return t("Summary"), "✓", "strong"
 
     def _setting(self) -> str:
         notch = self._setting_of("depth_notch")

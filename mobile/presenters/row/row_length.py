@@ -8,12 +8,11 @@ from typing import Any
 
 from mobile.device.haptics.protocol import Haptic
 from mobile.device.location.protocol import Fix, LocationProblem, Search
-from mobile.presenters.base.form import NOTHING_TOLD, Form, FormView, Number, Question
+from mobile.presenters.base.form import NO_NOTICE, Form, FormView, Number, Question
 from mobile.presenters.base.lists import beds
-from mobile.presenters.base.options import Option
+from mobile.presenters.base.options import Notice, Option
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.base.routes import Route
-from mobile.presenters.sync.status import Notice
 from shared_models.core.units import MM_PER_FOOT, MM_PER_METRE
 from shared_models.records.tables import RowPass
 from shared_models.trade.stand import distance
@@ -29,18 +28,18 @@ DEGREE_DECIMALS, METRE_DECIMALS = 7, 1
 
 HINDRANCES = {
     LocationProblem.NOT_ALLOWED: (
-        "Rowend may not use this phone's precise location. Allow it in the settings, or use a tape."
+        "Rowend needs the precise location. Allow it in the phone's settings, or use a tape."
     ),
-    LocationProblem.OFF: "Location is switched off on this phone. Switch it on, or use a tape.",
-    LocationProblem.NO_RECEIVER: "This phone cannot tell where it is. Use a tape.",
+    LocationProblem.OFF: "Location is off. Turn it on, or use a tape.",
+    LocationProblem.NO_RECEIVER: "This phone can't find its location. Use a tape.",
 }
 WHY_TAPE = {
-    TapeReason.ERROR_TOO_LARGE: "That is too far off for a row of this length: measure it with a tape.",
-    TapeReason.TOO_FAR_APART: "These are not the two ends of one row: fix them again, or measure with a tape.",
+    TapeReason.ERROR_TOO_LARGE: "Not accurate enough for a row this long. Use a tape.",
+    TapeReason.TOO_FAR_APART: "These can't be the two ends of one row. Mark them again, or use a tape.",
 }
 
 
-class LengthForm(Form):
+class RowLengthForm(Form):
     """Where it comes from a row, the row is known, and its bed with it. Receivers run only while an end is fixed."""
 
     title = "Row length"
@@ -64,8 +63,8 @@ class LengthForm(Form):
         t, by = self.context.localizer.t, self._answers.get("by")
         asked = [] if self._planting else [self._ask_bed()]
         ways = (
-            Option(FIXES, t("From its two ends"), t("stand at each; the phone finds where it is"), "↔"),
-            Option(TAPE, t("By tape"), t("put in what the tape says"), "│"),
+            Option(FIXES, t("From its two ends"), t("stand at each end; the phone finds it"), "↔"),
+            Option(TAPE, t("By tape"), t("enter the tape reading"), "│"),
         )
         asked += [Question("by", t("How"), t("How is it measured?"), ways)]
         if by == FIXES:
@@ -107,30 +106,30 @@ class LengthForm(Form):
     def _steps(self) -> tuple[Option, ...]:
         """What can be done at an end: begin, take what there is, stop, or do without."""
         t, search = self.context.localizer.t, self._search
-        by_tape = Option(TAPE, t("By tape"), t("put in what the tape says"), "│")
+        by_tape = Option(TAPE, t("By tape"), t("enter the tape reading"), "│")
         if search is None:
-            text = t("Fix this end") if self._at == FIRST else t("Fix the other end")
-            again = t("Fix it again") if self._at in self._answers else text
+            text = t("Mark this end") if self._at == FIRST else t("Mark the other end")
+            again = t("Mark it again") if self._at in self._answers else text
             return Option(LOOK, again, t("hold the phone still, under the open sky"), "▶"), by_tape
         if search.over:
             return Option(LOOK, t("Try again"), sign="▶"), by_tape
         stop = Option(STOP, t("Stop"), sign="■")
-        return (Option(TAKE, t("Take this"), self._off(search.best), "✓"), stop) if search.best else (stop,)
+        return (Option(TAKE, t("Use this"), self._off(search.best), "✓"), stop) if search.best else (stop,)
 
     def _off(self, fix: Fix) -> str:
         """How far off a fix may be."""
-        return self.context.localizer.t("good to about {length}", length=self._long(fix.accuracy_m * MM_PER_METRE))
+        return self.context.localizer.t("within about {length}", length=self._long(fix.accuracy_m * MM_PER_METRE))
 
     def _stands(self) -> str:
         """How the search stands, in a sentence."""
         t, search, fixed = self.context.localizer.t, self._search, self._answers.get(self._at)
         if search is None:
-            return t("Fixed, {off}.", off=self._off(fixed)) if fixed else ""
+            return t("Marked, {off}.", off=self._off(fixed)) if fixed else ""
         if search.problem is not None:
             return t(HINDRANCES[search.problem])
         if search.best is None:
-            return t("Looking for where this is …")
-        return t("Hold still: it gets better for about a minute.")
+            return t("Finding this spot…")
+        return t("Hold still. It gets better for about a minute.")
 
     def pick(self, key: str) -> None:
         """Choose; at an end of the row, what to do there."""
@@ -226,15 +225,15 @@ class LengthForm(Form):
             now = t("now {length}", length=self._long(row.length_mm))
             uses += [Option(FOR_ROW, t("Use for row {row}", row=row.row), now)]
         if bed is not None:
-            now = t("now {length}; rows begun keep theirs", length=self._long(bed.length_mm))
+            now = t("now {length}; rows already started keep theirs", length=self._long(bed.length_mm))
             uses += [Option(FOR_BED, t("Use for bed {bed}", bed=bed.name), now)]
-        return (*uses, Option(FOR_NOTHING, t("Leave all as it is"), sign="‹"))
+        return (*uses, Option(FOR_NOTHING, t("Don't change anything"), sign="‹"))
 
     def news(self) -> Notice:
         """Why a tape is needed after all."""
         found = self._measured() if self._at == "for" else None
         if found is None or found.reason is None:
-            return NOTHING_TOLD
+            return NO_NOTICE
         return Notice("▲", self.context.localizer.t(WHY_TAPE[found.reason]), "caution")
 
     @property

@@ -21,7 +21,7 @@ MOST_CREWS = 2
 
 
 @dataclass(frozen=True, slots=True)
-class DepthCrewView:
+class RowSettingsView:
     """What is set for the row; numbers are in the units people here say."""
 
     title: str
@@ -48,7 +48,7 @@ class DepthCrewView:
     done: str
 
 
-class DepthCrewPresenter(Presenter):
+class RowSettingsPresenter(Presenter):
     """The open row's setting, or the next one's. It counts when the person is done."""
 
     def __init__(self, context: AppContext, planting: str) -> None:
@@ -163,11 +163,11 @@ class DepthCrewPresenter(Presenter):
     # what is shown
 
     @property
-    def view(self) -> DepthCrewView:
+    def view(self) -> RowSettingsView:
         """The setting in words."""
         t, row, told = self.context.localizer.t, self._row, self._set
         number = self._state.open.row if self._state.open else self._state.next_row
-        return DepthCrewView(
+        return RowSettingsView(
             title=t("For row {row}", row=number) if number else self._state.bed,
             notch=t("Depth notch"),
             notch_now=told["depth_notch"],
@@ -185,11 +185,11 @@ class DepthCrewPresenter(Presenter):
             doubles=str(row.doubles) if row else "–",
             can_note=row is not None,
             fill=t("Fill list"),
-            lock=t("Lock the touches"),
+            lock=t("Lock screen"),
             move=t("Other bed or crop"),
             length=t("Row length"),
             today=t("Today"),
-            done=t("To the row"),
+            done=t("Back to the row"),
         )
 
     def _depth_now(self) -> float | None:

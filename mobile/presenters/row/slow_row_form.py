@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from mobile.log.late_end import LateEnd, Mending, Way
+from mobile.log.late_end import FixKind, LateEnd, LateEndFix
 from mobile.presenters.base.form import Form, Question
-from mobile.presenters.base.labels import MENDINGS
+from mobile.presenters.base.labels import SLOW_ROW_FIXES
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.row.slow_rows import SlowRow, SlowRows, keep
@@ -16,7 +16,7 @@ from shared_models.records.tables import RowPass
 KEEP = "keep"
 
 
-class ForgottenForm(Form):
+class SlowRowForm(Form):
     """What was it? Nothing is asked of a row that ended while nothing is usual yet."""
 
     title = "Forgotten tap"
@@ -36,9 +36,9 @@ class ForgottenForm(Form):
         state = notebook.row_state(row.planting)
         slow = SlowRows(self.context, state, self.context.facts()).look(row)
         self._row, self._next_row, self._slow = row, state.next_row, slow
-        self._ways = {each.way: each for each in self._mendings(self._slow)}
+        self._offers = {each.kind: each for each in self._fixes(self._slow)}
 
-    def _mendings(self, slow: SlowRow | None) -> Iterator[Mending]:
+    def _fixes(self, slow: SlowRow | None) -> Iterator[LateEndFix]:
         if slow is None:
             return
         until = self._row.ended or self.context.notebook.now()
@@ -53,39 +53,39 @@ class ForgottenForm(Form):
     def questions(self) -> Sequence[Question]:
         """One choice; what cannot be is not offered."""
         t, localizer = self.context.localizer.t, self.context.localizer
-        ask = self._slow.told(localizer) if self._slow else t("Row {row} is as it should be.", row=self._row.row)
-        return [Question("what", t("Forgotten tap"), ask, (*map(self._offered, self._ways.values()), self._kept()))]
+        ask = self._slow.told(localizer) if self._slow else t("Row {row} is fine.", row=self._row.row)
+        return [Question("what", t("Forgotten tap"), ask, (*map(self._offered, self._offers.values()), self._kept()))]
 
     def save(self) -> None:
         """Write it as one action, and back to where it was asked."""
         chosen = self._answers["what"]
         if chosen != KEEP:
-            mending = self._ways[Way(chosen)]
-            self.context.notebook.write_together(MENDINGS[mending.way], mending.changes)
+            fix = self._offers[FixKind(chosen)]
+            self.context.notebook.write_together(SLOW_ROW_FIXES[fix.kind], fix.changes)
         elif self._row.ended is not None:
             keep(self.context, self._row.id)
         self.context.navigator.back()
 
     # what is shown
 
-    def _offered(self, mending: Mending) -> Option:
+    def _offered(self, fix: LateEndFix) -> Option:
         t, clock, row = self.context.localizer.t, self.context.localizer.clock, self._row.row
-        end = clock(mending.ended.at)
-        match mending.way:
-            case Way.TRIM:
+        end = clock(fix.ended.at)
+        match fix.kind:
+            case FixKind.TRIM:
                 text, told = t("It ended as usual"), t("end about {end}, estimated", end=end)
-            case Way.REST:
-                text = t("There was a rest in it")
+            case FixKind.REST:
+                text = t("There was a break")
                 took = self.context.localizer.duration
                 told = t(
-                    "{rest} of rest, {time} of planting, end {end}",
-                    rest=took(mending.rest_s),
-                    time=took(self._slow.planted_s - mending.rest_s if self._slow else 0),
+                    "{rest} break, {time} planting, end {end}",
+                    rest=took(fix.rest_s),
+                    time=took(self._slow.planted_s - fix.rest_s if self._slow else 0),
                     end=end,
                 )
-            case Way.SPLIT:
+            case FixKind.SPLIT:
                 text = t("It was two rows")
-                began = clock(mending.second_began.at) if mending.second_began else ""
+                began = clock(fix.second_began.at) if fix.second_began else ""
                 told = t(
                     "row {row} until about {end}, row {next} from about {start}, estimated",
                     row=row,
@@ -93,10 +93,10 @@ class ForgottenForm(Form):
                     next=self._next_row,
                     start=began,
                 )
-        return Option(mending.way.value, text, told)
+        return Option(fix.kind.value, text, told)
 
     def _kept(self) -> Option:
         t = self.context.localizer.t
         if self._row.ended is None:
-            return Option(KEEP, t("It still goes on"), t("nothing changes"))
-        return Option(KEEP, t("It really took that long"), t("stays as it is, not asked again"))
+            return Option(KEEP, t("Still going"), t("nothing changes"))
+        return Option(KEEP, t("It really took that long"), t("no change; we won't ask again"))

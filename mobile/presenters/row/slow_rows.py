@@ -32,14 +32,16 @@ class SlowRow:
         """A question to touch."""
         time = localizer.duration(self.took_s)
         if self.row.ended is None:
-            return Option(self.row.id, localizer.t("Open {time}. Still going on?", time=time), sign="▲")
-        return Option(self.row.id, localizer.t("Row {row} took {time}. Lunch?", row=self.row.row, time=time), sign="▲")
+            return Option(self.row.id, localizer.t("Open {time}. Still going?", time=time), sign="▲")
+        return Option(
+            self.row.id, localizer.t("Row {row} looks long. Was there a break?", row=self.row.row, time=time), sign="▲"
+        )
 
     def told(self, localizer: Localizer) -> str:
         """What is out of line."""
         row, time, usual = self.row.row, localizer.duration(self.took_s), about(localizer, self.usual_s)
         if self.row.ended is None:
-            return localizer.t("Row {row} is open {time}, usually {usual}.", row=row, time=time, usual=usual)
+            return localizer.t("Row {row} has been open {time}, usually {usual}.", row=row, time=time, usual=usual)
         return localizer.t("Row {row} took {time}, usually {usual}.", row=row, time=time, usual=usual)
 
 

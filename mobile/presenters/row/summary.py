@@ -27,7 +27,7 @@ class Fact:
 
 
 @dataclass(frozen=True, slots=True)
-class FinishedView:
+class SummaryView:
     """The summary. `usual` sets the rate against this crew's earlier beds; `rows` are touched to fill one.
 
     `fill` says how many spares to carry; `forgotten` asks about rows that took far too long. Whoever only looks, from a
@@ -46,7 +46,7 @@ class FinishedView:
     today: str
 
 
-class FinishedPresenter(Presenter):
+class SummaryPresenter(Presenter):
     """One planting, over all its rows."""
 
     sync_here = True
@@ -112,14 +112,14 @@ class FinishedPresenter(Presenter):
     # what is shown
 
     @property
-    def view(self) -> FinishedView:
+    def view(self) -> SummaryView:
         """The summary in words."""
         t, state = self.context.localizer.t, self._state
         done = len({row.row for row in state.passes if row.ended is not None})
         title = t(
             "All {rows} rows planted" if state.finished else "{n} of {rows} rows planted", rows=state.rows, n=done
         )
-        return FinishedView(
+        return SummaryView(
             bed=f"{state.bed} · {state.crop}",
             title=title,
             facts=self._facts(self._crews.report.total),
@@ -145,7 +145,7 @@ class FinishedPresenter(Presenter):
     def _usual_text(self) -> str:
         localizer, usual, share = self.context.localizer, self._crews.total, self._crews.share(self._crews.report.total)
         if usual is None or share is None:
-            return localizer.t("This crew has no earlier bed to compare with.")
+            return localizer.t("No earlier beds by this crew to compare.")
         rate, beds = localizer.rate(usual.rate), localizer.tn("{n} bed", "{n} beds", usual.times)
         return localizer.t(
             "{share} of this crew's usual {rate}, {beds}", share=localizer.percent(share), rate=rate, beds=beds

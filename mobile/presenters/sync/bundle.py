@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from mobile.i18n.localizer import Localizer
 from mobile.presenters.base.error_messages import in_words
+from mobile.presenters.base.options import Notice
 from mobile.presenters.base.presenter import AppContext, Presenter
-from mobile.presenters.sync.status import Notice
 from mobile.sync.bundles import Imported
 
 
@@ -55,13 +55,13 @@ class BundlePresenter(Presenter):
         looks_in = "" if self._bundles.sharer.has_picker else f"{inbox.parent.name}/{inbox.name}"
         return BundleView(
             title=t("Bundle"),
-            about=t("All that this phone holds, in one file, for another phone or the office. No network needed."),
-            where=t("Read in is the newest file in {folder}.", folder=looks_in) if looks_in else "",
+            about=t("Everything on this phone in one file, for another phone or the office. No network needed."),
+            where=t("Opens the newest file in {folder}.", folder=looks_in) if looks_in else "",
             told=self._told(),
             more=_left_out(self.context.localizer, news.imported) if news.imported else "",
             failure="" if news.problem is None else in_words(self.context.localizer, news.problem),
-            first=t("Join this farm") if news.stranger else t("Share a bundle"),
-            second=t("Leave it") if news.stranger else t("Read a bundle in"),
+            first=t("Join this farm") if news.stranger else t("Share a file"),
+            second=t("Not now") if news.stranger else t("Open a file from another phone"),
             busy=news.busy,
             back=t("Back"),
         )
@@ -72,22 +72,22 @@ class BundlePresenter(Presenter):
         if news.busy:
             return Notice("…", t("One moment…"), "plain")
         if news.stranger:
-            return Notice("?", t("This bundle is of a farm. Join it? What was written here goes with you."), "caution")
+            return Notice("?", t("This file belongs to a farm. Join it? Your entries come along."), "caution")
         if news.none_chosen:
-            return Notice("○", t("No file was chosen."), "plain")
+            return Notice("○", t("No file chosen."), "plain")
         if news.imported is not None:
             return Notice("✓", _read_in(localizer, news.imported.new), "plain")
         if news.shared is not None:
-            entries = localizer.tn("{n} entry is in the bundle.", "{n} entries are in the bundle.", news.entries)
-            where = t("It is in {place}.", place=news.shared) if news.shared else ""
+            entries = localizer.tn("{n} entry is in the file.", "{n} entries are in the file.", news.entries)
+            where = t("Saved in {place}.", place=news.shared) if news.shared else ""
             return Notice("✓", f"{entries} {where}".strip(), "plain")
         return Notice("", "", "plain")
 
 
 def _read_in(localizer: Localizer, new: int) -> str:
     if not new:
-        return localizer.t("Everything in this bundle was here already.")
-    return localizer.tn("{n} new entry was read in.", "{n} new entries were read in.", new)
+        return localizer.t("Nothing new in this file.")
+    return localizer.tn("{n} new entry added.", "{n} new entries added.", new)
 
 
 def _left_out(localizer: Localizer, taken: Imported) -> str:
@@ -95,11 +95,11 @@ def _left_out(localizer: Localizer, taken: Imported) -> str:
     told = []
     if taken.refused:
         differ = localizer.tn(
-            "{n} phone wrote something else than this phone holds of it.",
-            "{n} phones wrote something else than this phone holds of them.",
+            "{n} phone's records differ from ours.",
+            "{n} phones' records differ from ours.",
             len(taken.refused),
         )
-        told += [differ, localizer.t("The next sync with the service settles it.")]
+        told += [differ, localizer.t("The next sync sorts it out.")]
     if taken.beyond:
-        told.append(localizer.t("It was made for somebody who holds more. Have a whole bundle shared."))
+        told.append(localizer.t("Earlier entries are missing from it. Ask for a full file."))
     return " ".join(told)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from mobile.presenters.base.form import NOTHING_TOLD, REVIEW, Form, Question
+from mobile.presenters.base.form import NO_NOTICE, REVIEW, Form, Question
+from mobile.presenters.base.options import Notice
 from mobile.presenters.base.presenter import AppContext
 from mobile.presenters.base.routes import Route
-from mobile.presenters.sync.status import Notice
 from shared_models.sync.pairing_link import PairingLink, is_link, read_link
 
 #: what an address and a code look like
@@ -41,8 +41,8 @@ class PairForm(Form):
         """Three things to type. Where an address is asked for, a link does too."""
         t = self.context.localizer.t
         return [
-            Question("address", t("Address"), t("What is the address of the service?"), writes=True, hint=ADDRESS),
-            Question("code", t("Code"), t("Which code did the office give?"), writes=True, hint=CODE),
+            Question("address", t("Address"), t("What is the service's address?"), writes=True, hint=ADDRESS),
+            Question("code", t("Code"), t("What code did the office give you?"), writes=True, hint=CODE),
             Question("name", t("Name"), t("What is this phone called?"), writes=True),
         ]
 
@@ -63,17 +63,17 @@ class PairForm(Form):
     def news(self) -> Notice:
         """How well the phone will know the service."""
         if self._at != REVIEW:
-            return NOTHING_TOLD
+            return NO_NOTICE
         t, paired_with = self.context.localizer.t, self.context.notebook.setting("server")
         if self._opened and paired_with is not None and paired_with != self._whole_address():
             return Notice(
-                "▲", t("This phone is paired already. Go on only if your own office gave this link."), "caution"
+                "▲", t("This phone is already paired. Continue only if your own office gave you this link."), "caution"
             )
         if self._pin is not None:
-            return Notice("✓", t("The link names the service's certificate: this phone talks with no other."), "plain")
+            return Notice("✓", t("Secure: this phone will connect only to the service in the link."), "plain")
         if self._whole_address().startswith("http://"):
-            return Notice("▲", t("Not encrypted: pair and sync this way only in a network you trust."), "caution")
-        return NOTHING_TOLD
+            return Notice("▲", t("Not encrypted: use it only on a network you trust."), "caution")
+        return NO_NOTICE
 
     @property
     def _pin(self) -> str | None:

@@ -2,22 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 
 from mobile.presenters.base.error_messages import in_words
+from mobile.presenters.base.options import Notice
 from mobile.presenters.base.presenter import AppContext
 from mobile.sync.scheduler import SyncStatus
 from shared_models.errors import Unreachable
-
-
-@dataclass(frozen=True, slots=True)
-class Notice:
-    """A strip: a sign, words, a tone."""
-
-    sign: str
-    text: str
-    tone: str
 
 
 def held(context: AppContext) -> Notice:
@@ -29,7 +20,7 @@ def held(context: AppContext) -> Notice:
 
 def _only_here(context: AppContext, only_here: int) -> str:
     if not only_here:
-        return context.localizer.t("Nothing only on this phone")
+        return context.localizer.t("All synced")
     return context.localizer.tn("{n} entry only on this phone", "{n} entries only on this phone", only_here)
 
 
@@ -38,12 +29,12 @@ def _last(context: AppContext) -> str:
     if context.notebook.setting("server") is None:
         return t("not paired")
     if news.under_way:
-        return t("handing over now")
+        return t("syncing now")
     if news.problem is not None and not _only_out_of_reach(news):
-        return t("handing over failed")
+        return t("sync failed")
     if news.success is None:
-        return t("not handed over yet")
-    return t("last handed over {when}", when=_when(context, news.success))
+        return t("not synced yet")
+    return t("last synced {when}", when=_when(context, news.success))
 
 
 def _only_out_of_reach(news: SyncStatus) -> bool:
@@ -54,7 +45,7 @@ def _only_out_of_reach(news: SyncStatus) -> bool:
 def last_success(context: AppContext) -> str:
     """When this phone last handed over; empty where it never did."""
     success = context.sync.status.success
-    return context.localizer.t("Last handed over: {when}.", when=_when(context, success)) if success else ""
+    return context.localizer.t("Last synced: {when}.", when=_when(context, success)) if success else ""
 
 
 def _when(context: AppContext, success: datetime) -> str:
@@ -70,7 +61,7 @@ def progress(context: AppContext) -> str:
         return context.localizer.t("Looking for the service…")
     told = news.progress
     return context.localizer.t(
-        "{sent} handed over, {to_send} to go; {received} taken in, {to_receive} to come.",
+        "{sent} sent, {to_send} to go; {received} received, {to_receive} to come.",
         sent=told.sent,
         to_send=told.to_send,
         received=told.received,

@@ -14,7 +14,7 @@ from starlette.testclient import TestClient
 
 from mobile.demo.fake_phone import FakePhone
 from mobile.demo.story import DAY, FIRST_DAY, script
-from mobile.presenters.row.summary import FinishedPresenter
+from mobile.presenters.row.summary import SummaryPresenter
 from server.app import create_app
 from server.cli import main as cli
 from server.runtime.settings import Settings
@@ -110,7 +110,7 @@ def test_the_rate_of_each_bed_is_the_same_on_phone_pages_api_and_command_line(
             assert [row[7], row[9], row[10]] == expected
         row = columns(printed, label)
         assert [row[7], row[9], row[10]] == expected
-        facts = [fact.figure for fact in FinishedPresenter(QuietContext(after.phone), plantings[label]).view.facts]
+        facts = [fact.figure for fact in SummaryPresenter(QuietContext(after.phone), plantings[label]).view.facts]
         assert facts[2:] == [expected[0], expected[2]]
     assert {label.split(" (")[0] for label in lines} == set(BEDS)
 

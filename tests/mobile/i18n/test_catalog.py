@@ -65,7 +65,7 @@ def in_tables() -> Iterator[str]:
         yield from (reason, change)
     yield from (*row_length.HINDRANCES.values(), *row_length.WHY_TAPE.values(), trays.TOO_OLD)
     yield from (*STEPS, *localizer.NEAR_DAYS.values(), *undo.FIELDS.values())
-    yield from (*about.CAUTIONS, *labels.MENDINGS.values())
+    yield from (*about.CAUTIONS, *labels.SLOW_ROW_FIXES.values())
     yield from (moving.MOVE, moving.REPLANT)
     yield from (each.label for kind in fields.ASKS for each in fields_of(kind).values())
     yield from (each.label for kind in fields.ASKS for each in fields.fields_of(kind))

@@ -99,7 +99,7 @@ def test_a_day_without_plantings_says_what_to_do(context: QuietContext, crew: Cr
 
     assert (view.title, view.nothing) == (
         "Today, May 14",
-        "No planting is planned. Make one under New. Or pair this phone under Hand over.",
+        "Nothing is planned. Add a planting under New. Or pair this phone under Sync.",
     )
 
 
@@ -107,7 +107,7 @@ def test_a_paired_phone_is_not_told_to_pair(context: QuietContext, crew: Crew) -
     crew.notebook.void("planting", crew.planting)
     crew.notebook.change_settings(server="http://barn.test")
 
-    assert TodayPresenter(context).view.nothing == "No planting is planned. Make one under New."
+    assert TodayPresenter(context).view.nothing == "Nothing is planned. Add a planting under New."
 
 
 def test_a_touch_leads_to_the_row_and_to_the_summary_when_all_is_planted(context: QuietContext, crew: Crew) -> None:
@@ -129,16 +129,16 @@ def test_the_other_rooms(context: QuietContext) -> None:
 @pytest.mark.parametrize(
     ("news", "said"),
     [
-        (SyncStatus(), "not handed over yet"),
-        (SyncStatus(under_way=True), "handing over now"),
-        (SyncStatus(problem=Unreachable("No.")), "handing over failed"),
+        (SyncStatus(), "not synced yet"),
+        (SyncStatus(under_way=True), "syncing now"),
+        (SyncStatus(problem=Unreachable("No.")), "sync failed"),
         (
             SyncStatus(success=datetime(2026, 5, 13, 22, 5, tzinfo=UTC)),
-            "last handed over yesterday, 10:05\xa0PM",
+            "last synced yesterday, 10:05\xa0PM",
         ),
-        (SyncStatus(success=MORNING, problem=Unreachable("No.")), "last handed over 11:00\xa0AM"),
-        (SyncStatus(success=MORNING, problem=OtherFarm()), "handing over failed"),
-        (SyncStatus(success=MORNING), "last handed over 11:00\xa0AM"),
+        (SyncStatus(success=MORNING, problem=Unreachable("No.")), "last synced 11:00\xa0AM"),
+        (SyncStatus(success=MORNING, problem=OtherFarm()), "sync failed"),
+        (SyncStatus(success=MORNING), "last synced 11:00\xa0AM"),
     ],
 )
 def test_the_strip_counts_what_only_this_phone_holds(
@@ -160,7 +160,7 @@ def test_the_strip_rests_when_all_is_handed_over(context: QuietContext, crew: Cr
 
     assert (held.sign, held.text, held.tone) == (
         "✓",
-        "Nothing only on this phone · last handed over 11:00\xa0AM",
+        "All synced · last synced 11:00\xa0AM",
         "plain",
     )
 

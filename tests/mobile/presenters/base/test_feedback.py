@@ -12,7 +12,7 @@ from mobile import presenters
 from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.row.row import RowPresenter
 from mobile.presenters.row.stop import StopPresenter
-from mobile.presenters.row.summary import FinishedPresenter
+from mobile.presenters.row.summary import SummaryPresenter
 from shared_models.core.vocabulary import StopReason
 from tests.mobile.conftest import Crew
 from tests.mobile.support.quiet_phone import QuietContext
@@ -104,7 +104,7 @@ def test_what_is_refused_is_said_with_its_reason(row: RowPresenter, context: Qui
 def test_a_bounce_is_felt_and_heard_everywhere(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
     crew.notebook.end_row(crew.planting)
-    finished = FinishedPresenter(context, crew.planting)
+    finished = SummaryPresenter(context, crew.planting)
 
     finished.attempt(finished.today)
 

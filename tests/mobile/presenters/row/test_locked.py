@@ -6,7 +6,7 @@ import pytest
 
 from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.row.locked import UPPER_WITHIN_S, LockedPresenter
-from mobile.presenters.row.row_settings import DepthCrewPresenter
+from mobile.presenters.row.row_settings import RowSettingsPresenter
 from tests.mobile.conftest import Crew
 from tests.mobile.support.quiet_phone import QuietContext
 
@@ -99,7 +99,7 @@ def test_the_end_of_the_bed_keeps_it_locked_and_unlocking_shows_the_summary(cont
 
 def test_locking_keeps_what_was_set_for_the_row(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
-    aside = DepthCrewPresenter(context, crew.planting)
+    aside = RowSettingsPresenter(context, crew.planting)
     aside.set_notch(4)
 
     aside.attempt(aside.lock)

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from mobile.presenters.row.move import BED, PLAN, SOWING, WHICH, MoveForm
+from mobile.presenters.row.move import BED, PLAN, SOWING, WHICH, MoveRowsForm
 from mobile.presenters.row.row import RowPresenter
 from shared_models.errors import UnknownRecord
 from tests.mobile.conftest import Crew
@@ -28,14 +28,14 @@ def pull(crew: Crew, rows: int, planting: str = "") -> None:
         crew.wait(60)
 
 
-def offered(form: MoveForm) -> list[tuple[str, str]]:
+def offered(form: MoveRowsForm) -> list[tuple[str, str]]:
     return [(option.text, option.detail) for option in form.view.options]
 
 
 def test_it_takes_two_touches_and_goes_on_in_the_right_row(context: QuietContext, crew: Crew, leeks: str) -> None:
     pull(crew, 2)
     crew.notebook.start_row(crew.planting)
-    form = MoveForm(context, crew.planting)
+    form = MoveRowsForm(context, crew.planting)
     form.attempt(form.pick, leeks)
     said, forward = form.view.ask, form.view.forward
     form.attempt(form.forward)
@@ -57,11 +57,11 @@ def test_the_days_other_plantings_are_offered_those_begun_first(context: QuietCo
     notebook.add("planting", bed=later, sowing=crew.sowing, planned_on=(day + timedelta(days=1)).isoformat())
     pull(crew, 1)
 
-    assert offered(MoveForm(context, crew.planting)) == [
+    assert offered(MoveRowsForm(context, crew.planting)) == [
         ("East 2 · scallion", "1 of 2 rows planted"),
         ("Creek 2 · leek", "LK-1 · not started"),
-        ("Another bed, still scallion", "makes the planting"),
-        ("Another crop, still North 1", "makes the planting"),
+        ("Another bed, still scallion", "adds a planting"),
+        ("Another crop, still North 1", "adds a planting"),
         ("The planting itself is wrong", "its rows stay with it"),
     ]
 
@@ -73,7 +73,7 @@ def test_a_planting_that_is_not_there_yet_is_made(
     context: QuietContext, crew: Crew, leeks: str, what: str, choice: str, said: str
 ) -> None:
     pull(crew, 1)
-    form = MoveForm(context, crew.planting)
+    form = MoveRowsForm(context, crew.planting)
     form.attempt(form.pick, what)
     form.attempt(form.pick, next(option.key for option in form.view.options if option.text == choice))
     confirmed = form.view.ask
@@ -92,7 +92,7 @@ def test_a_planting_that_is_there_is_not_made_twice(context: QuietContext, crew:
     bed = crew.notebook.row_state(leeks).bed_id
     there = crew.notebook.add("planting", bed=bed, sowing=crew.sowing, planned_on="2026-05-21")
     pull(crew, 1)
-    form = MoveForm(context, crew.planting)
+    form = MoveRowsForm(context, crew.planting)
     form.attempt(form.pick, BED)
     form.attempt(form.pick, bed)
     form.attempt(form.forward)
@@ -103,27 +103,27 @@ def test_a_planting_that_is_there_is_not_made_twice(context: QuietContext, crew:
 def test_new_numbers_are_told_before(context: QuietContext, crew: Crew, leeks: str) -> None:
     pull(crew, 2, leeks)
     pull(crew, 2)
-    form = MoveForm(context, crew.planting)
+    form = MoveRowsForm(context, crew.planting)
     form.attempt(form.pick, leeks)
 
-    assert form.view.told.text == "Rows get new numbers: 1 → 3, 2 → 4"
+    assert form.view.told.text == "New row numbers: 1 → 3, 2 → 4"
 
 
 def test_a_bed_with_too_few_rows_is_told_before(context: QuietContext, crew: Crew, leeks: str) -> None:
     pull(crew, 4, leeks)
     pull(crew, 3)
-    form = MoveForm(context, crew.planting)
+    form = MoveRowsForm(context, crew.planting)
     form.attempt(form.pick, leeks)
 
     assert (form.view.told.tone, form.view.told.text) == (
-        "caution", "Creek 2 has 6 rows: look at the numbers after.",
+        "caution", "Creek 2 has only 6 rows. Check the numbers after.",
     )  # fmt: skip
 
 
 def test_a_bed_that_is_full_then_leads_to_its_summary(context: QuietContext, crew: Crew, leeks: str) -> None:
     pull(crew, 4, leeks)
     pull(crew, 2)
-    form = MoveForm(context, crew.planting)
+    form = MoveRowsForm(context, crew.planting)
     form.attempt(form.pick, leeks)
     form.attempt(form.forward)
 
@@ -136,7 +136,7 @@ def test_rows_of_earlier_days_stay_unless_somebody_says_otherwise(
     pull(crew, 2)
     crew.wait(24 * 3600)
     pull(crew, 1)
-    form = MoveForm(context, crew.planting)
+    form = MoveRowsForm(context, crew.planting)
     form.attempt(form.pick, leeks)
     first = (form.view.ask, offered(form))
     form.attempt(form.pick, WHICH)
@@ -150,7 +150,7 @@ def test_rows_of_earlier_days_stay_unless_somebody_says_otherwise(
 
 def test_the_choice_can_be_changed_before_it_is_confirmed(context: QuietContext, crew: Crew, leeks: str) -> None:
     pull(crew, 1)
-    form = MoveForm(context, crew.planting)
+    form = MoveRowsForm(context, crew.planting)
     form.attempt(form.pick, leeks)
     form.attempt(form.back)
     form.attempt(form.pick, SOWING)
@@ -163,14 +163,14 @@ def test_the_choice_can_be_changed_before_it_is_confirmed(context: QuietContext,
 
 
 def test_a_planting_made_wrongly_is_corrected_as_an_entry(context: QuietContext, crew: Crew) -> None:
-    form = MoveForm(context, crew.planting)
+    form = MoveRowsForm(context, crew.planting)
     form.attempt(form.pick, PLAN)
 
     assert context.navigator.went == [("entry", {"kind": "planting", "record": crew.planting})]
 
 
 def test_without_rows_nothing_is_moved(context: QuietContext, crew: Crew, leeks: str) -> None:
-    form = MoveForm(context, crew.planting)
+    form = MoveRowsForm(context, crew.planting)
     form.attempt(form.pick, leeks)
     form.attempt(form.forward)
 
@@ -181,7 +181,7 @@ def test_a_planting_that_is_deleted_has_no_rows_to_move(context: QuietContext, c
     crew.notebook.void("planting", crew.planting)
 
     with pytest.raises(UnknownRecord):
-        MoveForm(context, crew.planting)
+        MoveRowsForm(context, crew.planting)
 
 
 def test_one_undo_in_the_row_takes_the_move_back(context: QuietContext, crew: Crew, leeks: str) -> None:

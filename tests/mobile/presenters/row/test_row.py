@@ -296,7 +296,7 @@ def test_a_bed_planted_elsewhere_leads_to_the_summary(context: QuietContext, cre
     said = (row.view.title, row.view.button)
     row.attempt(row.press)
 
-    assert said == ("All 5 rows planted", "To the summary")
+    assert said == ("All 5 rows planted", "Summary")
     assert context.navigator.last == "summary"
 
 

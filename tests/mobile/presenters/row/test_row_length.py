@@ -8,7 +8,7 @@ import pytest
 
 from mobile.device.haptics.protocol import Haptic
 from mobile.device.location.protocol import Fix, LocationProblem, OnSearch, Search
-from mobile.presenters.row.row_length import LengthForm
+from mobile.presenters.row.row_length import RowLengthForm
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.records.tables import Bed, RowPass
 from tests.mobile.conftest import Crew
@@ -47,18 +47,18 @@ def sky(context: QuietContext) -> Sky:
     return sky
 
 
-def texts(form: LengthForm) -> list[str]:
+def texts(form: RowLengthForm) -> list[str]:
     return [option.text for option in form.view.options]
 
 
-def fix(form: LengthForm, sky: Sky, at: Fix) -> None:
+def fix(form: RowLengthForm, sky: Sky, at: Fix) -> None:
     form.attempt(form.pick, "look")
     sky.says(Search(at, over=True))
 
 
-def from_a_row(context: QuietContext, crew: Crew) -> LengthForm:
+def from_a_row(context: QuietContext, crew: Crew) -> RowLengthForm:
     crew.notebook.start_row(crew.planting)
-    form = LengthForm(context, planting=crew.planting)
+    form = RowLengthForm(context, planting=crew.planting)
     answer(form, "fixes")
     return form
 
@@ -66,7 +66,7 @@ def from_a_row(context: QuietContext, crew: Crew) -> LengthForm:
 def test_two_fixes_propose_a_length_with_its_error_and_change_nothing(
     context: QuietContext, crew: Crew, sky: Sky
 ) -> None:
-    form = LengthForm(context)
+    form = RowLengthForm(context)
     answer(form, crew.bed, "fixes")
     first = form.view.ask
     fix(form, sky, HERE)
@@ -75,15 +75,15 @@ def test_two_fixes_propose_a_length_with_its_error_and_change_nothing(
 
     assert (first, second) == ("Stand at one end of the row.", "Walk to the other end of the row.")
     assert form.view.ask == "100 ft, give or take 18 ft"
-    assert form.view.told.text == "That is too far off for a row of this length: measure it with a tape."
-    assert texts(form) == ["Use for bed North 1", "Leave all as it is"]
-    assert form.view.options[0].detail == "now 100 ft; rows begun keep theirs"
+    assert form.view.told.text == "Not accurate enough for a row this long. Use a tape."
+    assert texts(form) == ["Use for bed North 1", "Don't change anything"]
+    assert form.view.options[0].detail == "now 100 ft; rows already started keep theirs"
     assert last(context, Bed).length_mm == 30_480
     assert context.felt == [Haptic.END, Haptic.END]
 
 
 def test_a_long_row_needs_no_tape(context: QuietContext, crew: Crew, sky: Sky) -> None:
-    form = LengthForm(context)
+    form = RowLengthForm(context)
     answer(form, crew.bed, "fixes")
     fix(form, sky, HERE)
     fix(form, sky, Fix(50.0027, 8.0, 3.0))
@@ -106,11 +106,11 @@ def test_while_a_fix_is_taken_the_best_so_far_can_be_taken_or_the_search_stopped
     sky.says(Search(Fix(50, 8, 12)))
     form.attempt(form.pick, "take")
 
-    assert before == stopped == ["Fix this end", "By tape"]
-    assert looking == ("Looking for where this is …", ["Stop"])
+    assert before == stopped == ["Mark this end", "By tape"]
+    assert looking == ("Finding this spot…", ["Stop"])
     assert better == (
-        "Hold still: it gets better for about a minute.",
-        [("Take this", "good to about 39 ft"), ("Stop", "")],
+        "Hold still. It gets better for about a minute.",
+        [("Use this", "within about 39 ft"), ("Stop", "")],
     )
     assert form.view.ask == "Walk to the other end of the row."
     assert sky.given_up == 2
@@ -123,7 +123,7 @@ def test_a_row_gets_its_length_with_the_fixes_of_its_ends(context: QuietContext,
     offered = texts(form)
     form.attempt(form.pick, "row")
 
-    assert offered == ["Use for row 1", "Use for bed North 1", "Leave all as it is"]
+    assert offered == ["Use for row 1", "Use for bed North 1", "Don't change anything"]
     row = last(context, RowPass)
     assert row.length_mm == pytest.approx(30_480, abs=30)
     assert (row.start_latitude, row.start_longitude, row.start_accuracy_m) == (50.0, 8.0, 3.0)
@@ -158,10 +158,10 @@ def test_left_as_it_is_nothing_is_written(context: QuietContext, crew: Crew, sky
     [
         (
             LocationProblem.NOT_ALLOWED,
-            "Rowend may not use this phone's precise location. Allow it in the settings, or use a tape.",
+            "Rowend needs the precise location. Allow it in the phone's settings, or use a tape.",
         ),
-        (LocationProblem.OFF, "Location is switched off on this phone. Switch it on, or use a tape."),
-        (LocationProblem.NO_RECEIVER, "This phone cannot tell where it is. Use a tape."),
+        (LocationProblem.OFF, "Location is off. Turn it on, or use a tape."),
+        (LocationProblem.NO_RECEIVER, "This phone can't find its location. Use a tape."),
     ],
 )
 def test_what_hinders_a_fix_is_told_and_a_tape_does(
@@ -185,7 +185,7 @@ def test_what_hinders_a_fix_is_told_and_a_tape_does(
 
 def test_a_tape_in_metres_goes_by_half_metres(context: QuietContext, crew: Crew) -> None:
     context.localizer = replace(context.localizer, units=LengthUnits.METRES)
-    form = LengthForm(context)
+    form = RowLengthForm(context)
     answer(form, crew.bed, "tape")
     start = (form.view.number.start, form.view.number.step)
     answer(form, 29.5)
@@ -214,7 +214,7 @@ def test_no_receiver_runs_on_when_the_room_is_left_or_the_question_or_the_phone_
 
 def test_the_screen_stays_on_while_an_end_is_fixed(context: QuietContext, crew: Crew, sky: Sky) -> None:
     """And afterwards only where a row is open."""
-    form = LengthForm(context)
+    form = RowLengthForm(context)
     answer(form, crew.bed, "fixes")
     form.attempt(form.pick, "look")
     looking = context.screen.on
@@ -245,7 +245,7 @@ def test_news_of_a_search_that_was_given_up_changes_nothing(context: QuietContex
     sky.says(Search(HERE, over=True))
 
     assert form.view.ask == "Stand at one end of the row."
-    assert texts(form) == ["Fix this end", "By tape"]
+    assert texts(form) == ["Mark this end", "By tape"]
 
 
 def test_an_end_can_be_fixed_again(context: QuietContext, crew: Crew, sky: Sky) -> None:
@@ -256,7 +256,7 @@ def test_an_end_can_be_fixed_again(context: QuietContext, crew: Crew, sky: Sky) 
     fix(form, sky, HERE)
     fix(form, sky, THERE)
 
-    assert stands == ("Fixed, good to about 39 ft.", "Fix it again", True)
+    assert stands == ("Marked, within about 39 ft.", "Mark it again", True)
     assert form.view.ask == "100 ft, give or take 18 ft"
 
 
@@ -265,10 +265,10 @@ def test_ends_that_are_no_row_are_questioned(context: QuietContext, crew: Crew, 
     fix(form, sky, HERE)
     fix(form, sky, Fix(50.1, 8.0, 3.0))
 
-    assert form.view.told.text == "These are not the two ends of one row: fix them again, or measure with a tape."
+    assert form.view.told.text == "These can't be the two ends of one row. Mark them again, or use a tape."
 
 
 def test_a_bed_that_is_not_there_yet_can_be_made(context: QuietContext) -> None:
-    answer(LengthForm(context), "new")
+    answer(RowLengthForm(context), "new")
 
     assert context.navigator.last == "bed"

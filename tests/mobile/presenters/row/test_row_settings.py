@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from mobile.presenters.row.row_settings import NEW_PERSON, DepthCrewPresenter
+from mobile.presenters.row.row_settings import NEW_PERSON, RowSettingsPresenter
 from shared_models.core.vocabulary import StopReason
 from tests.mobile.conftest import Crew
 from tests.mobile.support.quiet_phone import QuietContext
@@ -17,7 +17,7 @@ def people(crew: Crew) -> list[str]:
 
 def test_depth_and_crew_of_the_open_row(context: QuietContext, crew: Crew, people: list[str]) -> None:
     crew.notebook.start_row(crew.planting)
-    setting = DepthCrewPresenter(context, crew.planting)
+    setting = RowSettingsPresenter(context, crew.planting)
     setting.set_notch(4)
     setting.set_depth(1.25)
     for person in people:
@@ -31,7 +31,7 @@ def test_depth_and_crew_of_the_open_row(context: QuietContext, crew: Crew, peopl
 
 
 def test_before_a_row_it_is_kept_for_the_next_one(context: QuietContext, crew: Crew, people: list[str]) -> None:
-    setting = DepthCrewPresenter(context, crew.planting)
+    setting = RowSettingsPresenter(context, crew.planting)
     title = setting.view.title
     setting.set_notch(2)
     setting.attempt(setting.pick, people[0])
@@ -47,7 +47,7 @@ def test_nothing_is_written_when_nothing_was_changed(context: QuietContext, crew
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_crew(crew.planting, people)
     before = crew.notebook.only_here
-    setting = DepthCrewPresenter(context, crew.planting)
+    setting = RowSettingsPresenter(context, crew.planting)
     setting.attempt(setting.pick, people[0])
     setting.attempt(setting.pick, people[0])
     setting.set_notch(None)
@@ -62,14 +62,14 @@ def test_the_crew_is_ticked_by_name(context: QuietContext, crew: Crew, people: l
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_crew(crew.planting, people[:1])
 
-    options = DepthCrewPresenter(context, crew.planting).view.people
+    options = RowSettingsPresenter(context, crew.planting).view.people
 
     assert [(each.text, each.chosen) for each in options] == [("Ines", False), ("Tomas", True), ("New person", False)]
 
 
 def test_a_new_person_keeps_what_was_set(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
-    setting = DepthCrewPresenter(context, crew.planting)
+    setting = RowSettingsPresenter(context, crew.planting)
     setting.set_notch(5)
 
     setting.attempt(setting.pick, NEW_PERSON)
@@ -80,7 +80,7 @@ def test_a_new_person_keeps_what_was_set(context: QuietContext, crew: Crew) -> N
 
 def test_a_double_counts_at_once(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
-    setting = DepthCrewPresenter(context, crew.planting)
+    setting = RowSettingsPresenter(context, crew.planting)
 
     setting.attempt(setting.double)
 
@@ -90,7 +90,7 @@ def test_a_double_counts_at_once(context: QuietContext, crew: Crew) -> None:
 def test_a_note_belongs_to_the_row_at_hand(context: QuietContext, crew: Crew) -> None:
     crew.notebook.start_row(crew.planting)
     crew.notebook.end_row(crew.planting)
-    setting = DepthCrewPresenter(context, crew.planting)
+    setting = RowSettingsPresenter(context, crew.planting)
     said = (setting.view.title, setting.view.note)
     setting.write_note("wet at the far end")
 
@@ -102,13 +102,13 @@ def test_a_note_belongs_to_the_row_at_hand(context: QuietContext, crew: Crew) ->
 
 
 def test_without_a_row_there_is_nothing_to_note(context: QuietContext, crew: Crew) -> None:
-    view = DepthCrewPresenter(context, crew.planting).view
+    view = RowSettingsPresenter(context, crew.planting).view
 
     assert (view.can_note, view.doubles) == (False, "–")
 
 
 def test_the_fill_list_is_one_tap_away(context: QuietContext, crew: Crew) -> None:
-    setting = DepthCrewPresenter(context, crew.planting)
+    setting = RowSettingsPresenter(context, crew.planting)
 
     setting.attempt(setting.fill)
 
@@ -122,14 +122,14 @@ def test_a_depth_set_in_quarter_inches_shows_as_such(
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_depth(crew.planting, depth_mm=depth_mm)
 
-    assert DepthCrewPresenter(context, crew.planting).view.depth_now == shown
+    assert RowSettingsPresenter(context, crew.planting).view.depth_now == shown
 
 
 def test_depth_in_millimetres(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(units="metres", language="es")
     context.tune()
     crew.notebook.start_row(crew.planting)
-    setting = DepthCrewPresenter(context, crew.planting)
+    setting = RowSettingsPresenter(context, crew.planting)
     setting.set_depth(35)
     setting.attempt(setting.done)
 
@@ -141,7 +141,7 @@ def test_another_crew_is_asked_since_when(context: QuietContext, crew: Crew, peo
     tomas, ines = people
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_crew(crew.planting, [tomas])
-    setting = DepthCrewPresenter(context, crew.planting)
+    setting = RowSettingsPresenter(context, crew.planting)
     before = setting.view.since
     setting.attempt(setting.pick, ines)
 
@@ -156,7 +156,7 @@ def test_from_the_next_row_on_this_one_keeps_its_crew(context: QuietContext, cre
     tomas, ines = people
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_crew(crew.planting, [tomas])
-    setting = DepthCrewPresenter(context, crew.planting)
+    setting = RowSettingsPresenter(context, crew.planting)
     setting.attempt(setting.pick, ines)
     setting.attempt(setting.pick_since, "next")
     setting.attempt(setting.done)
@@ -174,7 +174,7 @@ def test_what_waits_for_the_next_row_is_shown_and_can_be_for_this_one_after_all(
     tomas, ines = people
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_crew(crew.planting, [ines], from_next=True)
-    setting = DepthCrewPresenter(context, crew.planting)
+    setting = RowSettingsPresenter(context, crew.planting)
     shown = [(each.text, each.chosen) for each in (*setting.view.people[:2], *setting.view.since)]
     setting.attempt(setting.pick_since, "this")
     setting.attempt(setting.done)
@@ -191,7 +191,7 @@ def test_a_crew_that_waits_is_not_written_again(context: QuietContext, crew: Cre
     crew.notebook.start_row(crew.planting)
     crew.notebook.set_crew(crew.planting, people, from_next=True)
     before = crew.notebook.only_here
-    setting = DepthCrewPresenter(context, crew.planting)
+    setting = RowSettingsPresenter(context, crew.planting)
 
     setting.attempt(setting.done)
 
@@ -206,7 +206,7 @@ def test_a_crew_of_late_is_one_touch(context: QuietContext, crew: Crew, people: 
         crew.notebook.set_crew(crew.planting, together)
         crew.notebook.end_row(crew.planting)
         crew.wait(60)
-    setting = DepthCrewPresenter(context, crew.planting)
+    setting = RowSettingsPresenter(context, crew.planting)
     offered = setting.view.crews
 
     setting.attempt(setting.pick_crew, offered[0].key)
@@ -222,7 +222,7 @@ def test_a_crew_with_somebody_who_left_is_not_offered(context: QuietContext, cre
     crew.notebook.set_crew(crew.planting, people)
     crew.notebook.end_row(crew.planting)
     crew.notebook.void("person", people[0])
-    setting = DepthCrewPresenter(context, crew.planting)
+    setting = RowSettingsPresenter(context, crew.planting)
 
     assert setting.view.crews == ()
 
@@ -230,7 +230,7 @@ def test_a_crew_with_somebody_who_left_is_not_offered(context: QuietContext, cre
 @pytest.mark.parametrize("way", ["move", "length"])
 def test_ways_on_keep_what_was_set(context: QuietContext, crew: Crew, way: str) -> None:
     crew.notebook.start_row(crew.planting)
-    setting = DepthCrewPresenter(context, crew.planting)
+    setting = RowSettingsPresenter(context, crew.planting)
     setting.set_notch(5)
 
     setting.attempt(getattr(setting, way))
@@ -244,4 +244,4 @@ def test_a_row_that_was_stopped_can_be_set_too(context: QuietContext, crew: Crew
     crew.notebook.set_depth(crew.planting, notch=3)
     crew.notebook.stop(crew.planting, StopReason.DEPTH_CHANGE)
 
-    assert DepthCrewPresenter(context, crew.planting).view.notch_now == 3
+    assert RowSettingsPresenter(context, crew.planting).view.notch_now == 3

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from mobile.presenters.row.row import RowPresenter
-from mobile.presenters.row.slow_row_form import KEEP, ForgottenForm
-from mobile.presenters.row.summary import FinishedPresenter
+from mobile.presenters.row.slow_row_form import KEEP, SlowRowForm
+from mobile.presenters.row.summary import SummaryPresenter
 from shared_models.core.moments import elapsed_s
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import UnknownRecord
@@ -32,11 +32,11 @@ def lunch(crew: Crew) -> str:
     return plant(crew, LUNCH_S)
 
 
-def ask(context: QuietContext, row: str) -> ForgottenForm:
-    return ForgottenForm(context, row)
+def ask(context: QuietContext, row: str) -> SlowRowForm:
+    return SlowRowForm(context, row)
 
 
-def answer(context: QuietContext, row: str, key: str) -> ForgottenForm:
+def answer(context: QuietContext, row: str, key: str) -> SlowRowForm:
     form = ask(context, row)
     form.attempt(form.pick, key)
     assert context.navigator.last == "back"
@@ -64,7 +64,7 @@ def test_the_row_screen_asks_and_the_next_tap_goes_on(context: QuietContext, cre
     crew.wait(480)
     screen.attempt(screen.press)
 
-    assert offer.text == "Row 4 took 1 h 13 min. Lunch?"
+    assert offer.text == "Row 4 looks long. Was there a break?"
     assert meanwhile == ()
     assert crew.state.finished
     assert screen.view.forgotten == (offer,)
@@ -92,11 +92,11 @@ def test_a_touch_leads_to_the_question(context: QuietContext, crew: Crew, lunch:
 
 
 def test_the_summary_asks_too(context: QuietContext, crew: Crew, lunch: str) -> None:
-    summary = FinishedPresenter(context, crew.planting)
+    summary = SummaryPresenter(context, crew.planting)
 
     summary.attempt(summary.forgotten, summary.view.forgotten[0].key)
 
-    assert [each.text for each in summary.view.forgotten] == ["Row 4 took 1 h 13 min. Lunch?"]
+    assert [each.text for each in summary.view.forgotten] == ["Row 4 looks long. Was there a break?"]
     assert context.navigator.went == [("slow_row", {"row_pass": lunch})]
 
 
@@ -105,7 +105,7 @@ def test_rows_as_usual_are_not_asked_about(context: QuietContext, crew: Crew) ->
         plant(crew, 480)
 
     assert RowPresenter(context, crew.planting).view.forgotten == ()
-    assert FinishedPresenter(context, crew.planting).view.forgotten == ()
+    assert SummaryPresenter(context, crew.planting).view.forgotten == ()
 
 
 def test_a_rest_that_was_tapped_is_no_forgotten_tap(context: QuietContext, crew: Crew) -> None:
@@ -136,12 +136,12 @@ def test_each_answer_shows_its_times_before_it_is_chosen(context: QuietContext, 
     assert view.ask == "Row 4 took 1 h 13 min, usually about 8 minutes."
     assert [(each.text, each.detail) for each in view.options] == [
         ("It ended as usual", "end about 11:35\xa0AM, estimated"),
-        ("There was a rest in it", "1 h 5 min of rest, 8 min of planting, end 12:39\xa0PM"),
+        ("There was a break", "1 h 5 min break, 8 min planting, end 12:39\xa0PM"),
         (
             "It was two rows",
             "row 4 until about 11:35\xa0AM, row 5 from about 12:31\xa0PM, estimated",
         ),
-        ("It really took that long", "stays as it is, not asked again"),
+        ("It really took that long", "no change; we won't ask again"),
     ]
 
 
@@ -150,7 +150,7 @@ def test_trimmed_it_took_the_usual_time(context: QuietContext, crew: Crew, lunch
 
     assert times(crew)[4] == (480, 0)
     assert RowPresenter(context, crew.planting).view.forgotten == ()
-    assert FinishedPresenter(context, crew.planting).view.rows[3].detail == "0 misses · times estimated"
+    assert SummaryPresenter(context, crew.planting).view.rows[3].detail == "0 misses · times estimated"
 
 
 def test_with_a_rest_the_field_time_stays(context: QuietContext, crew: Crew, lunch: str) -> None:
@@ -217,12 +217,12 @@ def test_the_app_opens_in_a_row_that_runs_on_and_asks(context: QuietContext, cre
     screen = RowPresenter(context, crew.planting).view
     view = ask(context, row).view
 
-    assert [each.text for each in screen.forgotten] == ["Open 1 h 13 min. Still going on?"]
+    assert [each.text for each in screen.forgotten] == ["Open 1 h 13 min. Still going?"]
     assert screen.state == "open 1:12:40"
-    assert view.ask == "Row 4 is open 1 h 13 min, usually about 8 minutes."
+    assert view.ask == "Row 4 has been open 1 h 13 min, usually about 8 minutes."
     assert [(each.text, each.detail) for each in view.options] == [
         ("It ended as usual", "end about 11:35\xa0AM, estimated"),
-        ("It still goes on", "nothing changes"),
+        ("Still going", "nothing changes"),
     ]
 
 
@@ -248,7 +248,7 @@ def test_a_row_that_is_in_line_again_only_says_so(context: QuietContext, lunch: 
 
     view = ask(context, lunch).view
 
-    assert (view.ask, [each.key for each in view.options]) == ("Row 4 is as it should be.", [KEEP])
+    assert (view.ask, [each.key for each in view.options]) == ("Row 4 is fine.", [KEEP])
 
 
 def test_a_usual_time_below_a_minute_is_told_in_seconds(context: QuietContext, crew: Crew) -> None:

@@ -30,16 +30,16 @@ def told(context: QuietContext, news: BundleStatus) -> tuple[str, str, str]:
 def test_at_first_it_says_what_a_bundle_is_for(presenter: BundlePresenter, context: QuietContext) -> None:
     view = presenter.view
 
-    assert (view.first, view.second, view.told.text) == ("Share a bundle", "Read a bundle in", "")
+    assert (view.first, view.second, view.told.text) == ("Share a file", "Open a file from another phone", "")
     assert view.about.endswith("No network needed.")
-    assert view.where == f"Read in is the newest file in {context.notebook.folder.name}/bundles."
+    assert view.where == f"Opens the newest file in {context.notebook.folder.name}/bundles."
 
 
 def test_sharing_tells_how_many_entries_and_where(presenter: BundlePresenter, crew: Crew) -> None:
     presenter.attempt(presenter.first)
 
     (file,) = (crew.notebook.folder / "bundles" / "shared").iterdir()
-    assert presenter.view.told.text == f"3 entries are in the bundle. It is in {file.parent}."
+    assert presenter.view.told.text == f"3 entries are in the file. Saved in {file.parent}."
 
 
 def test_reading_in_tells_how_many_entries_were_new(
@@ -51,28 +51,26 @@ def test_reading_in_tells_how_many_entries_were_new(
 
     presenter.attempt(presenter.second)
 
-    assert presenter.view.told.text == "Everything in this bundle was here already."
+    assert presenter.view.told.text == "Nothing new in this file."
 
 
 def test_nothing_to_read_in_is_told(presenter: BundlePresenter) -> None:
     presenter.attempt(presenter.second)
 
-    assert presenter.view.told.text == "No file was chosen."
+    assert presenter.view.told.text == "No file chosen."
 
 
 def test_what_came_in_is_told_in_entries(context: QuietContext) -> None:
-    assert told(context, BundleStatus(imported=Imported(1)))[0] == "1 new entry was read in."
-    assert told(context, BundleStatus(imported=Imported(40)))[0] == "40 new entries were read in."
+    assert told(context, BundleStatus(imported=Imported(1)))[0] == "1 new entry added."
+    assert told(context, BundleStatus(imported=Imported(40)))[0] == "40 new entries added."
 
 
 def test_what_could_not_be_taken_in_is_told_with_what_becomes_of_it(context: QuietContext) -> None:
     _, parted, _ = told(context, BundleStatus(imported=Imported(3, refused={"a"})))
     _, beyond, _ = told(context, BundleStatus(imported=Imported(0, beyond={"a"})))
 
-    assert parted == (
-        "1 phone wrote something else than this phone holds of it. The next sync with the service settles it."
-    )
-    assert beyond == "It was made for somebody who holds more. Have a whole bundle shared."
+    assert parted == ("1 phone's records differ from ours. The next sync sorts it out.")
+    assert beyond == "Earlier entries are missing from it. Ask for a full file."
 
 
 @pytest.mark.parametrize(
@@ -116,11 +114,11 @@ def test_a_phone_of_no_farm_is_asked_before_it_joins_one(
     presenter.attempt(presenter.second)
     presenter.attempt(presenter.first)
 
-    assert (asked.first, asked.second) == ("Join this farm", "Leave it")
+    assert (asked.first, asked.second) == ("Join this farm", "Not now")
     assert "Join it?" in asked.told.text
     assert left.told.text == ""
     assert context.notebook.farm == other.notebook.farm
-    assert presenter.view.told.text == "1 new entry was read in."
+    assert presenter.view.told.text == "1 new entry added."
 
 
 def test_the_way_back(presenter: BundlePresenter, context: QuietContext) -> None:

@@ -27,7 +27,7 @@ def test_a_link_leaves_only_the_phones_name_to_be_asked(context: QuietContext) -
         ("Code", "BCDF-GHJK"),
         ("Name", "Ines"),
     ]
-    assert view.told.text == "The link names the service's certificate: this phone talks with no other."
+    assert view.told.text == "Secure: this phone will connect only to the service in the link."
     assert context.sync.pairings == []
 
 
@@ -51,8 +51,8 @@ def test_a_paired_phone_is_warned_of_links_that_lead_elsewhere(context: QuietCon
     crew.notebook.change_settings(server="https://10.0.0.7:8000")
     same = PairForm(context, LINK).view.told
 
-    assert elsewhere.text == "This phone is paired already. Go on only if your own office gave this link."
-    assert same.text.startswith("The link names the service's certificate")
+    assert elsewhere.text == "This phone is already paired. Continue only if your own office gave you this link."
+    assert same.text.startswith("Secure: ")
 
 
 def test_another_address_is_still_held_to_the_certificate_of_the_link(context: QuietContext, crew: Crew) -> None:
@@ -85,7 +85,7 @@ def test_a_bad_link_is_told_and_a_code_may_be_typed_instead(context: QuietContex
     form = PairForm(context, link)
 
     assert form.trouble.startswith("This cannot be used to pair: ")
-    assert form.view.ask == "What is the address of the service?"
+    assert form.view.ask == "What is the service's address?"
 
 
 def test_a_link_that_was_pasted_for_an_address_is_followed(context: QuietContext) -> None:
@@ -109,7 +109,7 @@ def test_a_bad_link_that_was_pasted_stays_to_be_mended(context: QuietContext) ->
     form.attempt(form.forward)
 
     assert "fingerprint is damaged" in form.trouble
-    assert form.view.ask == "What is the address of the service?"
+    assert form.view.ask == "What is the service's address?"
 
 
 def test_plain_http_is_said_to_be_for_trusted_networks(context: QuietContext) -> None:
@@ -118,7 +118,7 @@ def test_plain_http_is_said_to_be_for_trusted_networks(context: QuietContext) ->
         form.attempt(form.put, answer)
         form.attempt(form.forward)
 
-    assert form.view.told.text == "Not encrypted: pair and sync this way only in a network you trust."
+    assert form.view.told.text == "Not encrypted: use it only on a network you trust."
     assert form.view.told.sign == "▲"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mobile.presenters.sync.hand_over import HandOverPresenter
+from mobile.presenters.sync.sync import SyncPresenter
 from mobile.sync.client import Progress
 from mobile.sync.scheduler import SyncStatus
 from shared_models.errors import Unreachable
@@ -11,7 +11,7 @@ from tests.mobile.support.quiet_phone import QuietContext
 
 
 def test_an_unpaired_phone_can_only_be_paired(context: QuietContext) -> None:
-    view = HandOverPresenter(context).view
+    view = SyncPresenter(context).view
 
     assert (view.service, view.pair, view.can_sync) == ("This phone is not paired yet.", "Pair this phone", False)
 
@@ -19,7 +19,7 @@ def test_an_unpaired_phone_can_only_be_paired(context: QuietContext) -> None:
 def test_a_paired_phone_says_where_it_hands_over(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test")
 
-    view = HandOverPresenter(context).view
+    view = SyncPresenter(context).view
 
     assert (view.service, view.pair, view.can_sync) == ("Service: barn.test", "Pair again", True)
 
@@ -27,12 +27,12 @@ def test_a_paired_phone_says_where_it_hands_over(context: QuietContext, crew: Cr
 def test_a_round_under_way_shows_its_entries(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test")
     context.sync.status = SyncStatus(under_way=True)
-    looking = HandOverPresenter(context).view.progress
+    looking = SyncPresenter(context).view.progress
     context.sync.status = SyncStatus(under_way=True, progress=Progress(sent=120, received=3, to_send=40, to_receive=0))
-    view = HandOverPresenter(context).view
+    view = SyncPresenter(context).view
 
     assert looking == "Looking for the service…"
-    assert view.progress == "120 handed over, 40 to go; 3 taken in, 0 to come."
+    assert view.progress == "120 sent, 40 to go; 3 received, 0 to come."
     assert not view.can_sync
 
 
@@ -40,16 +40,16 @@ def test_a_failure_says_what_to_do(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test")
     context.sync.status = SyncStatus(success=MORNING, problem=Unreachable("The service cannot be reached from here."))
 
-    view = HandOverPresenter(context).view
+    view = SyncPresenter(context).view
 
     assert view.failure == (
         "The service cannot be reached from here. Your entries are safe on this phone. Sync tries again on its own."
     )
-    assert view.last == "Last handed over: 11:00\xa0AM."
+    assert view.last == "Last synced: 11:00\xa0AM."
 
 
 def test_the_ways(context: QuietContext) -> None:
-    presenter = HandOverPresenter(context)
+    presenter = SyncPresenter(context)
 
     presenter.attempt(presenter.sync)
     presenter.attempt(presenter.pair)

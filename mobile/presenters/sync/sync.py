@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from mobile.presenters.base.options import Notice
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
-from mobile.presenters.sync.status import Notice, failure, held, last_success, progress
+from mobile.presenters.sync.status import failure, held, last_success, progress
 
 
 @dataclass(frozen=True, slots=True)
-class HandOverView:
+class SyncView:
     """The state of handing over, and three things to do about it."""
 
     title: str
@@ -26,7 +27,7 @@ class HandOverView:
     back: str
 
 
-class HandOverPresenter(Presenter):
+class SyncPresenter(Presenter):
     """Shows what the rounds do, and sends them on their way."""
 
     sync_here = True
@@ -60,12 +61,12 @@ class HandOverPresenter(Presenter):
         return self.context.localizer.t("Service: {address}", address=server.partition("://")[2] or server)
 
     @property
-    def view(self) -> HandOverView:
+    def view(self) -> SyncView:
         """How handing over stands, in words."""
         t, server = self.context.localizer.t, self.context.notebook.setting("server")
         paired = server is not None
-        return HandOverView(
-            title=t("Hand over"),
+        return SyncView(
+            title=t("Sync"),
             held=self._held,
             service=self._service(server) if paired else t("This phone is not paired yet."),
             last=last_success(self.context),
