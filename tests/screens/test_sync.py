@@ -134,7 +134,7 @@ def test_a_bundle_goes_from_phone_to_phone_by_touch(
     probe.tap("Sync")
     probe.tap("By file, without a network")
     probe.tap("Open a file from another phone")
-    probe.wait_until(lambda: probe.shows("new entries were read in."), "the bundle is read in")
+    probe.wait_until(lambda: probe.shows("new entries added."), "the bundle is read in")
 
     assert len(other.records()["bed"]) == 3
 
