@@ -23,7 +23,7 @@ from mobile.device.parts import Parts
 from mobile.presenters.base.routes import Route
 from mobile.screens.base import theme
 from mobile.screens.base.splash import SplashScreen
-from shared_models.errors import StoreTrouble
+from shared_models.errors import StorageError
 
 if TYPE_CHECKING:
     from mobile.log.notebook import Notebook
@@ -92,7 +92,7 @@ class RowendApp(App):
         try:
             notebook = self._open_notebook()
             self._begin(notebook)
-        except StoreTrouble as problem:
+        except StorageError as problem:
             if notebook is not None:
                 notebook.close()
             self.screen.show_trouble(str(problem))
@@ -186,7 +186,7 @@ class RowendApp(App):
     def _show_status(self, status: SyncStatus) -> None:
         if not self._begun:
             return
-        with suppress(StoreTrouble):  # the next tap shows the disk's trouble; no entry is lost with this
+        with suppress(StorageError):  # the next tap shows the disk's trouble; no entry is lost with this
             if status.success and not status.under_way:
                 self._context.notebook.change_settings(last_sync=status.success.isoformat())
                 self._context.tune()
@@ -206,7 +206,7 @@ class RowendApp(App):
     def on_resume(self) -> None:
         """Reload, since entries and time zone may have changed; sync, since there may be a network."""
         if self._begun:
-            with suppress(StoreTrouble):  # the screen shows what cannot be read now
+            with suppress(StorageError):  # the screen shows what cannot be read now
                 self._context.tune()
             self.screen.reload()
             self._sync.wake()

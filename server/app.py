@@ -33,7 +33,7 @@ def create_app(settings: Settings, providers: Providers | None = None) -> FastAP
     """Open the database and build the application.
 
     Raises:
-        StoreTrouble: when the database cannot be opened or written.
+        StorageError: when the database cannot be opened or written.
     """
     app = FastAPI(
         title="Rowend",

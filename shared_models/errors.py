@@ -9,7 +9,7 @@
     │   └── Fork             the sender: two histories under one device id
     ├── BadLink              the person: a pairing link that cannot be followed
     ├── BadBody              the sender: a sync body that is not what it says
-    │   └── TooMuch          the sender: larger than is taken at once; send less
+    │   └── TooLarge         the sender: larger than is taken at once; send less
     ├── Refused              the person: the service says no
     │   ├── WrongSecret      pair again
     │   │   ├── NotSignedIn      sign in
@@ -23,7 +23,7 @@
     │       ├── RoleNeeded       ask somebody who has the role
     │       └── StaleForm        open the page again
     ├── Unreachable          nobody: sync tries again by itself
-    ├── StoreTrouble         the person: disk full, read-only or damaged
+    ├── StorageError        the person: disk full, read-only or damaged
     └── UsageError           the person at the command line
 
 Each class has a code, a template and values; they are put into words once, in the language of whoever reads
@@ -135,7 +135,7 @@ class BadBody(RowendError, ValueError):
     template = "This could not be read: {reason}. Nothing was stored; send it again."
 
 
-class TooMuch(BadBody):
+class TooLarge(BadBody):
     """More than `max_bytes` at once, as it came or once unpacked; nothing of it is stored."""
 
     code = "too-much"
@@ -251,7 +251,7 @@ class Unreachable(RowendError):
     template = "{reason} Your entries are safe on this phone. Sync tries again on its own."
 
 
-class StoreTrouble(RowendError):
+class StorageError(RowendError):
     """The disk is full, read-only or damaged."""
 
     code = "store-trouble"

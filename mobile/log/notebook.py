@@ -28,7 +28,7 @@ class Notebook(PhoneLog):
     """Every thing that a person can do with the phone, written into its log.
 
     Raises:
-        StoreTrouble: from any method, when the disk is full, read-only or damaged. What was saved before stays.
+        StorageError: from any method, when the disk is full, read-only or damaged. What was saved before stays.
         BadEntry: from any action, when an entry breaks a rule; nothing is written.
     """
 

@@ -36,7 +36,7 @@ class PhoneLog:
     `now` gives the moment (wall and boot clock) and `random_bits` a fresh random number of 74 bits or more.
 
     Raises:
-        StoreTrouble: from any method, when the disk is full, read-only or damaged. What was saved before stays.
+        StorageError: from any method, when the disk is full, read-only or damaged. What was saved before stays.
         BadEntry: from any action, when an entry breaks a rule; nothing is written.
     """
 

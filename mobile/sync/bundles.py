@@ -14,7 +14,7 @@ from pathlib import Path
 from mobile.device.sharing.protocol import SUFFIX, Opened, Sharer
 from mobile.device.worker import BackgroundWorker
 from mobile.log.notebook import Notebook
-from shared_models.errors import OtherFarm, RowendError, StoreTrouble, TooMuch, WrongMoment
+from shared_models.errors import OtherFarm, RowendError, StorageError, TooLarge, WrongMoment
 from shared_models.log import log
 from shared_models.log.atomic_file import replacing
 from shared_models.log.store import DISK_FULL, reading
@@ -147,7 +147,7 @@ def write_bundle(notebook: Notebook) -> tuple[Path, int]:
     """Export everything this phone holds; return the file and its number of entries.
 
     Raises:
-        StoreTrouble: when it cannot be written.
+        StorageError: when it cannot be written.
     """
     name = re.sub(r"[^\w-]+", "-", str(notebook.setting("phone_name") or "phone")).strip("-")
     file = notebook.folder / FOLDER / OWN_FOLDER / f"{name}-{notebook.now().at:%Y-%m-%d-%H%M}{SUFFIX}"
@@ -157,8 +157,8 @@ def write_bundle(notebook: Notebook) -> tuple[Path, int]:
             entries = sum(seq for seq, _ in log.holds(connection, notebook.farm).values())
         for old in sorted(file.parent.iterdir(), key=lambda each: each.stat().st_mtime)[:-KEPT]:
             old.unlink()
-    except (OSError, StoreTrouble) as problem:
-        raise StoreTrouble(DISK_FULL) from problem
+    except (OSError, StorageError) as problem:
+        raise StorageError(DISK_FULL) from problem
     return file, entries
 
 
@@ -169,7 +169,7 @@ def _content(opened: Opened) -> bytes:
     except OSError as problem:
         raise WrongMoment("This file could not be opened.", "Have it shared again, or choose another one.") from problem
     if len(content) > MOST_BYTES:
-        raise TooMuch(MOST_BYTES)
+        raise TooLarge(MOST_BYTES)
     return content
 
 

@@ -21,7 +21,7 @@ from mobile.device.discovery.desk import DeskDiscovery
 from mobile.device.discovery.protocol import ServiceDiscovery
 from mobile.log.notebook import Notebook
 from mobile.log.settings import write_settings
-from mobile.sync.http_client import HttpClient, TooLarge
+from mobile.sync.http_client import HttpClient, ResponseTooLarge
 from shared_models.errors import BadBody, CertificateChanged, OtherFarm, Unreachable, WrongMoment
 from shared_models.log import log
 from shared_models.log.fork import reassign_tail
@@ -163,7 +163,7 @@ class SyncClient:
         page = self._next_page(state)
         try:
             answer = client.exchange(page, self._bearer(client), self._page_bytes)
-        except (TooLarge, BadBody):
+        except (ResponseTooLarge, BadBody):
             return self._shrink()
         before = self._theirs
         self._theirs = answer.holds

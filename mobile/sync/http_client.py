@@ -26,7 +26,7 @@ _REFUSALS: dict[str, type[Refused]] = {
 }
 
 
-class TooLarge(Unreachable):
+class ResponseTooLarge(Unreachable):
     """The service will not take so much at once; send less."""
 
 
@@ -75,7 +75,7 @@ class HttpClient:
                 self._address + path, headers=headers, timeout=TIMEOUT_S, allow_redirects=False, **body
             )
         except requests.Timeout as problem:
-            raise TooLarge("The service did not answer in time.") from problem
+            raise ResponseTooLarge("The service did not answer in time.") from problem
         except requests.exceptions.SSLError as problem:
             if is_other_certificate(problem):
                 raise CertificateChanged from problem
@@ -93,7 +93,7 @@ def _raise_for(answer: requests.Response) -> None:
     if status == requests.codes.ok:
         return
     if status == requests.codes.request_entity_too_large:
-        raise TooLarge("The service takes less at once.")
+        raise ResponseTooLarge("The service takes less at once.")
     refusal = _REFUSALS.get(_problem_code(answer))
     if refusal is not None:
         raise refusal

@@ -34,7 +34,7 @@ from server.farms.devices import KnownDevice, authenticate
 from server.runtime.address import known_address
 from server.runtime.providers import Providers
 from shared_models.core.vocabulary import Role
-from shared_models.errors import NotSignedIn, RoleNeeded, StaleForm, StoreTrouble, WrongSecret
+from shared_models.errors import NotSignedIn, RoleNeeded, StaleForm, StorageError, WrongSecret
 from shared_models.log.store import reading, writing
 
 OFFICE_COOKIE = "rowend_office"
@@ -170,7 +170,7 @@ def optional_office(
     if request.method not in SAFE_METHODS and not signer.is_form_token(form_token, session):
         raise StaleForm
     if found.is_stale:
-        with suppress(StoreTrouble), writing(engine, found.account.farm) as connection:  # pages are read all the same
+        with suppress(StorageError), writing(engine, found.account.farm) as connection:  # pages are read all the same
             sessions.refresh(connection, session, now)
     return Office(found.account, session, signer.form_token(session))
 

@@ -14,7 +14,7 @@ from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 from server.db.database import open_database
 from server.farms.registry import KnownFarm, find_farm
 from server.runtime.settings import DATABASE_FILE, Settings
-from shared_models.errors import StoreTrouble, UsageError
+from shared_models.errors import StorageError, UsageError
 from shared_models.log.store import reading
 
 DEFAULT_DATA = Path("data")
@@ -38,7 +38,7 @@ def chosen_settings(data: Path, database_url: str | None, *, make: bool) -> Sett
 
     Raises:
         UsageError: the folder has no database yet.
-        StoreTrouble: the folder cannot be made.
+        StorageError: the folder cannot be made.
     """
     if database_url is not None:
         return Settings(database_url)
@@ -46,7 +46,7 @@ def chosen_settings(data: Path, database_url: str | None, *, make: bool) -> Sett
         try:
             data.mkdir(parents=True, exist_ok=True)
         except OSError as problem:
-            raise StoreTrouble(f"the folder {data} cannot be made ({problem.strerror})") from problem
+            raise StorageError(f"the folder {data} cannot be made ({problem.strerror})") from problem
     elif not (data / DATABASE_FILE).exists():
         raise UsageError(
             f"There is no farm in {data} yet.", f"Make one with: rowend farm new NAME --zone ZONE --data {data}"
@@ -60,7 +60,7 @@ def opened(data: Path, database_url: str | None, *, make: bool = False) -> Itera
 
     Raises:
         UsageError: there is none yet (unless `make`), or `database_url` is no database URL.
-        StoreTrouble: it cannot be opened.
+        StorageError: it cannot be opened.
     """
     try:
         engine = open_database(chosen_settings(data, database_url, make=make).database_url)

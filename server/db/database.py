@@ -14,7 +14,7 @@ def open_database(url: str | URL) -> Engine:
     """Open the database at `url`; create missing tables and migrate older ones.
 
     Raises:
-        StoreTrouble: when it cannot be opened or written.
+        StorageError: when it cannot be opened or written.
     """
     engine = open_store(url)
     try:

@@ -47,7 +47,7 @@ def edit(
 
     Raises:
         BadEntry: when the change breaks a rule of the record's kind.
-        StoreTrouble: when the disk is full, read-only or damaged.
+        StorageError: when the disk is full, read-only or damaged.
     """
     with writing(engine, farm) as connection:
         write(connection, farm, RecordKey(kind, record), changed, by, now)

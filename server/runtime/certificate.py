@@ -16,7 +16,7 @@ from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
-from shared_models.errors import StoreTrouble
+from shared_models.errors import StorageError
 from shared_models.log.atomic_file import replacing
 
 FILE_NAME = "certificate.pem"
@@ -38,7 +38,7 @@ def certificate_in(folder: Path, now: datetime) -> Certificate:
     """The service's certificate in `folder`, made when there is none.
 
     Raises:
-        StoreTrouble: it cannot be written or read.
+        StorageError: it cannot be written or read.
     """
     file = folder / FILE_NAME
     try:
@@ -49,9 +49,9 @@ def certificate_in(folder: Path, now: datetime) -> Certificate:
         file.chmod(_OWNER_ONLY)
         held = x509.load_pem_x509_certificate(file.read_bytes())
     except OSError as problem:
-        raise StoreTrouble(f"the certificate {file} cannot be read ({problem.strerror})") from problem
+        raise StorageError(f"the certificate {file} cannot be read ({problem.strerror})") from problem
     except ValueError as problem:
-        raise StoreTrouble(f"the certificate {file} is damaged; put its copy back, or move it away") from problem
+        raise StorageError(f"the certificate {file} is damaged; put its copy back, or move it away") from problem
     return Certificate(file, held.fingerprint(hashes.SHA256()).hex())
 
 

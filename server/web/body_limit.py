@@ -7,14 +7,14 @@ from http import HTTPStatus
 from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from shared_models.errors import TooMuch
+from shared_models.errors import TooLarge
 
 #: a body is read and discarded up to this many times the limit, so that the sender gets to read the response
 _DISCARD_FACTOR = 4
 
 
 class BodyLimit:
-    """Ends a request with `TooMuch` once its body exceeds `max_bytes`.
+    """Ends a request with `TooLarge` once its body exceeds `max_bytes`.
 
     It goes as the cause of an HTTPException: while it reads a body, FastAPI lets no other exception pass.
     """
@@ -35,6 +35,6 @@ class BodyLimit:
             while message.get("more_body", False) and received <= self._max_bytes * _DISCARD_FACTOR:
                 message = await receive()
                 received += len(message.get("body", b""))
-            raise HTTPException(HTTPStatus.REQUEST_ENTITY_TOO_LARGE) from TooMuch(self._max_bytes)
+            raise HTTPException(HTTPStatus.REQUEST_ENTITY_TOO_LARGE) from TooLarge(self._max_bytes)
 
         await self._app(scope, receive_capped, send)

@@ -10,9 +10,9 @@ from shared_models.errors import (
     BadQuantity,
     Refused,
     RowendError,
-    StoreTrouble,
+    StorageError,
+    TooLarge,
     TooManyTries,
-    TooMuch,
     UnknownRecord,
     WrongMoment,
     WrongSecret,
@@ -25,11 +25,11 @@ STATUS: dict[type[RowendError], HTTPStatus] = {
     WrongMoment: HTTPStatus.CONFLICT,
     UnknownRecord: HTTPStatus.NOT_FOUND,
     BadBody: HTTPStatus.BAD_REQUEST,
-    TooMuch: HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
+    TooLarge: HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
     Refused: HTTPStatus.FORBIDDEN,
     WrongSecret: HTTPStatus.UNAUTHORIZED,
     TooManyTries: HTTPStatus.TOO_MANY_REQUESTS,
-    StoreTrouble: HTTPStatus.SERVICE_UNAVAILABLE,
+    StorageError: HTTPStatus.SERVICE_UNAVAILABLE,
 }
 """By class; a class that is not listed has the status of its base."""
 

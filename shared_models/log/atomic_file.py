@@ -7,14 +7,14 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from shared_models.errors import StoreTrouble
+from shared_models.errors import StorageError
 
 
 def write_file(path: Path, content: str | bytes) -> None:
     """Write or replace a file; creates its directory.
 
     Raises:
-        StoreTrouble: when it cannot be written; the old file stays.
+        StorageError: when it cannot be written; the old file stays.
     """
     with replacing(path) as beside:
         # a line of a log may hold half a letter
@@ -26,7 +26,7 @@ def replacing(path: Path) -> Iterator[Path]:
     """A temporary file beside `path` that replaces it, synced to disk, when the block succeeds.
 
     Raises:
-        StoreTrouble: when it cannot be written; the old file stays.
+        StorageError: when it cannot be written; the old file stays.
     """
     beside = path.with_name(f".{path.name}.part")
     try:
@@ -37,7 +37,7 @@ def replacing(path: Path) -> Iterator[Path]:
         beside.replace(path)
         _to_disk(path.parent)
     except OSError as problem:
-        raise StoreTrouble(f"{path} cannot be written ({problem.strerror})") from problem
+        raise StorageError(f"{path} cannot be written ({problem.strerror})") from problem
     finally:
         _forget(beside)
 

@@ -18,7 +18,7 @@ from sqlalchemy.exc import DatabaseError
 from sqlalchemy.schema import CreateTable
 from sqlmodel import Session, SQLModel, select
 
-from shared_models.errors import StoreTrouble
+from shared_models.errors import StorageError
 from shared_models.log.projection import rebuild
 from shared_models.records.models import RULES_VERSION
 from shared_models.records.tables import DERIVED, Line, Log, Meta, SetAside, table_of
@@ -59,7 +59,7 @@ def open_store(url: str | URL) -> Engine:
     """Open the database at `url` and make what is missing; projections of another program's shape are rebuilt.
 
     Raises:
-        StoreTrouble: when it cannot be opened or written.
+        StorageError: when it cannot be opened or written.
     """
     address = make_url(url)
     engine = create_engine(address, json_serializer=_json)
@@ -115,7 +115,7 @@ def writing(engine: Engine, farm: str) -> Iterator[Connection]:
     """The farm's only writer, in one transaction: all of it is on disk when the block ends, or none of it.
 
     Raises:
-        StoreTrouble: when the disk is full, read-only or damaged.
+        StorageError: when the disk is full, read-only or damaged.
     """
     with _storage_errors(engine), engine.connect().execution_options(writing=True) as connection, connection.begin():
         _lock(connection, farm)
@@ -142,7 +142,7 @@ def _storage_errors(engine: Engine) -> Iterator[None]:
         cause = problem.orig if isinstance(problem, DatabaseError) else problem
         # the other kinds of DatabaseError are mistakes in this program
         if isinstance(cause, driver.OperationalError | driver.InternalError) or type(cause) is driver.DatabaseError:
-            raise StoreTrouble(_reason(cause)) from problem
+            raise StorageError(_reason(cause)) from problem
         raise
 
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 from sqlalchemy import Connection
 
-from shared_models.errors import BadBody, TooMuch
+from shared_models.errors import BadBody, TooLarge
 from shared_models.log.log import Holds, holds, lacking
 from shared_models.sync.wire import MAX_BODY_BYTES, Page, pack, unpack
 
@@ -41,7 +41,7 @@ def pages_in(bundle: bytes, max_bytes: int = MAX_BODY_BYTES) -> Iterator[Page]:
 
     Raises:
         BadBody: when what follows is cut, no page, or a page of another farm.
-        TooMuch: when a page is larger than any honest one.
+        TooLarge: when a page is larger than any honest one.
     """
     rest = memoryview(bundle)
     if not rest:
@@ -72,7 +72,7 @@ def checked_farm(bundle: bytes, max_bytes: int = MAX_BODY_BYTES) -> str:
 def _page(packed: bytes, max_bytes: int) -> Page:
     try:
         return unpack(packed, max_bytes)
-    except TooMuch:
+    except TooLarge:
         raise
     except BadBody as problem:
         raise BadBody(_NO_BUNDLE) from problem
@@ -84,7 +84,7 @@ def _size_of_first(bundle: memoryview, max_bytes: int) -> int:
         while at < len(bundle) and not unzip.eof:
             room -= len(unzip.decompress(bundle[at : at + _AT_ONCE], room))
             if room <= 0:
-                raise TooMuch(max_bytes)
+                raise TooLarge(max_bytes)
             at += _AT_ONCE
     except zlib.error as problem:
         raise BadBody(_NO_BUNDLE) from problem

@@ -14,7 +14,7 @@ from typing import Annotated
 
 from pydantic import BaseModel, Field, StringConstraints, ValidationError
 
-from shared_models.errors import BadBody, Fork, LineRefused, TooMuch
+from shared_models.errors import BadBody, Fork, LineRefused, TooLarge
 from shared_models.lazy import LazyMessage
 from shared_models.log.log import Holds, Run
 from shared_models.records.field_types import Id, Note
@@ -90,7 +90,7 @@ def unpack(body: bytes, max_bytes: int = MAX_BODY_BYTES) -> Page:
     """Read a page from a body.
 
     Raises:
-        TooMuch: when it is too large once unpacked.
+        TooLarge: when it is too large once unpacked.
         BadBody: when it is cut, or not of the right shape.
     """
     first, *texts = _unzip(body, max_bytes).split("\n")
@@ -124,7 +124,7 @@ def _unzip(body: bytes, max_bytes: int) -> str:
     except zlib.error as problem:
         raise BadBody("it is not compressed with gzip") from problem
     if not unzip.eof:
-        raise TooMuch(max_bytes) if len(plain) == max_bytes else BadBody("it was cut on the way")
+        raise TooLarge(max_bytes) if len(plain) == max_bytes else BadBody("it was cut on the way")
     if unzip.unused_data:
         raise BadBody("there is more data after its end")
     try:

@@ -17,7 +17,7 @@ from mobile.log.notebook import Notebook
 from mobile.presenters.base.routes import Route
 from mobile.sync.scheduler import SyncStatus
 from shared_models.core.vocabulary import StopReason
-from shared_models.errors import StoreTrouble, Unreachable
+from shared_models.errors import StorageError, Unreachable
 from shared_models.log.store import DISK_FULL
 from shared_models.sync.pairing_link import PairingLink
 from tests.mobile.conftest import Crew, crew
@@ -393,7 +393,7 @@ def test_the_first_frame_is_drawn_before_the_notebook_is_opened(run_app: RunApp,
 
 
 def test_a_notebook_that_cannot_be_opened_says_why_and_can_be_tried_again(run_app: RunApp, crew: Crew) -> None:
-    troubles = [StoreTrouble(DISK_FULL)]
+    troubles = [StorageError(DISK_FULL)]
 
     def open_notebook() -> Notebook:
         if troubles:

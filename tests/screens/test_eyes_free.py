@@ -21,7 +21,7 @@ from mobile.presenters.base.routes import Route
 from mobile.screens.base import theme
 from mobile.screens.row.locked import HoldPad
 from mobile.sync.scheduler import SyncStatus
-from shared_models.errors import StoreTrouble
+from shared_models.errors import StorageError
 from tests.mobile.conftest import Crew, crew
 from tests.mobile.support.quiet_phone import QuietSync, parts_of
 from tests.screens.conftest import RunApp
@@ -281,7 +281,7 @@ class BrokenNotebook(Notebook):
         super().__init__(crew.notebook.folder, now=crew.notebook.now, random_bits=lambda: 0)
 
     def current_planting(self) -> str | None:
-        raise StoreTrouble("database disk image is malformed")
+        raise StorageError("database disk image is malformed")
 
 
 def test_a_desk_sounds_too(run_app: RunApp, crew: Crew) -> None:

@@ -15,7 +15,7 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection
 
-from shared_models.errors import StoreTrouble
+from shared_models.errors import StorageError
 
 #: alembic keeps its state in the module `alembic.context`
 _ONE_AT_A_TIME = threading.Lock()
@@ -25,14 +25,14 @@ def migrate(connection: Connection) -> None:
     """Upgrade the service's own tables to the newest version, without losing data.
 
     Raises:
-        StoreTrouble: when a later version of the service has written them.
+        StorageError: when a later version of the service has written them.
     """
     current = MigrationContext.configure(connection).get_current_revision()
     newest = _scripts().get_current_head()
     if current == newest:
         return
     if current is not None and current not in {each.revision for each in _scripts().walk_revisions()}:
-        raise StoreTrouble("a later version of Rowend has written this database; update this one")
+        raise StorageError("a later version of Rowend has written this database; update this one")
     config = _config()
     config.attributes["connection"] = connection
     with _ONE_AT_A_TIME:

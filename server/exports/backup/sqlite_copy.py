@@ -12,7 +12,7 @@ from typing import NamedTuple
 from sqlalchemy import Connection, NullPool, create_engine
 
 from server.farms.registry import all_farms
-from shared_models.errors import StoreTrouble, UsageError, WrongMoment
+from shared_models.errors import StorageError, UsageError, WrongMoment
 from shared_models.log.atomic_file import replacing
 from shared_models.log.log import Head, digest_at, heads
 from shared_models.log.store import reading
@@ -32,7 +32,7 @@ def copy_database(database: Path, target: Path) -> None:
     """Copy a consistent snapshot of a database into one file, while the service runs.
 
     Raises:
-        StoreTrouble: when it cannot be written; the old `target` stays.
+        StorageError: when it cannot be written; the old `target` stays.
         WrongMoment: when the database is damaged.
     """
     with replacing(target) as beside:
@@ -60,7 +60,7 @@ def _translate_errors(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as problem:
         if isinstance(problem, sqlite3.OperationalError):
-            raise StoreTrouble(f"{path} cannot be copied ({problem})") from problem
+            raise StorageError(f"{path} cannot be copied ({problem})") from problem
         raise _unreadable(path) from problem
 
 
@@ -75,7 +75,7 @@ def open_read_only(path: Path) -> Iterator[Connection]:
     try:
         with reading(engine) as connection:
             yield connection
-    except StoreTrouble as problem:
+    except StorageError as problem:
         raise _unreadable(path) from problem
     finally:
         engine.dispose()

@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import event
 
 from server.farms.edits import edit
-from shared_models.errors import StoreTrouble
+from shared_models.errors import StorageError
 from shared_models.sync.wire import pack
 from tests.server.support.service import Service
 
@@ -91,7 +91,7 @@ def test_an_edit_in_the_office_on_a_read_only_disk_is_told(service: Service, far
     phone.sync(service)
     heal = read_only(service)
 
-    with pytest.raises(StoreTrouble, match="read-only"):
+    with pytest.raises(StorageError, match="read-only"):
         edit(service.engine, farm, "bed", bed, {"name": "North one"}, None, service.fakes.time)
     heal()
 

@@ -16,7 +16,7 @@ from mobile.device.sharing.protocol import Opened
 from mobile.sync.bundles import Bundles, BundleStatus, write_bundle
 from mobile.sync.client import FIRST_PAGE_BYTES
 from server.cli import main as cli
-from shared_models.errors import BadBody, OtherFarm, StoreTrouble, TooMuch, WrongMoment
+from shared_models.errors import BadBody, OtherFarm, StorageError, TooLarge, WrongMoment
 from shared_models.log.store import reading
 from shared_models.sync.bundle import BUNDLE_PAGE_BYTES, bundle_of, pages_in
 from tests.fixtures.network import ADDRESS
@@ -175,7 +175,7 @@ def test_another_file_is_no_bundle(phone: FieldPhone, content: bytes) -> None:
 def test_a_file_of_a_size_that_no_farm_has_is_not_read(phone: FieldPhone, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("mobile.sync.bundles.MOST_BYTES", 100)
 
-    assert isinstance(PhoneBundles(phone.phone).reads(b"x" * 101).problem, TooMuch)
+    assert isinstance(PhoneBundles(phone.phone).reads(b"x" * 101).problem, TooLarge)
 
 
 def test_a_bundle_of_another_farm_is_refused_by_a_paired_phone(phone: FieldPhone, tmp_path: Path) -> None:
@@ -287,7 +287,7 @@ def test_a_full_disk_is_told_and_the_log_stays(phone: FieldPhone) -> None:
     phone.add_beds(1)
     (phone.phone.notebook.folder / "bundles").write_text("in the way")
 
-    with pytest.raises(StoreTrouble):
+    with pytest.raises(StorageError):
         write_bundle(phone.phone.notebook)
 
     assert phone.faults() == []

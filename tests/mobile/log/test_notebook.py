@@ -15,7 +15,7 @@ from mobile.log.rows import Change, RowTap, begun_rows
 from mobile.log.settings import write_settings
 from shared_models.core.moments import elapsed_s
 from shared_models.core.vocabulary import Feel, StopReason
-from shared_models.errors import BadEntry, StoreTrouble, UnknownRecord, WrongMoment
+from shared_models.errors import BadEntry, StorageError, UnknownRecord, WrongMoment
 from shared_models.log import log
 from shared_models.log.verify import verify
 from shared_models.records.tables import Bed, RowPass, SoilCheck, StandCount, TrayCheck
@@ -435,7 +435,7 @@ def test_a_full_disk_is_told_and_what_was_saved_stays(crew: Crew) -> None:
         pages = connection.exec_driver_sql("PRAGMA page_count").scalar_one()
         connection.exec_driver_sql(f"PRAGMA max_page_count={pages}")
 
-    with pytest.raises(StoreTrouble, match="Everything saved before is safe"):
+    with pytest.raises(StorageError, match="Everything saved before is safe"):
         _add_beds(crew.notebook, 2_000)
 
     assert crew.state.open is not None

@@ -19,7 +19,7 @@ from mobile.presenters.checks.tape_draft import drop_draft
 from mobile.sync.bundles import BundleStatus, Imported
 from mobile.sync.scheduler import SyncStatus
 from shared_models.core.vocabulary import StopReason
-from shared_models.errors import BadBody, CertificateChanged, RowendError, StoreTrouble, Unreachable
+from shared_models.errors import BadBody, CertificateChanged, RowendError, StorageError, Unreachable
 from shared_models.log.store import DISK_FULL
 from shared_models.records.tables import Bed, Person, Planting, Sowing
 from tests.mobile.support.quiet_phone import QuietSync
@@ -174,7 +174,7 @@ def _bundle_status(news: BundleStatus) -> Callable[[Probe, Field], None]:
 
 
 def _storage_full(probe: Probe, _field: Field) -> None:
-    probe.app.screen.presenter.trouble = in_words(probe.app._context.localizer, StoreTrouble(DISK_FULL))
+    probe.app.screen.presenter.trouble = in_words(probe.app._context.localizer, StorageError(DISK_FULL))
     probe.app.screen.refresh()
 
 

@@ -10,7 +10,7 @@ from sqlalchemy import URL, inspect
 
 from server.db.database import open_database
 from server.runtime.settings import Settings
-from shared_models.errors import StoreTrouble
+from shared_models.errors import StorageError
 
 
 def test_many_processes_may_open_an_empty_database_at_once(any_url: str | URL) -> None:
@@ -26,7 +26,7 @@ def test_many_processes_may_open_an_empty_database_at_once(any_url: str | URL) -
 
 
 def test_a_database_that_cannot_be_opened_is_told(tmp_path: Path) -> None:
-    with pytest.raises(StoreTrouble, match="unable to open"):
+    with pytest.raises(StorageError, match="unable to open"):
         open_database(Settings.in_directory(tmp_path / "not there").database_url)
 
 
@@ -35,7 +35,7 @@ def test_a_file_that_is_no_database_is_told_and_left_alone(tmp_path: Path) -> No
     file = tmp_path / "rowend.db"
     file.write_bytes(b"my notes of the season" * 100)
 
-    with pytest.raises(StoreTrouble, match="not a database"):
+    with pytest.raises(StorageError, match="not a database"):
         open_database(settings.database_url)
 
     assert file.read_bytes() == b"my notes of the season" * 100

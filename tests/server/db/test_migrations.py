@@ -15,7 +15,7 @@ from server.auth.accounts import add_account
 from server.db.database import open_database
 from server.db.tables import OWN_TABLES
 from shared_models.core.vocabulary import Role
-from shared_models.errors import StoreTrouble
+from shared_models.errors import StorageError
 from shared_models.log.store import open_store, reading, writing
 from tests.server.support.service import FakeProviders, Phone, running_service
 
@@ -123,7 +123,7 @@ def test_a_database_of_a_later_version_is_left_alone(any_url: str | URL) -> None
         connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))
     engine.dispose()
 
-    with pytest.raises(StoreTrouble, match="a later version of Rowend"):
+    with pytest.raises(StorageError, match="a later version of Rowend"):
         open_database(any_url)
 
 

@@ -12,7 +12,7 @@ from server.cli import main as cli
 from server.farms.edits import edit
 from server.runtime.settings import Settings
 from shared_models.core.revision import digest, root
-from shared_models.errors import BadBody, TooMuch
+from shared_models.errors import BadBody, TooLarge
 from shared_models.log.log import Run
 from shared_models.log.store import reading
 from shared_models.sync.bundle import bundle_of, pages_in
@@ -200,7 +200,7 @@ def test_a_cut_bundle_stores_no_page_of_it(service: Service, phone: Phone, tmp_p
 
 
 def test_a_bomb_is_not_unpacked() -> None:
-    with pytest.raises(TooMuch):
+    with pytest.raises(TooLarge):
         list(pages_in(gzip.compress(b" " * 100_000), max_bytes=10_000))
     with pytest.raises(BadBody):
         list(pages_in(gzip.compress(b" " * 10_000), max_bytes=10_000))

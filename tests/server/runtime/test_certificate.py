@@ -15,7 +15,7 @@ from cryptography.hazmat.primitives.asymmetric import ec
 
 from server.runtime.certificate import FILE_NAME, certificate_in
 from server.runtime.uvicorn_server import listen, serving
-from shared_models.errors import StoreTrouble
+from shared_models.errors import StorageError
 from tests.server.support.service import Service
 
 HOST = "127.0.0.1"
@@ -55,7 +55,7 @@ def test_a_damaged_one_is_reported_and_not_replaced(tmp_path: Path) -> None:
     """Another one would shut every phone out."""
     (tmp_path / FILE_NAME).write_text("not a certificate")
 
-    with pytest.raises(StoreTrouble, match="put its copy back"):
+    with pytest.raises(StorageError, match="put its copy back"):
         certificate_in(tmp_path, NOW)
 
     assert (tmp_path / FILE_NAME).read_text() == "not a certificate"
@@ -64,7 +64,7 @@ def test_a_damaged_one_is_reported_and_not_replaced(tmp_path: Path) -> None:
 def test_a_folder_that_cannot_be_written_is_reported(tmp_path: Path) -> None:
     (tmp_path / "file").touch()
 
-    with pytest.raises(StoreTrouble, match="cannot be written"):
+    with pytest.raises(StorageError, match="cannot be written"):
         certificate_in(tmp_path / "file", NOW)
 
 

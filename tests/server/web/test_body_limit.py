@@ -13,7 +13,7 @@ from starlette.types import Message, Receive, Scope, Send
 
 from server.error_handlers import add_error_handlers
 from server.web.body_limit import BodyLimit
-from shared_models.errors import TooMuch
+from shared_models.errors import TooLarge
 
 LIMIT = 1000
 
@@ -71,5 +71,5 @@ def test_what_is_too_much_is_thrown_away_for_a_while_and_then_given_up(pieces: i
         asyncio.run(BodyLimit(reading, LIMIT)({"type": "http"}, receive, send))
 
     assert refused.value.status_code == 413
-    assert isinstance(refused.value.__cause__, TooMuch)
+    assert isinstance(refused.value.__cause__, TooLarge)
     assert received == heard

@@ -21,7 +21,7 @@ EXAMPLES = {
     errors.LineRefused("a phone", 3, "it is no line"): 500,
     errors.Fork("a phone", 3): 500,
     errors.BadBody("it was cut"): 400,
-    errors.TooMuch(1000): 413,
+    errors.TooLarge(1000): 413,
     errors.Refused(): 403,
     errors.WrongSecret(): 401,
     errors.NotSignedIn(): 401,
@@ -36,7 +36,7 @@ EXAMPLES = {
     errors.RoleNeeded("owner"): 403,
     errors.StaleForm(): 403,
     errors.Unreachable("No network."): 500,
-    errors.StoreTrouble("the storage is full"): 503,
+    errors.StorageError("the storage is full"): 503,
     errors.UsageError("No farm.", "Make one."): 500,
 }
 

@@ -14,7 +14,7 @@ from sqlalchemy import URL, Connection, Engine, func, select
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import IntegrityError, ProgrammingError
 
-from shared_models.errors import BadEntry, StoreTrouble
+from shared_models.errors import BadEntry, StorageError
 from shared_models.log.store import open_store, reading, sqlite_url, writing
 from shared_models.records.tables import DERIVED, Bed, Line, Log, Meta, table_of
 from tests.shared_models.conftest import Opener
@@ -106,7 +106,7 @@ def test_on_a_full_disk_the_person_is_told_and_what_was_saved_stays(path: Path, 
         connection.exec_driver_sql(f"PRAGMA max_page_count={pages}")
     long = run_of(TABLET, *(line(seq, record=an_id(seq), set=A_BED | {"note": "n" * 9000}) for seq in range(1, 20)))
 
-    with pytest.raises(StoreTrouble) as told:
+    with pytest.raises(StorageError) as told:
         device.take(long)
 
     assert "full" in told.value.reason
@@ -122,7 +122,7 @@ def test_on_a_read_only_disk_the_person_is_told_and_what_was_saved_can_be_read(p
     Device(opened(sqlite_url(path))).write("bed", BED, **A_BED)
     device = Device(opened(f"sqlite:///file:{path}?mode=ro&uri=true"))
 
-    with pytest.raises(StoreTrouble) as told:
+    with pytest.raises(StorageError) as told:
         device.write("bed", BED, rows=4)
 
     assert "read-only" in told.value.reason
@@ -170,7 +170,7 @@ def test_a_store_that_cannot_be_opened_tells_the_person(path: Path, place: Calla
     """And lets go of what it had opened."""
     url = place(path)
 
-    with pytest.raises(StoreTrouble):
+    with pytest.raises(StorageError):
         open_store(url)
 
 
@@ -178,14 +178,14 @@ def test_a_postgresql_that_takes_no_writing_tells_the_person(postgres_url: str) 
     """A standby, or a database set read-only."""
     address = make_url(postgres_url).update_query_dict({"options": "-c default_transaction_read_only=on"})
 
-    with pytest.raises(StoreTrouble) as told:
+    with pytest.raises(StorageError) as told:
         open_store(address)
 
     assert "read-only" in told.value.reason
 
 
 def test_a_mistake_in_this_program_is_not_called_trouble_with_the_disk(device: Device) -> None:
-    with pytest.raises((ProgrammingError, StoreTrouble)) as told, reading(device.engine) as connection:
+    with pytest.raises((ProgrammingError, StorageError)) as told, reading(device.engine) as connection:
         connection.exec_driver_sql("SELECT * FROM no_such_table")
 
     assert device.engine.dialect.name == "sqlite" or told.type is ProgrammingError
@@ -208,7 +208,7 @@ def test_while_one_writes_no_other_writes_for_the_same_farm(url: URL, opened: Op
     """From the first moment, before a line was written: what a writer reads stays true until it has written."""
     engine, other = opened(url), impatient(url)
 
-    with writing(engine, FARM), pytest.raises(StoreTrouble), writing(other, FARM):
+    with writing(engine, FARM), pytest.raises(StorageError), writing(other, FARM):
         pytest.fail("two writers of one farm were let in")
 
     with writing(other, FARM) as connection:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from shared_models.errors import BadBody, Fork, LineRefused, TooMuch
+from shared_models.errors import BadBody, Fork, LineRefused, TooLarge
 from shared_models.log.log import Run
 from shared_models.sync.wire import MAX_BODY_BYTES, Page, Verdict, pack, unpack
 from tests.shared_models.log.device import FARM, OFFICE, PHONE, TABLET, line, run_of
@@ -195,7 +195,7 @@ def test_a_small_body_that_unpacks_to_more_than_is_taken_is_refused() -> None:
     bomb = gzip.compress(b" " * (4 * MAX_BODY_BYTES))
     assert len(bomb) < MAX_BODY_BYTES // 100
 
-    with pytest.raises(TooMuch) as told:
+    with pytest.raises(TooLarge) as told:
         unpack(bomb)
 
     assert told.value.max_bytes == MAX_BODY_BYTES
@@ -210,8 +210,8 @@ def test_the_sender_is_told_to_send_less_whenever_it_is_too_much(limit: int, siz
     with pytest.raises(BadBody) as told:
         unpack(gzip.compress(content), limit)
 
-    assert isinstance(told.value, TooMuch) or size <= limit
-    assert not isinstance(told.value, TooMuch) or size >= limit
+    assert isinstance(told.value, TooLarge) or size <= limit
+    assert not isinstance(told.value, TooLarge) or size >= limit
 
 
 def test_a_page_of_the_size_that_is_sent_is_taken() -> None:

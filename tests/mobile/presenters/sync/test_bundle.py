@@ -10,7 +10,7 @@ from mobile.demo.fake_phone import FakePhone
 from mobile.device.sharing.desk import DeskSharer
 from mobile.presenters.sync.bundle import BundlePresenter
 from mobile.sync.bundles import Bundles, BundleStatus, Imported
-from shared_models.errors import BadBody, OtherFarm, TooMuch
+from shared_models.errors import BadBody, OtherFarm, TooLarge
 from tests.mobile.conftest import MORNING, Crew
 from tests.mobile.support.quiet_phone import QuietContext
 
@@ -78,7 +78,7 @@ def test_what_could_not_be_taken_in_is_told_with_what_becomes_of_it(context: Qui
     [
         (BadBody("it was cut on the way"), "This could not be read: it was cut on the way."),
         (BadBody("it does not hold as many lines as it says"), "it does not hold as many lines as it says"),
-        (TooMuch(10), "This is larger than 10 bytes"),
+        (TooLarge(10), "This is larger than 10 bytes"),
         (OtherFarm(), "This belongs to another farm"),
     ],
 )
