@@ -40,7 +40,7 @@ def test_the_demo_plays_a_day_once_and_shows_it_again(tmp_path: Path, capfd: pyt
     assert "is already here" in second
     assert "entries made" not in second
     assert _report(second) == _report(first)
-    for word in ("North 1", "Ines", "07:00", "working", "effective", "counted", "ready", "wait", "/enter/"):
+    for word in ("North 1", "Ines", "7:00 AM", "working", "effective", "counted", "ready", "wait", "/enter/"):
         assert word in first, word
 
 

@@ -26,7 +26,7 @@ def test_many_processes_may_open_an_empty_database_at_once(any_url: str | URL) -
 
 
 def test_a_database_that_cannot_be_opened_is_told(tmp_path: Path) -> None:
-    with pytest.raises(StorageError, match="unable to open"):
+    with pytest.raises(StorageError, match="cannot be opened"):
         open_database(Settings.in_directory(tmp_path / "not there").database_url)
 
 

@@ -136,9 +136,10 @@ def test_a_stranger_gets_no_plan(service: Service) -> None:
 
 
 def test_the_plan_is_described_with_an_example(service: Service) -> None:
-    schema = service.app.openapi()["components"]["schemas"]["PlanOut"]
+    described = service.app.openapi()
+    answer = described["paths"]["/v1/plan"]["get"]["responses"]["200"]["content"]["application/json"]
 
-    assert schema["example"].keys() == schema["properties"].keys()
+    assert answer["example"].keys() == described["components"]["schemas"]["PlanOut"]["properties"].keys()
 
 
 def test_the_command_prints_the_plan(tmp_path: Path, fakes: FakeProviders, capsys: pytest.CaptureFixture[str]) -> None:
