@@ -23,7 +23,7 @@
     │       ├── RoleNeeded       ask somebody who has the role
     │       └── StaleForm        open the page again
     ├── Unreachable          nobody: sync tries again by itself
-    ├── StorageError        the person: disk full, read-only or damaged
+    ├── StorageError         the person: disk full, read-only or damaged
     └── UsageError           the person at the command line
 
 Each class has a code, a template and values; they are put into words once, in the language of whoever reads
