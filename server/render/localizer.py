@@ -13,13 +13,13 @@ from typing_extensions import override
 from shared_models.i18n import localizer as shared
 from shared_models.i18n.catalog import catalog
 from shared_models.reports.common.farm import FarmFacts
-from shared_models.reports.common.references import NOBODY_NAMED, UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
+from shared_models.reports.common.references import NO_CREW, UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
 from shared_models.reports.pace.rates import UNKNOWN_SPACING
 from shared_models.reports.rows.rows import BED_AND_ROW, LoggedRow
 
 FOLDER = Path(__file__).parent / "locale"
 #: what reports call that whose record has not arrived
-UNKNOWN = (UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON, NOBODY_NAMED, UNKNOWN_SPACING)
+UNKNOWN = (UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON, NO_CREW, UNKNOWN_SPACING)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from shared_models.reports.plan.sheet import PlanSheet
 from shared_models.reports.plan.successions import SuccessionAhead
 from shared_models.reports.plan.unplanned_trays import TraysWaiting
 from shared_models.reports.plan.weeks import PlanWeek
-from shared_models.trade.planning.conflicts import SAYINGS, Conflict
+from shared_models.trade.planning.conflicts import SENTENCES, Conflict
 
 
 def plantings_table(lines: Iterable[PlannedPlanting], localizer: Localizer) -> Table:
@@ -30,7 +30,7 @@ def plantings_table(lines: Iterable[PlannedPlanting], localizer: Localizer) -> T
         Column(t("plants")),
         Column(t("trays")),
         Column(t("seeds")),
-        Column(t("chain\n{far}", far=localizer.unit)),
+        Column(t("chain\n{unit}", unit=localizer.unit)),
         Column(t("mix\nlitres")),
         Column(t("person-\nhours")),
     )
@@ -173,24 +173,24 @@ def order_said(sheet: PlanSheet, localizer: Localizer) -> str:
     if not order.trays:
         return t("Everything that is planned is sown.")
     trays = localizer.tn("{n} tray is still to sow", "{n} trays are still to sow", order.trays)
-    chain = t("{n} {far} of chain", n=localizer.length_figure(order.chain_mm), far=localizer.unit)
+    chain = t("{n} {unit} of chain", n=localizer.length_figure(order.chain_mm), unit=localizer.unit)
     parts = [trays, chain]
     if order.mix_l:
         parts.append(t("{n} litres of mix", n=localizer.fixed(order.mix_l)))
     return f"{', '.join(parts)}."
 
 
-def conflict_said(conflict: Conflict, localizer: Localizer) -> str:
+def conflict_text(conflict: Conflict, localizer: Localizer) -> str:
     """A conflict in one sentence, and what to do."""
     first, second = (*(localizer.name(label) for label in conflict.plantings), "", "")[:2]
     return localizer.t(
-        SAYINGS[conflict.kind],
+        SENTENCES[conflict.kind],
         begins=localizer.date(conflict.begins),
         bed=localizer.name(conflict.bed or ""),
         first=first,
         second=second,
-        asked=localizer.fixed(conflict.asked, conflict.decimals),
-        there=localizer.fixed(conflict.there, conflict.decimals),
+        needed=localizer.fixed(conflict.needed, conflict.decimals),
+        available=localizer.fixed(conflict.available, conflict.decimals),
     )
 
 
@@ -200,15 +200,15 @@ def goes_by(sheet: PlanSheet, localizer: Localizer) -> Iterable[str]:
     for rate in sheet.rates:
         told = {
             "rate": localizer.length_figure(rate.mm_per_person_h),
-            "far": localizer.unit,
+            "unit": localizer.unit,
             "rows": localizer.tn("{n} row", "{n} rows", rate.rows),
         }
         if rate.crop:
-            yield t("Hours of {crop}: {rate} {far} per person and hour, from {rows} of it.", crop=rate.crop, **told)
+            yield t("Hours of {crop}: {rate} {unit} per person and hour, from {rows} of it.", crop=rate.crop, **told)
         elif len(sheet.rates) == 1:
-            yield t("Hours of planting: {rate} {far} per person and hour, from {rows} of every crop.", **told)
+            yield t("Hours of planting: {rate} {unit} per person and hour, from {rows} of every crop.", **told)
         else:
-            yield t("Hours of other crops: {rate} {far} per person and hour, from {rows} of every crop.", **told)
+            yield t("Hours of other crops: {rate} {unit} per person and hour, from {rows} of every crop.", **told)
     if not sheet.rates:
         yield t("Hours of planting stand here once a row is planted: they go by the farm's own rows.")
     for name, sentence in LACKING.items():

@@ -8,7 +8,7 @@ from textwrap import fill
 from server.render.localizer import Localizer
 from server.render.plan_tables import (
     ahead_table,
-    conflict_said,
+    conflict_text,
     goes_by,
     order_said,
     plantings_table,
@@ -32,7 +32,7 @@ def plan_text(sheet: PlanSheet, farm: FarmFacts) -> str:
 
 def _parts(sheet: PlanSheet, localizer: Localizer) -> Iterable[str]:
     if sheet.conflicts:
-        sentences = (plain(conflict_said(each, localizer)) for each in sheet.conflicts)
+        sentences = (plain(conflict_text(each, localizer)) for each in sheet.conflicts)
         yield "\n".join(
             (f"{localizer.t('Cannot be done as it stands')}:", *(f"  {sentence}" for sentence in sentences))
         )

@@ -58,19 +58,19 @@ class Table:
 
 def rates_table(report: RatesReport, localizer: Localizer) -> Table:
     """One line for each bed, person, hour or whatever is asked; shares compare the rate of one person's hour."""
-    t, far = localizer.t, localizer.unit
+    t, unit = localizer.t, localizer.unit
     columns = (
         Column(t(BY[report.by]), words=True),
         Column(t("rows"), detail=True),
-        Column(t("row\n{far}", far=far)),
+        Column(t("row\n{unit}", unit=unit)),
         Column(t("plants")),
         Column(t("row\nmin"), detail=True),
         Column(t("stop\nmin"), detail=True),
         Column(t("turn\nmin"), detail=True),
-        Column(t("working\n{far}/h", far=far), detail=True),
-        Column(t("effective\n{far}/h", far=far)),
+        Column(t("working\n{unit}/h", unit=unit), detail=True),
+        Column(t("effective\n{unit}/h", unit=unit)),
         Column(t("field\nefficiency"), detail=True),
-        Column(t("{far} per\nperson-h", far=far)),
+        Column(t("{unit} per\nperson-h", unit=unit)),
         Column(t("plants\nper h")),
         Column(t("plants per\nperson-h"), detail=True),
         Column(t("misses")),
@@ -122,10 +122,10 @@ def _rate(label: str, line: RateLine, localizer: Localizer) -> list[str]:
 
 def rows_table(report: RatesReport, localizer: Localizer) -> Table:
     """The counted rows with everything that is needed to work their rates out by hand (see `how_to_check`)."""
-    t, far = localizer.t, localizer.unit
+    t, unit = localizer.t, localizer.unit
     columns = (
         Column(t(BY[By.ROW]), words=True),
-        Column(far),
+        Column(unit),
         Column(t("spacing")),
         Column(t("start")),
         Column(t("end")),
@@ -134,8 +134,8 @@ def rows_table(report: RatesReport, localizer: Localizer) -> Table:
         Column(t("turn\nmin")),
         Column(t("crew"), words=True),
         Column(t("misses")),
-        Column(t("working\n{far}/h", far=far)),
-        Column(t("effective\n{far}/h", far=far)),
+        Column(t("working\n{unit}/h", unit=unit)),
+        Column(t("effective\n{unit}/h", unit=unit)),
         Column(t("plants\nper h")),
     )
     rows = tuple(_row(row, row.timed, localizer) for row in report.rows if row.timed)
@@ -146,10 +146,10 @@ def how_to_check(farm: FarmFacts, localizer: Localizer) -> str:
     """How each figure of the rows is worked out."""
     return localizer.t(
         "min = end - start; turn = the time since the row before in the same planting, if that is no more than "
-        "{longest_turn} min. Working = {far} / (min - stop) × 60; effective = {far} / (min + turn) × 60; "
+        "{longest_turn} min. Working = {unit} / (min - stop) × 60; effective = {unit} / (min + turn) × 60; "
         "plants/h = effective / spacing.",
         longest_turn=localizer.minutes(farm.setting("longest_turn_s"), 0),
-        far=localizer.unit,
+        unit=localizer.unit,
     )
 
 

@@ -14,7 +14,7 @@ from shared_models.reports.pace.rates import By, RatesReport
 from shared_models.reports.sheets.day import DaySheet
 from shared_models.reports.sheets.heat import heat_lines
 from shared_models.reports.soil.beds import BedSoil, SoilReport
-from shared_models.reports.soil.wording import NOBODY_LOOKED, ago, limiting_factor, seen, state, why
+from shared_models.reports.soil.wording import NOT_CHECKED, ago, limiting_factor, observation_text, state, why
 from shared_models.reports.stand.stands import StandsReport
 
 #: How many checks of a bed are listed.
@@ -78,11 +78,11 @@ def soil_text(report: SoilReport, farm: FarmFacts) -> str:
 def _bed(bed: BedSoil, localizer: Localizer) -> Iterable[str]:
     heading = f"{plain(bed.bed)}: {state(bed)}"
     if bed.now is None:
-        yield f"{heading}. {NOBODY_LOOKED}"
+        yield f"{heading}. {NOT_CHECKED}"
         return
     yield f"{heading}, checked {ago(bed.checked_h_ago or 0.0)}. {why(bed.now)}"
     for check in bed.checks[:HISTORY]:
         verdict = inline(READINESS[check.verdict.readiness])
         factor = f" ({limiting_factor(check.verdict)})" if check.verdict.limiting else ""
-        yield f"  {localizer.date_time(check.at)}  {verdict}{factor}: {seen(check.look, localizer)}"
+        yield f"  {localizer.date_time(check.at)}  {verdict}{factor}: {observation_text(check.observed, localizer)}"
         yield from (f"    {issue}" for issue in check.issues)

@@ -68,7 +68,7 @@ def _row_facts(context: ReportContext, row: LoggedRow, checks: Mapping[str, Sequ
     sowing = names.sowings.get(planting.sowing) if planting else None
     if row.open or spacing_mm is None:
         return None
-    before = [look for look in checks.get(row.place.bed_id or "", ()) if look.at <= row.start]
+    before = [check for check in checks.get(row.place.bed_id or "", ()) if check.at <= row.start]
     age = (day_of(row, farm) - sowing.sown_on).days if sowing and sowing.sown_on else None
     try:
         return RowFacts(
@@ -87,17 +87,17 @@ def _row_facts(context: ReportContext, row: LoggedRow, checks: Mapping[str, Sequ
 
 
 def _moisture(before: Iterable[SoilReading], start: datetime, farm: FarmFacts) -> Feel | None:
-    """How the bed felt at the last look before the row, if that still held."""
-    latest = next((look for look in before if look.look.feel), None)
+    """How the bed felt at the last check before the row, if that still held."""
+    latest = next((check for check in before if check.observed.feel), None)
     fresh = timedelta(hours=min(farm.setting("soil_check_fresh_h"), 8760.0))
-    return latest.look.feel if latest and start - latest.at <= fresh else None
+    return latest.observed.feel if latest and start - latest.at <= fresh else None
 
 
 def _tillage_age_h(before: Iterable[SoilReading], start: datetime) -> float | None:
     """Hours from the last tillage that a check before the row noted."""
-    for look in before:
-        if look.look.hours_since_tillage is not None:
-            return look.look.hours_since_tillage + (start - look.at).total_seconds() / SECONDS_PER_HOUR
+    for check in before:
+        if check.observed.hours_since_tillage is not None:
+            return check.observed.hours_since_tillage + (start - check.at).total_seconds() / SECONDS_PER_HOUR
     return None
 
 

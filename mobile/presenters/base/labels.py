@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from mobile.log.late_end import FixKind
-from shared_models.reports.common.references import NOBODY_NAMED, UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
+from shared_models.reports.common.references import NO_CREW, UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
 
 #: what undo calls them
 SLOW_ROW_FIXES: Mapping[FixKind, str] = {
@@ -15,4 +15,4 @@ SLOW_ROW_FIXES: Mapping[FixKind, str] = {
 }
 
 #: what reports call that which has not arrived yet
-UNKNOWN = frozenset({UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON, NOBODY_NAMED})
+UNKNOWN = frozenset({UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON, NO_CREW})

@@ -16,7 +16,7 @@ from shared_models.core.units import SECONDS_PER_HOUR
 from shared_models.core.vocabulary import Amount, Feel, Readiness, Texture
 from shared_models.i18n.labels import AMOUNTS, FEELS, READINESS, TEXTURES
 from shared_models.trade.soil.feel import GUIDE, STEPS
-from shared_models.trade.soil.readiness import SoilLook, Verdict, verdict
+from shared_models.trade.soil.readiness import SoilObservation, Verdict, verdict
 
 NEW_BED = "new"
 SIGNS = {Readiness.READY: "✓", Readiness.WAIT: "▲", Readiness.NOT_FIT: "✕"}
@@ -127,7 +127,7 @@ class SoilCheckForm(Form):
         if "feel" not in self._answers:
             return None
         answers = self._answers
-        look = SoilLook(
+        look = SoilObservation(
             texture=self._texture,
             feel=Feel(answers["feel"]),
             residue_pct=answers.get("residue"),

@@ -183,7 +183,7 @@ class BedHistoryPresenter(Presenter):
         return SoilCheckText(SIGNS[readiness], text, " · ".join(each for each in parts if each))
 
     def _felt(self, reading: SoilReading) -> str:
-        localizer, feel = self.context.localizer, reading.look.feel
+        localizer, feel = self.context.localizer, reading.observed.feel
         if feel is None:
             return localizer.t("no feel test")
         low, high = available_water(feel)
@@ -193,7 +193,7 @@ class BedHistoryPresenter(Presenter):
     def _drawing(self) -> Drawing | None:
         localizer, t = self.context.localizer, self.context.localizer.t
         first = self._now - CHARTED
-        felt = [each for each in self._soil.checks if each.look.feel and first <= each.at <= self._now]
+        felt = [each for each in self._soil.checks if each.observed.feel and first <= each.at <= self._now]
         days = [each.planted_from for each in self._stands if each.planted_from]
         noons = [datetime.combine(day, time(12), localizer.zone) for day in days]
         planted = [noon for noon in noons if first <= noon <= self._now]
@@ -213,7 +213,7 @@ class BedHistoryPresenter(Presenter):
 
 
 def _wet(reading: SoilReading) -> float:
-    return available_water(reading.look.feel).middle if reading.look.feel else 0.0
+    return available_water(reading.observed.feel).middle if reading.observed.feel else 0.0
 
 
 def _planted(stand: PlantingStand) -> tuple[str, str]:

@@ -27,7 +27,7 @@ from shared_models.reports.pace.rates import By, RateLine, RatesReport
 from shared_models.reports.sheets.day import DaySheet, PlantingDays
 from shared_models.reports.sheets.heat import heat_lines
 from shared_models.reports.soil.beds import BedSoil
-from shared_models.reports.soil.wording import NOBODY_LOOKED, ago, limiting_factor, seen, state, why
+from shared_models.reports.soil.wording import NOT_CHECKED, ago, limiting_factor, observation_text, state, why
 from shared_models.reports.stand.stands import PlantingStand
 from shared_models.trade.stand.stand import planted_stand
 
@@ -111,7 +111,7 @@ def day_page(sheet: DaySheet, days: PlantingDays, now: datetime, localizer: Loca
         any_rows=bool(by_row.rows),
         figures=tuple(day_figures(by_row.total, localizer)),
         rates=tuple(_rates(sheet, localizer)),
-        person_rate=t("{far} per person-h", far=localizer.unit),
+        person_rate=t("{unit} per person-h", unit=localizer.unit),
         time=time_table(by_row, localizer),
         rows=rows_table(by_row, localizer),
         how_to_check=how_to_check(farm, localizer),
@@ -130,9 +130,9 @@ def day_page(sheet: DaySheet, days: PlantingDays, now: datetime, localizer: Loca
 
 def day_figures(total: RateLine, localizer: Localizer) -> Iterable[Figure]:
     """The few big figures of some work."""
-    done, far, t = total.work, localizer.unit, localizer.t
-    row, per_h = localizer.number(localizer.in_units(done.length_mm), 1), t("{far}/h", far=far)
-    yield Figure(t("Row planted"), row, far, t("{n} rows", n=localizer.number(done.rows, 1)))
+    done, unit, t = total.work, localizer.unit, localizer.t
+    row, per_h = localizer.number(localizer.in_units(done.length_mm), 1), t("{unit}/h", unit=unit)
+    yield Figure(t("Row planted"), row, unit, t("{n} rows", n=localizer.number(done.rows, 1)))
     yield Figure(t("Plants set"), localizer.fixed(total.plants), "", _misses(total, localizer))
     person_hours = localizer.fixed(done.person_s / SECONDS_PER_HOUR, 1)
     yield Figure(
@@ -146,14 +146,14 @@ def day_figures(total: RateLine, localizer: Localizer) -> Iterable[Figure]:
         localizer.length_figure(done.effective_mm_per_h),
         per_h,
         t(
-            "working {rate} {far}/h, field efficiency {share}",
+            "working {rate} {unit}/h, field efficiency {share}",
             rate=localizer.length_figure(done.working_mm_per_h),
-            far=far,
+            unit=unit,
             share=localizer.percent(done.field_efficiency),
         ),
     )
     plants = t("{n} plants", n=localizer.fixed(total.plants_per_person_h))
-    yield Figure(t("Per person and hour"), localizer.length_figure(done.mm_per_person_h), far, plants)
+    yield Figure(t("Per person and hour"), localizer.length_figure(done.mm_per_person_h), unit, plants)
     yield Figure(t("Planted stand"), _planted(total, localizer), "", t("of the places set"))
 
 
@@ -222,7 +222,7 @@ def bed_now(bed: BedSoil, localizer: Localizer) -> BedNow:
             check.verdict.readiness.value,
             inline(localizer.t(READINESS[check.verdict.readiness])),
             limiting_factor(check.verdict, localizer),
-            seen(check.look, localizer),
+            observation_text(check.observed, localizer),
             check.note,
             tuple(localizer.t_lazy(look) for look in check.issues),
         )
@@ -230,7 +230,7 @@ def bed_now(bed: BedSoil, localizer: Localizer) -> BedNow:
     )
     name, now = localizer.name(bed.bed), bed.now
     if now is None:
-        return BedNow(bed.bed_id, name, "look", state(bed, localizer), localizer.t(NOBODY_LOOKED), "", checks)
+        return BedNow(bed.bed_id, name, "look", state(bed, localizer), localizer.t(NOT_CHECKED), "", checks)
     checked = localizer.t("checked {ago}", ago=ago(bed.checked_h_ago or 0.0, localizer))
     sign = "look" if bed.stale else now.readiness.value
     return BedNow(bed.bed_id, name, sign, state(bed, localizer), why(now, localizer), checked, checks)

@@ -72,7 +72,7 @@ def pace_page(
         left_out=t("The picture has the last {n}; the table has all.", n=MOST_BARS) if left_out > 0 else "",
         table=rates_table(report, localizer),
         heading=t("By {what}", what=t(BY[report.by])),
-        person_rate=t("{far} per person-h", far=localizer.unit),
+        person_rate=t("{unit} per person-h", unit=localizer.unit),
         first=tuple(_choices(sheet, keys[0], localizer)),
         second=tuple(_choices(sheet, keys[1], localizer)),
         compared=_compared(sheet.comparison, report.by, localizer) if sheet.comparison else None,
@@ -97,7 +97,7 @@ def _charts(
         if (rate := line.plants_per_person_h) is not None
     ]
     if far:
-        yield bars(tuple(far), localizer.t("row {far} per person and hour", far=localizer.unit), localizer)
+        yield bars(tuple(far), localizer.t("row {unit} per person and hour", unit=localizer.unit), localizer)
     if plants:
         line = (sheet.plug_tray, localizer.t("plug trays by hand")) if sheet.plug_tray else None
         yield bars(tuple(plants), localizer.t("plants per person and hour"), localizer, line)
@@ -114,8 +114,8 @@ def _compared(comparison: Comparison, by: By, localizer: Localizer) -> Compared:
         Column(t(BY[by]), words=True),
         Column(t("plantings")),
         Column(t("rows")),
-        Column(t("row\n{far}", far=localizer.unit)),
-        Column(t("{far} per\nperson-h", far=localizer.unit)),
+        Column(t("row\n{unit}", unit=localizer.unit)),
+        Column(t("{unit} per\nperson-h", unit=localizer.unit)),
         Column(t("plants per\nperson-h")),
         Column(t("field\nefficiency")),
         Column(t("misses per\n{thousand} plants", thousand=localizer.fixed(1000))),

@@ -11,7 +11,7 @@ from server.office.shell.view import Figure
 from server.render.localizer import Localizer
 from server.render.plan_tables import (
     ahead_table,
-    conflict_said,
+    conflict_text,
     goes_by,
     order_said,
     plantings_table,
@@ -50,7 +50,7 @@ def plan_page(sheet: PlanSheet, form: FilterForm, localizer: Localizer) -> PlanP
     left_out = len(sheet.weeks) > MOST_WEEKS
     return PlanPage(
         form=form,
-        conflicts=tuple(conflict_said(each, localizer) for each in sheet.conflicts),
+        conflicts=tuple(conflict_text(each, localizer) for each in sheet.conflicts),
         figures=tuple(_figures(sheet, localizer)) if sheet.plantings else (),
         plantings=plantings_table(sheet.plantings, localizer),
         charts=tuple(_charts(sheet, localizer)),

@@ -22,7 +22,7 @@ from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.sheets.planting_history import PlantingHistory
 from shared_models.reports.soil.beds import BedSoil, SoilReading
 from shared_models.reports.soil.history import SoilHistory
-from shared_models.reports.soil.wording import seen, why
+from shared_models.reports.soil.wording import observation_text, why
 
 
 class Life(NamedTuple):
@@ -216,7 +216,7 @@ def _soil(check: SoilReading | None, localizer: Localizer) -> str:
         return localizer.t("nobody looked")
     verdict = inline(localizer.t(READINESS[check.verdict.readiness]))
     told = (
-        f"{localizer.date_time(check.at)}: {verdict} ({seen(check.look, localizer)}).",
+        f"{localizer.date_time(check.at)}: {verdict} ({observation_text(check.observed, localizer)}).",
         why(check.verdict, localizer),
         check.note,
     )

@@ -114,7 +114,7 @@ def moisture_picture(history: SoilHistory, bed: BedSoil, farm: FarmFacts, locali
     lines = [*classes, localizer.t(NOT_FELT), planted_line]
     checks = tuple(
         Mark(
-            localizer.t(FEELS[check.look.feel] if check.look.feel else NOT_FELT),
+            localizer.t(FEELS[check.observed.feel] if check.observed.feel else NOT_FELT),
             farm.local(check.at),
             localizer.t(READINESS[check.verdict.readiness]),
         )
@@ -181,7 +181,7 @@ def _rests_on(outlook: Outlook, localizer: Localizer) -> Iterable[str]:
     """What the outlook goes by."""
     t = localizer.t
     feel = inline(t(FEELS[outlook.felt]))
-    yield t("It starts from the look on {day} ({feel}).", day=localizer.month_day(outlook.looked_on), feel=feel)
+    yield t("It starts from the look on {day} ({feel}).", day=localizer.month_day(outlook.checked_on), feel=feel)
     if outlook.known_days:
         yield localizer.tn("{n} day since has weather noted.", "{n} days since have weather noted.", outlook.known_days)
     if outlook.dry_days:

@@ -108,12 +108,12 @@ class SoilCheckOut(ReadFromReport):
 
     id: str
     at: datetime = Field(description="In UTC.")
-    feel: Feel | None = attribute("look.feel")
-    residue_pct: float | None = attribute("look.residue_pct")
-    stones: Amount | None = attribute("look.stones")
-    clods: Amount | None = attribute("look.clods")
-    hours_since_tillage: float | None = attribute("look.hours_since_tillage", "At the time of the check.")
-    soil_c: float | None = attribute("look.soil_c")
+    feel: Feel | None = attribute("observed.feel")
+    residue_pct: float | None = attribute("observed.residue_pct")
+    stones: Amount | None = attribute("observed.stones")
+    clods: Amount | None = attribute("observed.clods")
+    hours_since_tillage: float | None = attribute("observed.hours_since_tillage", "At the time of the check.")
+    soil_c: float | None = attribute("observed.soil_c")
     note: str
     verdict: VerdictOut
     issues: list[str]

@@ -34,7 +34,7 @@ class Issue:
     day: date | None
 
 
-def of_rows(rows: Iterable[LoggedRow], farm: FarmFacts, now: datetime) -> list[Issue]:
+def row_issues(rows: Iterable[LoggedRow], farm: FarmFacts, now: datetime) -> list[Issue]:
     """The rows among these that need a look."""
     issues = []
     for row in rows:

@@ -18,7 +18,7 @@ from shared_models.records.tables import Bed, Person, Planting, Sowing, table_of
 UNKNOWN_BED = "unknown bed"
 UNKNOWN_CROP = "unknown crop"
 UNKNOWN_PERSON = "unknown person"
-NOBODY_NAMED = "no crew entered"
+NO_CREW = "no crew entered"
 
 NO_PLANTING = "Its planting is missing: sync, or fix it if it is flagged."
 NO_SOWING = "Its sowing is missing, so its plants can't be counted: sync, or fix it if it is flagged."
@@ -96,7 +96,7 @@ class References:
 
     def people(self, ids: Iterable[str]) -> tuple[str, ...]:
         """The names of a crew."""
-        return tuple(self._people.get(person, UNKNOWN_PERSON) for person in ids) or (NOBODY_NAMED,)
+        return tuple(self._people.get(person, UNKNOWN_PERSON) for person in ids) or (NO_CREW,)
 
     def place(self, planting_id: str) -> Place:
         """What is known of a planting. Where it was not looked up, all of the farm's are, once."""

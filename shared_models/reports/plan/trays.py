@@ -30,7 +30,7 @@ from shared_models.trade.raising.empties import (
 )
 from shared_models.trade.raising.germination import germination_seen, p_cell_empty
 from shared_models.trade.raising.growing_time import Guide, Window, growing_time, readiness_window
-from shared_models.trade.raising.tray_readiness import TrayLimits, TrayLook, tray_verdict
+from shared_models.trade.raising.tray_readiness import TrayLimits, TrayObservation, tray_verdict
 from shared_models.trade.soil.readiness import Verdict
 
 #: Trays that have fewer empty cells than the range given, and as many that have more. Common practice, no source.
@@ -62,7 +62,7 @@ class TrayReading:
     """One check of a sowing's trays, what was seen and what it says. `note` is the person's."""
 
     id: str
-    look: TrayLook
+    observed: TrayObservation
     verdict: Verdict
     note: str
 
@@ -132,7 +132,7 @@ def sowing_trays(
         sowing=sowing,
         window=window,
         checks=tuple(reversed(readings)),
-        now=tray_verdict(replace(latest.look, on=max(today, latest.look.on)), limits) if latest else None,
+        now=tray_verdict(replace(latest.observed, on=max(today, latest.observed.on)), limits) if latest else None,
         seen=seen,
         empties=empties,
         by_label=by_label,
@@ -169,7 +169,7 @@ def tray_limits(farm: FarmFacts) -> TrayLimits:
 
 
 def _reading(check: TrayCheck, window: Window | None, limits: TrayLimits) -> TrayReading:
-    look = TrayLook(
+    observed = TrayObservation(
         on=check.on,
         window=window,
         leaves=check.leaves,
@@ -177,7 +177,7 @@ def _reading(check: TrayCheck, window: Window | None, limits: TrayLimits) -> Tra
         cells_seen=check.cells_seen or None,
         cells_empty=check.cells_empty,
     )
-    return TrayReading(check.id, look, tray_verdict(look, limits), check.note)
+    return TrayReading(check.id, observed, tray_verdict(observed, limits), check.note)
 
 
 def _seen(checks: Iterable[TrayCheck]) -> EmptyRate | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from shared_models.reports.audit.attention import Issue, flagged, of_rows
+from shared_models.reports.audit.attention import Issue, flagged, row_issues
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
@@ -15,7 +15,7 @@ from shared_models.reports.rows.rows import LoggedRow, load_rows
 from shared_models.reports.rows.timelines import is_plausible, row_moments, timeline_of
 from shared_models.reports.sheets.heat import DayHeat, day_heat
 from shared_models.reports.soil.beds import SoilReport, soil
-from shared_models.reports.stand.stands import StandsReport, counted_then, stands_of
+from shared_models.reports.stand.stands import StandsReport, plantings_counted, stands_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +76,7 @@ def day_sheet(
     """Everything about one day: rows, rates, stands of what was planted or counted, all soil history, needs a look."""
     farm, filters = context.farm, Filters(day=day)
     rows = load_rows(context, filters)
-    stood = {row.place.planting_id for row in rows} | counted_then(context, filters)
+    stood = {row.place.planting_id for row in rows} | plantings_counted(context, filters)
     return DaySheet(
         farm=farm,
         day=day,
@@ -85,5 +85,5 @@ def day_sheet(
         stands=stands_of(context, stood, rows),
         soil=soil(context, now),
         heat=day_heat(context, day),
-        issues=(*of_rows(rows, farm, now), *flagged(context.session, farm.id)),
+        issues=(*row_issues(rows, farm, now), *flagged(context.session, farm.id)),
     )

@@ -15,7 +15,7 @@ from shared_models.records.tables import SoilCheck
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References, in_order
-from shared_models.trade.soil.readiness import SoilLook, SoilThresholds, Verdict, verdict
+from shared_models.trade.soil.readiness import SoilObservation, SoilThresholds, Verdict, verdict
 
 TILLED_AFTER = "Tilled after this check: fix one of the times."
 
@@ -26,7 +26,7 @@ class SoilReading:
 
     id: str
     at: datetime
-    look: SoilLook
+    observed: SoilObservation
     verdict: Verdict
     note: str
     issues: tuple[str, ...] = ()
@@ -90,7 +90,7 @@ def _readings(
         tilled_at = check.tilled_at or tilled_at
         hours = _hours(check.at - tilled_at) if tilled_at else None
         issues = (TILLED_AFTER,) if hours is not None and hours < 0 else ()
-        look = SoilLook(
+        observed = SoilObservation(
             texture=texture,
             feel=Feel(check.feel) if check.feel else None,
             residue_pct=check.residue_pct,
@@ -99,7 +99,7 @@ def _readings(
             hours_since_tillage=None if issues else hours,
             soil_c=check.soil_c,
         )
-        readings.append(SoilReading(check.id, check.at, look, verdict(look, thresholds), check.note, issues))
+        readings.append(SoilReading(check.id, check.at, observed, verdict(observed, thresholds), check.note, issues))
     return readings
 
 
@@ -121,16 +121,16 @@ def _bed_soil(
         texture=_texture(names, bed),
         retired=record is not None and (record.retired or record.voided),
         checks=tuple(reading for reading in reversed(readings) if filters.covers(farm.day(reading.at))),
-        now=_verdict_after(latest.look, hours or 0.0, farm.soil_thresholds()) if latest else None,
+        now=_verdict_after(latest.observed, hours or 0.0, farm.soil_thresholds()) if latest else None,
         checked_h_ago=hours,
         stale=hours is not None and not 0 <= hours <= farm.setting("soil_check_fresh_h"),
         latest=latest,
     )
 
 
-def _verdict_after(look: SoilLook, hours: float, thresholds: SoilThresholds) -> Verdict:
-    since = look.hours_since_tillage
-    later = look if since is None else replace(look, hours_since_tillage=max(0.0, since + hours))
+def _verdict_after(observed: SoilObservation, hours: float, thresholds: SoilThresholds) -> Verdict:
+    since = observed.hours_since_tillage
+    later = observed if since is None else replace(observed, hours_since_tillage=max(0.0, since + hours))
     return verdict(later, thresholds)
 
 

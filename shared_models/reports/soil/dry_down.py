@@ -22,7 +22,7 @@ NOON = 12
 #: Where no day since the look has temperatures, drying goes by so many days before it. Common practice, no source.
 DAYS_BEFORE = 7
 #: A look longer ago than this says nothing of the bed any more. Common practice, no source.
-OLDEST_LOOK = timedelta(days=366)
+OLDEST_CHECK = timedelta(days=366)
 #: So many days are shown beyond the likely one.
 SHOWN_BEYOND = 3
 
@@ -39,11 +39,11 @@ class Lacking(StrEnum):
 class Outlook:
     """When a wet bed is fit again. With something `lacking`, there is no window and there are no days.
 
-    `looked_on` is the day of the look, `fit_below` the share of available water from which on the bed is fit. Of the
+    `checked_on` is the day of the look, `fit_below` the share of available water from which on the bed is fit. Of the
     days since, `known_days` have weather that was noted; `dry_days` have none and count as dry.
     """
 
-    looked_on: date
+    checked_on: date
     felt: Feel
     lacking: Lacking | None = None
     window: FitWindow | None = None
@@ -72,27 +72,27 @@ def outlook(
 ) -> Outlook | None:
     """The outlook of a bed; None where its last look did not find it too wet, is long ago, or lies in the future."""
     look = _too_wet(bed)
-    if look is None or look.look.feel is None:
+    if look is None or look.observed.feel is None:
         return None
-    felt, local = look.look.feel, farm.local(look.at)
-    looked_on = local.date()
-    if not timedelta(0) <= today - looked_on <= OLDEST_LOOK:
+    felt, local = look.observed.feel, farm.local(look.at)
+    checked_on = local.date()
+    if not timedelta(0) <= today - checked_on <= OLDEST_CHECK:
         return None
-    since = looked_on if local.hour < NOON else looked_on + timedelta(days=1)
+    since = checked_on if local.hour < NOON else checked_on + timedelta(days=1)
     texture = bed.texture
     if texture is None:
-        return Outlook(looked_on, felt, Lacking.TEXTURE)
+        return Outlook(checked_on, felt, Lacking.TEXTURE)
     if place is None:
-        return Outlook(looked_on, felt, Lacking.POSITION)
+        return Outlook(checked_on, felt, Lacking.POSITION)
     days = _days(since, max(since, today), weather, place)
     if days is None:
-        return Outlook(looked_on, felt, Lacking.TEMPERATURES)
+        return Outlook(checked_on, felt, Lacking.TEMPERATURES)
     wettest = farm.soil_thresholds().wettest(texture)
     window = fit_again(days, texture, felt, place, wettest)
     last = (window.latest or window.likely or days[-1].on) + timedelta(days=SHOWN_BEYOND)
     past = [day.on for day in days if day.on <= today]
     return Outlook(
-        looked_on,
+        checked_on,
         felt,
         window=window,
         days=tuple(day for day in moisture_ahead(days, texture, felt, place) if day.on <= last),

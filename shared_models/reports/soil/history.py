@@ -12,7 +12,7 @@ from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.rows.rows import day_of, load_rows
 from shared_models.reports.soil.beds import BedSoil, soil
-from shared_models.reports.soil.dry_down import DAYS_BEFORE, OLDEST_LOOK, Outlook, outlook, position_of, weather_of
+from shared_models.reports.soil.dry_down import DAYS_BEFORE, OLDEST_CHECK, Outlook, outlook, position_of, weather_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ def soil_history(context: ReportContext, now: datetime, filters: Filters) -> Soi
         planted[row.place.bed_id or ""].add(day_of(row, farm))
     today = farm.day(now)
     looked = [farm.day(bed.latest.at) for bed in beds if bed.latest]
-    oldest = max(min(looked, default=today), today - OLDEST_LOOK)
+    oldest = max(min(looked, default=today), today - OLDEST_CHECK)
     weather = weather_of(session, farm.id, oldest - timedelta(days=DAYS_BEFORE))
     weather |= weather_of(session, farm.id, filters.first, filters.last)
     record = session.get(Farm, (farm.id, farm.id))

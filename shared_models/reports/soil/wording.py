@@ -8,7 +8,7 @@ from shared_models.core.units import celsius_to_fahrenheit
 from shared_models.i18n.labels import AMOUNTS, FEELS, READINESS, inline
 from shared_models.i18n.localizer import Localizer
 from shared_models.reports.soil.beds import BedSoil
-from shared_models.trade.soil.readiness import SoilLook, Verdict
+from shared_models.trade.soil.readiness import SoilObservation, Verdict
 
 FACTORS: Mapping[str, str] = {
     "moisture": "moisture",
@@ -18,11 +18,11 @@ FACTORS: Mapping[str, str] = {
     "tillage": "tillage",
     "soil_temperature": "soil temperature",
 }
-NOBODY_LOOKED = "This bed has not been checked yet."
-NOTHING_IN_THE_WAY = "No problems found."
+NOT_CHECKED = "This bed has not been checked yet."
+NO_PROBLEMS = "No problems found."
 HOURS_A_DAY = 24
 #: From so many hours on, time that has passed is said in days.
-SAID_IN_DAYS_H = 48
+SHOWN_IN_DAYS_H = 48
 ENGLISH = Localizer()
 
 
@@ -30,7 +30,7 @@ def why(verdict: Verdict, localizer: Localizer = ENGLISH) -> str:
     """The reason for a verdict, and what would change it."""
     limiting = verdict.limiting
     if limiting is None:
-        return localizer.t(NOTHING_IN_THE_WAY)
+        return localizer.t(NO_PROBLEMS)
     return f"{localizer.t(limiting.reason)} {localizer.t(limiting.change)}"
 
 
@@ -43,7 +43,7 @@ def ago(hours: float, localizer: Localizer = ENGLISH) -> str:
     """How long ago, roughly."""
     if hours < 0:
         return localizer.t("in the future")
-    if hours >= SAID_IN_DAYS_H:
+    if hours >= SHOWN_IN_DAYS_H:
         return localizer.t("{n} days ago", n=f"{hours / HOURS_A_DAY:.0f}")
     return localizer.t("{n} h ago", n=f"{hours:.0f}") if hours >= 1 else localizer.t("within the hour")
 
@@ -56,25 +56,25 @@ def state(bed: BedSoil, localizer: Localizer = ENGLISH) -> str:
     return localizer.t("check again (was {verdict})", verdict=verdict) if bed.stale else verdict
 
 
-def seen(look: SoilLook, localizer: Localizer) -> str:
+def observation_text(observed: SoilObservation, localizer: Localizer) -> str:
     """What was seen, in a line."""
-    return ", ".join(_seen(look, localizer)) or localizer.t("nothing logged")
+    return ", ".join(_observation_parts(observed, localizer)) or localizer.t("nothing logged")
 
 
-def _seen(look: SoilLook, localizer: Localizer) -> Iterable[str]:
+def _observation_parts(observed: SoilObservation, localizer: Localizer) -> Iterable[str]:
     t = localizer.t
-    if look.feel is not None:
-        yield t("feels {feel}", feel=inline(t(FEELS[look.feel])))
-    if look.residue_pct is not None:
-        yield t("residue {percent}", percent=localizer.percent(look.residue_pct / 100, 1, trim=True))
-    if look.stones is not None:
-        yield t("stones {amount}", amount=inline(t(AMOUNTS[look.stones])))
-    if look.clods is not None:
-        yield t("clods {amount}", amount=inline(t(AMOUNTS[look.clods])))
-    if look.hours_since_tillage is not None:
-        yield t("tilled {ago}", ago=ago(look.hours_since_tillage, localizer))
-    if look.soil_c is not None:
-        yield t("soil {temperature}", temperature=temperature(look.soil_c, localizer))
+    if observed.feel is not None:
+        yield t("feels {feel}", feel=inline(t(FEELS[observed.feel])))
+    if observed.residue_pct is not None:
+        yield t("residue {percent}", percent=localizer.percent(observed.residue_pct / 100, 1, trim=True))
+    if observed.stones is not None:
+        yield t("stones {amount}", amount=inline(t(AMOUNTS[observed.stones])))
+    if observed.clods is not None:
+        yield t("clods {amount}", amount=inline(t(AMOUNTS[observed.clods])))
+    if observed.hours_since_tillage is not None:
+        yield t("tilled {ago}", ago=ago(observed.hours_since_tillage, localizer))
+    if observed.soil_c is not None:
+        yield t("soil {temperature}", temperature=temperature(observed.soil_c, localizer))
 
 
 def temperature(celsius: float, localizer: Localizer) -> str:

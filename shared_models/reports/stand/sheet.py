@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.rows.rows import load_rows
-from shared_models.reports.stand.stands import StandsReport, counted_then, stands_of
+from shared_models.reports.stand.stands import StandsReport, plantings_counted, stands_of
 from shared_models.reports.stand.tape import OddRow, PlantingEvenness, rows_with_many_misses, tape_samples
 
 
@@ -23,6 +23,6 @@ class StandSheet:
 def stand_sheet(context: ReportContext, filters: Filters) -> StandSheet:
     """The stand of the plantings with a row or a count on the days asked about."""
     rows = load_rows(context, filters)
-    found = stands_of(context, {row.place.planting_id for row in rows} | counted_then(context, filters), rows)
+    found = stands_of(context, {row.place.planting_id for row in rows} | plantings_counted(context, filters), rows)
     order = [stand.planting_id for stand in found.plantings]
     return StandSheet(found, tuple(tape_samples(context, order)), tuple(rows_with_many_misses(rows)))

@@ -95,7 +95,7 @@ def stands(context: ReportContext, filters: Filters | None = None) -> StandsRepo
     """The stands of the plantings with a row or a count on the days asked about, each over all its rows and counts."""
     asked = filters or Filters()
     rows = load_rows(context, asked)
-    return stands_of(context, {row.place.planting_id for row in rows} | counted_then(context, asked), rows)
+    return stands_of(context, {row.place.planting_id for row in rows} | plantings_counted(context, asked), rows)
 
 
 def stands_of(context: ReportContext, plantings: set[str], loaded: Sequence[LoggedRow] = ()) -> StandsReport:
@@ -110,7 +110,7 @@ def stands_of(context: ReportContext, plantings: set[str], loaded: Sequence[Logg
     return StandsReport(tuple(found), tuple(_by_bed(found)))
 
 
-def counted_then(context: ReportContext, asked: Filters) -> set[str]:
+def plantings_counted(context: ReportContext, asked: Filters) -> set[str]:
     """The plantings that were counted on the days asked about."""
     farm, names = context.farm, context.references
     query = select(StandCount).where(StandCount.farm_id == farm.id, col(StandCount.voided).is_(False))

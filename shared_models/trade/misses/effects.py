@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from shared_models.trade.misses.factors import Column, RowFacts
     from shared_models.trade.misses.model import Judged
 
-__all__ = ["SAYINGS", "Direction", "Effect", "LeftOut", "MissAnalysis", "Rules", "Why", "analyze_misses"]
+__all__ = ["SENTENCES", "Direction", "Effect", "LeftOut", "MissAnalysis", "Rules", "Why", "analyze_misses"]
 
 
 class Direction(StrEnum):
@@ -47,7 +47,7 @@ class Why(StrEnum):
 
 
 #: key -> sentence. The sentences are fixed, so a catalogue can translate each whole; figures stand beside them.
-SAYINGS: Mapping[str, str] = MappingProxyType(
+SENTENCES: Mapping[str, str] = MappingProxyType(
     {
         "depth_mm_more": "Deeper rows had more misses.",
         "depth_mm_fewer": "Deeper rows had fewer misses.",
@@ -129,7 +129,7 @@ class Effect:
     @property
     def sentence(self) -> str:
         """The effect in one sentence for the person."""
-        return SAYINGS[f"{self.factor}_{self.direction}"]
+        return SENTENCES[f"{self.factor}_{self.direction}"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +142,7 @@ class LeftOut:
     @property
     def sentence(self) -> str:
         """The reason in one sentence for the person."""
-        return SAYINGS[self.why]
+        return SENTENCES[self.why]
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,9 +174,9 @@ class MissAnalysis:
     def sentence(self) -> str:
         """The state of knowledge in one sentence for the person."""
         if not self.enough:
-            return SAYINGS["not_enough"]
+            return SENTENCES["not_enough"]
         clear = any(effect.direction is not Direction.UNCLEAR for effect in self.effects)
-        return SAYINGS["clear" if clear else "nothing_clear"]
+        return SENTENCES["clear" if clear else "nothing_clear"]
 
 
 def analyze_misses(rows: Sequence[RowFacts], rules: Rules | None = None) -> MissAnalysis:

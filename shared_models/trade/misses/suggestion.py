@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from shared_models.trade.misses.effects import Effect, MissAnalysis
 
-__all__ = ["ADJUSTABLE", "SAYINGS", "Proposal", "Suggestion", "suggest_next"]
+__all__ = ["ADJUSTABLE", "SENTENCES", "Proposal", "Suggestion", "suggest_next"]
 
 #: What a grower can set before the next row. Spacing belongs to the crop, and people are not a setting.
 ADJUSTABLE = (Factor.DEPTH, Factor.MOISTURE, Factor.PLANT_AGE, Factor.TILLAGE_AGE)
@@ -35,7 +35,7 @@ class Proposal(StrEnum):
 
 
 #: key -> sentence. The sentences are fixed, so a catalogue can translate each whole; figures stand beside them.
-SAYINGS: Mapping[str, str] = MappingProxyType(
+SENTENCES: Mapping[str, str] = MappingProxyType(
     {
         "step_depth_mm": "Set the furrow to this depth in the next rows and see whether misses fall.",
         "step_moisture": "Plant in this moisture class if you can, and see whether misses fall.",
@@ -72,7 +72,7 @@ class Suggestion:
     @property
     def sentence(self) -> str:
         """What to do in one sentence for the person."""
-        return SAYINGS[f"{self.proposal}_{self.factor}"]
+        return SENTENCES[f"{self.proposal}_{self.factor}"]
 
 
 def suggest_next(analysis: MissAnalysis) -> Suggestion | None:

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from shared_models.trade.planning.sowing_plan import BenchWeek, Sowing, Week, WeekHours
     from shared_models.trade.raising.growing_time import Window
 
-__all__ = ["SAYINGS", "Conflict", "ConflictKind", "age_conflict", "bed_conflicts", "bench_conflicts", "hour_conflicts"]
-__all__ += ["late_planting", "late_sowings", "tray_conflicts"]
+__all__ = ["SENTENCES", "Conflict", "ConflictKind", "age_conflict", "bed_conflicts", "bench_conflicts"]
+__all__ += ["hour_conflicts", "late_planting", "late_sowings", "tray_conflicts"]
 
 
 #: Hours that only the adding up of parts has made.
@@ -43,14 +43,14 @@ class ConflictKind(StrEnum):
 
 
 #: kind -> sentence with the names of the conflict's fields, so a catalogue can translate each whole.
-SAYINGS: Mapping[ConflictKind, str] = MappingProxyType(
+SENTENCES: Mapping[ConflictKind, str] = MappingProxyType(
     {
         ConflictKind.BED_TWICE: "Bed {bed} is booked twice from {begins}: {first} and {second}. Move one of them.",
         ConflictKind.BENCH_FULL: (
-            "Week of {begins}: {asked} trays on a bench that holds {there}. Sow some a week later or make room."
+            "Week of {begins}: {needed} trays on a bench that holds {available}. Sow some a week later or make room."
         ),
         ConflictKind.HOURS_SHORT: (
-            "Week of {begins}: {asked} hours of work, {there} available. Move a planting or get help."
+            "Week of {begins}: {needed} hours of work, {available} available. Move a planting or get help."
         ),
         ConflictKind.SOWING_PAST: (
             "{first} should have been sown by {begins} and was not. Plant it later or buy plants."
@@ -64,7 +64,7 @@ SAYINGS: Mapping[ConflictKind, str] = MappingProxyType(
             "{first} is planned after {begins}, the last day its trays should be planted. Plant it sooner or sow again."
         ),
         ConflictKind.TRAYS_SHORT: (
-            "On {begins} {first} needs {asked} trays and there are {there}. Sow more or plant fewer rows."
+            "On {begins} {first} needs {needed} trays and there are {available}. Sow more or plant fewer rows."
         ),
     }
 )
@@ -72,27 +72,27 @@ SAYINGS: Mapping[ConflictKind, str] = MappingProxyType(
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """One thing that cannot be done: since when, which plantings and bed, how much is asked and how much is there."""
+    """One thing that cannot be done: since when, which plantings and bed, how much is needed and how much there is."""
 
     kind: ConflictKind
     begins: date
     plantings: tuple[str, ...] = ()
     bed: str | None = None
-    asked: float = 0.0
-    there: float = 0.0
+    needed: float = 0.0
+    available: float = 0.0
 
     @property
     def decimals(self) -> int:
-        """To how many decimals what is asked and there are said: hours to a tenth, trays and days whole."""
+        """Decimals of `needed` and `available`: hours to a tenth, trays and days whole."""
         return 1 if self.kind is ConflictKind.HOURS_SHORT else 0
 
     @property
     def sentence(self) -> str:
         """The conflict in one sentence for the person, and what to do."""
         first, second = (*self.plantings, "", "")[:2]
-        asked, there = (f"{figure:.{self.decimals}f}" for figure in (self.asked, self.there))
-        return SAYINGS[self.kind].format(
-            begins=self.begins, bed=self.bed, first=first, second=second, asked=asked, there=there
+        needed, available = (f"{figure:.{self.decimals}f}" for figure in (self.needed, self.available))
+        return SENTENCES[self.kind].format(
+            begins=self.begins, bed=self.bed, first=first, second=second, needed=needed, available=available
         )
 
 
@@ -130,7 +130,7 @@ def bench_conflicts(weeks: Iterable[BenchWeek], room_trays: int) -> list[Conflic
     """
     whole("room_trays", room_trays)
     return [
-        Conflict(ConflictKind.BENCH_FULL, week.week.monday, asked=week.trays, there=room_trays)
+        Conflict(ConflictKind.BENCH_FULL, week.week.monday, needed=week.trays, available=room_trays)
         for week in weeks
         if week.trays > room_trays
     ]
@@ -151,7 +151,7 @@ def hour_conflicts(
     for hours in other_weeks.values():
         not_negative("hours of a week", hours)
     return [
-        Conflict(ConflictKind.HOURS_SHORT, week.week.monday, asked=week.total_h, there=there)
+        Conflict(ConflictKind.HOURS_SHORT, week.week.monday, needed=week.total_h, available=there)
         for week in weeks
         if week.total_h > (there := other_weeks.get(week.week, hours_a_week)) + HAIR_H
     ]
@@ -165,7 +165,7 @@ def late_sowings(sowings: Iterable[Sowing], today: date, sown: frozenset[str] = 
     Source: arithmetic.
     """
     return [
-        Conflict(ConflictKind.SOWING_PAST, sowing.sow_on, (sowing.wish.planting,), asked=(today - sowing.sow_on).days)
+        Conflict(ConflictKind.SOWING_PAST, sowing.sow_on, (sowing.wish.planting,), needed=(today - sowing.sow_on).days)
         for sowing in sowings
         if sowing.sow_on < today and sowing.wish.planting not in sown
     ]
@@ -174,28 +174,28 @@ def late_sowings(sowings: Iterable[Sowing], today: date, sown: frozenset[str] = 
 def late_planting(planting: str, planned_on: date, today: date) -> Conflict | None:
     """Whether the day that a planting was planned for has gone by.
 
-    Formula: planned day < today; `asked` the days between
+    Formula: planned day < today; `needed` the days between
     Units: days.
     Source: arithmetic.
     """
     if planned_on >= today:
         return None
-    return Conflict(ConflictKind.PLANTING_PAST, planned_on, (planting,), asked=(today - planned_on).days)
+    return Conflict(ConflictKind.PLANTING_PAST, planned_on, (planting,), needed=(today - planned_on).days)
 
 
 def age_conflict(planting: str, plant_on: date, window: Window) -> Conflict | None:
     """Whether a planting's trays are too young or too old on the day it is planned for.
 
-    Formula: planned day < first day ready, or > last; `asked` the days between
+    Formula: planned day < first day ready, or > last; `needed` the days between
     Units: days.
     Source: arithmetic; the window's own guide.
     """
     if plant_on < window.ready_from:
         days = (window.ready_from - plant_on).days
-        return Conflict(ConflictKind.TOO_YOUNG, window.ready_from, (planting,), asked=days)
+        return Conflict(ConflictKind.TOO_YOUNG, window.ready_from, (planting,), needed=days)
     if plant_on > window.ready_until:
         days = (plant_on - window.ready_until).days
-        return Conflict(ConflictKind.TOO_OLD, window.ready_until, (planting,), asked=days)
+        return Conflict(ConflictKind.TOO_OLD, window.ready_until, (planting,), needed=days)
     return None
 
 
@@ -214,7 +214,12 @@ def tray_conflicts(sowings: Iterable[Sowing], trays: int) -> list[Conflict]:
             wish = sowing.wish
             short.append(
                 Conflict(
-                    ConflictKind.TRAYS_SHORT, wish.plant_on, (wish.planting,), wish.bed, asked=sowing.trays, there=left
+                    ConflictKind.TRAYS_SHORT,
+                    wish.plant_on,
+                    (wish.planting,),
+                    wish.bed,
+                    needed=sowing.trays,
+                    available=left,
                 )
             )
         left = max(0, left - sowing.trays)

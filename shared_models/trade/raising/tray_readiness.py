@@ -21,10 +21,10 @@ if TYPE_CHECKING:
 
     from shared_models.trade.raising.growing_time import Window
 
-__all__ = ["SAYINGS", "TrayLimits", "TrayLook", "tray_verdict"]
+__all__ = ["SENTENCES", "TrayLimits", "TrayObservation", "tray_verdict"]
 
 #: key -> (readiness, reason, what would change it). The sentences are fixed, so a catalogue can translate each whole.
-SAYINGS: Mapping[str, tuple[Readiness, str, str]] = MappingProxyType(
+SENTENCES: Mapping[str, tuple[Readiness, str, str]] = MappingProxyType(
     {
         "roots_hold": (Readiness.READY, "The roots hold the mix together.", ""),
         "roots_loose": (
@@ -98,8 +98,8 @@ class TrayLimits:
 
 
 @dataclass(frozen=True, slots=True)
-class TrayLook:
-    """What was seen at the tray; None means that nobody looked."""
+class TrayObservation:
+    """What was seen at the tray; None means not checked."""
 
     on: date
     window: Window | None = None
@@ -118,7 +118,7 @@ class TrayLook:
         within("cells_empty", self.cells_empty, 0, self.cells_seen or 0)
 
 
-def tray_verdict(look: TrayLook, limits: TrayLimits | None = None) -> Verdict:
+def tray_verdict(observed: TrayObservation, limits: TrayLimits | None = None) -> Verdict:
     """Say whether a tray can be planted now, which sign decides, and what would change it.
 
     Formula: each sign looked at gives ready, wait or not fit; the worst decides, and of equals the earlier in roots,
@@ -131,10 +131,10 @@ def tray_verdict(look: TrayLook, limits: TrayLimits | None = None) -> Verdict:
     """
     limits = limits or TrayLimits()
     judged = {
-        "roots": _roots(look),
-        "leaves": _leaves(look, limits),
-        "age": _age(look, limits),
-        "empties": _empties(look, limits),
+        "roots": _roots(observed),
+        "leaves": _leaves(observed, limits),
+        "age": _age(observed, limits),
+        "empties": _empties(observed, limits),
     }
     findings = tuple(finding for finding in judged.values() if finding)
     missing = tuple(sign for sign, finding in judged.items() if not finding)
@@ -144,43 +144,43 @@ def tray_verdict(look: TrayLook, limits: TrayLimits | None = None) -> Verdict:
 
 
 def _finding(key: str, seen: float | str | None, limit: float | str | None) -> Finding:
-    readiness, reason, change = SAYINGS[key]
+    readiness, reason, change = SENTENCES[key]
     return Finding(key.partition("_")[0], readiness, key, reason, change, seen, limit)
 
 
-def _roots(look: TrayLook) -> Finding | None:
-    if look.roots_hold is None:
+def _roots(observed: TrayObservation) -> Finding | None:
+    if observed.roots_hold is None:
         return None
-    return _finding("roots_hold" if look.roots_hold else "roots_loose", None, None)
+    return _finding("roots_hold" if observed.roots_hold else "roots_loose", None, None)
 
 
-def _leaves(look: TrayLook, limits: TrayLimits) -> Finding | None:
-    if look.leaves is None:
+def _leaves(observed: TrayObservation, limits: TrayLimits) -> Finding | None:
+    if observed.leaves is None:
         return None
-    if look.leaves < limits.fewest_leaves:
-        return _finding("leaves_few", look.leaves, limits.fewest_leaves)
-    key = "leaves_many" if look.leaves > limits.most_leaves else "leaves_enough"
-    return _finding(key, look.leaves, limits.most_leaves)
+    if observed.leaves < limits.fewest_leaves:
+        return _finding("leaves_few", observed.leaves, limits.fewest_leaves)
+    key = "leaves_many" if observed.leaves > limits.most_leaves else "leaves_enough"
+    return _finding(key, observed.leaves, limits.most_leaves)
 
 
-def _age(look: TrayLook, limits: TrayLimits) -> Finding | None:
-    if look.window is None:
+def _age(observed: TrayObservation, limits: TrayLimits) -> Finding | None:
+    if observed.window is None:
         return None
-    if (look.on - look.window.ready_until).days > limits.most_days_late:
-        return _finding("age_over", look.on.isoformat(), look.window.ready_until.isoformat())
-    if look.on > look.window.ready_until:
-        return _finding("age_late", look.on.isoformat(), look.window.ready_until.isoformat())
+    if (observed.on - observed.window.ready_until).days > limits.most_days_late:
+        return _finding("age_over", observed.on.isoformat(), observed.window.ready_until.isoformat())
+    if observed.on > observed.window.ready_until:
+        return _finding("age_late", observed.on.isoformat(), observed.window.ready_until.isoformat())
     key = "age_right"
-    if look.on < look.window.ready_from:
-        grown = look.leaves is not None and look.leaves >= limits.fewest_leaves
+    if observed.on < observed.window.ready_from:
+        grown = observed.leaves is not None and observed.leaves >= limits.fewest_leaves
         key = "age_early_but_grown" if grown else "age_early"
-    return _finding(key, look.on.isoformat(), look.window.ready_from.isoformat())
+    return _finding(key, observed.on.isoformat(), observed.window.ready_from.isoformat())
 
 
-def _empties(look: TrayLook, limits: TrayLimits) -> Finding | None:
-    if look.cells_seen is None:
+def _empties(observed: TrayObservation, limits: TrayLimits) -> Finding | None:
+    if observed.cells_seen is None:
         return None
-    share = look.cells_empty / look.cells_seen
+    share = observed.cells_empty / observed.cells_seen
     if share > limits.many_empty:
         return _finding("empties_many", share, limits.many_empty)
     return _finding("empties_some" if share > limits.some_empty else "empties_few", share, limits.some_empty)

@@ -1,7 +1,7 @@
 """Is this bed ready to plant now, and if not, why not?
 
-A look at the bed becomes one finding per factor; the worst finding is the verdict. Nobody publishes limits for laying
-paper chains: every limit in `SoilThresholds` is common practice, no source, and the farm's to change. The feel test
+Each factor observed gives one finding; the worst finding is the verdict. Nobody publishes limits for laying paper
+chains: every limit in `SoilThresholds` is common practice, no source, and the farm's to change. The feel test
 behind `Feel` is in `feel.py`, the residue count in `residue.py`, the drying of a wet bed in `drydown.py`.
 """
 
@@ -18,7 +18,7 @@ from shared_models.trade.checks import not_negative, within
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-__all__ = ["FACTORS", "SAYINGS", "Finding", "SoilLook", "SoilThresholds", "Verdict", "verdict"]
+__all__ = ["FACTORS", "SENTENCES", "Finding", "SoilObservation", "SoilThresholds", "Verdict", "verdict"]
 
 #: Every factor, in the order the work is done: no tillage in wet soil, no tillage through residue. Earlier wins a tie.
 FACTORS = ("moisture", "residue", "stones", "clods", "tillage", "soil_temperature")
@@ -27,7 +27,7 @@ _FEELS, _AMOUNTS = tuple(Feel), tuple(Amount)
 _MILDEST_FIRST = (Readiness.READY, Readiness.WAIT, Readiness.NOT_FIT)
 
 #: key -> (readiness, reason, what would change it). The sentences are fixed, so a catalogue can translate each whole.
-SAYINGS: Mapping[str, tuple[Readiness, str, str]] = MappingProxyType(
+SENTENCES: Mapping[str, tuple[Readiness, str, str]] = MappingProxyType(
     {
         "moisture_fit": (Readiness.READY, "The soil is moist enough to close and dry enough to crumble.", ""),
         "moisture_too_dry": (
@@ -129,8 +129,8 @@ class SoilThresholds:
 
 
 @dataclass(frozen=True, slots=True)
-class SoilLook:
-    """What was seen at the bed; None means that nobody looked."""
+class SoilObservation:
+    """What was seen at the bed; None means not checked."""
 
     texture: Texture | None = None
     feel: Feel | None = None
@@ -179,7 +179,7 @@ class Verdict:
         return cls(worst.readiness, None if worst.readiness is Readiness.READY else worst, findings, missing)
 
 
-def verdict(look: SoilLook, thresholds: SoilThresholds | None = None) -> Verdict:
+def verdict(observed: SoilObservation, thresholds: SoilThresholds | None = None) -> Verdict:
     """Say whether the bed can be planted now, which factor decides, and what would change it.
 
     Formula: each factor looked at gives ready, wait or not fit; the worst decides. Equal findings: the factor earlier
@@ -190,7 +190,7 @@ def verdict(look: SoilLook, thresholds: SoilThresholds | None = None) -> Verdict
         of USDA-NRCS (1998), Estimating Soil Moisture by Feel and Appearance, Program Aid 1619.
     """
     limits = thresholds or SoilThresholds()
-    judged = {factor: _JUDGES[factor](look, limits) for factor in FACTORS}
+    judged = {factor: _JUDGES[factor](observed, limits) for factor in FACTORS}
     findings = tuple(finding for finding in judged.values() if finding)
     missing = tuple(factor for factor, finding in judged.items() if not finding)
     if "moisture" in missing:  # last, so that a reason that was seen wins the tie
@@ -199,28 +199,28 @@ def verdict(look: SoilLook, thresholds: SoilThresholds | None = None) -> Verdict
 
 
 def _finding(factor: str, key: str, seen: float | str | None, limit: float | str | None) -> Finding:
-    readiness, reason, change = SAYINGS[key]
+    readiness, reason, change = SENTENCES[key]
     return Finding(factor, readiness, key, reason, change, seen, limit)
 
 
-def _moisture(look: SoilLook, limits: SoilThresholds) -> Finding | None:
-    if look.feel is None:
+def _moisture(observed: SoilObservation, limits: SoilThresholds) -> Finding | None:
+    if observed.feel is None:
         return None
-    wettest = limits.wettest(look.texture)
-    rank = _FEELS.index(look.feel)
+    wettest = limits.wettest(observed.texture)
+    rank = _FEELS.index(observed.feel)
     if rank < _FEELS.index(limits.driest_fit):
-        return _finding("moisture", "moisture_too_dry", look.feel, limits.driest_fit)
+        return _finding("moisture", "moisture_too_dry", observed.feel, limits.driest_fit)
     key = "moisture_too_wet" if rank > _FEELS.index(wettest) else "moisture_fit"
-    return _finding("moisture", key, look.feel, wettest)
+    return _finding("moisture", key, observed.feel, wettest)
 
 
-def _residue(look: SoilLook, limits: SoilThresholds) -> Finding | None:
-    if look.residue_pct is None:
+def _residue(observed: SoilObservation, limits: SoilThresholds) -> Finding | None:
+    if observed.residue_pct is None:
         return None
-    if look.residue_pct > limits.residue_not_fit_pct:
-        return _finding("residue", "residue_clogs", look.residue_pct, limits.residue_not_fit_pct)
-    key = "residue_heavy" if look.residue_pct > limits.residue_wait_pct else "residue_light"
-    return _finding("residue", key, look.residue_pct, limits.residue_wait_pct)
+    if observed.residue_pct > limits.residue_not_fit_pct:
+        return _finding("residue", "residue_clogs", observed.residue_pct, limits.residue_not_fit_pct)
+    key = "residue_heavy" if observed.residue_pct > limits.residue_wait_pct else "residue_light"
+    return _finding("residue", key, observed.residue_pct, limits.residue_wait_pct)
 
 
 def _amount(factor: str, seen: Amount | None, wait: Amount, not_fit: Amount) -> Finding | None:
@@ -232,25 +232,25 @@ def _amount(factor: str, seen: Amount | None, wait: Amount, not_fit: Amount) -> 
     return _finding(factor, key, seen, wait)
 
 
-def _tillage(look: SoilLook, limits: SoilThresholds) -> Finding | None:
-    if look.hours_since_tillage is None:
+def _tillage(observed: SoilObservation, limits: SoilThresholds) -> Finding | None:
+    if observed.hours_since_tillage is None:
         return None
-    key = "tillage_old" if look.hours_since_tillage > limits.tillage_fresh_h else "tillage_fresh"
-    return _finding("tillage", key, look.hours_since_tillage, limits.tillage_fresh_h)
+    key = "tillage_old" if observed.hours_since_tillage > limits.tillage_fresh_h else "tillage_fresh"
+    return _finding("tillage", key, observed.hours_since_tillage, limits.tillage_fresh_h)
 
 
-def _soil_temperature(look: SoilLook, limits: SoilThresholds) -> Finding | None:
-    if look.soil_c is None:
+def _soil_temperature(observed: SoilObservation, limits: SoilThresholds) -> Finding | None:
+    if observed.soil_c is None:
         return None
-    key = "soil_cold" if look.soil_c < limits.min_soil_c else "soil_warm"
-    return _finding("soil_temperature", key, look.soil_c, limits.min_soil_c)
+    key = "soil_cold" if observed.soil_c < limits.min_soil_c else "soil_warm"
+    return _finding("soil_temperature", key, observed.soil_c, limits.min_soil_c)
 
 
-_JUDGES: Mapping[str, Callable[[SoilLook, SoilThresholds], Finding | None]] = {
+_JUDGES: Mapping[str, Callable[[SoilObservation, SoilThresholds], Finding | None]] = {
     "moisture": _moisture,
     "residue": _residue,
-    "stones": lambda look, limits: _amount("stones", look.stones, limits.stones_wait, limits.stones_not_fit),
-    "clods": lambda look, limits: _amount("clods", look.clods, limits.clods_wait, limits.clods_not_fit),
+    "stones": lambda observed, limits: _amount("stones", observed.stones, limits.stones_wait, limits.stones_not_fit),
+    "clods": lambda observed, limits: _amount("clods", observed.clods, limits.clods_wait, limits.clods_not_fit),
     "tillage": _tillage,
     "soil_temperature": _soil_temperature,
 }

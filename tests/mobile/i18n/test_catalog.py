@@ -26,7 +26,7 @@ from shared_models.i18n.labels import LABELS
 from shared_models.reports.audit import entries
 from shared_models.trade.raising import tray_readiness
 from shared_models.trade.soil.feel import GUIDE, STEPS
-from shared_models.trade.soil.readiness import SAYINGS
+from shared_models.trade.soil.readiness import SENTENCES
 from tests.fixtures.catalogs import read_catalog
 from tests.shared_models.error_texts import raised_in, shared_texts
 
@@ -61,7 +61,7 @@ def in_tables() -> Iterator[str]:
     yield from (*pace.BYS.values(), *(text for each in pace.MEASURES.values() for text in each), *labels.UNKNOWN)
     for guide in GUIDE.values():
         yield from guide.values()
-    for _, reason, change in (*SAYINGS.values(), *tray_readiness.SAYINGS.values()):
+    for _, reason, change in (*SENTENCES.values(), *tray_readiness.SENTENCES.values()):
         yield from (reason, change)
     yield from (*row_length.HINDRANCES.values(), *row_length.WHY_TAPE.values(), trays.TOO_OLD)
     yield from (*STEPS, *localizer.NEAR_DAYS.values(), *undo.FIELDS.values())

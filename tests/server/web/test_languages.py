@@ -44,7 +44,7 @@ from shared_models.reports.soil import beds, wording
 from shared_models.reports.stand import stands
 from shared_models.trade.misses import effects, suggestion
 from shared_models.trade.planning import conflicts
-from shared_models.trade.soil.readiness import SAYINGS
+from shared_models.trade.soil.readiness import SENTENCES
 from shared_models.trade.weather.heat_index import ADVICE, LOCAL_RULES
 from tests.fixtures.catalogs import read_catalog
 from tests.server.support.office_texts import bare, constants, in_calls, in_templates
@@ -66,8 +66,8 @@ def in_tables() -> Iterator[str]:
     for table in (*LABELS.values(), wording.FACTORS, BY):
         yield from table.values()
     yield from (charts.SAME_FIGURES, soil.NOT_FELT)
-    yield from (wording.NOBODY_LOOKED, wording.NOTHING_IN_THE_WAY, TOTAL)
-    for _, reason, change in SAYINGS.values():
+    yield from (wording.NOT_CHECKED, wording.NO_PROBLEMS, TOTAL)
+    for _, reason, change in SENTENCES.values():
         yield from (reason, change)
     yield from (rows.BED_AND_ROW, rows.NOT_ENDED, rows.ODD_TIMES, rows.LONG_STOPS, attention.IN_THE_FUTURE)
     yield from (references.NO_PLANTING, references.NO_SOWING, references.NO_BED, references.PLANTING_DELETED)
@@ -78,9 +78,9 @@ def in_tables() -> Iterator[str]:
     yield from (*soil.LACKING.values(), *season.PRICE_NAMES.values())
     yield from (*heat_words.LEVELS.values(), heat_words.HEAT, heat_words.BESIDE, LOCAL_RULES)
     yield from (ADVICE[level] for level in heat_words.LEVELS)
-    yield from (*effects.SAYINGS.values(), *suggestion.SAYINGS.values())
+    yield from (*effects.SENTENCES.values(), *suggestion.SENTENCES.values())
     yield from misses.FACTOR_NAMES.values()
-    yield from (*conflicts.SAYINGS.values(), *plan_tables.LACKING.values())
+    yield from (*conflicts.SENTENCES.values(), *plan_tables.LACKING.values())
     yield from (plan_tables.NO_GROWING_TIME, plan_tables.HOLDING, plan_tables.DAYS_FROM)
     yield from (*methods_page.STAGES, *(topic.question for topic in topics()))
     yield from in_forms()

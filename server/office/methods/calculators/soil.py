@@ -14,7 +14,7 @@ from server.office.methods.calculators.calculator import (
 )
 from server.office.methods.calculators.field_kinds import GRAMS, THICKNESS, Listed
 from server.office.shell.view import Fact
-from shared_models.trade.soil.readiness import SoilLook, verdict
+from shared_models.trade.soil.readiness import SoilObservation, verdict
 from shared_models.trade.soil.residue import Transect, residue_cover
 from shared_models.trade.soil.tilth import THREAD_MM, optimum_tillage_water, thread_says_wet, water_content
 
@@ -27,7 +27,7 @@ def cover_along_tapes(here: CalculatorContext, *, hits: tuple[int, ...], marks: 
     if max(hits) > marks:
         raise UnfitTogetherError("hits", localizer.t("more of them than a tape has marks"))
     cover = residue_cover([Transect(hit, marks) for hit in hits])
-    findings = verdict(SoilLook(residue_pct=cover.percent), here.farm.soil_thresholds()).findings
+    findings = verdict(SoilObservation(residue_pct=cover.percent), here.farm.soil_thresholds()).findings
     residue = next(finding for finding in findings if finding.factor == "residue")
     return Answer(
         f"{localizer.t(residue.reason)} {localizer.t(residue.change)}".strip(),

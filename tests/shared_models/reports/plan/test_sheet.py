@@ -129,8 +129,8 @@ def test_trays_too_young_or_too_old_on_the_day_are_named(hand_day: HandDay) -> N
 
     old, young = planned(hand_day.book).conflicts
 
-    assert (young.kind, young.asked, young.begins) == (ConflictKind.TOO_YOUNG, 44, date(2026, 7, 3))
-    assert (old.kind, old.asked, old.begins) == (ConflictKind.TOO_OLD, 37, date(2026, 6, 12))
+    assert (young.kind, young.needed, young.begins) == (ConflictKind.TOO_YOUNG, 44, date(2026, 7, 3))
+    assert (old.kind, old.needed, old.begins) == (ConflictKind.TOO_OLD, 37, date(2026, 6, 12))
     assert young.plantings == ("Onion, Bed 3",)
 
 
@@ -152,7 +152,7 @@ def test_a_planting_that_finds_too_few_trays_is_named(hand_day: HandDay) -> None
 
     (short,) = [each for each in planned(book).conflicts if each.kind is ConflictKind.TRAYS_SHORT]
 
-    assert (short.asked, short.there) == (3, 2)
+    assert (short.needed, short.available) == (3, 2)
 
 
 def test_full_benches_and_short_weeks_are_named_where_the_farm_tells_its_room(hand_day: HandDay) -> None:

@@ -56,7 +56,7 @@ def test_the_latest_check_is_judged_and_again_as_time_goes_by(book: FarmBook) ->
 
     now, late, over = (of(book, sowing, SOWN + timedelta(days=day)) for day in (50, 77, 78))
 
-    assert [reading.look.on for reading in now.checks] == [DAY, DAY - timedelta(days=7)]
+    assert [reading.observed.on for reading in now.checks] == [DAY, DAY - timedelta(days=7)]
     assert [reading.verdict.readiness for reading in now.checks] == [Readiness.READY, Readiness.WAIT]
     readiness = [each.now.readiness for each in (now, late, over) if each.now]
     assert readiness == [Readiness.READY, Readiness.READY, Readiness.NOT_FIT]

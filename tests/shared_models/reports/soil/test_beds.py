@@ -44,7 +44,7 @@ def test_hours_since_tillage_are_counted_to_the_check_and_for_now_to_now(hand_da
 
     bed = of(hand_day.book, hand_day.north, hand_day.later(6 + 73))
 
-    assert bed.checks[0].look.hours_since_tillage == 1
+    assert bed.checks[0].observed.hours_since_tillage == 1
     assert bed.checks[0].verdict.readiness is Readiness.READY
     assert bed.now
     assert bed.now.readiness is Readiness.WAIT
@@ -59,7 +59,7 @@ def test_a_check_without_tillage_takes_it_from_the_check_before(hand_day: HandDa
 
     latest, first = of(hand_day.book, hand_day.north, hand_day.later(10)).checks
 
-    assert (latest.look.hours_since_tillage, first.look.hours_since_tillage) == (3, 1)
+    assert (latest.observed.hours_since_tillage, first.observed.hours_since_tillage) == (3, 1)
 
 
 def test_tillage_after_the_check_is_not_reckoned_with_and_asks_for_a_look(hand_day: HandDay) -> None:
@@ -67,7 +67,7 @@ def test_tillage_after_the_check_is_not_reckoned_with_and_asks_for_a_look(hand_d
 
     (reading,) = of(hand_day.book, hand_day.north, hand_day.later(9)).checks
 
-    assert reading.look.hours_since_tillage is None
+    assert reading.observed.hours_since_tillage is None
     assert reading.issues == (TILLED_AFTER,)
 
 
@@ -153,4 +153,4 @@ def test_a_check_at_the_ends_of_what_a_record_may_say_breaks_no_other(hand_day: 
     assert north.now
     assert north.now.limiting
     assert north.now.limiting.factor == "soil_temperature"
-    assert [reading.look.feel for reading in south.checks] == ["wet", "moist", "wet"]
+    assert [reading.observed.feel for reading in south.checks] == ["wet", "moist", "wet"]

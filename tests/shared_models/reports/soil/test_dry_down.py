@@ -42,7 +42,7 @@ def test_a_wet_bed_dries_as_the_week_before_did_where_no_day_since_is_noted(wet:
     told = outlook(wet)
 
     assert told is not None
-    assert (told.looked_on, told.lacking, told.known_days, told.dry_days) == (DAY, None, 0, 1)
+    assert (told.checked_on, told.lacking, told.known_days, told.dry_days) == (DAY, None, 0, 1)
     assert told.window is not None
     assert told.window.earliest is not None
     assert told.window.likely is not None
@@ -79,7 +79,7 @@ def test_a_look_after_noon_starts_the_day_after(wet: HandDay) -> None:
     told = outlook(wet)
 
     assert told is not None
-    assert (told.looked_on, told.days[0].on, told.dry_days) == (DAY, DAY + timedelta(days=1), 0)
+    assert (told.checked_on, told.days[0].on, told.dry_days) == (DAY, DAY + timedelta(days=1), 0)
 
 
 def test_a_bed_that_is_not_too_wet_has_no_outlook(wet: HandDay) -> None:

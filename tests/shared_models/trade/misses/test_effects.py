@@ -8,7 +8,7 @@ import pytest
 
 from shared_models.core.vocabulary import Feel
 from shared_models.errors import BadQuantity
-from shared_models.trade.misses.effects import SAYINGS, Direction, Effect, MissAnalysis, Rules, Why, analyze_misses
+from shared_models.trade.misses.effects import SENTENCES, Direction, Effect, MissAnalysis, Rules, Why, analyze_misses
 from shared_models.trade.misses.factors import Factor, RowFacts
 from tests.shared_models.trade.weather.season import season
 
@@ -32,7 +32,7 @@ def test_a_deep_furrow_that_costs_plants_is_found() -> None:
     assert depth.ratio > 1
     assert analysis.row_dispersion is not None
     assert depth.sentence == "Deeper rows had more misses."
-    assert analysis.sentence == SAYINGS["clear"]
+    assert analysis.sentence == SENTENCES["clear"]
 
 
 def test_wet_beds_are_compared_with_the_usual_class() -> None:
@@ -68,7 +68,7 @@ def test_few_rows_are_not_enough_and_say_how_many_are_lacking(rows: list[RowFact
         assert analysis.plantings_lacking == 4
     else:
         assert analysis.rows_lacking is None
-        assert {left.sentence for left in analysis.left_out} == {SAYINGS[Why.TOO_FEW_ROWS]}
+        assert {left.sentence for left in analysis.left_out} == {SENTENCES[Why.TOO_FEW_ROWS]}
 
 
 def test_rows_without_misses_have_nothing_to_teach() -> None:
@@ -177,8 +177,8 @@ def test_stricter_rules_of_the_farm_leave_more_out() -> None:
 def test_every_effect_and_reason_has_its_sentence() -> None:
     for factor in Factor:
         for direction in Direction:
-            assert f"{factor}_{direction}" in SAYINGS
-    assert all(why in SAYINGS for why in Why)
+            assert f"{factor}_{direction}" in SENTENCES
+    assert all(why in SENTENCES for why in Why)
 
 
 @pytest.mark.parametrize(

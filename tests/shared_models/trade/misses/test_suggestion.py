@@ -6,7 +6,7 @@ import pytest
 
 from shared_models.trade.misses.effects import Direction, Effect, MissAnalysis, analyze_misses
 from shared_models.trade.misses.factors import Factor
-from shared_models.trade.misses.suggestion import ADJUSTABLE, SAYINGS, Proposal, suggest_next
+from shared_models.trade.misses.suggestion import ADJUSTABLE, SENTENCES, Proposal, suggest_next
 from tests.shared_models.trade.weather.season import season
 
 
@@ -125,11 +125,11 @@ def test_a_drawn_season_leads_to_a_shallower_furrow() -> None:
 
     assert got is not None
     assert (got.factor, got.settings) == (Factor.DEPTH, (25.0,))
-    assert got.sentence == SAYINGS["step_depth_mm"]
+    assert got.sentence == SENTENCES["step_depth_mm"]
 
 
 def test_every_proposal_has_its_sentence() -> None:
-    assert set(SAYINGS) == {f"{proposal}_{factor}" for proposal in Proposal for factor in ADJUSTABLE}
+    assert set(SENTENCES) == {f"{proposal}_{factor}" for proposal in Proposal for factor in ADJUSTABLE}
 
 
 def test_odds_beyond_what_a_number_holds_are_told_as_the_greatest_it_does() -> None:

@@ -101,7 +101,9 @@ def test_a_bench_is_full_when_it_needs_more_room_than_there_is() -> None:
 
     got = bench_conflicts(weeks, 40)
 
-    assert [(c.kind, c.begins, c.asked, c.there) for c in got] == [(ConflictKind.BENCH_FULL, date(2026, 5, 11), 41, 40)]
+    assert [(c.kind, c.begins, c.needed, c.available) for c in got] == [
+        (ConflictKind.BENCH_FULL, date(2026, 5, 11), 41, 40)
+    ]
 
 
 def test_a_week_is_short_when_it_needs_more_hours_than_there_are() -> None:
@@ -109,7 +111,7 @@ def test_a_week_is_short_when_it_needs_more_hours_than_there_are() -> None:
 
     got = hour_conflicts(weeks, 20)
 
-    assert [(c.kind, c.begins, c.asked, c.there) for c in got] == [
+    assert [(c.kind, c.begins, c.needed, c.available) for c in got] == [
         (ConflictKind.HOURS_SHORT, date(2026, 5, 4), 20.5, 20)
     ]
 
@@ -118,7 +120,7 @@ def test_a_week_with_other_hands_is_held_against_those() -> None:
     weeks = [WeekHours(WEEK, 10, 5, 5.5)]
 
     assert hour_conflicts(weeks, 20, {WEEK: 30}) == []
-    assert hour_conflicts(weeks, 30, {WEEK: 10})[0].there == 10
+    assert hour_conflicts(weeks, 30, {WEEK: 10})[0].available == 10
 
 
 def test_hours_that_are_there_to_the_last_are_enough() -> None:
@@ -128,7 +130,7 @@ def test_hours_that_are_there_to_the_last_are_enough() -> None:
 
 def test_a_sowing_day_that_has_gone_by_is_told_until_it_is_sown() -> None:
     assert late_sowings([MAY], MAY.sow_on) == []
-    assert [(c.kind, c.asked) for c in late_sowings([MAY], date(2026, 4, 6))] == [(ConflictKind.SOWING_PAST, 3)]
+    assert [(c.kind, c.needed) for c in late_sowings([MAY], date(2026, 4, 6))] == [(ConflictKind.SOWING_PAST, 3)]
     assert late_sowings([MAY], date(2026, 4, 6), frozenset({"May"})) == []
 
 
@@ -139,7 +141,7 @@ def test_a_planting_day_that_has_gone_by_is_told() -> None:
 
     assert late_planting("May", day, day) is None
     assert late is not None
-    assert (late.kind, late.begins, late.asked) == (ConflictKind.PLANTING_PAST, day, 3)
+    assert (late.kind, late.begins, late.needed) == (ConflictKind.PLANTING_PAST, day, 3)
 
 
 @pytest.mark.parametrize(
@@ -158,7 +160,7 @@ def test_trays_are_right_within_their_window_and_neither_before_nor_after(
 
     got = age_conflict("May", date(2026, 5, day), window)
 
-    assert (got.kind, got.asked, got.plantings) == (kind, days, ("May",)) if got else kind is None
+    assert (got.kind, got.needed, got.plantings) == (kind, days, ("May",)) if got else kind is None
 
 
 def test_the_earlier_planting_takes_its_trays_first() -> None:
@@ -167,9 +169,9 @@ def test_the_earlier_planting_takes_its_trays_first() -> None:
 
     got = tray_conflicts([june, MAY], 5)
 
-    assert [(c.plantings, c.begins, c.asked, c.there) for c in got] == [(("June",), date(2026, 6, 1), 3, 2)]
+    assert [(c.plantings, c.begins, c.needed, c.available) for c in got] == [(("June",), date(2026, 6, 1), 3, 2)]
     assert tray_conflicts([june, MAY], 6) == []
-    assert [c.there for c in tray_conflicts([june, MAY], 1)] == [1, 0]
+    assert [c.available for c in tray_conflicts([june, MAY], 1)] == [1, 0]
 
 
 def test_each_conflict_says_what_and_when_in_one_line() -> None:

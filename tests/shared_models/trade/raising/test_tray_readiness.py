@@ -11,15 +11,15 @@ from hypothesis import strategies as st
 from shared_models.core.vocabulary import Readiness
 from shared_models.errors import BadQuantity
 from shared_models.trade.raising.growing_time import GrowingTime, Window, readiness_window
-from shared_models.trade.raising.tray_readiness import SAYINGS, TrayLimits, TrayLook, tray_verdict
+from shared_models.trade.raising.tray_readiness import SENTENCES, TrayLimits, TrayObservation, tray_verdict
 
 SOWN = date(2026, 2, 2)
 WINDOW = readiness_window(SOWN, GrowingTime(60, 80))
 
 
-def look(on_day: int = 65, **seen: Any) -> TrayLook:
+def look(on_day: int = 65, **seen: Any) -> TrayObservation:
     fields: dict[str, Any] = {"window": WINDOW, "leaves": 3, "roots_hold": True, "cells_seen": 264, "cells_empty": 5}
-    return TrayLook(on=SOWN + timedelta(on_day), **(fields | seen))
+    return TrayObservation(on=SOWN + timedelta(on_day), **(fields | seen))
 
 
 def test_a_tray_with_roots_leaves_age_and_few_empties_is_ready() -> None:
@@ -94,7 +94,7 @@ def test_a_finding_holds_what_was_seen_and_its_limit() -> None:
 
 
 def test_what_nobody_looked_at_is_named() -> None:
-    verdict = tray_verdict(TrayLook(on=SOWN))
+    verdict = tray_verdict(TrayObservation(on=SOWN))
 
     assert verdict.missing == ("roots", "leaves", "age", "empties")
     assert verdict.readiness is Readiness.WAIT
@@ -108,7 +108,7 @@ def test_no_tray_is_ready_before_somebody_pulled_a_cell(leaves: float, empty: in
 
 
 def test_every_saying_that_holds_a_tray_back_says_what_to_do() -> None:
-    assert all(change for readiness, _, change in SAYINGS.values() if readiness is not Readiness.READY)
+    assert all(change for readiness, _, change in SENTENCES.values() if readiness is not Readiness.READY)
 
 
 @pytest.mark.parametrize(

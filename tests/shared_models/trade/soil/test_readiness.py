@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from shared_models.core.vocabulary import Amount, Feel, Readiness, Texture
 from shared_models.errors import BadQuantity
-from shared_models.trade.soil.readiness import FACTORS, SAYINGS, SoilLook, SoilThresholds, verdict
+from shared_models.trade.soil.readiness import FACTORS, SENTENCES, SoilObservation, SoilThresholds, verdict
 
-GOOD = SoilLook(
+GOOD = SoilObservation(
     texture=Texture.MEDIUM,
     feel=Feel.MOIST,
     residue_pct=5,
@@ -24,7 +24,7 @@ GOOD = SoilLook(
 SEVERITY = [Readiness.READY, Readiness.WAIT, Readiness.NOT_FIT]
 
 looks = st.builds(
-    SoilLook,
+    SoilObservation,
     texture=st.none() | st.sampled_from(Texture),
     feel=st.none() | st.sampled_from(Feel),
     residue_pct=st.none() | st.floats(0, 100),
@@ -45,7 +45,7 @@ def test_a_bed_where_all_was_seen_and_all_is_well_is_ready() -> None:
 
 
 @pytest.mark.parametrize(
-    ("look", "key", "readiness"),
+    ("observed", "key", "readiness"),
     [
         (replace(GOOD, feel=Feel.DRY), "moisture_too_dry", Readiness.WAIT),
         (replace(GOOD, feel=Feel.WET), "moisture_too_wet", Readiness.WAIT),
@@ -60,8 +60,8 @@ def test_a_bed_where_all_was_seen_and_all_is_well_is_ready() -> None:
         (replace(GOOD, soil_c=6.9), "soil_cold", Readiness.WAIT),
     ],
 )
-def test_one_bad_factor_decides_and_says_what_would_change_it(look: SoilLook, key: str, readiness: Readiness) -> None:
-    found = verdict(look)
+def test_one_bad_factor_decides_and_says_the_remedy(observed: SoilObservation, key: str, readiness: Readiness) -> None:
+    found = verdict(observed)
 
     assert found.readiness is readiness
     assert found.limiting is not None
@@ -71,9 +71,9 @@ def test_one_bad_factor_decides_and_says_what_would_change_it(look: SoilLook, ke
 
 
 def test_a_limit_itself_still_passes() -> None:
-    look = replace(GOOD, residue_pct=10, hours_since_tillage=72, soil_c=7, feel=Feel.SLIGHTLY_MOIST)
+    observed = replace(GOOD, residue_pct=10, hours_since_tillage=72, soil_c=7, feel=Feel.SLIGHTLY_MOIST)
 
-    assert verdict(look).readiness is Readiness.READY
+    assert verdict(observed).readiness is Readiness.READY
 
 
 def test_sand_may_be_one_class_wetter_than_other_soil() -> None:
@@ -91,14 +91,14 @@ def test_without_a_feel_test_a_bed_is_never_ready() -> None:
 
 
 def test_a_reason_that_was_seen_is_told_before_one_that_was_not() -> None:
-    found = verdict(SoilLook(residue_pct=20))
+    found = verdict(SoilObservation(residue_pct=20))
 
     assert found.limiting is not None
     assert found.limiting.key == "residue_heavy"
 
 
 def test_a_look_at_nothing_waits_for_a_feel_test_and_lists_all_factors_as_missing() -> None:
-    found = verdict(SoilLook())
+    found = verdict(SoilObservation())
 
     assert found.readiness is Readiness.WAIT
     assert found.missing == FACTORS
@@ -127,16 +127,16 @@ def test_a_finding_carries_what_was_seen_and_the_limit_for_the_screen_to_print()
 
 
 @given(looks)
-def test_the_verdict_is_the_worst_finding(look: SoilLook) -> None:
-    found = verdict(look)
+def test_the_verdict_is_the_worst_finding(observed: SoilObservation) -> None:
+    found = verdict(observed)
 
     assert found.readiness is max((finding.readiness for finding in found.findings), key=SEVERITY.index)
     assert (found.limiting is None) == (found.readiness is Readiness.READY)
 
 
 @given(looks)
-def test_every_factor_is_either_found_or_missing(look: SoilLook) -> None:
-    found = verdict(look)
+def test_every_factor_is_either_found_or_missing(observed: SoilObservation) -> None:
+    found = verdict(observed)
     seen = {finding.factor for finding in found.findings if finding.key != "moisture_unknown"}
 
     assert seen | set(found.missing) == set(FACTORS)
@@ -144,22 +144,22 @@ def test_every_factor_is_either_found_or_missing(look: SoilLook) -> None:
 
 
 @given(looks, st.floats(0, 100), st.floats(0, 100))
-def test_more_residue_never_makes_a_bed_fitter(look: SoilLook, one_pct: float, other_pct: float) -> None:
+def test_more_residue_never_makes_a_bed_fitter(observed: SoilObservation, one_pct: float, other_pct: float) -> None:
     less, more = sorted((one_pct, other_pct))
-    lighter, heavier = verdict(replace(look, residue_pct=less)), verdict(replace(look, residue_pct=more))
+    lighter, heavier = verdict(replace(observed, residue_pct=less)), verdict(replace(observed, residue_pct=more))
 
     assert SEVERITY.index(lighter.readiness) <= SEVERITY.index(heavier.readiness)
 
 
 @given(looks)
-def test_looking_at_the_clods_too_never_hides_a_problem(look: SoilLook) -> None:
-    without_clods = replace(look, clods=None)
+def test_looking_at_the_clods_too_never_hides_a_problem(observed: SoilObservation) -> None:
+    without_clods = replace(observed, clods=None)
 
-    assert SEVERITY.index(verdict(without_clods).readiness) <= SEVERITY.index(verdict(look).readiness)
+    assert SEVERITY.index(verdict(without_clods).readiness) <= SEVERITY.index(verdict(observed).readiness)
 
 
 def test_every_saying_tells_what_to_do_unless_all_is_well() -> None:
-    for readiness, reason, change in SAYINGS.values():
+    for readiness, reason, change in SENTENCES.values():
         assert reason.endswith(".")
         assert bool(change) == (readiness is not Readiness.READY)
 
