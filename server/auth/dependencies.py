@@ -122,12 +122,10 @@ class Office:
 
     @property
     def farm(self) -> str:
-        """The id of the farm."""
         return self.account.farm
 
     @property
     def role(self) -> Role:
-        """The role of the account."""
         return self.account.role
 
     @property

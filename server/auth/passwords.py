@@ -24,7 +24,6 @@ class Passwords:
         self._slots = threading.BoundedSemaphore(_AT_ONCE)
 
     def hash(self, password: str) -> str:
-        """Hash a password with argon2id."""
         with self._slots:
             return self._hasher.hash(_normalized(password))
 
@@ -40,7 +39,6 @@ class Passwords:
                 return False
 
     def needs_rehash(self, password_hash: str) -> bool:
-        """Whether it was hashed with other parameters than today's."""
         return self._hasher.check_needs_rehash(password_hash)
 
 

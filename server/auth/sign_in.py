@@ -133,12 +133,10 @@ class SignIn:
             sessions.end_all(connection, account.id, but=session)
 
     def sign_out(self, account: KnownAccount, session: str) -> None:
-        """End this session."""
         with writing(self.engine, account.farm) as connection:
             sessions.end(connection, session)
 
     def sign_out_elsewhere(self, account: KnownAccount, session: str) -> None:
-        """End every session of the account but this one."""
         with writing(self.engine, account.farm) as connection:
             sessions.end_all(connection, account.id, but=session)
 

@@ -21,7 +21,6 @@ class CookieSigner:
         self._forms = Signer(key, salt="office form", digest_method=hashlib.sha256)
 
     def cookie(self, session: str) -> str:
-        """Sign a session for the browser's cookie."""
         return self._cookies.sign(session).decode()
 
     def session(self, cookie: str) -> str | None:
@@ -36,7 +35,6 @@ class CookieSigner:
         return self._forms.get_signature(session).decode()
 
     def is_form_token(self, token: str | None, session: str) -> bool:
-        """Whether the token is that of this session."""
         return hmac.compare_digest((token or "").encode(), self.form_token(session).encode())
 
 

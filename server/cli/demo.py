@@ -69,7 +69,6 @@ def demo(
 
 
 def _report(engine: Engine, farm: str) -> str:
-    """The last day's sheet, as of that night."""
     with reading(engine) as connection, Session(connection) as session:
         reports = ReportContext.of(session, farm)
         day = max(planting_days(reports).open_rows, default=None)
@@ -98,7 +97,6 @@ def _farm_for_the_demo(engine: Engine, data: Path) -> str:
 
 
 def _sign_in_key(engine: Engine, farm: str) -> str:
-    """The key of a link that signs in to the demo's office."""
     providers = real_providers()
     with writing(engine, farm) as connection:
         owner = next(iter(owners_of(connection, farm)), None)

@@ -56,7 +56,6 @@ def certificate_in(folder: Path, now: datetime) -> Certificate:
 
 
 def _self_signed(now: datetime) -> bytes:
-    """A P-256 key and a certificate signed by it, as PEM."""
     key = ec.generate_private_key(ec.SECP256R1())
     name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "Rowend")])
     certificate = (

@@ -20,5 +20,4 @@ class Settings:
 
     @classmethod
     def in_directory(cls, data: Path) -> Settings:
-        """Settings for a SQLite file in the folder `data`."""
         return cls(sqlite_url(data / DATABASE_FILE))

@@ -23,7 +23,6 @@ class BodyLimit:
         self._app, self._max_bytes = app, max_bytes
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Pass a request on with its body capped."""
         received = 0
 
         async def receive_capped() -> Message:

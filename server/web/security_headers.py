@@ -26,8 +26,6 @@ class SecurityHeaders:
         self._app = app
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Add the headers to the response as it starts."""
-
         async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
                 add_security_headers(MutableHeaders(scope=message))

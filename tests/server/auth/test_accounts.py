@@ -20,7 +20,6 @@ from tests.server.support.sign_in import BETTER, GOOD, JOINED, post, rows, sign_
 
 @pytest.fixture
 def ana(service: Service, farm: str) -> str:
-    """A crew account with a password."""
     return service.account(farm, Role.CREW, "Ana", GOOD)
 
 
@@ -135,7 +134,6 @@ def test_a_link_to_sign_in_needs_nothing_typed(service: Service, ana: str, farm:
 
 
 def test_a_link_does_only_what_it_is_for(service: Service, ana: str, farm: str) -> None:
-    """What is typed beside it changes neither a password nor a role."""
     post(service, service.link(farm, account=ana), **JOINED | {"password": BETTER, "again": BETTER}, role="owner")
 
     service.client.cookies.clear()
@@ -289,7 +287,6 @@ def test_a_forgotten_password_is_chosen_anew_by_a_link_of_the_owner(service: Ser
 
 
 def test_a_new_password_ends_every_link_that_would_open_the_account(service: Service, farm: str, ana: str) -> None:
-    """Also one that was made before, and went astray."""
     service.open_office(farm)
     (stray,) = re.findall(r"/enter/[0-9a-f]+", service.send_form(f"/access/{ana}/password-link").text)
     service.client.cookies.clear()
@@ -356,7 +353,6 @@ def test_a_life_of_an_account_on_each_database(any_service: Service) -> None:
 
 
 def test_two_who_want_one_sign_in_name_do_not_both_get_it(any_url: str | URL, fakes: FakeProviders) -> None:
-    """The second is told, whoever that is, and whichever farm they belong to."""
     with running_service(any_url, fakes) as service:
         farms = [service.make_farm(name) for name in ("Heronbrook", "Oak Hollow")]
         paths = [service.link(farm, Role.CREW, made_by="somebody") for farm in farms]

@@ -42,7 +42,6 @@ def service(service: Service) -> Service:
 
 
 def test_a_phone_reads_its_farms_records_and_no_others(service: Service, farm: str) -> None:
-    """One farm never sees another's."""
     phone, stranger = service.phone(farm), service.phone(service.make_farm("Oak Hollow"))
     phone.add_bed("North 1")
     phone.sync(service)
@@ -64,7 +63,6 @@ def test_somebody_signed_in_reads_their_farms_records_and_no_others(service: Ser
 
 @pytest.mark.parametrize("credentials", ["Bearer x", "Bearer ", "Basic eDp5", "x", "Bearer \xff.\xff"])
 def test_a_program_without_good_credentials_is_told_so(service: Service, credentials: str) -> None:
-    """A wrong secret, or another way to sign in, is a problem with the next step."""
     answer = service.client.get("/v1/test-beds", headers=[(b"authorization", credentials.encode("latin-1"))])
 
     assert answer.status_code == 401
@@ -200,7 +198,6 @@ def test_a_form_of_another_site_changes_nothing(
 
 
 def test_another_site_cannot_sign_somebody_in(service: Service) -> None:
-    """Nor can it leave its own account in somebody's browser."""
     typed = {"sign_in": "eve", "password": "a password of eve's own"}
 
     answer = service.client.post("/sign-in", data=typed, headers={"Origin": "https://elsewhere.example"})
@@ -244,7 +241,6 @@ def test_a_file_that_no_route_asked_for_is_closed(service: Service, farm: str) -
 @pytest.mark.parametrize("letters", ["punycode", "undefined", "unicode_escape", "utf-7", "nonsense"])
 @pytest.mark.parametrize("path", ["/test-change", "/sign-in"])
 def test_a_form_is_read_in_the_letters_that_browsers_send(service: Service, farm: str, letters: str, path: str) -> None:
-    """Others make of good bytes what is no text, or break off halfway."""
     service.open_office(farm)
     form = f'--B\r\nContent-Disposition: form-data; name="form_token"\r\n\r\n{service.form_token()}\\ud800\r\n--B--\r\n'
     headers = {"Content-Type": f"multipart/form-data; boundary=B; charset={letters}"}

@@ -19,7 +19,6 @@ from tests.server.support.sign_in import BETTER, GOOD, rows, sign_in
 
 @pytest.fixture
 def ana(service: Service, farm: str) -> str:
-    """A crew account with a password."""
     return service.account(farm, Role.CREW, "Ana", GOOD)
 
 
@@ -121,7 +120,6 @@ def test_after_the_sign_in_comes_the_page_that_was_asked_for_if_it_is_one_of_our
 
 @pytest.mark.usefixtures("ana")
 def test_after_many_wrong_passwords_a_name_has_to_wait_from_wherever_it_is_tried(service: Service) -> None:
-    """Even the right one is not looked at meanwhile; other people come in."""
     service.account(service.make_farm("Oak Hollow"), Role.OWNER, "Ben", GOOD)
     for _ in range(10):
         assert sign_in(service, password=BETTER).status_code == 401

@@ -30,7 +30,6 @@ WAGE = 30.0
 
 
 def what_is_shown(database: Path, times: float) -> Shown:
-    """Everything that anybody can read of a farm whose wages and prices are so many times the usual."""
     fakes = FakeProviders(time=EVENING)
     with running_service(Settings.in_directory(database).database_url, fakes) as service:
         farm = service.make_farm()
@@ -72,7 +71,6 @@ def shown_twice(tmp_path_factory: pytest.TempPathFactory) -> tuple[Shown, Shown]
 
 @pytest.mark.parametrize("who", [Role.CREW, Role.GROWER, "phone"])
 def test_what_others_read_is_the_same_whatever_is_paid(shown_twice: tuple[Shown, Shown], who: str) -> None:
-    """No page, table, document, history or feed tells an amount, nor anything that was reckoned from one."""
     cheap, dear = shown_twice
 
     assert [path for path, text in cheap[who].items() if dear[who][path] != text] == []

@@ -23,7 +23,6 @@ def pass_by(limiter: RateLimiter, *keys: str, now: datetime = NOON) -> None:
 
 
 def wait_of(limiter: RateLimiter, *keys: str, now: datetime = NOON) -> int:
-    """How long the next try from there has to wait."""
     with pytest.raises(TooManyTries) as refused, limiter.attempt(keys, now, ExpiredCode):
         pytest.fail("the try was let in")
     return refused.value.wait_s
@@ -57,7 +56,6 @@ def test_places_of_long_ago_take_no_memory() -> None:
 
 
 def test_many_at_once_do_not_all_pass_before_the_first_has_failed() -> None:
-    """A try counts as failed while nobody knows yet."""
     limiter = RateLimiter(max_failures=1)
 
     with limiter.attempt(("barn",), NOON, ExpiredCode):
@@ -66,7 +64,6 @@ def test_many_at_once_do_not_all_pass_before_the_first_has_failed() -> None:
 
 
 def test_what_went_wrong_otherwise_is_no_wrong_try() -> None:
-    """A full disk says nothing of the code."""
     limiter = RateLimiter(max_failures=1)
 
     with pytest.raises(OSError, match="full"), limiter.attempt(("barn",), NOON, ExpiredCode):
@@ -76,7 +73,6 @@ def test_what_went_wrong_otherwise_is_no_wrong_try() -> None:
 
 
 def test_a_try_that_is_not_let_in_counts_nowhere() -> None:
-    """Who is locked out in one key locks nobody out in another."""
     limiter = RateLimiter(max_failures=1)
     fail(limiter, "name ana")
 
@@ -94,7 +90,6 @@ def test_how_many_tries_in_which_time_is_chosen() -> None:
 
 
 def test_a_clock_that_is_set_back_locks_nobody_out() -> None:
-    """What was noted by a clock years ahead is not waited for."""
     limiter = RateLimiter(max_failures=1)
     fail(limiter, "barn", now=NOON + timedelta(days=365))
 

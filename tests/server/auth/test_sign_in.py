@@ -43,7 +43,6 @@ def slow() -> SlowPasswords:
 
 @pytest.fixture
 def auth(service: Service, farm: str, slow: SlowPasswords) -> SignIn:
-    """Sign-in, with an account for Ana."""
     service.app.state.sign_in = SignIn(service.engine, service.fakes.providers, slow)
     service.account(farm, Role.CREW, "Ana", GOOD)
     auth: SignIn = service.app.state.sign_in

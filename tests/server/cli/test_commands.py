@@ -52,7 +52,6 @@ def desk(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Desk:
 
 @pytest.fixture
 def furnished(desk: Desk) -> Desk:
-    """A desk with one farm."""
     assert desk.on_data("farm", "new", "Heronbrook", "--zone", ZONE) == 0
     return desk
 
@@ -66,7 +65,6 @@ def test_a_farm_is_made_with_a_link_for_its_owner(desk: Desk) -> None:
 
 
 def test_the_printed_code_pairs_a_phone(furnished: Desk, fakes: FakeProviders) -> None:
-    """What `rowend pair` prints is what a phone needs: a code and an address."""
     assert furnished.on_data("pair") == 0
     code = furnished.printed.split()[1]
 
@@ -98,7 +96,6 @@ def test_the_printed_link_makes_an_owner_and_ends_the_one_before(furnished: Desk
 def test_a_service_says_which_farm_has_no_owner_and_how_to_become_it(
     furnished: Desk, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Until somebody has used a link, each start prints one; then no more."""
     app = create_app(Settings(furnished.url))
     print_next_steps(app.state.engine, "http://127.0.0.1:8000")
     printed = capsys.readouterr().out
@@ -124,7 +121,6 @@ def test_printed_addresses_are_those_of_the_last_start(furnished: Desk) -> None:
 
 
 def test_an_adopting_service_waits_for_a_phone_with_its_farm(desk: Desk, fakes: FakeProviders) -> None:
-    """`rowend farm adopt` on an empty machine gives the code with which one phone brings everything back."""
     assert desk.on_data("farm", "adopt") == 0
     code = desk.printed.split()[1]
 
@@ -148,7 +144,6 @@ def test_verify_finds_no_problem_in_a_good_farm(furnished: Desk) -> None:
 
 
 def test_verify_names_what_differs_and_rebuild_mends_it(furnished: Desk) -> None:
-    """A damaged table is found, and made again from the logs."""
     engine = open_database(furnished.url)
     with writing(engine, "") as connection:
         connection.execute(delete(table_of(Farm)))
@@ -161,7 +156,6 @@ def test_verify_names_what_differs_and_rebuild_mends_it(furnished: Desk) -> None
 
 
 def test_a_command_with_several_farms_needs_a_choice(furnished: Desk) -> None:
-    """With two farms a command needs --farm; verify checks both."""
     furnished.on_data("farm", "new", "Oak Hollow", "--zone", ZONE)
 
     assert furnished.on_data("pair") == 2
@@ -175,7 +169,6 @@ def test_a_command_with_several_farms_needs_a_choice(furnished: Desk) -> None:
 
 
 def test_a_database_can_be_named_by_its_url(desk: Desk, postgres_url: str) -> None:
-    """All commands work on PostgreSQL."""
     assert desk.run("farm", "new", "Heronbrook", "--zone", ZONE, "--database-url", postgres_url) == 0
     for words in (["pair"], ["farm", "owner"], ["verify"], ["rebuild"], ["farm", "adopt"]):
         assert desk.run(*words, "--database-url", postgres_url) == 0
@@ -207,7 +200,6 @@ def test_wrong_use_is_one_sentence_a_next_step_and_status_2(desk: Desk, words: l
 
 @pytest.mark.parametrize("words", [["pair"], ["farm", "owner"], ["verify"], ["rebuild"]])
 def test_a_folder_without_a_farm_is_reported_and_stays_empty(desk: Desk, words: list[str]) -> None:
-    """A mistyped directory makes no new empty database."""
     assert desk.on_data(*words) == 2
 
     assert "rowend farm new" in desk.errors
@@ -221,7 +213,6 @@ def test_a_zone_that_is_none_is_wrong_use(desk: Desk) -> None:
 
 
 def test_trouble_with_the_disk_is_a_failure(desk: Desk) -> None:
-    """What goes wrong beyond the person's words has status 1."""
     desk.data.write_text("I am no directory")
 
     assert desk.on_data("farm", "new", "Heronbrook", "--zone", ZONE) == 1

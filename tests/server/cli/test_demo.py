@@ -25,7 +25,6 @@ DEMO = [sys.executable, "-m", "server.cli.main", "demo", "--port", "0"]
 
 
 def test_the_demo_plays_a_day_once_and_shows_it_again(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
-    """A fresh directory gets the farm, the day and the report; the second run plays nothing and shows it again."""
     words = ["demo", "--once", "--port", "0", "--data", str(tmp_path / "demo")]
 
     assert cli.run(words) == 0
@@ -65,7 +64,6 @@ def test_the_demo_goes_on_serving_its_office(tmp_path: Path, ending: signal.Sign
 
 
 def test_the_demo_keeps_out_of_a_real_farm(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Where somebody keeps a farm's records the demo writes nothing."""
     cli.run(["farm", "new", "Our own", "--zone", ZONE, "--data", str(tmp_path)])
 
     assert cli.run(["demo", "--once", "--port", "0", "--data", str(tmp_path)]) == 2
@@ -73,7 +71,6 @@ def test_the_demo_keeps_out_of_a_real_farm(tmp_path: Path, capsys: pytest.Captur
 
 
 def test_a_demo_that_was_stopped_in_its_day_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Half a day is not played a second time over the first half."""
     _played(tmp_path, state="")
     (tmp_path / "phone").mkdir()
 
@@ -82,7 +79,6 @@ def test_a_demo_that_was_stopped_in_its_day_says_so(tmp_path: Path, capsys: pyte
 
 
 def _played(data: Path, state: str = "played") -> None:
-    """A demo without its phone's day, as if it had been played."""
     cli.run(["farm", "new", FARM, "--zone", ZONE, "--data", str(data)])
     engine = open_database(Settings.in_directory(data).database_url)
     with reading(engine) as connection:
@@ -93,5 +89,4 @@ def _played(data: Path, state: str = "played") -> None:
 
 
 def _report(printed: str) -> str:
-    """The day's sheet, without the link, which is a fresh one each time."""
     return re.sub(r"The office: .*", "", printed[printed.index(f"\n{FARM}, ") :])

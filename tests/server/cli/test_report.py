@@ -20,7 +20,6 @@ Run = Callable[..., tuple[int, str, str]]
 
 @pytest.fixture
 def report(tmp_path: Path, fakes: FakeProviders, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Run a report on the hand day; its status and its output."""
     engine = open_database(Settings.in_directory(tmp_path).database_url)
     HandDay(FarmBook(engine, id=make_farm(engine, "Heronbrook", ZONE, fakes.providers)))
     engine.dispose()

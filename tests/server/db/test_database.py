@@ -14,7 +14,6 @@ from shared_models.errors import StorageError
 
 
 def test_many_processes_may_open_an_empty_database_at_once(any_url: str | URL) -> None:
-    """The tables are made once, whoever comes first."""
     with ThreadPoolExecutor(8) as pool:
         engines = list(pool.map(open_database, [any_url] * 8))
 

@@ -33,7 +33,6 @@ CREATE INDEX ix_office_key_farm_id ON office_key (farm_id)
 
 
 def differences(connection: Connection) -> list[Any]:
-    """Where the database's own tables differ from the models."""
     own = {str(model.__tablename__) for model in OWN_TABLES}
 
     def is_own(_thing: object, name: str | None, kind: str, _reflected: bool, _compared: object) -> bool:
@@ -78,7 +77,6 @@ def test_a_new_database_is_what_the_models_say(any_url: str | URL) -> None:
 
 
 def test_a_difference_would_be_seen(any_url: str | URL) -> None:
-    """The comparison above compares: a column too few, or an index too many, is found."""
     engine = open_database(any_url)
     with writing(engine, "") as connection:
         connection.execute(text("ALTER TABLE account DROP COLUMN person"))
@@ -106,7 +104,6 @@ def test_a_database_of_the_version_before_is_taken_over_without_loss(any_url: st
 
 
 def test_records_that_lie_without_the_services_tables_get_them(any_url: str | URL) -> None:
-    """As when the database was first made by a program that only keeps logs."""
     open_store(any_url).dispose()
 
     engine = open_database(any_url)

@@ -29,7 +29,6 @@ def service(data: Path, fakes: FakeProviders) -> Iterator[Service]:
 
 @pytest.fixture
 def phone(service: Service, farm: str) -> Phone:
-    """A phone that has logged and synced a bed."""
     phone = service.phone(farm)
     phone.add_bed("North 1")
     phone.sync(service)
@@ -93,7 +92,6 @@ def test_a_backup_that_cannot_be_written_leaves_what_was_there(
 def test_restoring_is_refused_where_newer_entries_would_go(
     data: Path, service: Service, phone: Phone, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """With --force it is done, and what stood there is kept beside it; the phones bring the rest back."""
     farm, target = phone.farm, tmp_path / "barn.db"
     run(data, "backup", "--to", target)
     phone.add_bed("North 2")

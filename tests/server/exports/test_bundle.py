@@ -22,7 +22,6 @@ from tests.server.support.service import FakeProviders, Phone, Service, running_
 
 @pytest.fixture
 def phone(service: Service, farm: str) -> Phone:
-    """A phone that has logged a bed and synced it."""
     phone = service.phone(farm)
     phone.add_bed("North 1")
     phone.sync(service)
@@ -34,7 +33,6 @@ def run(data: Path, *words: str | Path) -> int:
 
 
 def carried_by(phone: Phone, file: Path) -> Path:
-    """What the phone holds, in a file."""
     file.write_bytes(pack(phone.page({})))
     return file
 
@@ -73,7 +71,6 @@ def test_a_phones_bundle_is_taken_in_with_a_verdict_for_each_log(
 
 
 def test_the_reply_holds_only_what_the_sender_lacks(service: Service, phone: Phone, tmp_path: Path) -> None:
-    """There and back by memory card is a sync."""
     edit(service.engine, phone.farm, "bed", phone.fakes.new_id(), {"name": "South", "length_mm": 9000, "rows": 2}, None,
          service.fakes.time)  # fmt: skip
     phone.add_bed("North 2")

@@ -47,7 +47,6 @@ def test_other_texts_stay_as_they_are(text: str) -> None:
 
 @given(st.lists(st.lists(TEXT | TRICKY, min_size=2, max_size=4), min_size=1, max_size=4))
 def test_a_table_comes_back_cell_by_cell(lines: list[list[str]]) -> None:
-    """Commas, quotes and line ends in cells are kept."""
     header = ["a"] * len(lines[0])
 
     told = [line.cells for line in sheet_lines(sheet_text(header, lines))]

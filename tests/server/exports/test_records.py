@@ -135,7 +135,6 @@ def test_half_a_letter_in_a_flagged_record_stops_no_export(service: Service, han
 
 @pytest.mark.parametrize("role", [Role.CREW, Role.GROWER])
 def test_wages_and_prices_are_an_owners_business(service: Service, hand_day: HandDay, role: Role) -> None:
-    """Others get the same files without them."""
     service.open_office(hand_day.book.id, role)
 
     assert {row["name"] for row in table(service, "person")} >= {"Ana", "Ben"}
@@ -147,7 +146,6 @@ def test_wages_and_prices_are_an_owners_business(service: Service, hand_day: Han
 
 
 def test_wages_and_prices_go_to_the_office_only(service: Service, hand_day: HandDay) -> None:
-    """A phone gets neither, not even from a browser in which the office is open."""
     phone = service.phone(hand_day.book.id)
     open_office(service, hand_day.book.id)
 
@@ -212,7 +210,6 @@ def exported(service: Service, hand_day: HandDay, tmp_path: Path) -> Path:
 
 @pytest.fixture
 def other(tmp_path: Path) -> Path:
-    """A directory for another service."""
     return tmp_path / "other"
 
 
@@ -245,7 +242,6 @@ def opened(data: Path) -> Iterator[Engine]:
 def test_exported_and_imported_every_record_and_every_figure_is_the_same(
     service: Service, exported: Path, other: Path, capsys: pytest.CaptureFixture[str], source: str
 ) -> None:
-    """Where no farm is yet, it comes with its own id."""
     farm = json.loads((exported / "records.json").read_text())["farm"]
 
     assert cli.run(["import", str(exported.parent / source), "--data", str(other)]) == 0
@@ -293,7 +289,6 @@ def test_a_farm_with_records_is_not_imported_into(
 def test_bad_rows_are_listed_by_line_column_and_reason_and_nothing_is_imported(
     exported: Path, other: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Nothing, unless all is good; with --skip-bad what is good."""
     beds = (exported / "bed.csv").read_text().splitlines()
     cells = beds[1].split(",")
     beds += [
@@ -401,7 +396,6 @@ def test_a_source_that_is_none_is_wrong_use(tmp_path: Path, capsys: pytest.Captu
 def test_a_long_record_is_written_in_several_lines(
     tmp_path: Path, other: Path, service: Service, hand_day: HandDay
 ) -> None:
-    """What was logged in several lines may be too long for one."""
     tape = {"sample_length_mm": 900_000, "plants": 2, "positions_mm": [800_000 + each for each in range(1900)]}
     at = "2026-05-20T12:00:00Z"
     taped = hand_day.book.add("stand_count", planting=hand_day.onions, at=at, row=1, **tape)

@@ -25,7 +25,6 @@ def test_a_paired_phone_is_known_by_its_secret(service: Service, farm: str) -> N
 
 
 def test_no_other_credentials_pass(service: Service, farm: str) -> None:
-    """A wrong, cut, swapped, empty or missing secret is refused, and so is one for a device without secret."""
     phone, other = service.phone(farm), service.phone(farm)
     secret = phone.bearer.partition(".")[2]
     with reading(service.engine) as connection:

@@ -17,7 +17,6 @@ INES = "00000000-0000-7000-8000-00000000a11e"
 
 
 def test_an_edit_in_the_office_reaches_the_phones(any_service: Service) -> None:
-    """An office edit is a line in the office's log."""
     farm = any_service.make_farm()
     phone = any_service.phone(farm)
     bed = phone.add_bed("North 1")
@@ -31,7 +30,6 @@ def test_an_edit_in_the_office_reaches_the_phones(any_service: Service) -> None:
 
 
 def test_wages_stay_in_the_office(any_service: Service) -> None:
-    """The service knows the wage; nothing that any phone is handed holds it."""
     farm = any_service.make_farm()
     phone = any_service.phone(farm)
 
@@ -46,7 +44,6 @@ def test_wages_stay_in_the_office(any_service: Service) -> None:
 
 
 def test_half_an_edit_is_never_written(service: Service, farm: str) -> None:
-    """When the wage cannot be, the name in the same edit is not written either."""
     before = service.holds(farm)
 
     with pytest.raises(BadEntry, match="wage_per_hour"):

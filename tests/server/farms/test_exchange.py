@@ -16,7 +16,6 @@ from tests.server.support.service import Phone, Service
 
 
 def test_two_phones_hand_each_other_their_beds(any_service: Service) -> None:
-    """What one phone logs stands in the service's tables and on the other phone after both have synced."""
     farm = any_service.make_farm()
     one, other = any_service.phone(farm), any_service.phone(farm)
     one.add_bed("North 1")
@@ -32,7 +31,6 @@ def test_two_phones_hand_each_other_their_beds(any_service: Service) -> None:
 
 
 def test_the_farm_made_in_the_office_reaches_the_phone(service: Service, farm: str) -> None:
-    """The office's log is handed to phones like any other."""
     phone = service.phone(farm)
 
     phone.sync(service)
@@ -44,7 +42,6 @@ def test_the_farm_made_in_the_office_reaches_the_phone(service: Service, farm: s
 def test_a_line_that_breaks_its_chain_is_refused_with_the_reason_and_other_logs_are_kept(
     service: Service, farm: str
 ) -> None:
-    """A refused line never holds up the logs beside it in the same page."""
     good, bad = service.phone(farm), service.phone(farm)
     good.add_bed("North 1")
     bad.add_bed("South 1")
@@ -62,7 +59,6 @@ def test_a_line_that_breaks_its_chain_is_refused_with_the_reason_and_other_logs_
 
 
 def test_two_histories_of_one_phone_are_told_as_a_fork_with_the_last_common_line(service: Service, farm: str) -> None:
-    """A phone restored from a backup that wrote on is told where its two histories part; the held one stays."""
     phone = service.phone(farm)
     phone.add_bed("North 1")
     phone.sync(service)
@@ -97,7 +93,6 @@ def test_a_phone_that_is_behind_in_another_history_is_shown_a_line_of_it(service
 
 
 def test_a_smaller_page_can_be_asked_for(service: Service, farm: str) -> None:
-    """Where large answers do not come through, a phone gets the same lines in small ones."""
     writer, reader = service.phone(farm), service.phone(farm)
     for number in range(40):
         writer.add_bed(f"Bed {number}")
@@ -124,7 +119,6 @@ def test_a_page_size_that_cannot_be_is_refused(service: Service, farm: str, page
 
 
 def test_when_a_phone_was_here_is_noted_now_and_then(service: Service, farm: str) -> None:
-    """A phone that only asks is noted as seen, but not with a write to disk each time."""
     phone = service.phone(farm)
     phone.sync(service)
     first = _last_seen(service, phone)

@@ -11,7 +11,6 @@ from tests.server.support.service import ZONE, Service
 
 
 def test_a_new_farm_stands_in_the_offices_log(any_service: Service) -> None:
-    """A farm is a record like any other, written by its office."""
     farm = any_service.make_farm("Heronbrook")
 
     with reading(any_service.engine) as connection:
@@ -26,7 +25,6 @@ def test_a_new_farm_stands_in_the_offices_log(any_service: Service) -> None:
     ("name", "zone"), [("", ZONE), ("x" * 121, ZONE), ("Heronbrook", "Barn/Time"), ("a\x00", ZONE)]
 )
 def test_a_farm_with_no_name_or_zone_is_not_made(service: Service, name: str, zone: str) -> None:
-    """A farm that cannot be leaves nothing behind."""
     with pytest.raises(BadEntry):
         make_farm(service.engine, name, zone, service.fakes.providers)
 
@@ -46,7 +44,6 @@ def test_a_farm_is_chosen_by_name_by_id_or_by_being_the_only_one(service: Servic
 
 
 def test_a_farm_that_could_be_another_is_not_guessed(service: Service) -> None:
-    """No farm, an unknown one, and two of one name are each told with what to do next."""
     with reading(service.engine) as connection, pytest.raises(UsageError, match="rowend farm new"):
         find_farm(connection, None)
     one, other = service.make_farm("Heronbrook"), service.make_farm("Heronbrook")

@@ -17,7 +17,6 @@ from tests.server.support.service import ZONE, Phone, Service
 
 
 def test_a_code_makes_a_phone_a_device_of_the_farm(any_service: Service) -> None:
-    """The phone keeps its own id and gets the farm, its name and zone, and a secret that works."""
     farm = any_service.make_farm("Heronbrook")
     phone = Phone(farm, any_service.fakes)
 
@@ -65,7 +64,6 @@ def test_nonsense_for_a_code_is_an_unknown_code(service: Service, farm: str, cod
 
 
 def test_a_phone_that_pairs_again_gets_a_new_secret(service: Service, farm: str) -> None:
-    """The old secret ends; the log goes on."""
     phone = service.phone(farm)
     old = phone.bearer
     phone.add_bed("North 1")
@@ -80,7 +78,6 @@ def test_a_phone_that_pairs_again_gets_a_new_secret(service: Service, farm: str)
 
 
 def test_a_phone_of_another_farm_is_refused_and_the_code_stays_good(service: Service, farm: str) -> None:
-    """Neither a phone's own word nor what this service knows of it lets it change farms unnoticed."""
     other = service.make_farm("Oak Hollow")
     phone = service.phone(other)
     code = service.code(farm)
@@ -93,7 +90,6 @@ def test_a_phone_of_another_farm_is_refused_and_the_code_stays_good(service: Ser
 
 
 def test_a_phone_cannot_take_the_offices_place(service: Service, farm: str) -> None:
-    """The office's device id is known to every phone, and is no phone's."""
     with reading(service.engine) as connection:
         office = office_device(connection, farm)
 
@@ -118,7 +114,6 @@ def test_after_a_fork_a_phone_gets_a_secret_for_its_new_id_with_the_old_one(any_
 
 
 def test_a_phone_cannot_succeed_a_device_that_is_not_its_own(service: Service, farm: str) -> None:
-    """With its own secret a phone gets no other phone's."""
     phone, other = service.phone(farm), service.phone(farm)
 
     answer = _succeed(service, phone, other.device)
@@ -128,7 +123,6 @@ def test_a_phone_cannot_succeed_a_device_that_is_not_its_own(service: Service, f
 
 
 def test_of_two_phones_that_use_a_code_at_once_one_is_paired(any_service: Service) -> None:
-    """A code is good once, also when many try it in the same moment."""
     code = any_service.code(any_service.make_farm())
 
     with ThreadPoolExecutor(6) as pool:
@@ -138,7 +132,6 @@ def test_of_two_phones_that_use_a_code_at_once_one_is_paired(any_service: Servic
 
 
 def test_a_successor_stays_on_its_farm(service: Service, farm: str) -> None:
-    """The old secret opens no other farm, whatever the phone says it holds."""
     phone = service.phone(farm)
     phone.farm = service.make_farm("Oak Hollow")
 
@@ -159,7 +152,6 @@ def test_a_phone_without_code_or_good_secret_is_not_paired(service: Service, far
 
 
 def test_after_many_wrong_codes_one_has_to_wait(service: Service, farm: str) -> None:
-    """Nobody can try codes by the thousand; a person who mistyped waits a minute."""
     good = service.code(farm)
     for _ in range(MAX_FAILURES):
         assert _pair(service, "BCDFGHJK").status_code == 403
@@ -173,7 +165,6 @@ def test_after_many_wrong_codes_one_has_to_wait(service: Service, farm: str) -> 
 
 
 def test_a_code_for_a_lost_farm_needs_a_phone_that_brings_one(service: Service) -> None:
-    """Such a code makes no farm out of nothing; it stays good for the right phone."""
     code = service.code(None)
 
     empty_handed = _pair(service, code)
@@ -185,7 +176,6 @@ def test_a_code_for_a_lost_farm_needs_a_phone_that_brings_one(service: Service) 
 
 
 def test_a_code_for_a_lost_farm_opens_no_farm_that_is_here(service: Service, farm: str) -> None:
-    """Whoever names another farm's id gets nothing of it."""
     answer = service.pair(code=service.code(None), device=service.fakes.new_id(), name="A", farm=farm)
 
     assert (answer.status_code, answer.json()["code"]) == (403, "other-farm")

@@ -20,7 +20,6 @@ from server.farms.tokens import (
 @settings(deadline=None)
 @given(st.binary(min_size=32, max_size=32))
 def test_a_code_is_eight_letters_that_nobody_mistakes(token: bytes) -> None:
-    """A code has no letter that looks like a digit or another letter, whatever the random bytes."""
     code = pairing_code(token)
 
     assert len(code) == CODE_LENGTH
@@ -31,7 +30,6 @@ def test_a_code_is_eight_letters_that_nobody_mistakes(token: bytes) -> None:
 @settings(deadline=None)
 @given(st.binary(min_size=32, max_size=32), st.sampled_from(["{}", " {} ", "{}\n"]))
 def test_a_code_is_understood_however_it_is_typed(token: bytes, way: str) -> None:
-    """Small letters, gaps and dashes make no other code."""
     code = pairing_code(token)
 
     assert parse_code(way.format(format_code(code).lower())) == code
@@ -41,7 +39,6 @@ def test_a_code_is_understood_however_it_is_typed(token: bytes, way: str) -> Non
 @settings(deadline=None)
 @given(st.text())
 def test_anything_can_be_typed_as_a_code(text: str) -> None:
-    """No input makes trouble; what is left of it are letters of codes."""
     assert set(parse_code(text)) <= set(CODE_ALPHABET)
 
 

@@ -51,7 +51,6 @@ def test_a_service_is_found_with_its_address_and_pin_and_leaves_when_it_ends(net
 
 
 def test_only_address_and_certificate_are_announced() -> None:
-    """The farm's name stays at home."""
     info = service_info(["10.0.0.7"], 8000, PIN)
 
     assert info.name == f"Rowend {PIN[:12]}._rowend._tcp.local."

@@ -62,7 +62,6 @@ def test_a_phone_syncs_over_a_real_connection(service: Service, farm: str) -> No
 
 @pytest.mark.parametrize("ending", [signal.SIGINT, signal.SIGTERM])
 def test_the_served_program_prints_its_address_and_ends_cleanly(tmp_path: Path, ending: signal.Signals) -> None:
-    """`rowend serve` answers at the address it prints; Ctrl-C and `kill` end it, in the background too."""
     command = [
         *IN_BACKGROUND,
         sys.executable,

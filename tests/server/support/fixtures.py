@@ -19,14 +19,12 @@ def fakes() -> FakeProviders:
 
 @pytest.fixture
 def service(tmp_path: Path, fakes: FakeProviders) -> Iterator[Service]:
-    """A service on a SQLite file."""
     with running_service(Settings.in_directory(tmp_path).database_url, fakes) as running:
         yield running
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
 def any_url(request: pytest.FixtureRequest, tmp_path: Path) -> str | URL:
-    """An empty database of each kind."""
     if request.param == "sqlite":
         return Settings.in_directory(tmp_path).database_url
     url: str = request.getfixturevalue("postgres_url")
@@ -35,7 +33,6 @@ def any_url(request: pytest.FixtureRequest, tmp_path: Path) -> str | URL:
 
 @pytest.fixture
 def any_service(any_url: str | URL, fakes: FakeProviders) -> Iterator[Service]:
-    """A service on a database of each kind."""
     with running_service(any_url, fakes) as running:
         yield running
 

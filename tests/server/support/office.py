@@ -32,7 +32,6 @@ def hand_day(office: Service, farm: str) -> HandDay:
 
 @pytest.fixture
 def address(page: Page, office: Service, farm: str) -> Iterator[str]:
-    """The address of the office for a signed-in browser."""
     with office.served_to(page, farm) as address:
         yield address
 
@@ -76,7 +75,6 @@ class FullDay:
 
     @property
     def paths(self) -> dict[str, str]:
-        """Every page about a farm's work, by a short name."""
         hand = self.hand
         return {
             "day": "/",
@@ -100,12 +98,10 @@ def full_day(hand_day: HandDay) -> FullDay:
 
 
 def get_page(office: Service, path: str = "/", language: str = "en") -> str:
-    """The HTML of a page."""
     answer = office.client.get(path, headers=BROWSER | {"Accept-Language": language})
     assert answer.status_code == 200, answer.text
     return answer.text
 
 
 def fits(page: Page) -> bool:
-    """Whether nothing scrolls sideways."""
     return bool(page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"))

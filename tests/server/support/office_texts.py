@@ -14,7 +14,6 @@ _SPOKEN = re.compile(r'(?:aria-label|title|placeholder|alt)="([^"]*)"')
 
 
 def in_calls(sources: Iterable[Path]) -> Iterator[str]:
-    """Texts that stand in a call of `t` or `tn`, or in a sentence to be said later."""
     for source in sources:
         for node in ast.walk(ast.parse(source.read_text("utf-8"))):
             name = getattr(node.func, "attr", getattr(node.func, "id", "")) if isinstance(node, ast.Call) else ""
@@ -35,14 +34,12 @@ def literal(node: ast.expr) -> Iterator[str]:
 
 
 def constants(source: Path) -> Iterator[str]:
-    """Every text that stands in the code."""
     for node in ast.walk(ast.parse(source.read_text("utf-8"))):
         if isinstance(node, ast.Constant) and isinstance(node.value, str):
             yield node.value
 
 
 def in_templates(templates: Iterable[Path]) -> Iterator[str]:
-    """Texts that stand in a call of `_` or `tn`."""
     for template in templates:
         text = template.read_text("utf-8")
         yield from (ast.literal_eval(found) for found in _SAID.findall(text))

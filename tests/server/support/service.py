@@ -105,11 +105,9 @@ class Service:
         return cookie
 
     def open_office(self, farm: str, role: Role = Role.OWNER, account: str | None = None) -> None:
-        """Sign in with this service's client."""
         self.client.cookies.set(OFFICE_COOKIE, self.office_cookie(farm, role, account))
 
     def form_token(self) -> str:
-        """The form token of the client's session."""
         session = self.app.state.signer.session(self.client.cookies[OFFICE_COOKIE])
         token: str = self.app.state.signer.form_token(session)
         return token
@@ -145,7 +143,6 @@ class Service:
         return self.client.post("/v1/pair", json=body)
 
     def phone(self, farm: str, name: str = "Field phone") -> Phone:
-        """A new phone of this farm, paired."""
         phone = Phone(farm, self.fakes)
         phone.pair(self, self.code(farm), name)
         return phone
@@ -216,7 +213,6 @@ class Phone:
         return service.client.post("/v1/sync", content=body, headers=headers, params=query)
 
     def exchange(self, service: Service, page: Page, **query: Any) -> Page:
-        """Send a page and take in what comes back."""
         answer = self.send(service, pack(page), **query)
         assert answer.status_code == 200, answer.text
         assert answer.headers["content-type"] == MEDIA_TYPE
@@ -237,6 +233,5 @@ class Phone:
 
 
 def beds_in(engine: Engine, farm: str) -> dict[str, str]:
-    """The names of the beds by their ids."""
     with reading(engine) as connection, Session(connection) as session:
         return {bed.id: bed.name for bed in session.exec(select(Bed).where(Bed.farm_id == farm))}

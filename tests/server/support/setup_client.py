@@ -24,7 +24,6 @@ def paste(office: Service, part: str, *lines: str, **more: str) -> httpx2.Respon
 
 
 def page_text(page: str) -> str:
-    """The text of a page without its tags."""
     return " ".join(re.sub(r"<[^>]*>", " ", page).split())
 
 

@@ -43,7 +43,6 @@ def test_a_body_within_the_limit_passes_whole(client: TestClient, size: int) -> 
 
 @pytest.mark.parametrize("path", ["/count", "/json"])
 def test_more_than_the_limit_is_told(client: TestClient, path: str) -> None:
-    """The answer is the same for a route that reads the body itself and for one that FastAPI reads it for."""
     answer = client.post(path, content=b"1" * (LIMIT + 1), headers={"Content-Type": "application/json"})
 
     assert (answer.status_code, answer.json()["code"]) == (413, "too-much")

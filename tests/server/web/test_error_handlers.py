@@ -54,8 +54,6 @@ def test_every_class_of_error_is_in_the_examples() -> None:
 
 @pytest.mark.parametrize("error", EXAMPLES, ids=lambda error: type(error).__name__)
 def test_an_error_is_told_with_its_status_its_word_and_its_sentence(service: Service, error: RowendError) -> None:
-    """A program goes by the code, a person by the sentence; both are there for every class (RFC 9457)."""
-
     def fail() -> None:
         raise error
 
@@ -82,8 +80,6 @@ def test_a_bad_entry_names_its_fields(service: Service) -> None:
 
 
 def test_a_mistake_of_the_service_gives_nothing_away(service: Service) -> None:
-    """What broke is for whoever looks after the service, not for the one who asks."""
-
     def fail() -> None:
         raise ValueError("the secret is 1234")
 
@@ -120,7 +116,6 @@ def test_a_body_that_is_no_request_is_a_problem(service: Service, body: bytes) -
 
 
 def test_a_page_for_people_holds_no_markup_of_strangers(service: Service) -> None:
-    """What stands in an address or a record is shown as text."""
     answer = service.client.get("/<script>alert(1)</script>", headers={"Accept": "text/html"})
 
     assert answer.status_code == 404

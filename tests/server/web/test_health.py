@@ -12,7 +12,6 @@ def test_a_service_that_can_read_its_database_is_well(any_service: Service) -> N
 
 
 def test_a_service_without_its_database_says_so(service: Service) -> None:
-    """When the database cannot be opened, the answer is no health but a problem."""
     service.engine.dispose()
     event.listen(service.engine, "connect", lambda connection, _: connection.close())
 

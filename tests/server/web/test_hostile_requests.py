@@ -175,7 +175,6 @@ def test_nonsense_is_answered_and_never_a_mistake(client: Client, route: RouteCa
 
 
 def says_what_to_do(answer: httpx2.Response) -> bool:
-    """Whether it is a problem with a sentence, or a page of the office."""
     if answer.headers["content-type"] == "application/problem+json":
         body = answer.json()
         return bool(body["status"] == answer.status_code and body["code"] and body["detail"].endswith("."))

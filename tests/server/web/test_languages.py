@@ -60,7 +60,6 @@ ELSE_ON_THE_PHONE = {"To", "field time", "planted", "deleted", "depth"}
 
 
 def in_tables() -> Iterator[str]:
-    """Texts that are looked up by what they stand for."""
     yield from localizer.UNKNOWN
     yield from shared_speech.NEAR_DAYS.values()
     for table in (*LABELS.values(), wording.FACTORS, BY):

@@ -11,7 +11,6 @@ from tests.server.support.service import BROWSER, Service
 @pytest.mark.parametrize("path", ["/v1/beds", "/openapi.json", "/healthz", "/nowhere", "/sign-in", "/pages/office.css"])
 @pytest.mark.parametrize("headers", [BROWSER, {}])
 def test_every_answer_is_guarded(service: Service, path: str, headers: dict[str, str]) -> None:
-    """Refusals as well: nobody guesses at their kind, frames them, or keeps a farm's figures on the way."""
     answer = service.client.get(path, headers=headers)
 
     assert {name: answer.headers[name] for name in SECURITY_HEADERS}.keys() == SECURITY_HEADERS.keys()
