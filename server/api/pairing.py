@@ -11,7 +11,7 @@ from sqlalchemy import Engine
 from server.api.examples import EXAMPLES, example_answer
 from server.auth.dependencies import EngineOf, ProvidersOf, credentials_of
 from server.auth.rate_limit import RateLimiter, client_key
-from server.farms.pairing import Paired, Phone, pair_as_successor, pair_by_code
+from server.farms.pairing import PairingResult, Phone, pair_as_successor, pair_by_code
 from server.runtime.providers import Providers
 from shared_models.errors import ExpiredCode, WrongSecret
 from shared_models.records.field_types import Id, Name
@@ -59,7 +59,7 @@ def pair(
     return PairAnswer(**paired._asdict())
 
 
-def _by_code(code: str, phone: Phone, request: Request, engine: Engine, providers: Providers) -> Paired:
+def _by_code(code: str, phone: Phone, request: Request, engine: Engine, providers: Providers) -> PairingResult:
     limiter: RateLimiter = request.app.state.rate_limiter
     key = client_key(request.client.host if request.client else "")
     with limiter.attempt((key,), providers.now(), ExpiredCode):

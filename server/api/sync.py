@@ -9,7 +9,7 @@ from fastapi.concurrency import run_in_threadpool
 from sqlalchemy import Engine
 
 from server.auth.dependencies import DeviceOf, EngineOf, ProvidersOf
-from server.farms.devices import KnownDevice
+from server.farms.devices import DeviceRow
 from server.farms.exchange import exchange
 from server.runtime.providers import Providers
 from shared_models.sync.wire import MEDIA_TYPE, PAGE_BYTES, pack, unpack
@@ -50,5 +50,5 @@ async def sync(
     return LinesResponse(await run_in_threadpool(_answer, body, device, engine, providers, page_bytes))
 
 
-def _answer(body: bytes, device: KnownDevice, engine: Engine, providers: Providers, page_bytes: int) -> bytes:
+def _answer(body: bytes, device: DeviceRow, engine: Engine, providers: Providers, page_bytes: int) -> bytes:
     return pack(exchange(engine, device, unpack(body), providers, page_bytes))

@@ -27,7 +27,7 @@ _NAME: TypeAdapter[str] = TypeAdapter(Name)
 _OPEN = _ACCOUNT.c.ended_at.is_(None)
 
 
-class KnownAccount(NamedTuple):
+class AccountRow(NamedTuple):
     """An open account."""
 
     id: str
@@ -65,9 +65,9 @@ ACCOUNT_COLUMNS = (
 """The columns that `to_account` takes, in its order."""
 
 
-def to_account(row: Row[tuple[str, str, str, str, str, str | None, str | None]]) -> KnownAccount:
+def to_account(row: Row[tuple[str, str, str, str, str, str | None, str | None]]) -> AccountRow:
     """The account in a row of `ACCOUNT_COLUMNS`."""
-    return KnownAccount(row[0], row[1], row[2], row[3], Role(row[4]), row[5], row[6])
+    return AccountRow(row[0], row[1], row[2], row[3], Role(row[4]), row[5], row[6])
 
 
 def sign_in_name(typed: str) -> str:
@@ -127,7 +127,7 @@ def add_account(
     return account
 
 
-def find_account(connection: Connection, sign_in: str) -> KnownAccount | None:
+def find_account(connection: Connection, sign_in: str) -> AccountRow | None:
     """The open account with this sign-in name."""
     name = sign_in_name(sign_in)
     if not name.isprintable():  # PostgreSQL takes no NUL in a text
@@ -136,7 +136,7 @@ def find_account(connection: Connection, sign_in: str) -> KnownAccount | None:
     return None if row is None else to_account(row)
 
 
-def get_account(connection: Connection, farm: str, account: str) -> KnownAccount:
+def get_account(connection: Connection, farm: str, account: str) -> AccountRow:
     """An account of this farm.
 
     Raises:
@@ -149,7 +149,7 @@ def get_account(connection: Connection, farm: str, account: str) -> KnownAccount
     return to_account(row)
 
 
-def list_accounts(connection: Connection, farm: str) -> list[tuple[KnownAccount, datetime | None]]:
+def list_accounts(connection: Connection, farm: str) -> list[tuple[AccountRow, datetime | None]]:
     """The farm's accounts by name, each with the last use of an open session."""
     seen = (
         select(_SESSION.c.account_id, func.max(_SESSION.c.seen_at).label("at"))
@@ -171,7 +171,7 @@ def owners_of(connection: Connection, farm: str) -> list[str]:
     return list(connection.execute(ours).scalars())
 
 
-def set_role(connection: Connection, account: KnownAccount, role: Role) -> None:
+def set_role(connection: Connection, account: AccountRow, role: Role) -> None:
     """Set the role of an account, from its next request on.
 
     Raises:
@@ -182,7 +182,7 @@ def set_role(connection: Connection, account: KnownAccount, role: Role) -> None:
     _update(connection, account, role=role)
 
 
-def set_person(connection: Connection, account: KnownAccount, person: str | None) -> None:
+def set_person(connection: Connection, account: AccountRow, person: str | None) -> None:
     """Link an account to a person of the farm's log.
 
     Raises:
@@ -198,7 +198,7 @@ def _is_person(connection: Connection, farm: str, person: str) -> bool:
     return connection.execute(known).first() is not None
 
 
-def close_account(connection: Connection, account: KnownAccount, now: datetime) -> None:
+def close_account(connection: Connection, account: AccountRow, now: datetime) -> None:
     """Close an account; its sign-in name is free again.
 
     Raises:
@@ -208,7 +208,7 @@ def close_account(connection: Connection, account: KnownAccount, now: datetime) 
     _update(connection, account, ended_at=now, password_hash=None)
 
 
-def _keep_an_owner(connection: Connection, account: KnownAccount) -> None:
+def _keep_an_owner(connection: Connection, account: AccountRow) -> None:
     if owners_of(connection, account.farm) == [account.id]:
         raise WrongMoment(
             LazyMessage("{name} is the farm's only owner.", name=account.name),
@@ -216,7 +216,7 @@ def _keep_an_owner(connection: Connection, account: KnownAccount) -> None:
         )
 
 
-def check_password(account: KnownAccount, password: str, again: str) -> None:
+def check_password(account: AccountRow, password: str, again: str) -> None:
     """Validate a new password for an account.
 
     Raises:
@@ -227,16 +227,16 @@ def check_password(account: KnownAccount, password: str, again: str) -> None:
         raise BadEntry("password", {"password": problem})
 
 
-def set_password(connection: Connection, account: KnownAccount, password_hash: str) -> None:
+def set_password(connection: Connection, account: AccountRow, password_hash: str) -> None:
     """Set the password of an account."""
     _update(connection, account, password_hash=password_hash)
 
 
-def rehash_if_outdated(connection: Connection, account: KnownAccount, password: str, passwords: Passwords) -> None:
+def rehash_if_outdated(connection: Connection, account: AccountRow, password: str, passwords: Passwords) -> None:
     """Hash a password that was just verified again if its hash has old parameters."""
     if account.password_hash is not None and passwords.needs_rehash(account.password_hash):
         set_password(connection, account, passwords.hash(password))
 
 
-def _update(connection: Connection, account: KnownAccount, **values: object) -> None:
+def _update(connection: Connection, account: AccountRow, **values: object) -> None:
     connection.execute(update(_ACCOUNT).where(_ACCOUNT.c.id == account.id).values(**values))

@@ -27,10 +27,10 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from server.auth import sessions
-from server.auth.accounts import KnownAccount
+from server.auth.accounts import AccountRow
 from server.auth.sign_in import SignIn
 from server.auth.signing import CookieSigner
-from server.farms.devices import KnownDevice, authenticate
+from server.farms.devices import DeviceRow, authenticate
 from server.runtime.address import known_address
 from server.runtime.providers import Providers
 from shared_models.core.vocabulary import Role
@@ -79,7 +79,7 @@ PhoneScheme = Annotated[object, Depends(_PHONE)]
 OfficeScheme = Annotated[object, Depends(_OFFICE)]
 
 
-def device_of(request: Request, _phone: PhoneScheme = None) -> KnownDevice:
+def device_of(request: Request, _phone: PhoneScheme = None) -> DeviceRow:
     """The paired phone that sent the request."""
     credentials = credentials_of(request)
     if credentials is None:
@@ -116,7 +116,7 @@ def _is_ours(origin: str, request: Request, engine: Engine) -> bool:
 class Office:
     """A signed-in office user. `form_token` goes into every form, as a hidden field of that name."""
 
-    account: KnownAccount
+    account: AccountRow
     session: str
     form_token: str
 
@@ -216,6 +216,6 @@ def session_of(engine: EngineOf) -> Iterator[Session]:
         yield session
 
 
-DeviceOf = Annotated[KnownDevice, Depends(device_of)]
+DeviceOf = Annotated[DeviceRow, Depends(device_of)]
 FarmOf = Annotated[str, Depends(farm_of)]
 Reading = Annotated[Session, Depends(session_of)]

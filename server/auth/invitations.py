@@ -5,25 +5,25 @@ from __future__ import annotations
 from sqlalchemy import Engine
 
 from server.auth import accounts, one_time_links, sessions
-from server.auth.accounts import KnownAccount
+from server.auth.accounts import AccountRow
 from server.runtime.providers import Providers
 from shared_models.core.vocabulary import Role
 from shared_models.log.store import writing
 
 
-def invite(engine: Engine, owner: KnownAccount, role: Role, providers: Providers) -> str:
+def invite(engine: Engine, owner: AccountRow, role: Role, providers: Providers) -> str:
     """The key of a link with which one person makes an account of this role."""
     with writing(engine, owner.farm) as connection:
         return one_time_links.new_invitation(connection, owner.farm, role, owner.id, providers)
 
 
-def revoke(engine: Engine, owner: KnownAccount, link: str) -> None:
+def revoke(engine: Engine, owner: AccountRow, link: str) -> None:
     """Revoke an unused invitation."""
     with writing(engine, owner.farm) as connection:
         one_time_links.revoke(connection, owner.farm, link)
 
 
-def change_account(engine: Engine, owner: KnownAccount, account: str, role: Role, person: str | None) -> None:
+def change_account(engine: Engine, owner: AccountRow, account: str, role: Role, person: str | None) -> None:
     """Set the role of an account, and which person of the farm's log it is.
 
     Raises:
@@ -38,7 +38,7 @@ def change_account(engine: Engine, owner: KnownAccount, account: str, role: Role
             one_time_links.revoke_all(connection, changed.id)
 
 
-def password_link(engine: Engine, owner: KnownAccount, account: str, providers: Providers) -> tuple[KnownAccount, str]:
+def password_link(engine: Engine, owner: AccountRow, account: str, providers: Providers) -> tuple[AccountRow, str]:
     """The account, and the key of a link with which its holder chooses a new password.
 
     Raises:
@@ -49,7 +49,7 @@ def password_link(engine: Engine, owner: KnownAccount, account: str, providers: 
         return holder, one_time_links.new_password_link(connection, owner.farm, holder.id, owner.id, providers)
 
 
-def close_account(engine: Engine, owner: KnownAccount, account: str, providers: Providers) -> None:
+def close_account(engine: Engine, owner: AccountRow, account: str, providers: Providers) -> None:
     """Close an account, with its sessions and the links that it made.
 
     Raises:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from sqlalchemy import Connection, delete, insert, select, update
 
-from server.auth.accounts import ACCOUNT_COLUMNS, KnownAccount, to_account
+from server.auth.accounts import ACCOUNT_COLUMNS, AccountRow, to_account
 from server.db.tables import Account, OfficeSession
 from server.farms.tokens import hash_token
 from shared_models.records.tables import table_of
@@ -23,7 +23,7 @@ _ACCOUNT, _SESSION = table_of(Account), table_of(OfficeSession)
 class OpenSession(NamedTuple):
     """An open session. `is_stale` when its last use should be written down again."""
 
-    account: KnownAccount
+    account: AccountRow
     is_stale: bool
 
 

@@ -8,7 +8,7 @@ from datetime import timedelta
 from sqlalchemy import Connection, Engine
 
 from server.auth import accounts, one_time_links, sessions
-from server.auth.accounts import KnownAccount, NewAccount
+from server.auth.accounts import AccountRow, NewAccount
 from server.auth.one_time_links import Link
 from server.auth.passwords import Passwords
 from server.auth.rate_limit import RateLimiter, client_key
@@ -47,7 +47,7 @@ class SignIn:
             accounts.rehash_if_outdated(connection, account, password, self.passwords)
             return self._start_session(connection, account.id)
 
-    def _check(self, account: KnownAccount | None, password: str, keys: tuple[str, ...]) -> None:
+    def _check(self, account: AccountRow | None, password: str, keys: tuple[str, ...]) -> None:
         with self.rate_limiter.attempt(keys, self.providers.now(), WrongPassword):
             if not self.passwords.verify(password, account and account.password_hash):
                 raise WrongPassword
@@ -114,7 +114,7 @@ class SignIn:
             one_time_links.redeem(connection, link, self.providers.now())
             return self._start_session(connection, account.id)
 
-    def change_password(self, account: KnownAccount, session: str, current: str, password: str, again: str) -> None:
+    def change_password(self, account: AccountRow, session: str, current: str, password: str, again: str) -> None:
         """Change the password; ends every other session of the account, and every link that opens it.
 
         Raises:
@@ -132,11 +132,11 @@ class SignIn:
             one_time_links.revoke_for(connection, account.id)
             sessions.end_all(connection, account.id, but=session)
 
-    def sign_out(self, account: KnownAccount, session: str) -> None:
+    def sign_out(self, account: AccountRow, session: str) -> None:
         with writing(self.engine, account.farm) as connection:
             sessions.end(connection, session)
 
-    def sign_out_elsewhere(self, account: KnownAccount, session: str) -> None:
+    def sign_out_elsewhere(self, account: AccountRow, session: str) -> None:
         with writing(self.engine, account.farm) as connection:
             sessions.end_all(connection, account.id, but=session)
 
@@ -150,7 +150,7 @@ class SignIn:
         return sessions.start(connection, account, self.providers.token(), self.providers.now())
 
 
-def _check_unchanged(connection: Connection, account: KnownAccount) -> None:
+def _check_unchanged(connection: Connection, account: AccountRow) -> None:
     """Check again what was read before the slow password check: a change meanwhile must not be outlived.
 
     Raises:
@@ -164,7 +164,7 @@ def _check_unchanged(connection: Connection, account: KnownAccount) -> None:
         raise WrongPassword
 
 
-def _account_of(connection: Connection, link: Link) -> KnownAccount:
+def _account_of(connection: Connection, link: Link) -> AccountRow:
     try:
         return accounts.get_account(connection, link.farm, link.account or "")
     except UnknownRecord as problem:

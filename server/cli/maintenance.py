@@ -6,7 +6,7 @@ import typer
 from sqlalchemy import Engine
 
 from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened
-from server.farms.registry import KnownFarm, all_farms, find_farm
+from server.farms.registry import FarmRow, all_farms, find_farm
 from shared_models.log.projection import rebuild as rebuild_records
 from shared_models.log.store import reading, writing
 from shared_models.log.verify import verify as problems_of
@@ -44,6 +44,6 @@ def rebuild(farm: FarmChoice = None, data: Data = DEFAULT_DATA, database_url: Da
             typer.echo(f"{chosen.name or chosen.id}: made the records again from the logs.")
 
 
-def _chosen_farms(engine: Engine, farm: str | None) -> list[KnownFarm]:
+def _chosen_farms(engine: Engine, farm: str | None) -> list[FarmRow]:
     with reading(engine) as connection:
         return all_farms(connection) if farm is None else [find_farm(connection, farm)]

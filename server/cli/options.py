@@ -12,7 +12,7 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
 from server.db.database import open_database
-from server.farms.registry import KnownFarm, find_farm
+from server.farms.registry import FarmRow, find_farm
 from server.runtime.settings import DATABASE_FILE, Settings
 from shared_models.errors import StorageError, UsageError
 from shared_models.log.store import reading
@@ -76,7 +76,7 @@ def opened(data: Path, database_url: str | None, *, make: bool = False) -> Itera
 
 
 @contextmanager
-def opened_farm(farm: str | None, data: Path, database_url: str | None) -> Iterator[tuple[Engine, KnownFarm]]:
+def opened_farm(farm: str | None, data: Path, database_url: str | None) -> Iterator[tuple[Engine, FarmRow]]:
     """The database and the farm that the options mean, as `opened`."""
     with opened(data, database_url) as engine:
         with reading(engine) as connection:

@@ -20,7 +20,7 @@ _KNOWN = select(_DEVICE.id, _DEVICE.farm_id, _DEVICE.name, _DEVICE.last_seen_at,
 _MARK_SEEN = update(table_of(Device)).where(_DEVICE.id == bindparam("device")).values(last_seen_at=bindparam("seen_at"))
 
 
-class KnownDevice(NamedTuple):
+class DeviceRow(NamedTuple):
     """An authenticated device."""
 
     id: str
@@ -29,7 +29,7 @@ class KnownDevice(NamedTuple):
     last_seen_at: datetime | None
 
 
-def authenticate(connection: Connection, credentials: str) -> KnownDevice:
+def authenticate(connection: Connection, credentials: str) -> DeviceRow:
     """The device with these credentials: its id, a dot, its secret.
 
     Raises:
@@ -39,7 +39,7 @@ def authenticate(connection: Connection, credentials: str) -> KnownDevice:
     found = connection.execute(_KNOWN, {"device": device}).one_or_none() if is_id(device) else None
     if not token_matches(secret, found.secret_hash if found else None) or found is None:
         raise WrongSecret
-    return KnownDevice(found.id, found.farm_id, found.name, found.last_seen_at)
+    return DeviceRow(found.id, found.farm_id, found.name, found.last_seen_at)
 
 
 def mark_seen(connection: Connection, device: str, now: datetime) -> None:

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Connection, Engine
 
-from server.farms.devices import KnownDevice, mark_seen
+from server.farms.devices import DeviceRow, mark_seen
 from server.farms.edits import continue_in_new_log, office_device
 from server.runtime.providers import Providers
 from shared_models.errors import Fork, LineRefused, OtherFarm
@@ -19,9 +19,7 @@ from shared_models.sync.wire import PAGE_BYTES, Page, Verdict
 SEEN_EVERY = timedelta(minutes=10)
 
 
-def exchange(
-    engine: Engine, device: KnownDevice, page: Page, providers: Providers, page_bytes: int = PAGE_BYTES
-) -> Page:
+def exchange(engine: Engine, device: DeviceRow, page: Page, providers: Providers, page_bytes: int = PAGE_BYTES) -> Page:
     """Answer a page of `device` with lines of about `page_bytes`. When this returns, the lines taken in are on disk.
 
     Raises:
@@ -46,7 +44,7 @@ def exchange(
         )
 
 
-def _mark_is_due(device: KnownDevice, now: datetime) -> bool:
+def _mark_is_due(device: DeviceRow, now: datetime) -> bool:
     return device.last_seen_at is None or now - device.last_seen_at > SEEN_EVERY
 
 

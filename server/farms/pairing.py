@@ -8,7 +8,7 @@ from typing import NamedTuple
 from sqlalchemy import Connection, Engine, delete, insert, select, update
 
 from server.db.tables import Device, DeviceKind, PairingCode
-from server.farms.devices import KnownDevice, authenticate
+from server.farms.devices import DeviceRow, authenticate
 from server.farms.edits import create_office_logs
 from server.farms.registry import get_farm
 from server.farms.tokens import hash_token, pairing_code, parse_code
@@ -31,7 +31,7 @@ class Phone(NamedTuple):
     farm: str | None
 
 
-class Paired(NamedTuple):
+class PairingResult(NamedTuple):
     """The result for the phone. The farm's name and zone are None if this service has yet to learn them from it."""
 
     farm: str
@@ -50,7 +50,7 @@ def new_code(connection: Connection, farm: str | None, providers: Providers) -> 
     return code
 
 
-def pair_by_code(engine: Engine, typed: str, phone: Phone, providers: Providers) -> Paired:
+def pair_by_code(engine: Engine, typed: str, phone: Phone, providers: Providers) -> PairingResult:
     """Pair a phone by one-time code.
 
     Raises:
@@ -86,7 +86,7 @@ def _adopt_farm(connection: Connection, farm: str, providers: Providers) -> None
     create_office_logs(connection, farm, providers)
 
 
-def pair_as_successor(engine: Engine, credentials: str, phone: Phone, providers: Providers) -> Paired:
+def pair_as_successor(engine: Engine, credentials: str, phone: Phone, providers: Providers) -> PairingResult:
     """Give a phone a secret for its new id after a fork, authenticated by its old one.
 
     Raises:
@@ -108,8 +108,8 @@ def _register(
     farm: str,
     phone: Phone,
     providers: Providers,
-    successor_of: KnownDevice | None = None,
-) -> Paired:
+    successor_of: DeviceRow | None = None,
+) -> PairingResult:
     get_or_create(connection, farm, phone.device)  # from now on this log is the farm's
     secret, now = providers.token().hex(), providers.now()
     known = connection.execute(select(_DEVICE).where(_DEVICE.c.id == phone.device)).one_or_none()
@@ -121,10 +121,10 @@ def _register(
         renewed = {"name": phone.name, "secret_hash": hash_token(secret), "paired_at": now, "removed_at": None}
         connection.execute(update(_DEVICE).where(_DEVICE.c.id == phone.device).values(renewed))
     named = get_farm(connection, farm)
-    return Paired(farm, named and named.name, named and named.zone, phone.device, secret)
+    return PairingResult(farm, named and named.name, named and named.zone, phone.device, secret)
 
 
-def _may_renew(device: str, continues: str | None, successor_of: KnownDevice | None) -> bool:
+def _may_renew(device: str, continues: str | None, successor_of: DeviceRow | None) -> bool:
     return successor_of is None or successor_of.id in (device, continues)
 
 
@@ -134,7 +134,7 @@ def _add(
     phone: Phone,
     secret: str,
     now: datetime,
-    successor_of: KnownDevice | None,
+    successor_of: DeviceRow | None,
 ) -> None:
     added = {
         "id": phone.device,

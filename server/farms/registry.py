@@ -17,7 +17,7 @@ from shared_models.records.tables import Farm, table_of
 _FARM, _DEVICE = table_of(Farm), table_of(Device)
 
 
-class KnownFarm(NamedTuple):
+class FarmRow(NamedTuple):
     """A farm of this service. One brought by a phone has no name until its log has been synced."""
 
     id: str
@@ -46,18 +46,18 @@ def make_farm(engine: Engine, name: str, zone: str, providers: Providers) -> str
     return farm
 
 
-def all_farms(connection: Connection) -> list[KnownFarm]:
+def all_farms(connection: Connection) -> list[FarmRow]:
     """All farms of this service, by name."""
-    return [KnownFarm(*row) for row in connection.execute(_KNOWN.order_by(_FARM.c.name, _DEVICE.c.farm_id))]
+    return [FarmRow(*row) for row in connection.execute(_KNOWN.order_by(_FARM.c.name, _DEVICE.c.farm_id))]
 
 
-def get_farm(connection: Connection, farm: str) -> KnownFarm | None:
+def get_farm(connection: Connection, farm: str) -> FarmRow | None:
     """The farm with this id, if this service has it."""
     row = connection.execute(_KNOWN.where(_DEVICE.c.farm_id == farm)).one_or_none()
-    return None if row is None else KnownFarm(*row)
+    return None if row is None else FarmRow(*row)
 
 
-def find_farm(connection: Connection, name_or_id: str | None) -> KnownFarm:
+def find_farm(connection: Connection, name_or_id: str | None) -> FarmRow:
     """The farm with this name or id, or the only farm.
 
     Raises:
@@ -74,5 +74,5 @@ def find_farm(connection: Connection, name_or_id: str | None) -> KnownFarm:
     return matching[0]
 
 
-def _listed(farms: list[KnownFarm]) -> str:
+def _listed(farms: list[FarmRow]) -> str:
     return ", ".join(f"{farm.name or 'without a name yet'} ({farm.id})" for farm in farms)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Engine
 
-from server.farms.devices import KnownDevice
+from server.farms.devices import DeviceRow
 from server.farms.exchange import exchange
 from server.runtime.providers import Providers
 from shared_models.log.log import holds
@@ -30,7 +30,7 @@ def ingest_page(engine: Engine, page: Page, providers: Providers) -> list[Ingest
     Raises:
         OtherFarm: when a log in it belongs to another farm; nothing of the page is stored.
     """
-    nobody = KnownDevice(id="", farm=page.farm, name="bundle", last_seen_at=providers.now())
+    nobody = DeviceRow(id="", farm=page.farm, name="bundle", last_seen_at=providers.now())
     before = _seqs(engine, page.farm)
     refused = {verdict.device: verdict for verdict in exchange(engine, nobody, page, providers, 1).refused}
     after = _seqs(engine, page.farm)

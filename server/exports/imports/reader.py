@@ -47,7 +47,7 @@ class Intake:
     good: list[Found] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     passed_over: list[str] = field(default_factory=list)
-    #: the farm they were exported from, where that is told
+    #: the farm they were exported from, if known
     farm: str | None = None
 
 

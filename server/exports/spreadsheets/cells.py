@@ -66,7 +66,7 @@ def value_in(text: str, of_type: FieldType) -> Any:
 
 def _number(text: str) -> float:
     with suppress(ValueError):
-        return int(text)  # 12 and 12.0 are told apart, so that what comes back is what went out
+        return int(text)  # 12 and 12.0 differ, so that what comes back is what went out
     return float(text)
 
 

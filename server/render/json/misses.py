@@ -1,4 +1,4 @@
-"""What goes with misses as JSON. Units stand in the names; figures are not rounded; null: cannot be told."""
+"""What goes with misses as JSON. Units stand in the names; figures are not rounded; null: not known."""
 
 from __future__ import annotations
 

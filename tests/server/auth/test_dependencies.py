@@ -188,7 +188,7 @@ def test_a_phone_needs_no_token(service: Service, farm: str) -> None:
 def test_a_form_of_another_site_changes_nothing(
     service: Service, farm: str, headers: dict[str, str], status: int
 ) -> None:
-    """Even with the right token; the address that the service is told by counts as its own."""
+    """Even with the right token; the address noted for the service counts as its own."""
     note_address(service.engine, "https://farm.example")
     service.open_office(farm)
 

@@ -61,9 +61,9 @@ def test_a_phones_bundle_is_taken_in_with_a_verdict_for_each_log(
     card = carried_by(phone, tmp_path / "card")
 
     assert run(tmp_path, "take-in", card) == 0
-    told = capsys.readouterr().out
-    assert f"Field phone ({phone.device}): 1 new line, 2 held." in told
-    assert "Office" in told
+    printed = capsys.readouterr().out
+    assert f"Field phone ({phone.device}): 1 new line, 2 held." in printed
+    assert "Office" in printed
     assert set(service.beds(phone.farm).values()) == {"North 1", "North 2"}
 
     assert run(tmp_path, "take-in", card) == 0
@@ -146,9 +146,9 @@ def test_a_log_that_parted_is_refused_by_line_and_the_others_are_kept(
 
     assert run(tmp_path, "take-in", tmp_path / "card") == 1
 
-    told = capsys.readouterr()
-    assert f"Field phone ({phone.device}): 0 new lines, 1 held; line 1 was refused: another line" in told.err
-    assert f"{tablet.device}: 1 new line, 1 held." in told.out
+    printed = capsys.readouterr()
+    assert f"Field phone ({phone.device}): 0 new lines, 1 held; line 1 was refused: another line" in printed.err
+    assert f"{tablet.device}: 1 new line, 1 held." in printed.out
     assert set(service.beds(phone.farm).values()) == {"North 1", "East"}
 
 
@@ -168,7 +168,7 @@ def test_of_a_line_nobody_can_take_the_ones_before_it_are_kept(
 
 
 @pytest.mark.parametrize(
-    ("content", "told"),
+    ("content", "message"),
     [
         (b"", "it is empty"),
         (b"I am a letter", "it is not a Rowend bundle"),
@@ -177,13 +177,13 @@ def test_of_a_line_nobody_can_take_the_ones_before_it_are_kept(
     ],
 )
 def test_a_file_that_is_no_bundle_is_told_and_nothing_is_stored(
-    tmp_path: Path, service: Service, capsys: pytest.CaptureFixture[str], content: bytes, told: str
+    tmp_path: Path, service: Service, capsys: pytest.CaptureFixture[str], content: bytes, message: str
 ) -> None:
     (tmp_path / "card").write_bytes(content)
 
     assert service.make_farm()
     assert run(tmp_path, "take-in", tmp_path / "card") == 1
-    assert told in capsys.readouterr().err
+    assert message in capsys.readouterr().err
     assert run(tmp_path, "take-in", tmp_path / "none") == 2
 
 

@@ -49,9 +49,9 @@ def test_other_texts_stay_as_they_are(text: str) -> None:
 def test_a_table_comes_back_cell_by_cell(lines: list[list[str]]) -> None:
     header = ["a"] * len(lines[0])
 
-    told = [line.cells for line in sheet_lines(sheet_text(header, lines))]
+    read = [line.cells for line in sheet_lines(sheet_text(header, lines))]
 
-    assert told == [header, *lines]
+    assert read == [header, *lines]
 
 
 @given(st.lists(JSON, max_size=3) | st.dictionaries(TEXT, JSON, max_size=3))
@@ -77,7 +77,7 @@ def test_yes_and_no_are_read_as_spreadsheets_write_them_too(text: str, meant: ob
 
 
 @pytest.mark.parametrize(
-    ("text", "of_type", "told"),
+    ("text", "of_type", "hint"),
     [
         ("46146", FieldType.TIME, "2026-05-14T12:15:00Z"),
         ("5/14/2026", FieldType.DAY, "2026-05-14"),
@@ -85,9 +85,9 @@ def test_yes_and_no_are_read_as_spreadsheets_write_them_too(text: str, meant: ob
         ("[1,", FieldType.LIST, "JSON"),
     ],
 )
-def test_a_cell_that_could_be_taken_for_something_else_is_refused(text: str, of_type: FieldType, told: str) -> None:
+def test_a_cell_that_could_be_taken_for_something_else_is_refused(text: str, of_type: FieldType, hint: str) -> None:
     """A spreadsheet's day number must not become a day of 1970."""
-    with pytest.raises(ValueError, match=told):
+    with pytest.raises(ValueError, match=hint):
         value_in(text, of_type)
 
 

@@ -25,9 +25,9 @@ def features(service: Service) -> list[Any]:
     answer = service.client.get("/v1/map.geojson")
     assert answer.status_code == 200, answer.text
     assert answer.headers["content-type"] == "application/geo+json"
-    told = answer.json()
-    assert told["type"] == "FeatureCollection"
-    found: list[Any] = told["features"]
+    body = answer.json()
+    assert body["type"] == "FeatureCollection"
+    found: list[Any] = body["features"]
     return found
 
 
@@ -46,16 +46,16 @@ def test_a_bed_carries_the_figures_of_the_reports(service: Service, hand_day: Ha
     count = {"at": hand_day.later(240).isoformat(), "row": 1, "sample_length_mm": 3048, "plants": 57}
     book.add("stand_count", planting=hand_day.onions, **count)
 
-    told = features(service)[0]["properties"]
+    figures = features(service)[0]["properties"]
 
     rate = service.client.get("/v1/rates", params={"by": "planting"}).json()["lines"][0]
-    assert (told["readiness"], told["stale"], told["checked_at"]) == ("wait", True, "2026-05-04T11:00:00Z")
-    assert told["readiness_reason"]
-    assert (told["planting"], told["crop"], told["planted_until"]) == (hand_day.onions, "Onion", "2026-05-04")
-    assert told["planted_stand"] == pytest.approx(1196 / 1200)
-    assert (told["counted_stand"], told["counted_on"]) == (pytest.approx(0.95), "2026-05-14")
-    assert told["effective_ft_per_h"] == rate["effective_ft_per_h"]
-    assert told["plants_per_person_h"] == rate["plants_per_person_h"]
+    assert (figures["readiness"], figures["stale"], figures["checked_at"]) == ("wait", True, "2026-05-04T11:00:00Z")
+    assert figures["readiness_reason"]
+    assert (figures["planting"], figures["crop"], figures["planted_until"]) == (hand_day.onions, "Onion", "2026-05-04")
+    assert figures["planted_stand"] == pytest.approx(1196 / 1200)
+    assert (figures["counted_stand"], figures["counted_on"]) == (pytest.approx(0.95), "2026-05-14")
+    assert figures["effective_ft_per_h"] == rate["effective_ft_per_h"]
+    assert figures["plants_per_person_h"] == rate["plants_per_person_h"]
 
 
 def test_the_last_planting_of_a_bed_counts(service: Service, hand_day: HandDay) -> None:
@@ -64,19 +64,19 @@ def test_the_last_planting_of_a_bed_counts(service: Service, hand_day: HandDay) 
     book.row(later, 1, book.moment("8:00", day=day), book.moment("8:10", day=day), [hand_day.cy])
     book.planting(hand_day.north, "Leek", 152.4)  # only planned
 
-    told = features(service)[0]["properties"]
+    figures = features(service)[0]["properties"]
 
-    assert (told["planting"], told["planted_from"]) == (later, "2026-06-20")
+    assert (figures["planting"], figures["planted_from"]) == (later, "2026-06-20")
 
 
 def test_what_is_not_known_of_a_bed_is_null(service: Service, hand_day: HandDay) -> None:
     hand_day.book.bed("Fallow", **PLACE, retired=True, texture="fine")
 
-    told = features(service)[1]["properties"]
+    figures = features(service)[1]["properties"]
 
-    assert (told["name"], told["retired"], told["texture"]) == ("Fallow", True, "fine")
+    assert (figures["name"], figures["retired"], figures["texture"]) == ("Fallow", True, "fine")
     for name in ("readiness", "checked_at", "planting", "planted_stand", "counted_stand", "effective_mm_per_h"):
-        assert told[name] is None
+        assert figures[name] is None
 
 
 def test_an_empty_farm_has_an_empty_map(service: Service, farm: str) -> None:

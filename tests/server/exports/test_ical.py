@@ -26,10 +26,10 @@ def events(service: Service, path: str = "/v1/calendar.ics") -> dict[str, Event]
     calendar = Calendar.from_ical(answer.content)
     assert isinstance(calendar, Calendar)
     assert not calendar.errors
-    told = {str(event["uid"]): event for event in calendar.events}
-    assert len(told) == len(calendar.events)
+    found = {str(event["uid"]): event for event in calendar.events}
+    assert len(found) == len(calendar.events)
     assert not any(event.errors for event in calendar.events)
-    return told
+    return found
 
 
 def days(event: Event) -> tuple[date, date]:
@@ -39,8 +39,8 @@ def days(event: Event) -> tuple[date, date]:
 
 
 def test_a_sowing_stands_on_its_day(service: Service, hand_day: HandDay) -> None:
-    told = {"crop": "Leek", "variety": "Tadorna", "code": "L2", "spacing_mm": 152.4}
-    sowing = hand_day.book.add("sowing", **told, sown_on="2026-06-01", trays=12, seed_lot="7, west; \\ x\nlot")
+    fields = {"crop": "Leek", "variety": "Tadorna", "code": "L2", "spacing_mm": 152.4}
+    sowing = hand_day.book.add("sowing", **fields, sown_on="2026-06-01", trays=12, seed_lot="7, west; \\ x\nlot")
 
     event = events(service)[f"sowing-{sowing}"]
 
@@ -85,9 +85,9 @@ def test_the_farm_sets_when_stands_are_counted(
     """Days that cannot be are passed over."""
     hand_day.book.farm(thresholds={"stand_count_from_days": first, "stand_count_until_days": last})
 
-    told = days(events(service)[f"stand-count-{hand_day.onions}"])
+    found = days(events(service)[f"stand-count-{hand_day.onions}"])
 
-    assert told == (date(2026, 5, due[0]), date(2026, 5, due[1]))
+    assert found == (date(2026, 5, due[0]), date(2026, 5, due[1]))
 
 
 def test_what_was_deleted_is_gone(service: Service, hand_day: HandDay) -> None:
@@ -109,10 +109,10 @@ def test_days_at_the_ends_of_what_is_kept_keep_no_other_event_away(
     begun = book.add("planting", bed=hand_day.south, sowing=sowing)
     book.add("row_pass", planting=begun, row=1, started_at=f"{year}-12-31T12:00:00Z", length_mm=1000)
 
-    told = events(service)
+    found = events(service)
 
-    assert f"planting-{hand_day.onions}" in told
-    assert days(told[f"planting-{planned}"])[0] == date(int(year), 12, 31)
+    assert f"planting-{hand_day.onions}" in found
+    assert days(found[f"planting-{planned}"])[0] == date(int(year), 12, 31)
 
 
 def test_a_name_is_one_line_of_the_calendar_whatever_stands_in_it(service: Service, hand_day: HandDay) -> None:
@@ -121,10 +121,10 @@ def test_a_name_is_one_line_of_the_calendar_whatever_stands_in_it(service: Servi
     before = events(service).keys()
     sowing = hand_day.book.add("sowing", crop=crop, spacing_mm=152.4, sown_on="2026-06-01", seed_lot="\nUID:other")
 
-    told = events(service)
+    found = events(service)
 
-    assert told.keys() - before == {f"sowing-{sowing}"}
-    assert "Come at once" in str(told[f"sowing-{sowing}"]["summary"])
+    assert found.keys() - before == {f"sowing-{sowing}"}
+    assert "Come at once" in str(found[f"sowing-{sowing}"]["summary"])
 
 
 def test_lines_are_folded_and_end_as_rfc_5545_says(service: Service, hand_day: HandDay) -> None:

@@ -38,7 +38,7 @@ def hand_day(service: Service, farm: str) -> HandDay:
     return day
 
 
-def told(service: Service, bed: str) -> str:
+def record_page(service: Service, bed: str) -> str:
     answer = service.client.get(f"/record/{bed}", headers={"Accept": "text/html"})
     assert answer.status_code == 200, answer.text
     return answer.text
@@ -55,7 +55,7 @@ def plain(html: str) -> str:
 
 @pytest.mark.usefixtures("hand_day")
 def test_it_tells_from_seed_lot_to_stand(service: Service) -> None:
-    page = plain(told(service, "Bed 1"))
+    page = plain(record_page(service, "Bed 1"))
 
     for each in (
         "Bed 1 (North)", "Variety Varna", "Seed lot LOT-7", "Supplier Hill Seeds", "Sown on Mar 2, 2026",
@@ -67,7 +67,7 @@ def test_it_tells_from_seed_lot_to_stand(service: Service) -> None:
 
 
 def test_it_tells_what_was_corrected_by_whom_and_where(service: Service, hand_day: HandDay) -> None:
-    page = plain(told(service, hand_day.north))
+    page = plain(record_page(service, hand_day.north))
 
     row = "May 14, 2026, 8:00 AM or before Row: Onion Varna (O1), Bed 1 (North), row 2"
     assert f"{row} Length 100 ft 98.425 ft Ben the office 2" in page
@@ -76,18 +76,18 @@ def test_it_tells_what_was_corrected_by_whom_and_where(service: Service, hand_da
 
 
 def test_it_carries_the_digest_of_each_log_it_stands_in(service: Service, hand_day: HandDay) -> None:
-    page, holds = told(service, "Bed 1"), service.holds(hand_day.book.id)
+    page, holds = record_page(service, "Bed 1"), service.holds(hand_day.book.id)
 
     assert len(holds) == 2
     for device, (seq, digest) in holds.items():
         assert f"<td>{device}</td><td>{seq}</td><td>{digest}</td>" in page
 
 
-def test_deleted_and_flagged_entries_are_told(service: Service, hand_day: HandDay) -> None:
+def test_deleted_and_flagged_entries_are_listed(service: Service, hand_day: HandDay) -> None:
     hand_day.book.change("row_pass", hand_day.first, voided=True)
     hand_day.book.flag("soil_check", bed=hand_day.north, at="noon")
 
-    page = plain(told(service, "Bed 1"))
+    page = plain(record_page(service, "Bed 1"))
 
     assert "Row: Onion Varna (O1), Bed 1 (North), row 1 deleted" in page
     assert "Soil check: Bed 1 (North) Checked at: enter day and time like" in page
@@ -97,7 +97,7 @@ def test_deleted_and_flagged_entries_are_told(service: Service, hand_day: HandDa
 def test_a_bed_with_nothing_in_it_says_so(service: Service, hand_day: HandDay) -> None:
     hand_day.book.bed("Fallow", latitude=42.4, longitude=-73.5, retired=True)
 
-    page = plain(told(service, "Fallow"))
+    page = plain(record_page(service, "Fallow"))
 
     assert "Nothing is planned or planted" in page
     assert "42.400000, -73.500000" in page
@@ -109,7 +109,7 @@ def test_planned_but_not_planted_is_told(service: Service, hand_day: HandDay) ->
     bed = hand_day.book.bed("East")
     hand_day.book.add("planting", bed=bed, sowing=hand_day.book.new_id(), planned_on="2026-06-01")
 
-    page = plain(told(service, "East"))
+    page = plain(record_page(service, "East"))
 
     assert "Planned for Jun 1, 2026" in page
     assert "Soil before planting nobody looked Planted not yet" in page
@@ -119,7 +119,7 @@ def test_planned_but_not_planted_is_told(service: Service, hand_day: HandDay) ->
 def test_it_talks_the_inspectors_language(service: Service, hand_day: HandDay) -> None:
     service.client.cookies.set(LANGUAGE_COOKIE, "es")
 
-    page = told(service, hand_day.north)
+    page = record_page(service, hand_day.north)
 
     assert '<html lang="es">' in page
     for each in (
@@ -144,7 +144,7 @@ def test_the_command_writes_the_same_page(service: Service, hand_day: HandDay, t
     assert cli.run(["export", "--record", "Bed 1", "--out", str(out), "--data", str(tmp_path)]) == 0
     assert cli.run(["export", "--record", "Bed 9", "--out", str(out), "--data", str(tmp_path)]) == 2
 
-    shown = told(service, hand_day.north)
+    shown = record_page(service, hand_day.north)
     assert out.read_text().partition("Printed")[0] == shown.partition("Printed")[0]
     words = ["--record", "Bed 1", "--language", "es", "--out", str(out), "--data", str(tmp_path)]
     assert cli.run(["export", *words]) == 0
@@ -170,6 +170,6 @@ def test_in_a_browser_it_is_black_on_white_and_fits_a_phone(service: Service, ha
 
 
 def style(page: Page, element: str, name: str) -> str:
-    told: str = page.evaluate("([element, name]) => getComputedStyle(document.querySelector(element))[name]",
+    value: str = page.evaluate("([element, name]) => getComputedStyle(document.querySelector(element))[name]",
                               [element, name])  # fmt: skip
-    return told
+    return value

@@ -111,14 +111,14 @@ def test_each_kind_is_a_table_with_units_in_names_and_times_in_utc(service: Serv
 def test_everything_is_one_json_document(service: Service, hand_day: HandDay) -> None:
     open_office(service, hand_day.book.id)
 
-    told = service.client.get("/v1/export.json").json()
+    document = service.client.get("/v1/export.json").json()
 
-    assert (told["format"], told["version"], told["farm"]) == ("rowend records", 1, hand_day.book.id)
-    assert {kind: len(records) for kind, records in told["records"].items()} == {
+    assert (document["format"], document["version"], document["farm"]) == ("rowend records", 1, hand_day.book.id)
+    assert {kind: len(records) for kind, records in document["records"].items()} == {
         "farm": 1, "person": 3, "bed": 3, "sowing": 2, "tray_check": 1, "planting": 2, "row_pass": 4, "soil_check": 1,
         "stand_count": 1, "weather": 1}  # fmt: skip
-    assert told["records"]["soil_check"][0]["note"] == FORMULA
-    assert [each["problems"].keys() for each in told["flagged"]] == [{"length_mm"}]
+    assert document["records"]["soil_check"][0]["note"] == FORMULA
+    assert [each["problems"].keys() for each in document["flagged"]] == [{"length_mm"}]
 
 
 def test_half_a_letter_in_a_flagged_record_stops_no_export(service: Service, hand_day: HandDay) -> None:
@@ -127,10 +127,10 @@ def test_half_a_letter_in_a_flagged_record_stops_no_export(service: Service, han
     open_office(service, hand_day.book.id)
 
     odd = [json.loads(row["fields"])["name"] for row in table(service, "flagged") if "name" in row["problems"]]
-    told = service.client.get("/v1/export.json").json()
+    document = service.client.get("/v1/export.json").json()
 
     assert odd == ["\ud83e"]
-    assert "\ud83e" in [each["fields"]["name"] for each in told["flagged"]]
+    assert "\ud83e" in [each["fields"]["name"] for each in document["flagged"]]
 
 
 @pytest.mark.parametrize("role", [Role.CREW, Role.GROWER])
@@ -140,9 +140,9 @@ def test_wages_and_prices_are_an_owners_business(service: Service, hand_day: Han
     assert {row["name"] for row in table(service, "person")} >= {"Ana", "Ben"}
     assert "wage_per_hour" not in table(service, "person")[0]
     assert "prices" not in table(service, "farm")[0]
-    told = service.client.get("/v1/export.json").text
+    text = service.client.get("/v1/export.json").text
     for hidden in ("wage_per_hour", "21.5", "prices", "4.25"):
-        assert hidden not in told
+        assert hidden not in text
 
 
 def test_wages_and_prices_go_to_the_office_only(service: Service, hand_day: HandDay) -> None:
@@ -153,9 +153,9 @@ def test_wages_and_prices_go_to_the_office_only(service: Service, hand_day: Hand
     assert json.loads(table(service, "farm")[0]["prices"]) == {"chain_per_tray": 4.25}
     for kind, hidden in (("person", "wage_per_hour"), ("farm", "prices")):
         assert hidden not in table(service, kind, phone.bearer)[0]
-    told = service.client.get("/v1/export.json", headers={"Authorization": f"Bearer {phone.bearer}"}).text
+    text = service.client.get("/v1/export.json", headers={"Authorization": f"Bearer {phone.bearer}"}).text
     for hidden in ("wage_per_hour", "21.5", "prices", "4.25"):
-        assert hidden not in told
+        assert hidden not in text
 
 
 @pytest.mark.parametrize("path", ["export.json", "export/bed.csv", "export/rates.csv", "export/flagged.csv"])
@@ -165,10 +165,10 @@ def test_a_stranger_gets_nothing_and_one_farm_never_sees_another(
     assert service.client.get(f"/v1/{path}").status_code == 401
     open_office(service, service.make_farm("Oak Hollow"))
 
-    told = service.client.get(f"/v1/{path}").text
+    text = service.client.get(f"/v1/{path}").text
 
-    assert hand_day.north not in told
-    assert "Bad" not in told
+    assert hand_day.north not in text
+    assert "Bad" not in text
 
 
 def test_a_kind_that_is_none_is_told(service: Service, hand_day: HandDay) -> None:
@@ -186,18 +186,18 @@ def test_reports_are_tables_with_the_figures_of_the_json(
 ) -> None:
     open_office(service, hand_day.book.id)
 
-    told = service.client.get(f"/v1/{report}", params={"bed": "Bed 1"}).json()[lines]
+    expected = service.client.get(f"/v1/{report}", params={"bed": "Bed 1"}).json()[lines]
     rows = list(csv.DictReader(io.StringIO(service.client.get(f"/v1/export/{report}.csv?bed=Bed 1").text)))
 
-    assert len(rows) == len(told) == 1
-    assert rows[0]["label"] == told[0]["label"]
+    assert len(rows) == len(expected) == 1
+    assert rows[0]["label"] == expected[0]["label"]
     if report == "rates":
         assert {name: value for name, value in rows[0].items() if name not in ("key", "label")} == {
-            name: repr(value) for name, value in told[0].items() if name not in ("key", "label")
+            name: repr(value) for name, value in expected[0].items() if name not in ("key", "label")
         }
     elif report == "soil":
         assert (rows[0]["now_readiness"], json.loads(rows[0]["checks"])) == (
-            told[0]["now"]["readiness"], told[0]["checks"])  # fmt: skip
+            expected[0]["now"]["readiness"], expected[0]["checks"])  # fmt: skip
 
 
 @pytest.fixture
@@ -215,17 +215,17 @@ def other(tmp_path: Path) -> Path:
 
 def reports_of(engine: Engine, farm: str, fakes: FakeProviders) -> list[Any]:
     with reading(engine) as connection, Session(connection) as session:
-        told = [RatesOut.model_validate(rates(ReportContext.of(session, farm), by)).model_dump() for by in By]
-        told.append(StandsOut.model_validate(stands(ReportContext.of(session, farm))).model_dump())
-        return [*told, SoilOut.model_validate(soil(ReportContext.of(session, farm), fakes.time)).model_dump()]
+        reports = [RatesOut.model_validate(rates(ReportContext.of(session, farm), by)).model_dump() for by in By]
+        reports.append(StandsOut.model_validate(stands(ReportContext.of(session, farm))).model_dump())
+        return [*reports, SoilOut.model_validate(soil(ReportContext.of(session, farm), fakes.time)).model_dump()]
 
 
 def records_of(engine: Engine, farm: str) -> Any:
     with reading(engine) as connection:
         assert list(verify(connection, farm)) == []
-        told = everything(connection, farm, private=True)["records"]
+        kinds = everything(connection, farm, private=True)["records"]
     # an empty cell does not tell "no boot" from "a boot without a name", which mean the same
-    return {kind: [_without_empty(record) for record in records] for kind, records in told.items()}
+    return {kind: [_without_empty(record) for record in records] for kind, records in kinds.items()}
 
 
 def _without_empty(record: dict[str, Any]) -> dict[str, Any]:
@@ -302,8 +302,8 @@ def test_bad_rows_are_listed_by_line_column_and_reason_and_nothing_is_imported(
     (exported / "soil_check.csv").write_bytes(checks)
 
     assert cli.run(["import", str(exported), "--data", str(other)]) == 1
-    told = capsys.readouterr().err.splitlines()
-    assert told[:6] == [
+    errors = capsys.readouterr().err.splitlines()
+    assert errors[:6] == [
         "bed.csv line 5, id: it is no id: a UUID in small letters",
         "bed.csv line 6, id: another record has the same",
         "bed.csv line 7: it has 2 cells under 12 headings",
@@ -311,7 +311,7 @@ def test_bad_rows_are_listed_by_line_column_and_reason_and_nothing_is_imported(
         "bed.csv line 8, rows: must be a whole number",
         "soil_check.csv line 2, at: write it in UTC, like 2026-05-14T12:15:00Z",
     ]
-    assert "Nothing was imported" in told[6]
+    assert "Nothing was imported" in errors[6]
     assert not other.exists()
 
     assert cli.run(["import", str(exported), "--data", str(other), "--skip-bad"]) == 0
@@ -325,9 +325,9 @@ def test_unknown_columns_and_files_are_told(exported: Path, other: Path, capsys:
 
     assert cli.run(["import", str(exported), "--data", str(other)]) == 1
 
-    told = capsys.readouterr().err
-    assert "Skipped: beds.csv: no kind of record is called that." in told
-    assert "person.csv line 1, hat: this program knows no such column" in told
+    errors = capsys.readouterr().err
+    assert "Skipped: beds.csv: no kind of record is called that." in errors
+    assert "person.csv line 1, hat: this program knows no such column" in errors
 
 
 def test_a_table_saved_by_a_spreadsheet_is_read_too(exported: Path, other: Path) -> None:
@@ -343,7 +343,7 @@ def test_a_table_saved_by_a_spreadsheet_is_read_too(exported: Path, other: Path)
 
 
 @pytest.mark.parametrize(
-    ("content", "told"),
+    ("content", "message"),
     [
         ("{", "no document of records"),
         ('{"format": "other"}', "no document of records"),
@@ -352,16 +352,16 @@ def test_a_table_saved_by_a_spreadsheet_is_read_too(exported: Path, other: Path)
     ],
 )
 def test_another_document_is_not_imported(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], content: str, told: str
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], content: str, message: str
 ) -> None:
     (tmp_path / "some.json").write_text(content)
 
     assert cli.run(["import", str(tmp_path / "some.json"), "--data", str(tmp_path / "other")]) == 2
-    assert told in capsys.readouterr().err
+    assert message in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
-    ("kind", "content", "told"),
+    ("kind", "content", "message"),
     [
         ("bed", 7, "bed: it is no list"),
         ("bed", [7], "bed 1: it is no record"),
@@ -376,21 +376,21 @@ def test_another_document_is_not_imported(
     ],
 )
 def test_odd_entries_in_a_document_are_problems(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], kind: str, content: Any, told: str
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], kind: str, content: Any, message: str
 ) -> None:
     document = {"format": "rowend records", "version": 1, "farm": "00000000-0000-7000-8000-000000000009", "flagged": 7}
     (tmp_path / "some.json").write_text(json.dumps(document | {"records": {kind: content, "tractor": []}}))
 
     assert cli.run(["import", str(tmp_path / "some.json"), "--data", str(tmp_path / "other")]) == 1
     errors = capsys.readouterr().err
-    assert told in errors
+    assert message in errors
     assert "Skipped: kind tractor" in errors
 
 
 def test_a_source_that_is_none_is_wrong_use(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    for source, told in ((tmp_path, "no table of records"), (tmp_path / "none.json", "cannot be read")):
+    for source, message in ((tmp_path, "no table of records"), (tmp_path / "none.json", "cannot be read")):
         assert cli.run(["import", str(source), "--data", str(tmp_path / "other")]) == 2
-        assert told in capsys.readouterr().err
+        assert message in capsys.readouterr().err
 
 
 def test_a_long_record_is_written_in_several_lines(
@@ -412,9 +412,9 @@ def test_a_long_record_is_written_in_several_lines(
 def test_a_record_that_fits_no_line_is_a_problem(
     tmp_path: Path, exported: Path, other: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    told = json.loads((exported / "records.json").read_text())
-    told["records"]["planting"][0]["note"] = "ж" * 4000
-    (tmp_path / "long.json").write_text(json.dumps(told))
+    document = json.loads((exported / "records.json").read_text())
+    document["records"]["planting"][0]["note"] = "ж" * 4000
+    (tmp_path / "long.json").write_text(json.dumps(document))
 
     assert cli.run(["import", str(tmp_path / "long.json"), "--data", str(other)]) == 1
     assert "it is longer than" in capsys.readouterr().err

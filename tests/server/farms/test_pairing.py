@@ -42,7 +42,7 @@ def test_a_code_may_be_typed_with_small_letters_and_gaps(service: Service, farm:
 
 
 def test_used_old_and_unknown_codes_get_the_same_answer(service: Service, farm: str) -> None:
-    """Whether a code ever was one is not told."""
+    """An answer does not show whether a code was ever valid."""
     used, old = service.code(farm), service.code(farm)
     assert _pair(service, used).status_code == 200
     replayed = _pair(service, used)
