@@ -123,7 +123,6 @@ class RowendApp(App):
         self._show(screen)
 
     def back(self) -> None:
-        """Open the screen before, as it is now."""
         screen = self._make_screen(*self._trail[-2])
         self._trail.pop()
         self._show(screen)

@@ -21,15 +21,12 @@ class FakeClock:
 
     @property
     def true(self) -> datetime:
-        """The true time."""
         return self._true
 
     def wait(self, seconds: float) -> None:
-        """Let time pass."""
         self._true += timedelta(seconds=seconds)
 
     def wait_until(self, at: datetime) -> None:
-        """Let time pass until `at`."""
         self._true = max(self._true, at.astimezone(UTC))
 
     def set_wrong_by(self, offset: timedelta) -> None:
@@ -37,12 +34,10 @@ class FakeClock:
         self._wrong_by = offset
 
     def reboot(self) -> None:
-        """Restart the boot clock."""
         self._booted = self._true
         self._boots += 1
 
     def __call__(self) -> Moment:
-        """The moment on the phone's own clocks."""
         since_boot = round((self._true - self._booted) / timedelta(milliseconds=1))
         return Moment(self._true + self._wrong_by, f"boot-{self._boots}-{self._booted:%Y%m%dT%H%M%S}", since_boot)
 

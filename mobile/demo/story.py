@@ -171,7 +171,6 @@ def _start(phone: FakePhone, farm: Farm, bed: str, crew: tuple[str, ...] = (), n
 
 
 def _pull(phone: FakePhone, farm: Farm, bed: str, crop: str, share: float) -> Iterator[str]:
-    """Plant this share of the row, with a tray change in the middle."""
     seconds = 100 * share / _PACE_FT_PER_H[crop] * 3600 * phone.draw.uniform(0.93, 1.09)
     phone.clock.wait(seconds / 2)
     yield from _stop(phone, farm, bed, StopReason.TRAY_CHANGE, phone.draw.uniform(14, 24))

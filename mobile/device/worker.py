@@ -19,7 +19,6 @@ class BackgroundWorker:
         self._thread: Thread | None = None
 
     def do(self, job: Callable[[], object]) -> None:
-        """Queue a job."""
         if self._thread is None:
             self._thread = Thread(target=self._run, name=self._name, daemon=True)
             self._thread.start()

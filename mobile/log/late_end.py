@@ -88,7 +88,6 @@ class LateEnd:
         return LateEndFix(FixKind.SPLIT, self._moment(end_s), changes, second_began=began)
 
     def _first(self, end_s: float) -> Change:
-        """The row, ended early."""
         note = " · ".join(part for part in (self.row.note, self.told) if part)
         ended = moment_fields("ended", self._moment(end_s))
         return Change("row_pass", self.row.id, {**ended, "stops": self._stops(0, end_s), "note": note})

@@ -35,7 +35,6 @@ class Notebook(PhoneLog):
     # ------------------------------------------------------------------ the row
 
     def row_state(self, planting: str) -> RowState:
-        """The rows of a planting."""
         with self.reading() as session:
             return self._row_state(session, planting)
 
@@ -141,7 +140,6 @@ class Notebook(PhoneLog):
             return self._write_row(session, state, row.id, {"doubles": row.doubles + 1})
 
     def fill(self, row_pass: str, filled: int) -> None:
-        """So many misses of a row are filled with spare plants now."""
         self.write("row_pass", row_pass, {"filled": filled})
 
     def stop(self, planting: str, reason: StopReason) -> RowState:
@@ -170,7 +168,6 @@ class Notebook(PhoneLog):
             return self._write_row(session, state, row.id, {"stops": rows.stops_closed(row, self.now())})
 
     def undo_in(self, planting: str) -> RowState:
-        """`undo`, and the rows of a planting after it."""
         with self._tap(planting) as (session, state):
             written, together = self._undo(session.connection(), state.last_line)
             if len(written) == 1 and state.knows(written[0].line.record):
@@ -203,7 +200,6 @@ class Notebook(PhoneLog):
         self._settings["next_row"] = still
 
     def note_row(self, planting: str, note: str) -> None:
-        """A note on the row at hand."""
         with self._tap(planting) as (session, state):
             self._write_row(session, state, state.require_at_hand().id, {"note": note})
 

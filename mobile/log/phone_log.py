@@ -57,18 +57,15 @@ class PhoneLog:
         self._settings = settings
 
     def close(self) -> None:
-        """Let go of the database."""
         self.engine.dispose()
 
     def new_id(self) -> str:
-        """A new record's id."""
         return time_ordered_id(_milliseconds(self.now()), self._random_bits())
 
     # ------------------------------------------------------------------ who this phone is
 
     @property
     def device(self) -> str:
-        """The id under which this phone writes its log."""
         return str(self._settings["device"])
 
     @property
@@ -77,11 +74,9 @@ class PhoneLog:
         return str(self._settings["farm"])
 
     def setting(self, name: str) -> Any:
-        """A setting of this phone, None when it was never set."""
         return self._settings.get(name)
 
     def change_settings(self, **changed: Any) -> None:
-        """Change settings of this phone, on disk and here."""
         with self._gate.inside():
             with self.writing() as connection:
                 write_settings(connection, changed)
@@ -124,14 +119,12 @@ class PhoneLog:
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
-        """A session for questions to the tables."""
         with self._gate.inside(), reading(self.engine) as connection, Session(connection) as session:
             yield session
 
     # ------------------------------------------------------------------ any record
 
     def write(self, kind: str, record: str, changed: Mapping[str, Any]) -> Revision:
-        """Write one line: these fields of this record."""
         with self.writing() as connection:
             return self._append(connection, kind, record, changed).line
 
@@ -172,7 +165,6 @@ class PhoneLog:
             return self._append(connection, kind, record, lambda known: whole(changed, fold(known, units), units)).line
 
     def add(self, kind: str, **fields: Any) -> str:
-        """A new record; its id."""
         record = self.new_id()
         with self.writing() as connection:
             self._append(connection, kind, record, fields, new=True)

@@ -72,12 +72,10 @@ class RowState:
 
     @property
     def open(self) -> RowPass | None:
-        """The open row of this phone, None between rows."""
         return next((row for row in self.own if row.ended is None), None)
 
     @property
     def last(self) -> RowPass | None:
-        """The last row this phone began."""
         return next(reversed(self.own), None)
 
     @property
@@ -92,7 +90,6 @@ class RowState:
 
     @property
     def rows_left(self) -> int:
-        """How many row numbers are not begun yet."""
         return len(self._not_begun)
 
     @property
@@ -102,12 +99,10 @@ class RowState:
 
     @property
     def finished(self) -> bool:
-        """Whether every row of the bed is planted."""
         return self.next_row is None and all(row.ended is not None for row in self.passes)
 
     @property
     def last_moment(self) -> Moment | None:
-        """When the row button last did something here."""
         return None if self.last is None else self.last.ended or self.last.started
 
     def require_open(self) -> RowPass:

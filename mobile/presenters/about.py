@@ -38,12 +38,10 @@ class AboutPresenter(Presenter):
     """Shows, and changes nothing."""
 
     def back(self) -> None:
-        """Go to the screen before."""
         self.context.navigator.back()
 
     @property
     def view(self) -> AboutView:
-        """The finished texts."""
         t = self.context.localizer.t
         return AboutView(
             title=t("About Rowend"),

@@ -80,17 +80,14 @@ class TodayPresenter(Presenter):
         self._today, self._held = today, held(self.context)
 
     def pick(self, planting: str) -> None:
-        """On with a planting; a finished one shows what it was worth."""
         work = next(work for work in self._works if work.planting.id == planting)
         self.context.navigator.go(Route.SUMMARY if work.finished else Route.ROW, planting=planting)
 
     def visit(self, place: str) -> None:
-        """To another room."""
         self.context.navigator.go(Route(place))
 
     @property
     def view(self) -> TodayView:
-        """The day in words."""
         t = self.context.localizer.t
         open_works = [work for work in self._works if not work.finished]
         sections = (
@@ -111,7 +108,6 @@ class TodayPresenter(Presenter):
         )
 
     def _nothing(self) -> str:
-        """Where to begin: on a phone of no farm yet, with the office's code."""
         t, paired = self.context.localizer.t, self.context.notebook.setting("server") is not None
         told = t("Nothing is planned. Add a planting under New.")
         return told if paired else f"{told} {t('Or pair this phone under Sync.')}"
@@ -153,7 +149,6 @@ def _works(
     soil: Mapping[str, BedSoil],
     done: Mapping[str, RateLine],
 ) -> Iterable[_Work]:
-    """Every planting whose bed and sowing are held here."""
     for planting in names.plantings.values():
         bed, sowing = names.beds.get(planting.bed), names.sowings.get(planting.sowing)
         if bed is not None and sowing is not None and not planting.voided and not bed.voided:

@@ -76,7 +76,6 @@ class Bundles:
         self._waiting = b""
 
     def share(self) -> None:
-        """Export a bundle and share it."""
         self._start(self._share)
 
     def choose(self) -> None:
@@ -89,7 +88,6 @@ class Bundles:
         self._start(lambda: BundleStatus(imported=_import(self._notebook, self._waiting, join=True)))
 
     def leave(self) -> None:
-        """Drop the waiting bundle."""
         self._waiting, self.status = b"", BundleStatus()
 
     def _start(self, job: Callable[[], BundleStatus | None]) -> None:

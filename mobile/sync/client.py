@@ -52,8 +52,6 @@ class Progress:
 
 @dataclass(slots=True)
 class _SyncState:
-    """State of one sync."""
-
     sent: int = 0
     received: int = 0
     #: logs sent again from the start, to find where two histories part: device -> lines sent so far
@@ -86,7 +84,6 @@ class SyncClient:
 
     @property
     def paired(self) -> bool:
-        """Whether this phone is paired with a service."""
         return self._notebook.setting("server") is not None
 
     def pair_by(self, link: PairingLink, name: str) -> None:

@@ -51,7 +51,6 @@ class SyncScheduler:
         self._thread = Thread(target=self._run, name="sync", daemon=True)
 
     def start(self) -> None:
-        """Start the thread."""
         self._thread.start()
 
     def end(self) -> None:
@@ -66,7 +65,6 @@ class SyncScheduler:
         self._due.set()
 
     def pair(self, link: PairingLink, name: str) -> None:
-        """Pair, then sync."""
         self._pairing = _Pairing(link, name)
         self._due.set()
 

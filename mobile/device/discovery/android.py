@@ -58,7 +58,6 @@ class AndroidDiscovery(ServiceDiscovery):
             self.manager.stopServiceDiscovery(listener)
 
     def _resolve(self, service: Any, end: float) -> Any:
-        """The service with its address, None where it gives none."""
         answer: SimpleQueue[Any] = SimpleQueue()
         listener = self._keep(self.listeners.resolve(answer.put, lambda: answer.put(None)))
         self.manager.resolveService(service, listener)

@@ -42,7 +42,6 @@ class KeyPresses:
             press.timer = self._after(lambda *_: self._run_long(press, long), LONG_PRESS_S)
 
     def up(self, key: int) -> None:
-        """Take a key-up event."""
         press = self._down.pop(key, None)
         if press is None:
             return

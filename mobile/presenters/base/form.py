@@ -93,22 +93,18 @@ class Form(Presenter):
     # what a form is
 
     def questions(self) -> Sequence[Question]:
-        """What is asked, in order."""
         raise NotImplementedError
 
     def save(self) -> None:
-        """Write what was answered, and leave."""
         raise NotImplementedError
 
     def said(self, question: Question, value: Any) -> str:
-        """An answer in words."""
         if question.number is not None:
             number = self.context.localizer.number(value, question.number.decimals)
             return f"{number} {question.number.unit}".strip()
         return next((each.text for each in question.options if each.key == value), str(value))
 
     def news(self) -> Notice:
-        """What the answers so far say."""
         return NO_NOTICE
 
     # what a tap means
@@ -153,7 +149,6 @@ class Form(Presenter):
         return bool(place)
 
     def back(self) -> None:
-        """To the question before, or out."""
         if not self.step_back():
             self.context.navigator.back()
 
@@ -161,7 +156,6 @@ class Form(Presenter):
 
     @property
     def view(self) -> FormView:
-        """The question, or all answers, in words."""
         asked = {each.key: each for each in self.questions()}
         return self._review(asked) if self._at == REVIEW else self._question(asked[self._at], [*asked])
 
@@ -192,7 +186,6 @@ class Form(Presenter):
         return replace(option, chosen=option.key in (value or ()) if question.many else option.key == value)
 
     def _ask_how(self, question: Question) -> tuple[Option, ...]:
-        """Whoever does not know how it is done may ask."""
         return (Option(HOW, self.context.localizer.t("Show me how"), sign="?"),) if question.how else ()
 
     def _review(self, asked: dict[str, Question]) -> FormView:

@@ -16,9 +16,7 @@ class Menu(Form):
     comes_again: ClassVar[bool] = False
 
     def which(self, ask: str, *rooms: Option) -> list[Question]:
-        """The one question; the options are called after their places."""
         return [Question("which", self.context.localizer.t(self.title), ask, rooms)]
 
     def save(self) -> None:
-        """On to the room."""
         self.context.navigator.go(Route(self._answers["which"]), instead=not self.comes_again)

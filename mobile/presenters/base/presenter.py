@@ -108,7 +108,6 @@ class AppContext:
         return facts if facts.name else replace(facts, zone=own)
 
     def today(self) -> date:
-        """The day it is, on the clock people here go by."""
         return self.localizer.local(self.notebook.now().at).date()
 
 
@@ -129,7 +128,6 @@ class Presenter:
 
     @property
     def view(self) -> Any:
-        """What the screen shows."""
         raise NotImplementedError
 
     def read(self) -> None:

@@ -16,7 +16,6 @@ class ChecksMenu(Menu):
     title = "Check"
 
     def questions(self) -> Sequence[Question]:
-        """One choice, in the order of the season."""
         t = self.context.localizer.t
         return self.which(
             t("What do you want to check?"),

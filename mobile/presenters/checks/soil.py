@@ -35,7 +35,6 @@ class SoilCheckForm(Form):
         super().__init__(context, **known)
 
     def read(self) -> None:
-        """Read the beds and the farm's own limits."""
         self._beds = {each.bed.id: each for each in beds(self.context)}
         self._limits = self.context.facts().soil_thresholds()
 
@@ -47,7 +46,6 @@ class SoilCheckForm(Form):
         return Texture(texture) if texture else None
 
     def questions(self) -> Sequence[Question]:
-        """The bed; its texture where it is not known yet; then what there is to see."""
         questions = [self._ask_bed(), self._ask_feel(), self._ask_residue()]
         t = self.context.localizer.t
         questions += [self._ask_amount("stones", t("Stones"), t("Stones where you plant?"))]
@@ -104,13 +102,11 @@ class SoilCheckForm(Form):
         return Question("warmth", t("Soil temperature"), t("How warm is the soil?"), number=number, needed=False)
 
     def said(self, question: Question, value: Any) -> str:
-        """An answer in words; the day of tillage with its hours."""
         if question.key == "tilled":
             return ", ".join(self._when(float(value)))
         return super().said(question, value)
 
     def pick(self, key: str) -> None:
-        """Choose; or add a bed that is missing."""
         if key == NEW_BED:
             self.context.navigator.go(Route.BED)
         else:
@@ -139,7 +135,6 @@ class SoilCheckForm(Form):
         return verdict(look, self._limits)
 
     def news(self) -> Notice:
-        """Ready, wait or not fit, with the reason; in the review, also what would change it."""
         judged, t = self._verdict(), self.context.localizer.t
         if judged is None:
             return NO_NOTICE

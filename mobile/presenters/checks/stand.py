@@ -23,13 +23,11 @@ class StandCountForm(Form):
     title = "Stand count"
 
     def read(self) -> None:
-        """Read the plantings that have rows, the last one first."""
         with self.context.notebook.reading() as session:
             begun = rows.begun_rows(session, self.context.notebook.farm)
         self._plantings = {each.planting.id: each for each in plantings(self.context) if each.planting.id in begun}
 
     def questions(self) -> Sequence[Question]:
-        """Planting, row, length, plants."""
         t, localizer = self.context.localizer.t, self.context.localizer
         which = tuple(Option(key, *self._named(each)) for key, each in self._plantings.items())
         length = control_of("stand_count", "sample_length_mm", localizer, starting(10, 3))
@@ -63,7 +61,6 @@ class StandCountForm(Form):
         return chosen.place.spacing_mm if chosen else None
 
     def news(self) -> Notice:
-        """The stand, with its interval."""
         if "plants" not in self._answers or not self._length_mm or not self._spacing_mm:
             return NO_NOTICE
         return stand_notice(
@@ -71,7 +68,6 @@ class StandCountForm(Form):
         )
 
     def save(self) -> None:
-        """Write the count."""
         answers: dict[str, Any] = self._answers
         row, plants = int(answers["row"]), int(answers["plants"])
         self.context.notebook.count_stand(answers["planting"], row, self._length_mm, plants)

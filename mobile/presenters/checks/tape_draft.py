@@ -21,7 +21,6 @@ class Draft:
 
     @property
     def where(self) -> dict[str, Any]:
-        """The sample without its plants."""
         return {"planting": self.planting, "row": self.row, "length_mm": self.length_mm}
 
 

@@ -36,20 +36,17 @@ class TapeResultForm(Form):
         return one_tape(self._tape.placed, self._state.spacing_mm)
 
     def questions(self) -> Sequence[Question]:
-        """Nothing to answer: read it and save."""
         t, localizer = self.context.localizer.t, self.context.localizer
         plants = localizer.tn("{n} plant", "{n} plants", len(self._tape.placed))
         ask = t("{plants} in {length}", plants=plants, length=localizer.length(self._tape.length_mm))
         return [Question("result", t("Result"), ask, needed=False)]
 
     def news(self) -> Notice:
-        """The stand, as in a stand count."""
         places = positions(self._tape.length_mm, self._state.spacing_mm)
         return stand_notice(self.context.localizer, len(self._tape.placed), places)
 
     @property
     def view(self) -> FormView:
-        """The result with its figures."""
         return replace(super().view, how="\n".join(self._figures(self._sample)))
 
     def _figures(self, sample: OneTape) -> list[str]:
@@ -91,7 +88,6 @@ class TapeResultForm(Form):
         return localizer.t("Skip of {gap} after {place}: {missing}.", gap=gap, place=after, missing=missing)
 
     def save(self) -> None:
-        """Write the sample."""
         places = sorted(self._tape.placed)
         tape = self._tape
         self.context.notebook.count_stand(tape.planting, tape.row, tape.length_mm, len(places), positions_mm=places)

@@ -28,7 +28,6 @@ class TapeStartForm(StandCountForm):
         self._begun = begun if begun is not None and begun.planting in self._plantings else None
 
     def questions(self) -> Sequence[Question]:
-        """Planting, row and length."""
         questions = list(super().questions()[:3])
         return questions if self._begun is None else [self._ask_begun(self._begun), *questions]
 
@@ -41,7 +40,6 @@ class TapeStartForm(StandCountForm):
         return Question("begun", t("Started"), t("You have a tape sample started."), options)
 
     def pick(self, key: str) -> None:
-        """Choose; or go straight back to the unfinished tape."""
         begun = self._begun
         if self._at == "begun" and key == GO_ON and begun is not None:
             self.context.navigator.go(Route.TAPE_STRIP, instead=True, **begun.where)
@@ -49,11 +47,9 @@ class TapeStartForm(StandCountForm):
             super().pick(key)
 
     def news(self) -> Notice:
-        """Nothing yet."""
         return NO_NOTICE
 
     def save(self) -> None:
-        """Open the tape."""
         answers: dict[str, Any] = self._answers
         if answers.get("begun") == NEW:
             drop_draft(self.context.notebook)

@@ -30,7 +30,6 @@ class Ruler:
 
     @property
     def step_mm(self) -> float:
-        """The finest step in mm."""
         return self.step * self.unit_mm
 
 
@@ -139,19 +138,15 @@ class TapeStripPresenter(Presenter):
         self._keep(placed)
 
     def farther(self) -> None:
-        """Show the next stretch."""
         self._stretch = min(self._stretch + 1, self._stretches - 1)
 
     def nearer(self) -> None:
-        """Show the stretch before."""
         self._stretch = max(self._stretch - 1, 0)
 
     def back(self) -> None:
-        """Leave; the tape stays saved."""
         self.context.navigator.back()
 
     def done(self) -> None:
-        """Open the result."""
         self.context.navigator.go(Route.TAPE_RESULT, **self._tape.where)
 
     def _add_plant(self, at_mm: float) -> None:
@@ -160,7 +155,6 @@ class TapeStripPresenter(Presenter):
         self._keep([*self._tape.placed, self._within(at_mm)])
 
     def _within(self, at_mm: float) -> int:
-        """The nearest step of the tape."""
         steps = round(at_mm / self._ruler.step_mm)
         return min(max(0, round(steps * self._ruler.step_mm)), self._tape.length_mm)
 
@@ -170,7 +164,6 @@ class TapeStripPresenter(Presenter):
         self._show_chosen()
 
     def _show_chosen(self) -> None:
-        """The stretch with the chosen plant."""
         if self._chosen is not None and self._chosen not in {index for index, _ in self._on_stretch()}:
             last = self._stretches - 1
             self._stretch = min(int(self._tape.placed[self._chosen] / self._stretch_mm), last)
@@ -225,7 +218,6 @@ class TapeStripPresenter(Presenter):
 
     @property
     def view(self) -> TapeStripView:
-        """The stretch, its plants and the chosen one."""
         t, localizer, ruler = self.context.localizer.t, self.context.localizer, self._ruler
         plants = localizer.tn("{n} plant", "{n} plants", len(self._tape.placed))
         until_mm = self._from_mm + self._stretch_mm
@@ -261,7 +253,6 @@ class TapeStripPresenter(Presenter):
         return {"start": start, "end": end, "length": localizer.spacing(self._tape.length_mm)}
 
     def _gap(self) -> str:
-        """How far the chosen plant stands from the one before it on the tape."""
         places = sorted(self._tape.placed)
         at_mm = self._tape.placed[self._chosen or 0]
         place = places.index(at_mm)

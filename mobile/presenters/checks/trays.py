@@ -28,7 +28,6 @@ class TrayCheckForm(Form):
     title = "Tray check"
 
     def read(self) -> None:
-        """Read the sowings, the last one first, with their earlier checks and the places they are for."""
         self._facts = self.context.facts()
         with self.context.notebook.reading() as session:
             reports = ReportContext.of(session, self._facts)
@@ -38,7 +37,6 @@ class TrayCheckForm(Form):
         self._sowings = {each.id: each for each in sorted(kept, key=lambda each: each.id, reverse=True)}
 
     def questions(self) -> Sequence[Question]:
-        """Which sowing, then what there is to see."""
         t = self.context.localizer.t
         which = tuple(Option(key, *self._named(sowing)) for key, sowing in self._sowings.items())
         roots = (
@@ -76,7 +74,6 @@ class TrayCheckForm(Form):
         return Number(start=round(by_label.p_empty * cells) if by_label else 0, highest=cells)
 
     def pick(self, key: str) -> None:
-        """Choose; or add a sowing that is missing."""
         if key == NEW:
             self.context.navigator.go(Route.SOWING)
         else:
@@ -102,7 +99,6 @@ class TrayCheckForm(Form):
         return self._trays_of(sowing, [*self._checks[sowing.id], now])
 
     def news(self) -> Notice:
-        """Ready, wait, too old or not fit, with reason and remedy; from the question about roots on."""
         judged = self._judged() if self._at in ("roots", REVIEW) else None
         if judged is None or judged.now is None:
             return NO_NOTICE
@@ -172,7 +168,6 @@ class TrayCheckForm(Form):
         return lines
 
     def save(self) -> None:
-        """Write the check."""
         seen = self._seen()
         cells = (seen.pop("cells_seen"), seen.pop("cells_empty"))
         self.context.notebook.check_trays(self._answers["sowing"], self.context.today(), *cells, **seen)

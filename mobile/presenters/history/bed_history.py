@@ -82,7 +82,6 @@ class BedHistoryPresenter(Presenter):
         self.read()
 
     def read(self) -> None:
-        """Read the bed's checks, and its plantings with their rates and stands."""
         facts, notebook = self.context.facts(), self.context.notebook
         self._now = notebook.now().at
         with notebook.reading() as session:
@@ -98,22 +97,18 @@ class BedHistoryPresenter(Presenter):
     # what a tap means
 
     def planting(self, planting: str) -> None:
-        """Open a planting's summary."""
         self.context.navigator.go(Route.SUMMARY, planting=planting, looked=True)
 
     def check(self) -> None:
-        """Start a soil check."""
         self.context.navigator.go(Route.SOIL, bed=self._bed)
 
     def back(self) -> None:
-        """Go to the screen before."""
         self.context.navigator.back()
 
     # what is shown
 
     @property
     def view(self) -> BedHistoryView:
-        """The finished texts and the chart."""
         t = self.context.localizer.t
         plantings = tuple(self._planting(each) for each in self._newest_first(self._stands))
         checks = tuple(self._check(each) for each in self._soil.checks)

@@ -24,21 +24,18 @@ class BedsForm(Form):
     reviewed: ClassVar[bool] = False
 
     def read(self) -> None:
-        """Read the state of each bed in use."""
         facts, notebook = self.context.facts(), self.context.notebook
         with notebook.reading() as session:
             report = soil(ReportContext.of(session, facts), notebook.now().at)
         self._beds = [bed for bed in report.beds if not bed.retired]
 
     def questions(self) -> Sequence[Question]:
-        """One choice."""
         t = self.context.localizer.t
         beds = (Option(bed.bed_id, bed.bed, self._state(bed), sign(bed)) for bed in self._beds)
         ask = t("Which bed?" if self._beds else "No beds yet.")
         return [Question("bed", t("Bed"), ask, (*beds, Option(NEW_BED, t("New bed"), sign="+")))]
 
     def pick(self, key: str) -> None:
-        """Choose; or add a bed that is missing."""
         if key == NEW_BED:
             self.context.navigator.go(Route.BED)
         else:
@@ -52,7 +49,6 @@ class BedsForm(Form):
         return f"{state} · {t('about {span} ago', span=self.context.localizer.span(bed.checked_h_ago))}"
 
     def news(self) -> Notice:
-        """How many beds are ready, and how many are not."""
         localizer = self.context.localizer
         states = Counter(READINESS[bed.now.readiness] if bed.now and not bed.stale else "" for bed in self._beds)
         counts = [f"{localizer.t(text)}: {states[text]}" for text in READINESS.values() if states[text]]
@@ -60,7 +56,6 @@ class BedsForm(Form):
         return Notice("", " · ".join(counts), "plain")
 
     def save(self) -> None:
-        """Open the bed's history."""
         self.context.navigator.go(Route.BED_HISTORY, bed=self._answers["bed"])
 
 

@@ -50,7 +50,6 @@ class EntriesPresenter(Presenter):
         self.read()
 
     def read(self) -> None:
-        """Read this page only."""
         farm, kinds = self.context.notebook.farm, (self._kind,) if self._kind else KINDS
         with self.context.notebook.reading() as session:
             flagged = [] if self._before else entries.flagged(session, farm, MOST_FLAGGED)
@@ -63,7 +62,6 @@ class EntriesPresenter(Presenter):
     # what a tap means
 
     def pick(self, key: str) -> None:
-        """Open an entry, a kind, or the page of earlier entries."""
         if self._choose:
             self.context.navigator.go(Route.ENTRIES, kind="" if key == ALL else key, instead=True)
         elif key == EARLIER:
@@ -73,18 +71,15 @@ class EntriesPresenter(Presenter):
             self.context.navigator.go(Route.ENTRY, kind=kind, record=record)
 
     def by_kind(self) -> None:
-        """Choose a kind."""
         self.context.navigator.go(Route.ENTRIES, choose="kind")
 
     def back(self) -> None:
-        """Go to the page or screen before."""
         self.context.navigator.back()
 
     # what is shown
 
     @property
     def view(self) -> EntriesView:
-        """The finished texts."""
         t = self.context.localizer.t
         sections = (self._kinds(),) if self._choose else (*self._wrong(), *self._days(), *self._earlier())
         kind = t(KIND_NAMES[self._kind][1]) if self._kind else ""

@@ -53,7 +53,6 @@ class EntryPresenter(Presenter):
         self.read()
 
     def read(self) -> None:
-        """Fold it from its lines."""
         farm = self.context.notebook.farm
         with self.context.notebook.reading() as session:
             self._entry = entries.entry_of(session, farm, self._key)
@@ -71,24 +70,20 @@ class EntryPresenter(Presenter):
     # what a tap means
 
     def pick(self, field: str) -> None:
-        """Correct something."""
         self.context.navigator.go(Route.FIELD, kind=self._key.kind, record=self._key.id, field=field)
 
     def void(self) -> None:
-        """Take it out of every list and report, or bring it back."""
         self.context.notebook.correct(*self._key, {"voided": not self._entry.voided})
         t = self.context.localizer.t
         self.context.feel(Haptic.UNDO, t("put back") if self._entry.voided else t("deleted"))
 
     def back(self) -> None:
-        """To the list."""
         self.context.navigator.back()
 
     # what is shown
 
     @property
     def view(self) -> EntryView:
-        """The entry in words."""
         t, entry = self.context.localizer.t, self._entry
         one, _ = KIND_NAMES.get(self._key.kind, (self._key.kind, ""))
         return EntryView(
@@ -136,7 +131,6 @@ class EntryPresenter(Presenter):
         return [change for change in line.changes if change.field not in SILENT]
 
     def _when(self, line: Written) -> str:
-        """When, as far as the line tells; who, and on which phone."""
         localizer, now = self.context.localizer, self.context.notebook.now().at
         at = localizer.moment(line.at, now)
         own = line.device in (self.context.notebook.setting("own_devices") or ())

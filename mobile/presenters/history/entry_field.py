@@ -29,7 +29,6 @@ class FieldForm(Form):
             self._answers[field] = self._was
 
     def read(self) -> None:
-        """Look at the record, and at what it refers to."""
         farm = self.context.notebook.farm
         with self.context.notebook.reading() as session:
             entry = entries.entry_of(session, farm, self._key)
@@ -40,7 +39,6 @@ class FieldForm(Form):
         self._context, self._titles = found, EntryTitles(self.context, names)
 
     def questions(self) -> Sequence[Question]:
-        """As the field is asked for."""
         return self._context.field.kind.questions(self._context)
 
     def pick(self, key: str) -> None:

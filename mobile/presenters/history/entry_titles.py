@@ -42,14 +42,12 @@ class EntryTitles:
         }
 
     def title(self, entry: Entry) -> str:
-        """What it is."""
         if entry.key.kind not in self._formats:
             return str(entry.fields.get("name", ""))
         title, _ = self._formats[entry.key.kind]
         return title(entry)
 
     def detail(self, entry: Entry) -> str:
-        """Its main values, as far as a line holds them."""
         if entry.voided:
             return self._localizer.t("deleted")
         if entry.key.kind not in self._formats:
@@ -66,7 +64,6 @@ class EntryTitles:
         return on if isinstance(on, date) else self._made(entry)
 
     def broken(self, entry: Entry) -> str:
-        """The rules it breaks."""
         return "; ".join(self._reason(entry, *each) for each in entry.problems.items())
 
     # the pieces
@@ -82,7 +79,6 @@ class EntryTitles:
         return format_field(FieldContext(self._context, self._names, entry, field))
 
     def _entered(self, entry: Entry, name: str) -> str:
-        """A field in words; empty where it is not entered."""
         return self._field(entry, name) if entry.fields.get(name) not in (None, "", []) else ""
 
     def _count(self, entry: Entry) -> str:

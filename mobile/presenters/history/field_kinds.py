@@ -38,17 +38,14 @@ class Field:
 
     @property
     def name(self) -> str:
-        """The stored name."""
         return self.spec.name
 
     @property
     def label(self) -> str:
-        """What people call it."""
         return self.own_label or self.spec.label
 
     @property
     def key(self) -> str:
-        """What stands for it in a list."""
         return self.own_key or self.name
 
 
@@ -63,27 +60,22 @@ class FieldContext:
 
     @property
     def value(self) -> Any:
-        """What is stored; None where nothing is."""
         return self.entry.fields.get(self.field.name)
 
     @property
     def number(self) -> float | None:
-        """What is stored, where it is a number."""
         return self.value if isinstance(self.value, int | float) else None
 
     @property
     def localizer(self) -> Localizer:
-        """The person's language and units."""
         return self.app.localizer
 
     @property
     def now(self) -> datetime:
-        """The phone's clock."""
         return self.app.notebook.now().at
 
     @property
     def today(self) -> date:
-        """The day on the farm's clock."""
         return self.localizer.local(self.now).date()
 
 
@@ -91,7 +83,6 @@ class FieldKind:
     """How a field is asked for; by default a value that stands alone."""
 
     def listed(self, context: FieldContext) -> bool:  # noqa: ARG002 - for those that override it
-        """Whether it is in the list of the entry's fields."""
         return True
 
     def format(self, context: FieldContext) -> str:
@@ -103,11 +94,9 @@ class FieldKind:
         raise NotImplementedError
 
     def answer(self, context: FieldContext) -> Any:
-        """The stored value as an answer."""
         return context.value
 
     def stored(self, context: FieldContext, answer: Any) -> Any:  # noqa: ARG002 - for those that override it
-        """The value to store for an answer."""
         return answer
 
     def changed(self, context: FieldContext, answers: Answers) -> dict[str, Any]:

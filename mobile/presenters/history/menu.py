@@ -17,7 +17,6 @@ class HistoryMenu(Menu):
     comes_again = True
 
     def questions(self) -> Sequence[Question]:
-        """One choice, the most used first."""
         t = self.context.localizer.t
         return self.which(
             t("What do you want to see?"),

@@ -97,7 +97,6 @@ class PacePresenter(Presenter):
         self._choosing = "" if self._choosing == what else what
 
     def pick(self, key: str) -> None:
-        """Choose an option."""
         if self._choosing == "by":
             self._by = By(key)
         elif self._choosing == "measure":
@@ -107,12 +106,10 @@ class PacePresenter(Presenter):
         self._choosing = ""
 
     def step_back(self) -> bool:
-        """Close the options."""
         chose, self._choosing = bool(self._choosing), ""
         return chose
 
     def back(self) -> None:
-        """Close the options, or go to the screen before."""
         if not self.step_back():
             self.context.navigator.back()
 
@@ -120,7 +117,6 @@ class PacePresenter(Presenter):
 
     @property
     def view(self) -> PaceView:
-        """The finished texts and bars."""
         t, by, measure = self.context.localizer.t, self._by, self._measure
         total, day = self._whole.report.total, self.context.localizer.day_by_itself(self._day, self._today)
         worked = bool(total.work.rows)
@@ -144,7 +140,6 @@ class PacePresenter(Presenter):
         )
 
     def _notes(self, total: RateLine) -> Iterable[str]:
-        """The other rates, the time, and what is left out."""
         localizer, t, work = self.context.localizer, self.context.localizer.t, total.work
         others = (each for each in Measure if each is not self._measure)
         yield " · ".join(self._rate(each, each.rate(total)) for each in others)

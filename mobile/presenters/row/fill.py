@@ -20,13 +20,11 @@ class FillForm(Form):
         self._answers["filled"] = self._row.filled or self._row.misses
 
     def questions(self) -> Sequence[Question]:
-        """All of them, unless the person says otherwise."""
         localizer, row = self.context.localizer, self._row
         misses = localizer.tn("{n} miss", "{n} misses", row.misses)
         ask = localizer.t("Row {row}: {misses}. How many are filled?", row=row.row, misses=misses)
         return [Question("filled", localizer.t("Filled"), ask, number=Number(start=row.misses, highest=row.misses))]
 
     def save(self) -> None:
-        """Write it, and back to the list."""
         self.context.notebook.fill(self._row.id, int(self._answers["filled"]))
         self.context.navigator.back()

@@ -59,7 +59,6 @@ class LockedPresenter(RowPresenter):
         self.context.feel(Haptic.REFUSAL)
 
     def hold_lower(self) -> None:
-        """The first of the two."""
         self._lower_held = self.context.notebook.now()
 
     def hold_upper(self) -> None:
@@ -80,7 +79,6 @@ class LockedPresenter(RowPresenter):
 
     @property
     def view(self) -> LockedView:
-        """The row in words, as far as it is told here."""
         t, half_open, row = self.context.localizer.t, self._half_open, super().view
         return LockedView(
             **{each.name: getattr(row, each.name) for each in fields(row)},

@@ -33,7 +33,6 @@ class MoveRowsForm(Form):
         self._answers[WHICH] = LATELY
 
     def read(self) -> None:
-        """The rows there are, and every planting, bed and sowing that they may belong to."""
         notebook = self.context.notebook
         self._state = notebook.row_state(self._planting)
         self._lately = moving.lately(self._state, notebook.now())
@@ -126,7 +125,6 @@ class MoveRowsForm(Form):
         return super().step_back()
 
     def save(self) -> None:
-        """Move the rows, and on with the right one."""
         to = self._move()
         self.context.feel(Haptic.UNDO, self._confirmation())
         self.context.navigator.go(Route.TODAY)
@@ -150,7 +148,6 @@ class MoveRowsForm(Form):
         return self._all.get(self._answers[TO]) or next(same, None)
 
     def _place(self) -> tuple[str, str]:
-        """The bed and the sowing that were chosen."""
         told = self._answers
         chosen, mine = self._all.get(told[TO]), self._mine.planting
         if chosen is not None:
@@ -161,7 +158,6 @@ class MoveRowsForm(Form):
 
     @property
     def view(self) -> FormView:
-        """The last look says what will happen."""
         view = super().view
         return replace(view, ask=self._confirmation()) if self._at == REVIEW else view
 

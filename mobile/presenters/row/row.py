@@ -68,7 +68,6 @@ class Around:
 
     @cached_property
     def soil(self) -> Verdict | None:
-        """How fit the bed is, while no row is begun."""
         return soil_now(self._context, self._bed)
 
     @cached_property
@@ -114,7 +113,6 @@ class RowPresenter(Presenter):
     # what a tap means
 
     def press(self) -> None:
-        """The big button, or the hardware's row key."""
         now, state = self.context.notebook.now(), self._state
         if self._pressed is not None and rows.is_double_tap(self._pressed, now):
             self.context.feel(Haptic.REFUSAL)
@@ -140,23 +138,18 @@ class RowPresenter(Presenter):
             self.bed_done()
 
     def bed_done(self) -> None:
-        """The last row is planted."""
         self.to_summary()
 
     def to_summary(self) -> None:
-        """What the bed was worth."""
         self.context.navigator.go(Route.SUMMARY, planting=self._planting, instead=True)
 
     def row_key(self) -> Callable[[], None]:
-        """The hardware's row key is the big button."""
         return self.press
 
     def long_key(self) -> Callable[[], None]:
-        """Held, it is a miss."""
         return self.miss
 
     def miss(self) -> None:
-        """One more cell without a plant."""
         self._state = self.context.notebook.miss(self._planting)
         misses = self._state.require_at_hand().misses
         self.context.feel(Haptic.MISS, self.context.localizer.t("miss, {n}", n=misses))
@@ -169,13 +162,11 @@ class RowPresenter(Presenter):
             self.go_on()
 
     def go_on(self) -> None:
-        """The row moves again."""
         self._state = self.context.notebook.go_on(self._planting)
         self._pressed = self.context.notebook.now()
         self.context.feel(Haptic.START, self.context.localizer.t("go on"))
 
     def undo(self) -> None:
-        """Take back the last action, or put it back."""
         self._state = self._undo.undo(self._planting)
 
     def forgotten(self, row_pass: str) -> None:
@@ -183,7 +174,6 @@ class RowPresenter(Presenter):
         self.context.navigator.go(Route.SLOW_ROW, row_pass=row_pass)
 
     def depth_and_crew(self) -> None:
-        """All else is one level away."""
         self.context.navigator.go(Route.ROW_SETTINGS, planting=self._planting)
 
     # what is shown
@@ -211,7 +201,6 @@ class RowPresenter(Presenter):
 
     @property
     def view(self) -> RowView:
-        """The row in words."""
         t, state, row = self.context.localizer.t, self._state, self._state.at_hand
         stopped, slow = self._stop is not None, self._slow
         button, sign, tone = self._button()
@@ -263,7 +252,6 @@ class RowPresenter(Presenter):
         return t("row {row} took {time}", row=row.row, time=took)
 
     def _left(self) -> str:
-        """When the rows to come will be done, going by those that are."""
         if self._left_s is None:
             return ""
         about = self.context.localizer.duration(round(self._left_s / LEAST_S) * LEAST_S)

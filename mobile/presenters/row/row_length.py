@@ -53,7 +53,6 @@ class RowLengthForm(Form):
         super().__init__(context, **({"bed": state.bed_id} if state else {}), **known)
 
     def read(self) -> None:
-        """Which beds there are, and the row at hand."""
         self._beds = {each.bed.id: each.bed for each in beds(self.context)}
         if self._planting is not None:
             self._row = self.context.notebook.row_state(self._planting).at_hand
@@ -117,11 +116,9 @@ class RowLengthForm(Form):
         return (Option(TAKE, t("Use this"), self._off(search.best), "✓"), stop) if search.best else (stop,)
 
     def _off(self, fix: Fix) -> str:
-        """How far off a fix may be."""
         return self.context.localizer.t("within about {length}", length=self._long(fix.accuracy_m * MM_PER_METRE))
 
     def _stands(self) -> str:
-        """How the search stands, in a sentence."""
         t, search, fixed = self.context.localizer.t, self._search, self._answers.get(self._at)
         if search is None:
             return t("Marked, {off}.", off=self._off(fixed)) if fixed else ""
@@ -132,7 +129,6 @@ class RowLengthForm(Form):
         return t("Hold still. It gets better for about a minute.")
 
     def pick(self, key: str) -> None:
-        """Choose; at an end of the row, what to do there."""
         if key == NEW:
             self.context.navigator.go(Route.BED)
         elif self._at not in (FIRST, SECOND):
@@ -189,7 +185,6 @@ class RowLengthForm(Form):
         return super().step_back()
 
     def leave(self) -> None:
-        """No receiver goes on running."""
         self._give_up()
 
     def put_down(self) -> None:
@@ -230,7 +225,6 @@ class RowLengthForm(Form):
         return (*uses, Option(FOR_NOTHING, t("Don't change anything"), sign="‹"))
 
     def news(self) -> Notice:
-        """Why a tape is needed after all."""
         found = self._measured() if self._at == "for" else None
         if found is None or found.reason is None:
             return NO_NOTICE
@@ -238,7 +232,6 @@ class RowLengthForm(Form):
 
     @property
     def view(self) -> FormView:
-        """At an end of the row, how the search stands."""
         view = super().view
         return replace(view, how=self._stands()) if self._at in (FIRST, SECOND) else view
 
@@ -258,7 +251,6 @@ def _spot(fix: Fix) -> distance.Fix:
 
 
 def _end(name: str, fix: Fix) -> dict[str, float]:
-    """A fix as a row keeps it."""
     return {
         f"{name}_latitude": round(fix.latitude, DEGREE_DECIMALS),
         f"{name}_longitude": round(fix.longitude, DEGREE_DECIMALS),

@@ -68,7 +68,6 @@ class RowSettingsPresenter(Presenter):
             self._set["crew"] = list(self._waiting)
 
     def read(self) -> None:
-        """Who there is, and which row is at hand."""
         self._people, self._crews = people(self.context), crews(self.context)
         self._state = self.context.notebook.row_state(self._planting)
         self._row = self._state.at_hand
@@ -76,19 +75,15 @@ class RowSettingsPresenter(Presenter):
     # what a tap means
 
     def set_notch(self, notch: float | None) -> None:
-        """The notch of the depth lever."""
         self._set["depth_notch"] = None if notch is None else int(notch)
 
     def set_depth(self, depth: float | None) -> None:
-        """The depth as measured, in the units of the farm."""
         self._set["depth_mm"] = None if depth is None else DEPTH.stored(depth, self.context.localizer)
 
     def write_note(self, note: str) -> None:
-        """A note on the row."""
         self._set["note"] = note
 
     def pick(self, person: str) -> None:
-        """Somebody joins the crew, or leaves it."""
         crew = self._set["crew"]
         if person == NEW_PERSON:
             self._keep()
@@ -107,37 +102,30 @@ class RowSettingsPresenter(Presenter):
         self._from_next = since == NEXT_ROW
 
     def double(self) -> None:
-        """One more cell with two plants."""
         row = self.context.notebook.double(self._planting).require_at_hand()
         self.context.feel(Haptic.MISS, self.context.localizer.t("double, {n}", n=row.doubles))
 
     def fill(self) -> None:
-        """The bed so far, with its fill list."""
         self._keep()
         self.context.navigator.go(Route.SUMMARY, planting=self._planting, looked=True)
 
     def lock(self) -> None:
-        """Into the pocket: only the keys go on working."""
         self._keep()
         self.context.navigator.go(Route.LOCKED, planting=self._planting, instead=True)
 
     def move(self) -> None:
-        """It is another bed, or another crop."""
         self._keep()
         self.context.navigator.go(Route.MOVE, planting=self._planting)
 
     def length(self) -> None:
-        """How long the rows are here."""
         self._keep()
         self.context.navigator.go(Route.LENGTH, planting=self._planting)
 
     def today(self) -> None:
-        """Leave the row as it is."""
         self._keep()
         self.context.navigator.go(Route.TODAY)
 
     def done(self) -> None:
-        """Back to the row with what was set."""
         self._keep()
         self.context.navigator.back()
 
@@ -164,7 +152,6 @@ class RowSettingsPresenter(Presenter):
 
     @property
     def view(self) -> RowSettingsView:
-        """The setting in words."""
         t, row, told = self.context.localizer.t, self._row, self._set
         number = self._state.open.row if self._state.open else self._state.next_row
         return RowSettingsView(

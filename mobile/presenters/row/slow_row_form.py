@@ -27,7 +27,6 @@ class SlowRowForm(Form):
         super().__init__(context)
 
     def read(self) -> None:
-        """Look at the row, and reckon every way to put it right."""
         notebook = self.context.notebook
         with notebook.reading() as session:
             row = session.get(RowPass, (notebook.farm, self._row_pass))
@@ -51,13 +50,11 @@ class SlowRowForm(Form):
             yield late.split(self.context.notebook.new_id(), self._next_row)
 
     def questions(self) -> Sequence[Question]:
-        """One choice; what cannot be is not offered."""
         t, localizer = self.context.localizer.t, self.context.localizer
         ask = self._slow.told(localizer) if self._slow else t("Row {row} is fine.", row=self._row.row)
         return [Question("what", t("Forgotten tap"), ask, (*map(self._offered, self._offers.values()), self._kept()))]
 
     def save(self) -> None:
-        """Write it as one action, and back to where it was asked."""
         chosen = self._answers["what"]
         if chosen != KEEP:
             fix = self._offers[FixKind(chosen)]

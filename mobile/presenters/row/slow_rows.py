@@ -29,7 +29,6 @@ class SlowRow:
     usual_s: float
 
     def offer(self, localizer: Localizer) -> Option:
-        """A question to touch."""
         time = localizer.duration(self.took_s)
         if self.row.ended is None:
             return Option(self.row.id, localizer.t("Open {time}. Still going?", time=time), sign="▲")

@@ -30,7 +30,6 @@ class StopPresenter(Presenter):
         self._planting = planting
 
     def pick(self, key: str) -> None:
-        """The row stands still for this reason."""
         if key != NOT_STOPPED:
             t, reason = self.context.localizer.t, StopReason(key)
             self.context.notebook.stop(self._planting, reason)
@@ -39,7 +38,6 @@ class StopPresenter(Presenter):
 
     @property
     def view(self) -> StopView:
-        """The seven reasons, and that there was none."""
         t = self.context.localizer.t
         reasons = [Option(reason.value, t(text), sign="") for reason, text in STOPS.items()]
         *options, other = reasons

@@ -59,7 +59,6 @@ class SummaryPresenter(Presenter):
         self.read()
 
     def read(self) -> None:
-        """Reckon with the rows as they are, by the functions that the office's reports use."""
         notebook, facts = self.context.notebook, self.context.facts()
         self._state = notebook.row_state(self._planting)
         with notebook.reading() as session:
@@ -76,12 +75,10 @@ class SummaryPresenter(Presenter):
     # what a tap means; the finger that ended the last row must not press anything here
 
     def fill(self, row_pass: str) -> None:
-        """Say how many misses of a row were filled."""
         if not self._bounced():
             self.context.navigator.go(Route.FILL, planting=self._planting, row_pass=row_pass)
 
     def forgotten(self, row_pass: str) -> None:
-        """A row that took far too long: ask what it was."""
         if not self._bounced():
             self.context.navigator.go(Route.SLOW_ROW, row_pass=row_pass)
 
@@ -93,12 +90,10 @@ class SummaryPresenter(Presenter):
             self.context.navigator.go(Route.ROW, planting=self._planting, instead=True)
 
     def back(self) -> None:
-        """To where somebody came from to look."""
         if not self._bounced():
             self.context.navigator.back()
 
     def today(self) -> None:
-        """On with the day."""
         if not self._bounced():
             self.context.navigator.go(Route.TODAY)
 
@@ -113,7 +108,6 @@ class SummaryPresenter(Presenter):
 
     @property
     def view(self) -> SummaryView:
-        """The summary in words."""
         t, state = self.context.localizer.t, self._state
         done = len({row.row for row in state.passes if row.ended is not None})
         title = t(

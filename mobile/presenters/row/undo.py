@@ -24,7 +24,6 @@ class Undo:
             self._what = "" if last is None else _what(self._context, state, last)
 
     def undo(self, planting: str) -> RowState:
-        """Take the last action back, or put it back; the planting's rows after it."""
         state = self._context.notebook.undo_in(planting)
         self._undone = state.last_line if self._undone is None else None
         t = self._context.localizer.t
@@ -33,7 +32,6 @@ class Undo:
 
     @property
     def text(self) -> str:
-        """The label of the button; empty when there is nothing to take back."""
         if not self._what:
             return ""
         undone = self._undone is not None

@@ -14,7 +14,6 @@ class BedForm(Form):
     title = "New bed"
 
     def questions(self) -> Sequence[Question]:
-        """Name, length, rows."""
         t, localizer = self.context.localizer.t, self.context.localizer
         length, rows = control_of("bed", "length_mm", localizer), control_of("bed", "rows", localizer, starting(4))
         return [
@@ -24,7 +23,6 @@ class BedForm(Form):
         ]
 
     def save(self) -> None:
-        """Write the bed."""
         answers = self._answers
         length_mm = stored("bed", "length_mm", answers["length"], self.context.localizer)
         self.context.notebook.add("bed", name=answers["name"], length_mm=length_mm, rows=int(answers["rows"]))

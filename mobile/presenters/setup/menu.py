@@ -16,7 +16,6 @@ class NewMenu(Menu):
     title = "New"
 
     def questions(self) -> Sequence[Question]:
-        """One choice."""
         t = self.context.localizer.t
         return self.which(
             t("What do you want to add?"),

@@ -22,11 +22,9 @@ class PeopleForm(Form):
     reviewed = False
 
     def read(self) -> None:
-        """Read the people."""
         self._people = everybody(self.context)
 
     def questions(self) -> Sequence[Question]:
-        """One choice."""
         t = self.context.localizer.t
         ask = t("Who works here?") if self._people else t("No people yet.")
         known = (Option(person.id, person.name, self._detail(person), "☺") for person in self._people)
@@ -38,7 +36,6 @@ class PeopleForm(Form):
         return " · ".join([t(ROLES[Role(person.role)]), *([t("has this phone")] if has_phone else [])])
 
     def pick(self, key: str) -> None:
-        """Open the person, or add one."""
         if key == NEW:
             self.context.navigator.go(Route.PERSON)
         else:

@@ -21,12 +21,10 @@ class PersonForm(Form):
     reviewed = False
 
     def questions(self) -> Sequence[Question]:
-        """A name."""
         t = self.context.localizer.t
         return [Question("name", t("Name"), t("What is their name?"), writes=True)]
 
     def save(self) -> None:
-        """Write the person."""
         self.context.notebook.add("person", name=self._answers["name"])
         self.context.navigator.back()
 
@@ -47,7 +45,6 @@ class EditPersonForm(Form):
         self._at, self._looked_over = REVIEW, True
 
     def questions(self) -> Sequence[Question]:
-        """Name, role, phone, and whether the person still works here."""
         t = self.context.localizer.t
         roles = tuple(Option(role.value, t(text)) for role, text in ROLES.items())
         here = Option(YES, t("Yes")), Option(NO, t("No"), t("off the lists, kept in old entries"))
@@ -63,7 +60,6 @@ class EditPersonForm(Form):
         return Option(YES, t("{name} has it", name=name)), Option(NO, t("Someone else"))
 
     def save(self) -> None:
-        """Write the changes."""
         answers, notebook = self._answers, self.context.notebook
         changed = {name: answers[name] for name in ("name", "role") if answers[name] != self._was[name]}
         if answers["here"] == NO:

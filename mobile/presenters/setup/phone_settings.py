@@ -29,7 +29,6 @@ class PhoneForm(Form):
         self._at, self._looked_over = "review", True
 
     def questions(self) -> Sequence[Question]:
-        """Language, units, person; the light; vibration, sound and voice."""
         t = self.context.localizer.t
         languages = tuple(Option(key, name) for key, name in LANGUAGES.items())
         units = tuple(Option(key.value, t(text)) for key, text in UNITS.items())
@@ -47,7 +46,6 @@ class PhoneForm(Form):
         ]
 
     def save(self) -> None:
-        """Save the settings and apply them."""
         self.context.notebook.change_settings(**self._answers)
         self.context.tune()
         self.context.navigator.go(Route.TODAY)

@@ -21,12 +21,10 @@ class PlantingForm(Form):
     title = "New planting"
 
     def read(self) -> None:
-        """Read beds and sowings."""
         self._beds = {each.bed.id: each.bed for each in beds(self.context)}
         self._sowings = {each.id: each for each in sowings(self.context)}
 
     def questions(self) -> Sequence[Question]:
-        """Bed, sowing, day."""
         t = self.context.localizer.t
         where = tuple(Option(key, bed.name, block_of(bed)) for key, bed in self._beds.items())
         what = tuple(Option(key, *self._sowing(sowing)) for key, sowing in self._sowings.items())
@@ -48,14 +46,12 @@ class PlantingForm(Form):
         return tuple(Option(day.isoformat(), localizer.day_by_itself(day, today)) for day in days)
 
     def pick(self, key: str) -> None:
-        """Choose; or add what is missing."""
         if key == NEW:
             self.context.navigator.go(Route.BED if self._at == "bed" else Route.SOWING)
         else:
             super().pick(key)
 
     def save(self) -> None:
-        """Write the planting."""
         answers = self._answers
         self.context.notebook.add("planting", bed=answers["bed"], sowing=answers["sowing"], planned_on=answers["day"])
         self.context.navigator.go(Route.TODAY)

@@ -16,11 +16,9 @@ class SowingForm(Form):
     title = "New sowing"
 
     def read(self) -> None:
-        """Read the crops sown before."""
         self._crops = tuple(dict.fromkeys(sowing.crop for sowing in sowings(self.context)))
 
     def questions(self) -> Sequence[Question]:
-        """Crop, spacing and a code to tell it from others."""
         t, spacing = self.context.localizer.t, control_of("sowing", "spacing_mm", self.context.localizer)
         crops = tuple(Option(crop, crop) for crop in self._crops)
         return [
@@ -30,7 +28,6 @@ class SowingForm(Form):
         ]
 
     def save(self) -> None:
-        """Write the sowing."""
         answers = self._answers
         spacing_mm = stored("sowing", "spacing_mm", answers["spacing"], self.context.localizer)
         self.context.notebook.add("sowing", crop=answers["crop"], code=answers.get("code", ""), spacing_mm=spacing_mm)

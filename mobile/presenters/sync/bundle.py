@@ -44,12 +44,10 @@ class BundlePresenter(Presenter):
         (self._bundles.leave if self._bundles.status.stranger else self._bundles.choose)()
 
     def back(self) -> None:
-        """To the room before."""
         self.context.navigator.back()
 
     @property
     def view(self) -> BundleView:
-        """How it stands, in words."""
         t, news = self.context.localizer.t, self._bundles.status
         inbox = self._bundles.inbox
         looks_in = "" if self._bundles.sharer.has_picker else f"{inbox.parent.name}/{inbox.name}"
@@ -91,7 +89,6 @@ def _read_in(localizer: Localizer, new: int) -> str:
 
 
 def _left_out(localizer: Localizer, taken: Imported) -> str:
-    """What could not be taken in, and what becomes of it."""
     told = []
     if taken.refused:
         differ = localizer.tn(

@@ -38,7 +38,6 @@ class PairForm(Form):
         self._looked_over = True
 
     def questions(self) -> Sequence[Question]:
-        """Three things to type. Where an address is asked for, a link does too."""
         t = self.context.localizer.t
         return [
             Question("address", t("Address"), t("What is the service's address?"), writes=True, hint=ADDRESS),
@@ -61,7 +60,6 @@ class PairForm(Form):
         return f"{value[:4]}-{value[4:]}" if question.key == "code" and plain else str(value)
 
     def news(self) -> Notice:
-        """How well the phone will know the service."""
         if self._at != REVIEW:
             return NO_NOTICE
         t, paired_with = self.context.localizer.t, self.context.notebook.setting("server")
@@ -89,7 +87,6 @@ class PairForm(Form):
         return typed if "://" in typed else f"{'https' if self._pin else 'http'}://{typed}"
 
     def save(self) -> None:
-        """Send the courier with the code; how it went is told where handing over is."""
         told, first = self._answers, self._whole_address()
         addresses = (first, *(other for other in self._other_addresses() if other != first))
         self.context.sync.pair(PairingLink(addresses, told["code"], self._pin), told["name"])

@@ -37,23 +37,18 @@ class SyncPresenter(Presenter):
         self.read()
 
     def read(self) -> None:
-        """Count what is only here."""
         self._held = held(self.context)
 
     def sync(self) -> None:
-        """Now."""
         self.context.sync.wake()
 
     def pair(self) -> None:
-        """With a code from the office."""
         self.context.navigator.go(Route.PAIR)
 
     def bundle(self) -> None:
-        """As a file, where there is no network."""
         self.context.navigator.go(Route.BUNDLE)
 
     def back(self) -> None:
-        """To the room before."""
         self.context.navigator.back()
 
     def _service(self, server: str) -> str:
@@ -62,7 +57,6 @@ class SyncPresenter(Presenter):
 
     @property
     def view(self) -> SyncView:
-        """How handing over stands, in words."""
         t, server = self.context.localizer.t, self.context.notebook.setting("server")
         paired = server is not None
         return SyncView(

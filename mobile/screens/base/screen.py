@@ -42,12 +42,10 @@ class Screen(theme.Page):
         self.wide, self.narrow = self.width >= sp(WIDE_SP), self.width <= sp(NARROW_SP)
 
     def do(self, action: Callable[..., None], *args: Any) -> None:
-        """Run the presenter's action for a tap, then refresh."""
         self.presenter.attempt(action, *args)
         self.refresh()
 
     def step_back(self) -> bool:
-        """Go one step back within this screen; False where there is none."""
         stayed: bool = self.presenter.step_back()
         self.refresh()
         return stayed
@@ -58,13 +56,11 @@ class Screen(theme.Page):
         self.refresh()
 
     def refresh(self, *_: object) -> None:
-        """Show the presenter's view as it is now."""
         self.trouble = self.presenter.trouble
         self.view = self.presenter.view
         self._schedule_tick()
 
     def leave(self) -> None:
-        """Stop what runs; the screen is taken away."""
         self._left = True
         self.presenter.leave()
         self._schedule_tick()
@@ -123,7 +119,6 @@ class Sections(BoxLayout):
         """Kivy's default handler: nothing."""
 
     def on_sections(self, *_: object) -> None:
-        """Show the sections."""
         self.clear_widgets()
         for section in self.sections:
             choices = Choices(least=self.least)
@@ -140,7 +135,6 @@ class ItemList(GridLayout):
     items = ObjectProperty(())
 
     def on_items(self, *_: object) -> None:
-        """Show the items."""
         self.clear_widgets()
         for item in self.items:
             self.add_widget(Factory.get(self.item_class)(item=item))

@@ -23,7 +23,6 @@ class SplashScreen(Page):
         """Kivy's default handler: nothing."""
 
     def show_trouble(self, trouble: str) -> None:
-        """Show why the notebook could not be opened."""
         self.trouble, self.again = trouble, "Try again"
 
     def leave(self) -> None:

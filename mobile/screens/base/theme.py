@@ -233,14 +233,12 @@ class NumberEntry(BoxLayout):
         self._show()
 
     def hold(self, direction: int) -> None:
-        """Start stepping: a finger went down on − or +."""
         self.let_go()
         self._steps = 0
         self._do_step(direction)
         self._holding = Clock.schedule_once(lambda _: self._repeat(direction), self.first_wait_s)
 
     def let_go(self) -> None:
-        """Stop stepping: the finger went up."""
         if self._holding is not None:
             self._holding.cancel()
 

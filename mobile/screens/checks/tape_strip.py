@@ -71,7 +71,6 @@ class Tape(ButtonBehavior, Widget):
         return self._bottom + at * self._length
 
     def _draw(self, *_: object) -> None:
-        """The tape, its marks and its plants. The chosen plant is ringed."""
         ink, ground = theme.INK, theme.TONES["plain"].ground
         self.canvas.before.clear()
         with self.canvas.before:
@@ -96,7 +95,6 @@ class Tape(ButtonBehavior, Widget):
         Ellipse(pos=(x - radius, y - radius), size=(2 * radius, 2 * radius))
 
     def _number(self, *_: object) -> None:
-        """The numbers beside their marks."""
         self.clear_widgets()
         for mark in self.marks:
             if mark.text:

@@ -29,7 +29,6 @@ class MoistureChart(BoxLayout):
     drawing = ObjectProperty(None, allownone=True)
 
     def on_drawing(self, *_: object) -> None:
-        """Draw it anew."""
         self.clear_widgets()
         if self.drawing is not None:
             self.add_widget(ChartWithLabels(drawing=self.drawing))

@@ -37,7 +37,6 @@ class HandClock:
         return self.laters[-1]
 
     def pause(self) -> None:
-        """Nobody touches anything for long."""
         for later in self.laters:
             if later.waits:
                 later.waits = False

@@ -96,7 +96,6 @@ class Android:
         return SimpleNamespace(detachFd=lambda: os.open(uri, flags, 0o600))
 
     def chosen(self, uri: Path | None) -> None:
-        """The person comes back from the picker."""
         _, request = self.started[-1]
         self.answer(request, 0 if uri is None else -1, None if uri is None else SimpleNamespace(getData=lambda: uri))
 
