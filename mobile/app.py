@@ -130,7 +130,7 @@ class RowendApp(App):
     def _make_screen(self, route: Route, args: dict[str, Any]) -> Any:
         from mobile.screens.routes import ROUTES  # noqa: PLC0415 - draw first, import after
 
-        theme.use_light(self._context.wish("light"))
+        theme.use_light(self._context.preference("light"))
         presenter, screen = ROUTES[route]
         return screen(presenter(self._context, **args))
 

@@ -27,7 +27,7 @@ class FixKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class LateEndFix:
-    """One way, as it would turn out: when the row ended, what was rest, when a second row began."""
+    """One way to put it right: when the row ended, how long the rest was, when a second row began."""
 
     kind: FixKind
     ended: Moment
@@ -38,15 +38,15 @@ class LateEndFix:
 
 @dataclass(frozen=True, slots=True)
 class LateEnd:
-    """A row that was tapped (or looked at, while it is open) at `until`, far later than is usual.
+    """A row that ended (or is still open) at `until`, far later than is usual.
 
-    `told` goes into the note of a row whose times are an estimate from then on.
+    `note` is added to the note of a row whose times become an estimate.
     """
 
     row: RowPass
     until: Moment
     usual_s: float
-    told: str = ""
+    note: str = ""
     _spans: list[Span] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
@@ -81,14 +81,14 @@ class LateEnd:
         fixed = {name: getattr(self.row, name) for name in END_FIX if getattr(self.row, name) is not None}
         began = self._moment(start_s)
         times = moment_fields("started", began) | moment_fields("ended", self.until)
-        told = {"row": number, "stops": self._stops(start_s, self.took_s), "note": self.told}
+        fields = {"row": number, "stops": self._stops(start_s, self.took_s), "note": self.note}
         first = self._first(end_s)
         first.fields.update(dict.fromkeys(fixed))
-        changes = (first, Change("row_pass", second, kept | fixed | times | told))
+        changes = (first, Change("row_pass", second, kept | fixed | times | fields))
         return LateEndFix(FixKind.SPLIT, self._moment(end_s), changes, second_began=began)
 
     def _first(self, end_s: float) -> Change:
-        note = " · ".join(part for part in (self.row.note, self.told) if part)
+        note = " · ".join(part for part in (self.row.note, self.note) if part)
         ended = moment_fields("ended", self._moment(end_s))
         return Change("row_pass", self.row.id, {**ended, "stops": self._stops(0, end_s), "note": note})
 
@@ -98,10 +98,10 @@ class LateEnd:
         for stop, span in zip(self.row.stops, self._spans, strict=True):
             part = part_of(span, began_s, ended_s)
             if part is not None:
-                told: dict[str, Any] = dict(stop)
-                told |= {"began": self._json(part[0])} if part[0] > span[0] else {}
-                told |= {"ended": self._json(part[1])} if part[1] < span[1] or not told.get("ended") else {}
-                cut.append(told)
+                kept: dict[str, Any] = dict(stop)
+                kept |= {"began": self._json(part[0])} if part[0] > span[0] else {}
+                kept |= {"ended": self._json(part[1])} if part[1] < span[1] or not kept.get("ended") else {}
+                cut.append(kept)
         return cut
 
     def _at(self, moment: Moment) -> float:

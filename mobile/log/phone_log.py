@@ -77,7 +77,7 @@ class PhoneLog:
         return self._settings.get(name)
 
     def change_settings(self, **changed: Any) -> None:
-        with self._gate.inside():
+        with self._gate.shared():
             with self.writing() as connection:
                 write_settings(connection, changed)
             self._settings.update(changed)
@@ -86,7 +86,7 @@ class PhoneLog:
         """Log for this farm from now on; what is in the notebook goes with it."""
         if farm == self.farm:
             return
-        with self.alone() as connection:
+        with self.exclusive() as connection:
             log.change_farm(connection, self.farm, farm)
             write_settings(connection, {"farm": farm})
 
@@ -101,17 +101,17 @@ class PhoneLog:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """One transaction as the log's only writer."""
-        with self._gate.inside(), writing(self.engine, self.farm) as connection:
+        with self._gate.shared(), writing(self.engine, self.farm) as connection:
             yield connection
 
     @contextmanager
-    def alone(self) -> Iterator[Connection]:
+    def exclusive(self) -> Iterator[Connection]:
         """One transaction that changes whose phone this is, or as which device it writes.
 
         A tap meanwhile, in another thread, waits: it never meets the new rows under the old farm's name. Not to be
         asked for while reading or writing already.
         """
-        with self._gate.alone():
+        with self._gate.exclusive():
             with writing(self.engine, self.farm) as connection:
                 yield connection
                 settings = read_settings(connection)
@@ -119,7 +119,7 @@ class PhoneLog:
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
-        with self._gate.inside(), reading(self.engine) as connection, Session(connection) as session:
+        with self._gate.shared(), reading(self.engine) as connection, Session(connection) as session:
             yield session
 
     # ------------------------------------------------------------------ any record

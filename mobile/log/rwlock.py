@@ -1,4 +1,4 @@
-"""Lets many do their work at once, and now and then one alone."""
+"""A read-write lock."""
 
 from __future__ import annotations
 
@@ -8,27 +8,27 @@ from threading import Condition
 
 
 class ReadWriteLock:
-    """Threads that are inside do not wait for each other. Whoever wants to be alone may not be inside already."""
+    """Shared holders do not wait for each other. A thread that holds it shared must not ask for it exclusively."""
 
     def __init__(self) -> None:
         self._change = Condition()
-        self._inside = 0
+        self._holders = 0
 
     @contextmanager
-    def inside(self) -> Iterator[None]:
-        """Work among others; again inside of it, if need be."""
+    def shared(self) -> Iterator[None]:
+        """Hold the lock together with others; may be nested."""
         with self._change:
-            self._inside += 1
+            self._holders += 1
         try:
             yield
         finally:
             with self._change:
-                self._inside -= 1
+                self._holders -= 1
                 self._change.notify_all()
 
     @contextmanager
-    def alone(self) -> Iterator[None]:
-        """Work once nobody is inside; whoever comes meanwhile waits."""
+    def exclusive(self) -> Iterator[None]:
+        """Wait until nobody holds the lock, then keep everybody else out."""
         with self._change:
-            self._change.wait_for(lambda: not self._inside)
+            self._change.wait_for(lambda: not self._holders)
             yield

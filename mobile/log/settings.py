@@ -1,4 +1,4 @@
-"""What this phone alone knows: who it is, where it hands its log over, who holds it. Never synced."""
+"""What this phone alone knows: who it is, the service it syncs with, who has it. Never synced."""
 
 from __future__ import annotations
 

@@ -10,7 +10,7 @@ from mobile.log import rows
 from mobile.presenters.base.options import Notice, Option, Section
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
-from mobile.presenters.sync.status import held
+from mobile.presenters.sync.status import sync_notice
 from shared_models.records.tables import Bed, Planting, Sowing
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
@@ -23,10 +23,10 @@ from shared_models.trade.soil.readiness import Verdict
 
 @dataclass(frozen=True, slots=True)
 class TodayView:
-    """The day; `nothing` is said where there is no planting."""
+    """The day; `nothing` is what to do where there is no planting."""
 
     title: str
-    held: Notice
+    sync_notice: Notice
     sections: tuple[Section, ...]
     nothing: str
     check: str
@@ -77,7 +77,7 @@ class TodayPresenter(Presenter):
             done = {line.key: line for line in rates_of(day, By.PLANTING, facts).lines}
             works = [work for work in _works(reports.references, begun, checked, done) if _belongs(work, today)]
         self._works = sorted(works, key=lambda work: (_due(work, today), work.planting.id))
-        self._today, self._held = today, held(self.context)
+        self._today, self._sync_notice = today, sync_notice(self.context)
 
     def pick(self, planting: str) -> None:
         work = next(work for work in self._works if work.planting.id == planting)
@@ -98,7 +98,7 @@ class TodayPresenter(Presenter):
         )
         return TodayView(
             title=t("Today, {day}", day=self.context.localizer.month_day(self._today)),
-            held=self._held,
+            sync_notice=self._sync_notice,
             sections=tuple(section for section in sections if section.options),
             nothing="" if self._works else self._nothing(),
             check=t("Check"),
@@ -109,8 +109,8 @@ class TodayPresenter(Presenter):
 
     def _nothing(self) -> str:
         t, paired = self.context.localizer.t, self.context.notebook.setting("server") is not None
-        told = t("Nothing is planned. Add a planting under New.")
-        return told if paired else f"{told} {t('Or pair this phone under Sync.')}"
+        text = t("Nothing is planned. Add a planting under New.")
+        return text if paired else f"{text} {t('Or pair this phone under Sync.')}"
 
     def _section(self, title: str, sign: str, works: Iterable[_Work]) -> Section:
         options = (Option(work.planting.id, _name(work), self._detail(work), sign) for work in works)

@@ -231,7 +231,7 @@ class SyncClient:
     def _reassign(self, device: str, common: int, state: _SyncState) -> None:
         state.resent.pop(device, None)
         notebook = self._notebook
-        with notebook.alone() as connection:
+        with notebook.exclusive() as connection:
             new = reassign_tail(connection, notebook.farm, device, common)
             if new is not None and device == notebook.device:
                 # a clone of this phone may give the same lines the same id, so later lines need another one

@@ -302,7 +302,7 @@ def test_filling_from_the_summary(take: Callable[[], Probe], crew: Crew) -> None
     crew.notebook.end_row(crew.planting)
     probe = take()
     pull(probe, crew, 5)
-    probe.tap("depth_crew")
+    probe.tap("row_settings")
     probe.scroll_to("fill")
     probe.tap("fill")
     probe.tap("2 misses")

@@ -159,7 +159,7 @@ def locked(take: Callable[[], Probe], crew: Crew) -> Probe:
     crew.notebook.start_row(crew.planting)
     crew.wait(60)
     probe = take()
-    probe.tap("depth_crew")
+    probe.tap("row_settings")
     probe.scroll_to("lock")
     probe.tap("Lock screen")
     return probe

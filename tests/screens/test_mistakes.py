@@ -61,7 +61,7 @@ def test_a_crew_changes_with_the_next_row_by_two_touches(take: Callable[[], Prob
         plant(crew, 480)
     crew.notebook.start_row(crew.planting)
     probe = take()
-    probe.tap("depth_crew")
+    probe.tap("row_settings")
     probe.tap("Ines, June")
     probe.tap("From the next row on")
     probe.tap("Back to the row")

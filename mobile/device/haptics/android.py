@@ -17,6 +17,6 @@ class AndroidBuzzer(Buzzer):
     vibrator: Any
 
     @override
-    def feel(self, haptic: Haptic) -> None:
+    def buzz(self, haptic: Haptic) -> None:
         if self.vibrator.exists():
             self.vibrator.pattern(list(haptic.value))

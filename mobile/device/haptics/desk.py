@@ -16,5 +16,5 @@ class DeskBuzzer(Buzzer):
     felt: list[Haptic] = field(default_factory=list)
 
     @override
-    def feel(self, haptic: Haptic) -> None:
+    def buzz(self, haptic: Haptic) -> None:
         self.felt.append(haptic)

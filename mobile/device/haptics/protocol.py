@@ -20,5 +20,5 @@ class Haptic(Enum):
 class Buzzer(Protocol):
     """A vibrator."""
 
-    def feel(self, haptic: Haptic) -> None:
+    def buzz(self, haptic: Haptic) -> None:
         """Start the pattern once and return at once."""

@@ -1,4 +1,4 @@
-"""A few questions, one at a time and large; at the end all answers at once, to be looked over and saved."""
+"""Forms: one large question at a time, then all answers to check and save."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from mobile.presenters.base.presenter import AppContext, Presenter
 class Number:
     """How a number is set: where it starts, in which steps, between which bounds, in which unit.
 
-    `says` tells it in other words than digits: a day, a time of day.
+    `says` formats it in other words than digits: a day, a time of day.
     """
 
     start: float
@@ -47,7 +47,7 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class FormView:
-    """What is asked now; or, where `kind` is "review", all answers. `key` changes with the question."""
+    """The current question; or, where `kind` is "review", all answers. `key` changes with the question."""
 
     key: str
     kind: str
@@ -60,7 +60,7 @@ class FormView:
     text: str
     hint: str
     point: str
-    told: Notice
+    notice: Notice
     back: str
     forward: str
     can_forward: bool
@@ -73,8 +73,8 @@ NO_NOTICE = Notice("", "", "plain")
 class Form(Presenter):
     """Asks, remembers the answers, and writes them when they are complete.
 
-    A form says what it asks (`questions`, which may depend on the answers so far), how an answer reads (`told`), and
-    what becomes of the answers (`save`).
+    A subclass has `questions` (which may depend on the answers so far), `format_answer`, `notice` (what the answers so
+    far mean) and `save`.
     """
 
     title: ClassVar[str]
@@ -98,19 +98,19 @@ class Form(Presenter):
     def save(self) -> None:
         raise NotImplementedError
 
-    def said(self, question: Question, value: Any) -> str:
+    def format_answer(self, question: Question, value: Any) -> str:
         if question.number is not None:
             number = self.context.localizer.number(value, question.number.decimals)
             return f"{number} {question.number.unit}".strip()
         return next((each.text for each in question.options if each.key == value), str(value))
 
-    def news(self) -> Notice:
+    def notice(self) -> Notice:
         return NO_NOTICE
 
     # what a tap means
 
     def pick(self, key: str) -> None:
-        """Choose; or, among all answers, the question to be asked again."""
+        """Choose an option; in the review, reopen that question."""
         if key == HOW:
             self._how_open = not self._how_open
         elif self._at == REVIEW:
@@ -123,14 +123,14 @@ class Form(Presenter):
             self.forward()
 
     def put(self, value: float | str | None) -> None:
-        """A number was set, or something was typed; it counts when the person goes on."""
+        """Take a number or a text; it counts when the person goes on."""
         if value is None or value == "":
             self._answers.pop(self._at, None)
         else:
             self._answers[self._at] = value
 
     def forward(self) -> None:
-        """To the next question, or to all answers; from there, or after the last where none are shown, save."""
+        """Go to the next question, else to the review; save from there, or after the last question where none is shown."""
         keys = [each.key for each in self.questions()]
         last = self._at == REVIEW or (self._at == keys[-1] and not self.reviewed)
         if last:
@@ -141,7 +141,7 @@ class Form(Presenter):
             self._at = keys[keys.index(self._at) + 1]
 
     def step_back(self) -> bool:
-        """To the question before; False when this is the first, and the way back leads out."""
+        """Go to the question before; False at the first one, where Back leaves the form."""
         keys = [each.key for each in self.questions()]
         place = len(keys) if self._at == REVIEW else keys.index(self._at)
         if place:
@@ -156,8 +156,8 @@ class Form(Presenter):
 
     @property
     def view(self) -> FormView:
-        asked = {each.key: each for each in self.questions()}
-        return self._review(asked) if self._at == REVIEW else self._question(asked[self._at], [*asked])
+        questions = {each.key: each for each in self.questions()}
+        return self._review(questions) if self._at == REVIEW else self._question(questions[self._at], [*questions])
 
     def _question(self, question: Question, keys: list[str]) -> FormView:
         t, value = self.context.localizer.t, self._answers.get(question.key)
@@ -175,7 +175,7 @@ class Form(Presenter):
             text=str(value or "") if question.writes else "",
             hint=question.hint,
             point=self.context.localizer.conventions.point,
-            told=self.news(),
+            notice=self.notice(),
             back=t("Back"),
             forward=forward if not question.needed or value is not None else "",
             can_forward=not question.needed or value is not None,
@@ -188,13 +188,13 @@ class Form(Presenter):
     def _ask_how(self, question: Question) -> tuple[Option, ...]:
         return (Option(HOW, self.context.localizer.t("Show me how"), sign="?"),) if question.how else ()
 
-    def _review(self, asked: dict[str, Question]) -> FormView:
+    def _review(self, questions: dict[str, Question]) -> FormView:
         t = self.context.localizer.t
         answers = tuple(
             Option(key, question.name, self._answer(question), "✓" if key in self._answers else "○")
-            for key, question in asked.items()
+            for key, question in questions.items()
         )
-        complete = all(key in self._answers for key, question in asked.items() if question.needed)
+        complete = all(key in self._answers for key, question in questions.items() if question.needed)
         return FormView(
             key=REVIEW,
             kind=REVIEW,
@@ -207,7 +207,7 @@ class Form(Presenter):
             text="",
             hint="",
             point="",
-            told=self.news(),
+            notice=self.notice(),
             back=t("Back"),
             forward=t(self.saves),
             can_forward=complete,
@@ -216,7 +216,7 @@ class Form(Presenter):
     def _answer(self, question: Question) -> str:
         if question.key not in self._answers:
             return self.context.localizer.t("not entered")
-        return self.said(question, self._answers[question.key])
+        return self.format_answer(question, self._answers[question.key])
 
     def _title(self, place: int, of: int) -> str:
         t = self.context.localizer.t

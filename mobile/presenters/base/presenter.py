@@ -1,4 +1,4 @@
-"""What every presenter has at hand, and how a tap that cannot be done is told."""
+"""Presenters, the context they share, and how a tap that fails is reported."""
 
 from __future__ import annotations
 
@@ -46,16 +46,16 @@ class Sync(Protocol):
 
 
 class Navigator(Protocol):
-    """Ways through the app."""
+    """Navigation between screens."""
 
     def go(self, route: Route, *, instead: bool = False, **args: Any) -> None:
-        """To a room; `instead` of the one that is open, so that the way back leads past it."""
+        """Open a screen; `instead` of the current one, so that Back skips that."""
 
     def back(self) -> None:
-        """To the room before."""
+        """Open the screen before."""
 
     def soon(self, step: Callable[[], None]) -> None:
-        """Do this in the app's own thread, then look again: for what another thread tells."""
+        """Run a step in the app's own thread, then reload: for news from another thread."""
 
 
 @dataclass(slots=True)
@@ -72,36 +72,36 @@ class AppContext:
     def __post_init__(self) -> None:
         self.bundles = Bundles(self.notebook, self.parts.sharer, self.navigator.soon, self.tune)
 
-    def wish(self, name: str) -> str:
-        """One of the person's wishes for this phone."""
+    def preference(self, name: str) -> str:
+        """A setting of `USUAL`, or its default."""
         return self.notebook.setting(name) or USUAL[name]
 
-    def feel(self, haptic: Haptic, said: str = "") -> None:
-        """Tell what a tap did to the hand and the ear, and in words what was `said`, as this phone's person wants it.
+    def feedback(self, haptic: Haptic, words: str = "") -> None:
+        """Confirm a tap by vibration, sound and spoken `words`, as far as the phone's settings want each.
 
-        The tap is done by then: a part that fails is written down, and nothing is taken back for it.
+        The tap is done by then: a part that fails is logged, and nothing is undone.
         """
         parts, language = self.parts, self.localizer.language
-        told: dict[str, Callable[[], None]] = {
-            "vibration": lambda: parts.buzzer.feel(haptic),
+        outputs: dict[str, Callable[[], None]] = {
+            "vibration": lambda: parts.buzzer.buzz(haptic),
             "sound": lambda: parts.speaker.play(haptic),
-            "voice": lambda: parts.tts.speak(said, language) if said else None,
+            "voice": lambda: parts.tts.speak(words, language) if words else None,
         }
-        for name, tell in told.items():
+        for name, run in outputs.items():
             try:
-                if self.wish(name) == "on":
-                    tell()
+                if self.preference(name) == "on":
+                    run()
             except Exception:
                 log.exception("no %s for %s", name, haptic.name)
 
     def tune(self) -> None:
-        """Talk as this phone's person and the farm want it: after their settings, or the farm, have changed."""
+        """Apply language, units and time zone, after the phone's settings or the farm changed."""
         notebook, facts = self.notebook, self.facts()
         language, units = notebook.setting("language") or "en", notebook.setting("units") or facts.units
         self.localizer = Localizer(language, LengthUnits(units), facts.zone)
 
     def facts(self) -> FarmFacts:
-        """The farm. Until its record is here, its clock is the phone's own."""
+        """The farm's settings; until its record has arrived, in the phone's own time zone."""
         with self.notebook.reading() as session:
             facts = farm_facts(session, self.notebook.farm)
         own: Any = self.notebook.now().at.astimezone().tzinfo
@@ -112,9 +112,9 @@ class AppContext:
 
 
 class Presenter:
-    """What a screen shows, as finished texts in `view`, and what a tap on it means.
+    """The finished texts of a screen (`view`) and the actions of its taps.
 
-    `read` looks in the notebook again; `view` only puts into words what was read, so it may be asked for often.
+    `read` reads the notebook; `view` only formats what was read, so it may be called often.
     """
 
     #: whether something in the view changes by itself, once a second
@@ -134,38 +134,38 @@ class Presenter:
         """Look in the notebook."""
 
     def after_tap(self) -> None:
-        """Get ready to show what a tap did: look again, unless the tap itself gave what is to be shown."""
+        """Prepare to show what a tap did: read again, unless the tap itself returned what to show."""
         self.read()
 
     def row_key(self) -> Callable[[], None] | None:
-        """What the hardware's row key does here; None where it does nothing."""
+        """The action of the hardware's row key; None where it has none."""
         return None
 
     def long_key(self) -> Callable[[], None] | None:
-        """What it does when it is held; None where it does nothing."""
+        """The action of holding that key."""
         return None
 
     def step_back(self) -> bool:
-        """A step back within the room; False where the way back leads out of it."""
+        """Go a step back within the screen; False where Back leaves it."""
         return False
 
     def leave(self) -> None:
-        """The room is left: nothing may go on running for it."""
+        """Stop what runs: the screen is taken away."""
 
     def put_down(self) -> None:
-        """The phone is put away, or something else lies over the app."""
+        """The phone was put away, or something else covers the app."""
 
-    def look_again(self) -> None:
-        """Something changed elsewhere."""
+    def reload(self) -> None:
+        """Read again, since something changed elsewhere."""
         self._try(self.read)
 
     def attempt(self, action: Callable[..., None], *args: Any) -> None:
-        """Do what a tap asks for. What cannot be done is felt, and told in `trouble` until the next tap."""
+        """Run the action of a tap. A failure is felt, and stays in `trouble` until the next tap."""
         self.trouble = ""
         if self._try(lambda: action(*args)):
             self._try(self.after_tap)
         else:
-            self.context.feel(Haptic.REFUSAL, self.trouble)
+            self.context.feedback(Haptic.REFUSAL, self.trouble)
             self._try(self.read)
 
     def _try(self, step: Callable[[], None]) -> bool:

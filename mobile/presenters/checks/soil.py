@@ -101,10 +101,10 @@ class SoilCheckForm(Form):
         t, number = self.context.localizer.t, control_of("soil_check", "soil_c", self.context.localizer)
         return Question("warmth", t("Soil temperature"), t("How warm is the soil?"), number=number, needed=False)
 
-    def said(self, question: Question, value: Any) -> str:
+    def format_answer(self, question: Question, value: Any) -> str:
         if question.key == "tilled":
             return ", ".join(self._when(float(value)))
-        return super().said(question, value)
+        return super().format_answer(question, value)
 
     def pick(self, key: str) -> None:
         if key == NEW_BED:
@@ -134,7 +134,7 @@ class SoilCheckForm(Form):
         )
         return verdict(look, self._limits)
 
-    def news(self) -> Notice:
+    def notice(self) -> Notice:
         judged, t = self._verdict(), self.context.localizer.t
         if judged is None:
             return NO_NOTICE

@@ -60,7 +60,7 @@ class StandCountForm(Form):
         chosen = self._plantings.get(self._answers.get("planting", ""))
         return chosen.place.spacing_mm if chosen else None
 
-    def news(self) -> Notice:
+    def notice(self) -> Notice:
         if "plants" not in self._answers or not self._length_mm or not self._spacing_mm:
             return NO_NOTICE
         return stand_notice(

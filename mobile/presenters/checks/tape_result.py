@@ -41,7 +41,7 @@ class TapeResultForm(Form):
         ask = t("{plants} in {length}", plants=plants, length=localizer.length(self._tape.length_mm))
         return [Question("result", t("Result"), ask, needed=False)]
 
-    def news(self) -> Notice:
+    def notice(self) -> Notice:
         places = positions(self._tape.length_mm, self._state.spacing_mm)
         return stand_notice(self.context.localizer, len(self._tape.placed), places)
 

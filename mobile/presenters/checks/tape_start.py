@@ -46,7 +46,7 @@ class TapeStartForm(StandCountForm):
         else:
             super().pick(key)
 
-    def news(self) -> Notice:
+    def notice(self) -> Notice:
         return NO_NOTICE
 
     def save(self) -> None:

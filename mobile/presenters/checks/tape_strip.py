@@ -134,7 +134,7 @@ class TapeStripPresenter(Presenter):
         placed = list(self._tape.placed)
         del placed[self._chosen]
         self._chosen = len(placed) - 1 if placed else None
-        self.context.feel(Haptic.UNDO)
+        self.context.feedback(Haptic.UNDO)
         self._keep(placed)
 
     def farther(self) -> None:
@@ -151,7 +151,7 @@ class TapeStripPresenter(Presenter):
 
     def _add_plant(self, at_mm: float) -> None:
         self._chosen = len(self._tape.placed)
-        self.context.feel(Haptic.MISS)
+        self.context.feedback(Haptic.MISS)
         self._keep([*self._tape.placed, self._within(at_mm)])
 
     def _within(self, at_mm: float) -> int:

@@ -98,7 +98,7 @@ class TrayCheckForm(Form):
         now = TrayCheck(farm_id=self._facts.id, id="", sowing=sowing.id, on=self.context.today(), **self._seen())
         return self._trays_of(sowing, [*self._checks[sowing.id], now])
 
-    def news(self) -> Notice:
+    def notice(self) -> Notice:
         judged = self._judged() if self._at in ("roots", REVIEW) else None
         if judged is None or judged.now is None:
             return NO_NOTICE

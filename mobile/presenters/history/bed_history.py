@@ -97,7 +97,7 @@ class BedHistoryPresenter(Presenter):
     # what a tap means
 
     def planting(self, planting: str) -> None:
-        self.context.navigator.go(Route.SUMMARY, planting=planting, looked=True)
+        self.context.navigator.go(Route.SUMMARY, planting=planting, with_back=True)
 
     def check(self) -> None:
         self.context.navigator.go(Route.SOIL, bed=self._bed)

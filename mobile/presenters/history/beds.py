@@ -48,7 +48,7 @@ class BedsForm(Form):
         state = t("Check again") if bed.stale else t(READINESS[bed.now.readiness])
         return f"{state} · {t('about {span} ago', span=self.context.localizer.span(bed.checked_h_ago))}"
 
-    def news(self) -> Notice:
+    def notice(self) -> Notice:
         localizer = self.context.localizer
         states = Counter(READINESS[bed.now.readiness] if bed.now and not bed.stale else "" for bed in self._beds)
         counts = [f"{localizer.t(text)}: {states[text]}" for text in READINESS.values() if states[text]]

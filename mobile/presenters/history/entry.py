@@ -35,7 +35,7 @@ class EntryView:
 
     kind: str
     title: str
-    told: Notice
+    notice: Notice
     fields: tuple[Option, ...]
     history: str
     lines: tuple[HistoryLine, ...]
@@ -75,7 +75,7 @@ class EntryPresenter(Presenter):
     def void(self) -> None:
         self.context.notebook.correct(*self._key, {"voided": not self._entry.voided})
         t = self.context.localizer.t
-        self.context.feel(Haptic.UNDO, t("put back") if self._entry.voided else t("deleted"))
+        self.context.feedback(Haptic.UNDO, t("put back") if self._entry.voided else t("deleted"))
 
     def back(self) -> None:
         self.context.navigator.back()
@@ -89,7 +89,7 @@ class EntryPresenter(Presenter):
         return EntryView(
             kind=f"{t(one)} · {self._day()}",
             title=self._titles.title(entry),
-            told=self._notice(),
+            notice=self._notice(),
             fields=tuple(
                 Option(each.field.key, t(each.field.label), format_field(each), "✎")
                 for each in entry_fields(self.context, self._names, entry)

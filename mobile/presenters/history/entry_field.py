@@ -53,7 +53,7 @@ class FieldForm(Form):
         """Write it, and back to the entry; what is as it was is not written."""
         if self._answers.get(self._field) != self._was:
             self._context.field.kind.write(self._context, self._answers)
-            self.context.feel(Haptic.UNDO, self.context.localizer.t("corrected"))
+            self.context.feedback(Haptic.UNDO, self.context.localizer.t("corrected"))
         self.context.navigator.back()
 
     def _title(self, place: int, of: int) -> str:  # noqa: ARG002 - it is one thing, however many questions it takes

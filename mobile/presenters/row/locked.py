@@ -55,16 +55,16 @@ class LockedPresenter(RowPresenter):
         """The last row is planted; the summary comes when the phone is taken out."""
 
     def to_summary(self) -> None:
-        """Not from the pocket."""
-        self.context.feel(Haptic.REFUSAL)
+        """Refuse: the phone is in a pocket."""
+        self.context.feedback(Haptic.REFUSAL)
 
     def hold_lower(self) -> None:
         self._lower_held = self.context.notebook.now()
 
     def hold_upper(self) -> None:
-        """The second: the touches are free again, if the first was held just before."""
+        """Unlock, if the lower place was held just before."""
         if not self._half_open:
-            self.context.feel(Haptic.REFUSAL)
+            self.context.feedback(Haptic.REFUSAL)
             return
         self.context.navigator.back()
         if self._state.finished:

@@ -52,20 +52,20 @@ class MoveRowsForm(Form):
     def _rows(self) -> Sequence[RowPass]:
         return self._lately if self._answers.get(WHICH, LATELY) == LATELY else self._state.passes
 
-    # what is asked
+    # questions
 
     def questions(self) -> Sequence[Question]:
         """Where to; a new planting wants its bed or its crop. Which rows, where not all are of this phone and day."""
         t = self.context.localizer.t
-        asked = [Question(TO, t("To"), t("Where do these rows belong?"), (*self._todays(), *self._others()))]
+        questions = [Question(TO, t("To"), t("Where do these rows belong?"), (*self._todays(), *self._others()))]
         if self._answers.get(TO) == BED:
             other = tuple(
                 Option(key, bed.name, block_of(bed)) for key, bed in self._beds.items() if key != self._state.bed_id
             )
-            asked.append(Question(BED, t("Bed"), t("Which bed are they in?"), other))
+            questions.append(Question(BED, t("Bed"), t("Which bed are they in?"), other))
         if self._answers.get(TO) == SOWING:
             sown = (each for each in self._sowings.values() if each.id != self._mine.planting.sowing)
-            asked.append(
+            questions.append(
                 Question(
                     SOWING,
                     t("Sowing"),
@@ -74,8 +74,8 @@ class MoveRowsForm(Form):
                 )
             )
         if len(self._lately) < len(self._state.passes):
-            asked.append(Question(WHICH, t("Rows"), t("Which rows do you want to move?"), self._which()))
-        return asked
+            questions.append(Question(WHICH, t("Rows"), t("Which rows do you want to move?"), self._which()))
+        return questions
 
     def _todays(self) -> Iterator[Option]:
         """The other plantings that rows are left to plant in today, those that are begun first."""
@@ -86,8 +86,8 @@ class MoveRowsForm(Form):
             if key == self._planting or bed is None or each.sowing is None or (begun >= bed.rows and not still):
                 continue
             if begun or day is None or day <= today:
-                told = t("{n} of {rows} rows planted", n=begun, rows=bed.rows) if begun else t("not started")
-                yield Option(key, self._named(each), " · ".join(part for part in (each.sowing.code, told) if part))
+                rows_done = t("{n} of {rows} rows planted", n=begun, rows=bed.rows) if begun else t("not started")
+                yield Option(key, self._named(each), " · ".join(part for part in (each.sowing.code, rows_done) if part))
 
     def _others(self) -> Iterator[Option]:
         t, mine = self.context.localizer.t, self._mine
@@ -126,7 +126,7 @@ class MoveRowsForm(Form):
 
     def save(self) -> None:
         to = self._move()
-        self.context.feel(Haptic.UNDO, self._confirmation())
+        self.context.feedback(Haptic.UNDO, self._confirmation())
         self.context.navigator.go(Route.TODAY)
         done = self.context.notebook.row_state(to).finished
         self.context.navigator.go(Route.SUMMARY if done else Route.ROW, planting=to)
@@ -148,11 +148,11 @@ class MoveRowsForm(Form):
         return self._all.get(self._answers[TO]) or next(same, None)
 
     def _place(self) -> tuple[str, str]:
-        told = self._answers
-        chosen, mine = self._all.get(told[TO]), self._mine.planting
+        answers = self._answers
+        chosen, mine = self._all.get(answers[TO]), self._mine.planting
         if chosen is not None:
             return chosen.planting.bed, chosen.planting.sowing
-        return told.get(BED, mine.bed), told.get(SOWING, mine.sowing)
+        return answers.get(BED, mine.bed), answers.get(SOWING, mine.sowing)
 
     # what is shown
 
@@ -172,15 +172,15 @@ class MoveRowsForm(Form):
         where, what = self._beds.get(bed), self._sowings.get(sowing)
         return f"{where.name if where else self._state.bed} · {what.crop if what else mine.crop}"
 
-    def news(self) -> Notice:
+    def notice(self) -> Notice:
         """Where rows with these numbers are there already, or the bed has not as many."""
         if self._at != REVIEW:
             return NO_NOTICE
         new, (bed, _), t = self._numbers(), self._place(), self.context.localizer.t
         known = self._beds.get(bed)
         if known is not None and max(new.values(), default=0) > known.rows:
-            told = t("{bed} has only {rows} rows. Check the numbers after.", bed=known.name, rows=known.rows)
-            return Notice("▲", told, "caution")
+            text = t("{bed} has only {rows} rows. Check the numbers after.", bed=known.name, rows=known.rows)
+            return Notice("▲", text, "caution")
         changed = [f"{was} → {now}" for was, now in new.items() if was != now]
         if not changed:
             return NO_NOTICE

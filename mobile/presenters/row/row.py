@@ -115,7 +115,7 @@ class RowPresenter(Presenter):
     def press(self) -> None:
         now, state = self.context.notebook.now(), self._state
         if self._pressed is not None and rows.is_double_tap(self._pressed, now):
-            self.context.feel(Haptic.REFUSAL)
+            self.context.feedback(Haptic.REFUSAL)
         elif self._stop is not None:
             self.go_on()
         elif state.open is None and state.next_row is None:
@@ -127,14 +127,14 @@ class RowPresenter(Presenter):
         number, t = self._number, self.context.localizer.t
         tap, self._state = self.context.notebook.tap_row(self._planting, self._next)
         if tap is RowTap.IGNORED:
-            self.context.feel(Haptic.REFUSAL)
+            self.context.feedback(Haptic.REFUSAL)
         elif tap is RowTap.STARTED:
-            self.context.feel(Haptic.START, t("row {row} started", row=number))
+            self.context.feedback(Haptic.START, t("row {row} started", row=number))
         elif not self._state.finished:
-            self.context.feel(Haptic.END, t("row {row} ended", row=number))
+            self.context.feedback(Haptic.END, t("row {row} ended", row=number))
         else:
             all_done = t("All {rows} rows planted", rows=self._state.rows)
-            self.context.feel(Haptic.END, f"{t('row {row} ended', row=number)}. {all_done}")
+            self.context.feedback(Haptic.END, f"{t('row {row} ended', row=number)}. {all_done}")
             self.bed_done()
 
     def bed_done(self) -> None:
@@ -152,7 +152,7 @@ class RowPresenter(Presenter):
     def miss(self) -> None:
         self._state = self.context.notebook.miss(self._planting)
         misses = self._state.require_at_hand().misses
-        self.context.feel(Haptic.MISS, self.context.localizer.t("miss, {n}", n=misses))
+        self.context.feedback(Haptic.MISS, self.context.localizer.t("miss, {n}", n=misses))
 
     def stop(self) -> None:
         """Ask why; or go on, when the row stands still."""
@@ -164,7 +164,7 @@ class RowPresenter(Presenter):
     def go_on(self) -> None:
         self._state = self.context.notebook.go_on(self._planting)
         self._pressed = self.context.notebook.now()
-        self.context.feel(Haptic.START, self.context.localizer.t("go on"))
+        self.context.feedback(Haptic.START, self.context.localizer.t("go on"))
 
     def undo(self) -> None:
         self._state = self._undo.undo(self._planting)
@@ -173,7 +173,7 @@ class RowPresenter(Presenter):
         """A row that took far too long: ask what it was. Whoever goes on without an answer is asked again."""
         self.context.navigator.go(Route.SLOW_ROW, row_pass=row_pass)
 
-    def depth_and_crew(self) -> None:
+    def row_settings(self) -> None:
         self.context.navigator.go(Route.ROW_SETTINGS, planting=self._planting)
 
     # what is shown
@@ -278,17 +278,17 @@ class RowPresenter(Presenter):
 
     def _setting(self) -> str:
         notch = self._setting_of("depth_notch")
-        told = [self.context.localizer.t("notch {n}", n=notch)] if notch is not None else []
+        parts = [self.context.localizer.t("notch {n}", n=notch)] if notch is not None else []
         crew = [self._around.people[each] for each in self._setting_of("crew") or [] if each in self._around.people]
-        told += [self._crew(crew)] if crew else []
-        return " · ".join(told) or self.context.localizer.t("Depth and crew")
+        parts += [self._crew(crew)] if crew else []
+        return " · ".join(parts) or self.context.localizer.t("Depth and crew")
 
     def _crew(self, names: list[str]) -> str:
         """Everybody by first name, or only how many they are where that is more than a button can say."""
         first = [name.split()[0] for name in names]
-        told = self.context.localizer.people(first if len({*first}) == len(names) else names)
-        short = len(told) <= CREW_LETTERS and all(len(name) <= NAME_LETTERS for name in told.split(", "))
-        return told if short else self.context.localizer.tn("{n} person", "crew of {n}", len(names))
+        text = self.context.localizer.people(first if len({*first}) == len(names) else names)
+        short = len(text) <= CREW_LETTERS and all(len(name) <= NAME_LETTERS for name in text.split(", "))
+        return text if short else self.context.localizer.tn("{n} person", "crew of {n}", len(names))
 
     def _setting_of(self, name: str) -> Any:
         row = self._state.open

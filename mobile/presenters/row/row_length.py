@@ -147,10 +147,10 @@ class RowLengthForm(Form):
         self._search, end = Search(), self._at
         self.context.parts.awake.keep(on=True)  # a screen that goes off ends the search
 
-        def told(search: Search) -> None:
+        def on_search(search: Search) -> None:
             self.context.navigator.soon(lambda: self._hear(end, search))
 
-        self.context.parts.locator.start(told)
+        self.context.parts.locator.start(on_search)
 
     def _hear(self, end: str, search: Search) -> None:
         """News of the search, unless it was given up meanwhile."""
@@ -161,12 +161,12 @@ class RowLengthForm(Form):
             self._take(search.best)
         elif search.over:
             self._rest()
-            self.context.feel(Haptic.REFUSAL)
+            self.context.feedback(Haptic.REFUSAL)
 
     def _take(self, fix: Fix) -> None:
         self._give_up()
         self._answers[self._at] = fix
-        self.context.feel(Haptic.END)
+        self.context.feedback(Haptic.END)
         self.forward()
 
     def _give_up(self) -> None:
@@ -196,11 +196,11 @@ class RowLengthForm(Form):
 
     def _measured(self) -> RowLength | None:
         """The length by tape has no error worth telling."""
-        told = self._answers
-        if told.get("by") == FIXES and FIRST in told and SECOND in told:
-            return distance.row_length(_spot(told[FIRST]), _spot(told[SECOND]))
-        if told.get("by") == TAPE and "length" in told:
-            return RowLength(told["length"] * self._unit_mm, 0.0, needs_tape=False, reason=None)
+        answers = self._answers
+        if answers.get("by") == FIXES and FIRST in answers and SECOND in answers:
+            return distance.row_length(_spot(answers[FIRST]), _spot(answers[SECOND]))
+        if answers.get("by") == TAPE and "length" in answers:
+            return RowLength(answers["length"] * self._unit_mm, 0.0, needs_tape=False, reason=None)
         return None
 
     def _proposed(self) -> str:
@@ -224,7 +224,7 @@ class RowLengthForm(Form):
             uses += [Option(FOR_BED, t("Use for bed {bed}", bed=bed.name), now)]
         return (*uses, Option(FOR_NOTHING, t("Don't change anything"), sign="‹"))
 
-    def news(self) -> Notice:
+    def notice(self) -> Notice:
         found = self._measured() if self._at == "for" else None
         if found is None or found.reason is None:
             return NO_NOTICE
@@ -237,11 +237,11 @@ class RowLengthForm(Form):
 
     def save(self) -> None:
         """Write the length where it was wanted; with a row go the fixes of its ends."""
-        found, told = self._measured(), self._answers
-        if found is not None and told["for"] == FOR_BED:
-            self.context.notebook.write("bed", told["bed"], {"length_mm": round(found.length_mm)})
-        elif found is not None and told["for"] == FOR_ROW and self._row is not None:
-            ends = _end("start", told[FIRST]) | _end("end", told[SECOND]) if told["by"] == FIXES else {}
+        found, answers = self._measured(), self._answers
+        if found is not None and answers["for"] == FOR_BED:
+            self.context.notebook.write("bed", answers["bed"], {"length_mm": round(found.length_mm)})
+        elif found is not None and answers["for"] == FOR_ROW and self._row is not None:
+            ends = _end("start", answers[FIRST]) | _end("end", answers[SECOND]) if answers["by"] == FIXES else {}
             self.context.notebook.write("row_pass", self._row.id, {"length_mm": round(found.length_mm), **ends})
         self.context.navigator.back()
 

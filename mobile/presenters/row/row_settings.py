@@ -103,11 +103,11 @@ class RowSettingsPresenter(Presenter):
 
     def double(self) -> None:
         row = self.context.notebook.double(self._planting).require_at_hand()
-        self.context.feel(Haptic.MISS, self.context.localizer.t("double, {n}", n=row.doubles))
+        self.context.feedback(Haptic.MISS, self.context.localizer.t("double, {n}", n=row.doubles))
 
     def fill(self) -> None:
         self._keep()
-        self.context.navigator.go(Route.SUMMARY, planting=self._planting, looked=True)
+        self.context.navigator.go(Route.SUMMARY, planting=self._planting, with_back=True)
 
     def lock(self) -> None:
         self._keep()
@@ -130,16 +130,16 @@ class RowSettingsPresenter(Presenter):
         self.context.navigator.back()
 
     def _keep(self) -> None:
-        notebook, told, was = self.context.notebook, self._set, self._was
-        changed = {name: told[name] for name in ("depth_notch", "depth_mm") if told[name] not in (None, was[name])}
+        notebook, now, was = self.context.notebook, self._set, self._was
+        changed = {name: now[name] for name in ("depth_notch", "depth_mm") if now[name] not in (None, was[name])}
         if changed:
             notebook.set_depth(self._planting, notch=changed.get("depth_notch"), depth_mm=changed.get("depth_mm"))
         if self._crew_changed:
-            notebook.set_crew(self._planting, told["crew"], from_next=self._from_next)
-            self._was["crew"] = was["crew"] if self._from_next else list(told["crew"])
-            self._waiting = list(told["crew"]) if self._from_next else None
-        if self._row is not None and told["note"] != self._row.note:
-            notebook.note_row(self._planting, told["note"])
+            notebook.set_crew(self._planting, now["crew"], from_next=self._from_next)
+            self._was["crew"] = was["crew"] if self._from_next else list(now["crew"])
+            self._waiting = list(now["crew"]) if self._from_next else None
+        if self._row is not None and now["note"] != self._row.note:
+            notebook.note_row(self._planting, now["note"])
 
     @property
     def _crew_changed(self) -> bool:
@@ -152,12 +152,12 @@ class RowSettingsPresenter(Presenter):
 
     @property
     def view(self) -> RowSettingsView:
-        t, row, told = self.context.localizer.t, self._row, self._set
+        t, row, now = self.context.localizer.t, self._row, self._set
         number = self._state.open.row if self._state.open else self._state.next_row
         return RowSettingsView(
             title=t("For row {row}", row=number) if number else self._state.bed,
             notch=t("Depth notch"),
-            notch_now=told["depth_notch"],
+            notch_now=now["depth_notch"],
             depth=t("Depth as measured"),
             depth_now=self._depth_now(),
             depth_how=control_of("row_pass", "depth_mm", self.context.localizer),
@@ -167,7 +167,7 @@ class RowSettingsPresenter(Presenter):
             people=self._crew(),
             since=self._since(),
             note=t("Note, row {row}", row=row.row) if row else "",
-            note_now=told["note"],
+            note_now=now["note"],
             double=t("double, row {row}", row=row.row) if row else t("double"),
             doubles=str(row.doubles) if row else "–",
             can_note=row is not None,

@@ -51,7 +51,7 @@ class SlowRowForm(Form):
 
     def questions(self) -> Sequence[Question]:
         t, localizer = self.context.localizer.t, self.context.localizer
-        ask = self._slow.told(localizer) if self._slow else t("Row {row} is fine.", row=self._row.row)
+        ask = self._slow.text(localizer) if self._slow else t("Row {row} is fine.", row=self._row.row)
         return [Question("what", t("Forgotten tap"), ask, (*map(self._offered, self._offers.values()), self._kept()))]
 
     def save(self) -> None:
@@ -70,11 +70,11 @@ class SlowRowForm(Form):
         end = clock(fix.ended.at)
         match fix.kind:
             case FixKind.TRIM:
-                text, told = t("It ended as usual"), t("end about {end}, estimated", end=end)
+                text, detail = t("It ended as usual"), t("end about {end}, estimated", end=end)
             case FixKind.REST:
                 text = t("There was a break")
                 took = self.context.localizer.duration
-                told = t(
+                detail = t(
                     "{rest} break, {time} planting, end {end}",
                     rest=took(fix.rest_s),
                     time=took(self._slow.planted_s - fix.rest_s if self._slow else 0),
@@ -83,14 +83,14 @@ class SlowRowForm(Form):
             case FixKind.SPLIT:
                 text = t("It was two rows")
                 began = clock(fix.second_began.at) if fix.second_began else ""
-                told = t(
+                detail = t(
                     "row {row} until about {end}, row {next} from about {start}, estimated",
                     row=row,
                     end=end,
                     next=self._next_row,
                     start=began,
                 )
-        return Option(fix.kind.value, text, told)
+        return Option(fix.kind.value, text, detail)
 
     def _kept(self) -> Option:
         t = self.context.localizer.t

@@ -1,4 +1,4 @@
-"""Rows that went so slowly that a tap was probably forgotten: which they are, and how that is told."""
+"""Rows so slow that a tap was probably forgotten."""
 
 from __future__ import annotations
 
@@ -36,8 +36,7 @@ class SlowRow:
             self.row.id, localizer.t("Row {row} looks long. Was there a break?", row=self.row.row, time=time), sign="▲"
         )
 
-    def told(self, localizer: Localizer) -> str:
-        """What is out of line."""
+    def text(self, localizer: Localizer) -> str:
         row, time, usual = self.row.row, localizer.duration(self.took_s), about(localizer, self.usual_s)
         if self.row.ended is None:
             return localizer.t("Row {row} has been open {time}, usually {usual}.", row=row, time=time, usual=usual)

@@ -33,7 +33,7 @@ class StopPresenter(Presenter):
         if key != NOT_STOPPED:
             t, reason = self.context.localizer.t, StopReason(key)
             self.context.notebook.stop(self._planting, reason)
-            self.context.feel(Haptic.STOP, t("stopped: {reason}", reason=inline(t(STOPS[reason]))))
+            self.context.feedback(Haptic.STOP, t("stopped: {reason}", reason=inline(t(STOPS[reason]))))
         self.context.navigator.back()
 
     @property

@@ -51,9 +51,9 @@ class SummaryPresenter(Presenter):
 
     sync_here = True
 
-    def __init__(self, context: AppContext, planting: str, *, looked: bool = False) -> None:
+    def __init__(self, context: AppContext, planting: str, *, with_back: bool = False) -> None:
         super().__init__(context)
-        self._planting, self._looked = planting, looked
+        self._planting, self._with_back = planting, with_back
         self._before: list[LoggedRow] = []
         self._undo = Undo(context)
         self.read()
@@ -101,7 +101,7 @@ class SummaryPresenter(Presenter):
         last = self._state.last_moment
         bounced = last is not None and rows.is_double_tap(last, self.context.notebook.now())
         if bounced:
-            self.context.feel(Haptic.REFUSAL)
+            self.context.feedback(Haptic.REFUSAL)
         return bounced
 
     # what is shown
@@ -121,8 +121,8 @@ class SummaryPresenter(Presenter):
             forgotten=tuple(row.offer(self.context.localizer) for row in self._slow_rows.ended),
             fill=self._fill_text(),
             rows=tuple(self._row(row) for row in self._rows if not row.open),
-            undo="" if self._looked else self._undo.text,
-            back=t("Back") if self._looked else "",
+            undo="" if self._with_back else self._undo.text,
+            back=t("Back") if self._with_back else "",
             today=t("Today"),
         )
 
@@ -149,8 +149,8 @@ class SummaryPresenter(Presenter):
         localizer, fill = self.context.localizer, self._fill
         if not fill.to_fill:
             return localizer.t("Nothing to fill.")
-        told = localizer.tn("{n} miss to fill", "{n} misses to fill", fill.to_fill)
-        return f"{told} · {localizer.tn('carry {n} spare plant', 'carry {n} spare plants', fill.spares)}"
+        misses = localizer.tn("{n} miss to fill", "{n} misses to fill", fill.to_fill)
+        return f"{misses} · {localizer.tn('carry {n} spare plant', 'carry {n} spare plants', fill.spares)}"
 
     def _row(self, row: LoggedRow) -> Option:
         localizer = self.context.localizer

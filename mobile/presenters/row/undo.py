@@ -27,7 +27,7 @@ class Undo:
         state = self._context.notebook.undo_in(planting)
         self._undone = state.last_line if self._undone is None else None
         t = self._context.localizer.t
-        self._context.feel(Haptic.UNDO, t("undone") if self._undone else t("put back"))
+        self._context.feedback(Haptic.UNDO, t("undone") if self._undone else t("put back"))
         return state
 
     @property

@@ -23,7 +23,7 @@ class PhoneForm(Form):
             "language": context.localizer.language,
             "units": context.localizer.units.value,
             "person": context.notebook.setting("person"),
-            **{wish: context.wish(wish) for wish in USUAL},
+            **{wish: context.preference(wish) for wish in USUAL},
         }
         super().__init__(context, **{key: value for key, value in known.items() if value})
         self._at, self._looked_over = "review", True

@@ -1,4 +1,4 @@
-"""Bundles: what this phone holds as a file for others, and others' files read in, where there is no network at all."""
+"""Sync by file: share this phone's log as a bundle, and import others', without any network."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ from mobile.sync.bundles import Imported
 
 @dataclass(frozen=True, slots=True)
 class BundleView:
-    """Two things to do, or one question; above them what came of the last."""
+    """Two buttons, or one question; above them the result of the last action."""
 
     title: str
     about: str
     where: str
-    told: Notice
+    notice: Notice
     more: str
     failure: str
     #: the large button and the other one
@@ -29,18 +29,18 @@ class BundleView:
 
 
 class BundlePresenter(Presenter):
-    """Shares and reads in. A bundle of another farm is read in only by a phone of none, when its person says so."""
+    """Share and import. A phone of no farm yet may import another farm's bundle, and so joins it."""
 
     def __init__(self, context: AppContext) -> None:
         super().__init__(context)
         self._bundles = context.bundles
 
     def first(self) -> None:
-        """Share; or, asked about another farm's bundle, join that farm."""
+        """Share; or, while another farm's bundle waits, join that farm."""
         (self._bundles.join if self._bundles.status.stranger else self._bundles.share)()
 
     def second(self) -> None:
-        """Read one in; or, asked about another farm's bundle, leave it."""
+        """Import one; or drop the waiting bundle of another farm."""
         (self._bundles.leave if self._bundles.status.stranger else self._bundles.choose)()
 
     def back(self) -> None:
@@ -50,12 +50,12 @@ class BundlePresenter(Presenter):
     def view(self) -> BundleView:
         t, news = self.context.localizer.t, self._bundles.status
         inbox = self._bundles.inbox
-        looks_in = "" if self._bundles.sharer.has_picker else f"{inbox.parent.name}/{inbox.name}"
+        folder = "" if self._bundles.sharer.has_picker else f"{inbox.parent.name}/{inbox.name}"
         return BundleView(
-            title=t("Bundle"),
+            title=t("File"),
             about=t("Everything on this phone in one file, for another phone or the office. No network needed."),
-            where=t("Opens the newest file in {folder}.", folder=looks_in) if looks_in else "",
-            told=self._told(),
+            where=t("Opens the newest file in {folder}.", folder=folder) if folder else "",
+            notice=self._notice(),
             more=_left_out(self.context.localizer, news.imported) if news.imported else "",
             failure="" if news.problem is None else in_words(self.context.localizer, news.problem),
             first=t("Join this farm") if news.stranger else t("Share a file"),
@@ -64,7 +64,7 @@ class BundlePresenter(Presenter):
             back=t("Back"),
         )
 
-    def _told(self) -> Notice:
+    def _notice(self) -> Notice:
         localizer, news = self.context.localizer, self._bundles.status
         t = localizer.t
         if news.busy:
@@ -89,14 +89,14 @@ def _read_in(localizer: Localizer, new: int) -> str:
 
 
 def _left_out(localizer: Localizer, taken: Imported) -> str:
-    told = []
+    parts = []
     if taken.refused:
         differ = localizer.tn(
             "{n} phone's records differ from ours.",
             "{n} phones' records differ from ours.",
             len(taken.refused),
         )
-        told += [differ, localizer.t("The next sync sorts it out.")]
+        parts += [differ, localizer.t("The next sync sorts it out.")]
     if taken.beyond:
-        told.append(localizer.t("Earlier entries are missing from it. Ask for a full file."))
-    return " ".join(told)
+        parts.append(localizer.t("Earlier entries are missing from it. Ask for a full file."))
+    return " ".join(parts)

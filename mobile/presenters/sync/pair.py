@@ -52,14 +52,14 @@ class PairForm(Form):
         else:
             super().forward()
 
-    def said(self, question: Question, value: Any) -> str:
+    def format_answer(self, question: Question, value: Any) -> str:
         """An address without what all have, a code in two groups as the office shows it."""
         if question.key == "address":
             return str(value).removeprefix("https://").removeprefix("http://")
         plain = len(value) == len(CODE) - 1 and value.isalpha()
         return f"{value[:4]}-{value[4:]}" if question.key == "code" and plain else str(value)
 
-    def news(self) -> Notice:
+    def notice(self) -> Notice:
         if self._at != REVIEW:
             return NO_NOTICE
         t, paired_with = self.context.localizer.t, self.context.notebook.setting("server")
@@ -87,9 +87,9 @@ class PairForm(Form):
         return typed if "://" in typed else f"{'https' if self._pin else 'http'}://{typed}"
 
     def save(self) -> None:
-        told, first = self._answers, self._whole_address()
+        answers, first = self._answers, self._whole_address()
         addresses = (first, *(other for other in self._other_addresses() if other != first))
-        self.context.sync.pair(PairingLink(addresses, told["code"], self._pin), told["name"])
+        self.context.sync.pair(PairingLink(addresses, answers["code"], self._pin), answers["name"])
         if self._opened:
             self.context.navigator.go(Route.SYNC, instead=True)
         else:

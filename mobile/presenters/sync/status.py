@@ -1,4 +1,4 @@
-"""What this phone alone still holds, and how handing over went, in words."""
+"""Sync status in words: unsynced entries, progress, the last sync, the last failure."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from mobile.sync.scheduler import SyncStatus
 from shared_models.errors import Unreachable
 
 
-def held(context: AppContext) -> Notice:
-    """How many entries this phone alone holds, counted from the logs, and when it last handed over."""
+def sync_notice(context: AppContext) -> Notice:
+    """How many entries only this phone holds, counted from the logs, and when it last synced."""
     only_here = context.notebook.only_here
-    told = f"{_only_here(context, only_here)} · {_last(context)}"
-    return Notice("▲", told, "caution") if only_here else Notice("✓", told, "plain")
+    text = f"{_only_here(context, only_here)} · {_last(context)}"
+    return Notice("▲", text, "caution") if only_here else Notice("✓", text, "plain")
 
 
 def _only_here(context: AppContext, only_here: int) -> str:
@@ -43,7 +43,7 @@ def _only_out_of_reach(news: SyncStatus) -> bool:
 
 
 def last_success(context: AppContext) -> str:
-    """When this phone last handed over; empty where it never did."""
+    """When this phone last synced; empty if never."""
     success = context.sync.status.success
     return context.localizer.t("Last synced: {when}.", when=_when(context, success)) if success else ""
 
@@ -53,23 +53,23 @@ def _when(context: AppContext, success: datetime) -> str:
 
 
 def progress(context: AppContext) -> str:
-    """How far the round under way is, in entries."""
+    """How far the running sync is, in entries."""
     news = context.sync.status
     if not news.under_way:
         return ""
     if news.progress is None:
         return context.localizer.t("Looking for the service…")
-    told = news.progress
+    progress = news.progress
     return context.localizer.t(
         "{sent} sent, {to_send} to go; {received} received, {to_receive} to come.",
-        sent=told.sent,
-        to_send=told.to_send,
-        received=told.received,
-        to_receive=told.to_receive,
+        sent=progress.sent,
+        to_send=progress.to_send,
+        received=progress.received,
+        to_receive=progress.to_receive,
     )
 
 
 def failure(context: AppContext) -> str:
-    """Why handing over failed, and what to do."""
+    """Why the last sync failed, and what to do."""
     problem = context.sync.status.problem
     return "" if problem is None or context.sync.status.under_way else in_words(context.localizer, problem)

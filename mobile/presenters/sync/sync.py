@@ -1,4 +1,4 @@
-"""Handing over: what only this phone holds, how the last round went, pairing."""
+"""The sync screen: what is not synced yet, how the last sync went, pairing."""
 
 from __future__ import annotations
 
@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from mobile.presenters.base.options import Notice
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
-from mobile.presenters.sync.status import failure, held, last_success, progress
+from mobile.presenters.sync.status import failure, last_success, progress, sync_notice
 
 
 @dataclass(frozen=True, slots=True)
 class SyncView:
-    """The state of handing over, and three things to do about it."""
+    """The sync status and three buttons."""
 
     title: str
-    held: Notice
+    sync_notice: Notice
     service: str
     last: str
     progress: str
@@ -28,7 +28,7 @@ class SyncView:
 
 
 class SyncPresenter(Presenter):
-    """Shows what the rounds do, and sends them on their way."""
+    """Show how syncing goes, and start it."""
 
     sync_here = True
 
@@ -37,7 +37,7 @@ class SyncPresenter(Presenter):
         self.read()
 
     def read(self) -> None:
-        self._held = held(self.context)
+        self._sync_notice = sync_notice(self.context)
 
     def sync(self) -> None:
         self.context.sync.wake()
@@ -61,7 +61,7 @@ class SyncPresenter(Presenter):
         paired = server is not None
         return SyncView(
             title=t("Sync"),
-            held=self._held,
+            sync_notice=self._sync_notice,
             service=self._service(server) if paired else t("This phone is not paired yet."),
             last=last_success(self.context),
             progress=progress(self.context),

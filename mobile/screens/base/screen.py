@@ -52,7 +52,7 @@ class Screen(theme.Page):
 
     def reload(self) -> None:
         """Read the notebook again, since something changed elsewhere, and refresh."""
-        self.presenter.look_again()
+        self.presenter.reload()
         self.refresh()
 
     def refresh(self, *_: object) -> None:

@@ -44,11 +44,11 @@ class Nsd:
 
     services: list[Service]
     starts: bool = True
-    asked: list[tuple[str, int]] = field(default_factory=list)
+    searches: list[tuple[str, int]] = field(default_factory=list)
     running: set[int] = field(default_factory=set)
 
     def discoverServices(self, kind: str, protocol: int, listener: Any) -> None:  # noqa: N802 - Android's name
-        self.asked.append((kind, protocol))
+        self.searches.append((kind, protocol))
         if not self.starts:
             listener.onStartDiscoveryFailed(kind, 3)
             return
@@ -96,7 +96,7 @@ def test_the_address_of_the_service_with_the_certificate_is_found() -> None:
     discovery = discovery_of(Service("10.0.0.9", OTHER), Service("10.0.0.7", PIN, port=8123), Service("fd00::7", PIN))
 
     assert list(discovery.with_certificate(PIN)) == ["https://10.0.0.7:8123", "https://[fd00::7]:8000"]
-    assert discovery.manager.asked == [("_rowend._tcp", 1)]
+    assert discovery.manager.searches == [("_rowend._tcp", 1)]
 
 
 def test_the_search_ends_when_whoever_asked_has_enough() -> None:

@@ -175,8 +175,8 @@ class Manager:
     def isProviderEnabled(self, name: str) -> bool:  # noqa: N802 - Java's name
         return name in self.on
 
-    def requestLocationUpdates(self, *asked: Any) -> None:  # noqa: N802 - Java's name
-        self.listeners.append(asked)
+    def requestLocationUpdates(self, *args: Any) -> None:  # noqa: N802 - Java's name
+        self.listeners.append(args)
 
     def removeUpdates(self, listener: Any) -> None:  # noqa: N802 - Java's name
         self.listeners = [each for each in self.listeners if each[3] is not listener]
@@ -238,11 +238,11 @@ def listening(manager: Manager) -> tuple[AndroidReceiver, list[Fix], list[str]]:
 
 def test_android_is_asked_for_a_fix_a_second_on_its_main_thread_and_asked_no_more_afterwards(manager: Manager) -> None:
     receiver, _, _ = listening(manager)
-    asked = [(name, every_ms, every_m, looper) for name, every_ms, every_m, _, looper in manager.listeners]
+    requests = [(name, every_ms, every_m, looper) for name, every_ms, every_m, _, looper in manager.listeners]
 
     receiver.stop()
 
-    assert asked == [("gps", 1000, 0.0, "main looper"), ("fused", 1000, 0.0, "main looper")]
+    assert requests == [("gps", 1000, 0.0, "main looper"), ("fused", 1000, 0.0, "main looper")]
     assert manager.listeners == []
 
 
@@ -319,10 +319,10 @@ def test_the_person_is_asked_for_permission_once(
     manager: Manager, has: bool, granted: list[bool], problem: LocationProblem | None
 ) -> None:
     """Granted only about, a fix would be off by a mile."""
-    asked: list[list[str]] = []
+    requests: list[list[str]] = []
 
     def request(wanted: list[str], answered: Callable[[Sequence[str], Sequence[bool]], None]) -> None:
-        asked.append(wanted)
+        requests.append(wanted)
         answered(wanted, granted)
 
     ask = permission_request(["fine", "coarse"], lambda _: has, request)
@@ -332,4 +332,4 @@ def test_the_person_is_asked_for_permission_once(
 
     assert searches[-1].problem is problem
     assert bool(manager.listeners) == (problem is None)
-    assert asked == ([] if has else [["fine", "coarse"]])
+    assert requests == ([] if has else [["fine", "coarse"]])

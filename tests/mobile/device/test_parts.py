@@ -58,7 +58,7 @@ def test_a_pulse_starts_at_once_and_is_over_within_a_second(haptic: Haptic) -> N
 def test_the_phone_buzzes_the_pattern() -> None:
     vibrator = FakeVibrator(there=True)
 
-    AndroidBuzzer(vibrator).feel(Haptic.MISS)
+    AndroidBuzzer(vibrator).buzz(Haptic.MISS)
 
     assert vibrator.buzzed == [list(Haptic.MISS.value)]
 
@@ -66,7 +66,7 @@ def test_the_phone_buzzes_the_pattern() -> None:
 def test_a_phone_without_a_vibrator_stays_still() -> None:
     vibrator = FakeVibrator(there=False)
 
-    AndroidBuzzer(vibrator).feel(Haptic.MISS)
+    AndroidBuzzer(vibrator).buzz(Haptic.MISS)
 
     assert vibrator.buzzed == []
 

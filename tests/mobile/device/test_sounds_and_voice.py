@@ -51,12 +51,12 @@ def test_whoever_asks_does_not_wait() -> None:
     worker, slow = BackgroundWorker("test"), threading.Event()
 
     worker.do(slow.wait)
-    asked = threading.Event()
-    worker.do(asked.set)
+    event = threading.Event()
+    worker.do(event.set)
 
-    assert not asked.is_set()
+    assert not event.is_set()
     slow.set()
-    assert asked.wait(5)
+    assert event.wait(5)
 
 
 # sounds

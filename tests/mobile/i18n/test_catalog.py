@@ -88,7 +88,7 @@ def test_no_spanish_is_kept_that_nobody_asks_for() -> None:
 
 
 def test_the_gaps_are_the_same() -> None:
-    forms = [(text, form) for text, told in SPANISH.items() if text for form in told.split("\0")]
+    forms = [(text, form) for text, translation in SPANISH.items() if text for form in translation.split("\0")]
 
     assert [(text, form) for text, form in forms if gaps(text) != gaps(form)] == []
 

@@ -35,9 +35,9 @@ def test_numbers(value: float, digits: int, english: str, spanish: str, mexican:
     assert figures == (english, spanish, mexican)
 
 
-@pytest.mark.parametrize(("value", "said"), [(1.0, "100%"), (0.954, "95%"), (0.9987, "99.8%"), (0.0, "0%")])
-def test_a_share_that_is_not_all_never_reads_as_all(value: float, said: str) -> None:
-    assert ENGLISH.percent(value) == said
+@pytest.mark.parametrize(("value", "expected"), [(1.0, "100%"), (0.954, "95%"), (0.9987, "99.8%"), (0.0, "0%")])
+def test_a_share_that_is_not_all_never_reads_as_all(value: float, expected: str) -> None:
+    assert ENGLISH.percent(value) == expected
 
 
 def test_lengths() -> None:
@@ -73,14 +73,14 @@ def test_a_moment_names_its_day_unless_it_is_today() -> None:
 
 
 @pytest.mark.parametrize(
-    ("seconds", "said"), [(0, "0:00"), (252.9, "4:12"), (3599, "59:59"), (3661, "1:01:01"), (-5, "0:00")]
+    ("seconds", "expected"), [(0, "0:00"), (252.9, "4:12"), (3599, "59:59"), (3661, "1:01:01"), (-5, "0:00")]
 )
-def test_the_stopwatch(seconds: float, said: str) -> None:
-    assert ENGLISH.stopwatch(seconds) == said
+def test_the_stopwatch(seconds: float, expected: str) -> None:
+    assert ENGLISH.stopwatch(seconds) == expected
 
 
 @pytest.mark.parametrize(
-    ("seconds", "said"),
+    ("seconds", "expected"),
     [
         (-5, "0 s"),
         (0, "0 s"),
@@ -93,8 +93,8 @@ def test_the_stopwatch(seconds: float, said: str) -> None:
         (4360, "1 h 13 min"),
     ],
 )
-def test_what_is_over_is_told_with_its_units(seconds: float, said: str) -> None:
-    assert (ENGLISH.duration(seconds), SPANISH.duration(seconds)) == (said, said)
+def test_what_is_over_is_told_with_its_units(seconds: float, expected: str) -> None:
+    assert (ENGLISH.duration(seconds), SPANISH.duration(seconds)) == (expected, expected)
 
 
 def test_a_large_crew_is_named_as_far_as_there_is_room() -> None:

@@ -25,7 +25,7 @@ def row(took_s: float, *stops: tuple[str, float, float], **fields: Any) -> RowPa
     ]
     began: dict[str, Any] = {"started_at": START.at, "started_boot": START.boot, "started_boot_ms": START.boot_ms}
     ended: dict[str, Any] = {"ended_at": end.at, "ended_boot": end.boot, "ended_boot_ms": end.boot_ms}
-    told: dict[str, Any] = {
+    stored: dict[str, Any] = {
         "id": "row-3",
         "planting": "p",
         "row": 3,
@@ -33,12 +33,12 @@ def row(took_s: float, *stops: tuple[str, float, float], **fields: Any) -> RowPa
         "crew": ["ines"],
         "stops": noted,
     }
-    return RowPass(farm_id="f", **told, **began, **ended, **fields)
+    return RowPass(farm_id="f", **stored, **began, **ended, **fields)
 
 
 def late(late_row: RowPass) -> LateEnd:
     assert late_row.ended is not None
-    return LateEnd(late_row, late_row.ended, USUAL, told="times estimated")
+    return LateEnd(late_row, late_row.ended, USUAL, note="times estimated")
 
 
 def spans(stops: list[Any]) -> list[tuple[str, float, float]]:

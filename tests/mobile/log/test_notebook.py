@@ -280,7 +280,7 @@ def test_undo_on_an_empty_phone_says_so(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("kind", "fields", "told"),
+    ("kind", "fields", "expected"),
     [
         ("bed", {"name": "Far", "length_mm": -3, "rows": 2}, "length_mm"),
         ("bed", {"name": "Far", "length_mm": 30_000, "rows": 0}, "rows"),
@@ -293,11 +293,11 @@ def test_undo_on_an_empty_phone_says_so(tmp_path: Path) -> None:
     ],
 )
 def test_a_bad_entry_is_refused_with_its_reason_and_nothing_is_lost(
-    crew: Crew, kind: str, fields: dict[str, object], told: str
+    crew: Crew, kind: str, fields: dict[str, object], expected: str
 ) -> None:
     before = crew.notebook.only_here
 
-    with pytest.raises(BadEntry, match=told):
+    with pytest.raises(BadEntry, match=expected):
         crew.notebook.add(kind, **fields)
 
     assert crew.notebook.only_here == before
@@ -399,7 +399,7 @@ def test_a_tap_while_the_phone_joins_a_farm_waits_and_is_kept(crew: Crew) -> Non
     crew.notebook.start_row(crew.planting)
 
     with ThreadPoolExecutor(2) as hands:
-        with crew.notebook.alone() as connection:
+        with crew.notebook.exclusive() as connection:
             log.change_farm(connection, crew.notebook.farm, farm)
             write_settings(connection, {"farm": farm})
             tap = hands.submit(crew.notebook.miss, crew.planting)
@@ -481,8 +481,8 @@ def test_what_is_written_after_an_action_is_undone_by_itself(crew: Crew) -> None
 
 def test_an_action_is_undone_whole_after_the_app_was_killed(crew: Crew) -> None:
     made = [crew.notebook.new_id() for _ in range(3)]
-    told = {"name": "South", "length_mm": 30_000, "rows": 3}
-    crew.notebook.write_together("three beds", [Change("bed", bed, told) for bed in made])
+    fields = {"name": "South", "length_mm": 30_000, "rows": 3}
+    crew.notebook.write_together("three beds", [Change("bed", bed, fields) for bed in made])
     before = beds_here(crew.notebook)
 
     crew.phone.kill()

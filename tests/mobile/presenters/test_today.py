@@ -20,7 +20,7 @@ def sections(context: QuietContext) -> dict[str, list[Option]]:
     return {section.title: list(section.options) for section in TodayPresenter(context).view.sections}
 
 
-def told(context: QuietContext) -> dict[str, list[tuple[str, str]]]:
+def texts(context: QuietContext) -> dict[str, list[tuple[str, str]]]:
     return {title: [(each.text, each.detail) for each in options] for title, options in sections(context).items()}
 
 
@@ -33,15 +33,15 @@ def plant(crew: Crew, rows: int) -> None:
 
 
 def test_a_planting_says_how_large_it_is_and_whether_the_soil_was_checked(context: QuietContext) -> None:
-    assert told(context) == {"To plant": [("North 1 · scallion", "5 rows of 100 ft · soil not checked")]}
+    assert texts(context) == {"To plant": [("North 1 · scallion", "5 rows of 100 ft · soil not checked")]}
 
 
 def test_the_soil_is_ready_until_its_check_is_old(context: QuietContext, crew: Crew) -> None:
     crew.notebook.check_soil(crew.bed, feel=Feel.MOIST)
-    fresh = told(context)["To plant"][0][1]
+    fresh = texts(context)["To plant"][0][1]
     crew.wait(30 * 3600)
 
-    assert (fresh, told(context)["To plant"][0][1]) == (
+    assert (fresh, texts(context)["To plant"][0][1]) == (
         "5 rows of 100 ft · soil ready",
         "5 rows of 100 ft · soil check is old",
     )
@@ -50,7 +50,7 @@ def test_the_soil_is_ready_until_its_check_is_old(context: QuietContext, crew: C
 def test_a_wet_bed_waits_and_says_why(context: QuietContext, crew: Crew) -> None:
     crew.notebook.check_soil(crew.bed, feel=Feel.WET)
 
-    (name, why), *_ = told(context)["Waiting"]
+    (name, why), *_ = texts(context)["Waiting"]
 
     assert name == "North 1 · scallion"
     assert why.startswith("The soil is too wet")
@@ -60,7 +60,7 @@ def test_a_bed_that_is_begun_waits_no_more(context: QuietContext, crew: Crew) ->
     plant(crew, 2)
     crew.notebook.check_soil(crew.bed, feel=Feel.WET)
 
-    assert told(context) == {"In progress": [("North 1 · scallion", "2 of 5 rows planted")]}
+    assert texts(context) == {"In progress": [("North 1 · scallion", "2 of 5 rows planted")]}
 
 
 def test_the_open_row_comes_first(context: QuietContext, crew: Crew) -> None:
@@ -68,16 +68,16 @@ def test_the_open_row_comes_first(context: QuietContext, crew: Crew) -> None:
     plant(crew, 1)
     crew.notebook.start_row(other)
 
-    assert [detail for _, detail in told(context)["In progress"]] == ["row 1 of 5 is open", "1 of 5 rows planted"]
+    assert [detail for _, detail in texts(context)["In progress"]] == ["row 1 of 5 is open", "1 of 5 rows planted"]
 
 
 def test_a_finished_bed_shows_its_rate_on_its_day_only(context: QuietContext, crew: Crew) -> None:
     plant(crew, 5)
-    on_its_day = told(context)
+    on_its_day = texts(context)
     crew.wait(24 * 3600)
 
     assert on_its_day == {"Done today": [("North 1 · scallion", "500 ft · 556 ft/h")]}
-    assert told(context) == {}
+    assert texts(context) == {}
 
 
 def test_plantings_of_other_days(context: QuietContext, crew: Crew) -> None:
@@ -86,7 +86,7 @@ def test_plantings_of_other_days(context: QuietContext, crew: Crew) -> None:
         planned = (MORNING + timedelta(days=days)).date().isoformat()
         crew.notebook.add("planting", bed=crew.bed, sowing=crew.sowing, planned_on=planned)
 
-    assert [detail for _, detail in told(context)["To plant"]] == [
+    assert [detail for _, detail in texts(context)["To plant"]] == [
         "5 rows of 100 ft · soil not checked · planned May 12",
         "5 rows of 100 ft · soil not checked",
     ]
@@ -115,8 +115,8 @@ def test_a_touch_leads_to_the_row_and_to_the_summary_when_all_is_planted(context
     plant(crew, 5)
     TodayPresenter(context).pick(crew.planting)
 
-    asked = {"planting": crew.planting}
-    assert context.navigator.went == [("row", asked), ("summary", asked)]
+    args = {"planting": crew.planting}
+    assert context.navigator.went == [("row", args), ("summary", args)]
 
 
 def test_the_other_rooms(context: QuietContext) -> None:
@@ -127,7 +127,7 @@ def test_the_other_rooms(context: QuietContext) -> None:
 
 
 @pytest.mark.parametrize(
-    ("news", "said"),
+    ("news", "expected"),
     [
         (SyncStatus(), "not synced yet"),
         (SyncStatus(under_way=True), "syncing now"),
@@ -142,21 +142,21 @@ def test_the_other_rooms(context: QuietContext) -> None:
     ],
 )
 def test_the_strip_counts_what_only_this_phone_holds(
-    context: QuietContext, crew: Crew, news: SyncStatus, said: str
+    context: QuietContext, crew: Crew, news: SyncStatus, expected: str
 ) -> None:
     crew.notebook.change_settings(server="http://barn.test")
     context.sync.status = news
 
-    held = TodayPresenter(context).view.held
+    held = TodayPresenter(context).view.sync_notice
 
-    assert (held.sign, held.text, held.tone) == ("▲", f"3 entries only on this phone · {said}", "caution")
+    assert (held.sign, held.text, held.tone) == ("▲", f"3 entries only on this phone · {expected}", "caution")
 
 
 def test_the_strip_rests_when_all_is_handed_over(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test", handed_over={crew.notebook.device: 3})
     context.sync.status = replace(context.sync.status, success=MORNING)
 
-    held = TodayPresenter(context).view.held
+    held = TodayPresenter(context).view.sync_notice
 
     assert (held.sign, held.text, held.tone) == (
         "✓",
@@ -166,7 +166,7 @@ def test_the_strip_rests_when_all_is_handed_over(context: QuietContext, crew: Cr
 
 
 def test_an_unpaired_phone_says_so(context: QuietContext) -> None:
-    assert TodayPresenter(context).view.held.text == "3 entries only on this phone · not paired"
+    assert TodayPresenter(context).view.sync_notice.text == "3 entries only on this phone · not paired"
 
 
 def test_metres_and_spanish(context: QuietContext, crew: Crew) -> None:
@@ -174,4 +174,4 @@ def test_metres_and_spanish(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(language="es")
     context.tune()
 
-    assert told(context) == {"Por plantar": [("North 1 · scallion", "5 hileras de 30.5 m · suelo sin revisar")]}
+    assert texts(context) == {"Por plantar": [("North 1 · scallion", "5 hileras de 30.5 m · suelo sin revisar")]}

@@ -204,7 +204,7 @@ class Fingers:
     def set_crew(self, planting: str, people: Sequence[str]) -> None:
         """A whole crew at one touch where it worked together lately, else one by one."""
         self._to_row(planting)
-        self.tap("depth_crew")
+        self.tap("row_settings")
         view = self.screen.view
         wanted = ", ".join(sorted(self._names[person] for person in people))
         if wanted in {each.text for each in view.crews}:
@@ -218,7 +218,7 @@ class Fingers:
     def set_depth(self, planting: str, *, notch: int, depth_mm: int) -> None:
         """The depth to a quarter of an inch."""
         self._to_row(planting)
-        self.tap("depth_crew")
+        self.tap("row_settings")
         self._set("notch", notch)
         self._set("depth", round(4 * depth_mm / MM_PER_INCH) / 4)
         self.tap("done")
@@ -249,7 +249,7 @@ class Fingers:
     def home(self) -> None:
         """To the day's plantings."""
         if isinstance(self.screen, RowScreen):
-            self.tap("depth_crew")
+            self.tap("row_settings")
         if isinstance(self.screen, RowSettingsScreen | SummaryScreen):
             self.clock.wait(BOUNCE_S)
             self.tap("today")

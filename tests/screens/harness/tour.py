@@ -249,7 +249,7 @@ STOPS = [
     Stop("row-forgotten", _to(Route.ROW, planting=lambda field: field.slow), in_row=True),
     Stop("row-runs-on", _to(Route.ROW, planting=lambda field: field.runs_on), in_row=True),
     Stop("forgotten", _to(Route.SLOW_ROW, row_pass=lambda field: field.slow_row)),
-    Stop("finished-to-look", _to(Route.SUMMARY, planting=lambda field: field.between, looked=lambda _: True)),
+    Stop("finished-to-look", _to(Route.SUMMARY, planting=lambda field: field.between, with_back=lambda _: True)),
     Stop("finished-forgotten", _to(Route.SUMMARY, planting=lambda field: field.slow)),
     Stop("people", _to(Route.PEOPLE)),
     Stop("known-person", _to(Route.EDIT_PERSON, person=lambda field: field.person)),

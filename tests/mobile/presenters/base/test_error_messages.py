@@ -45,9 +45,9 @@ TROUBLES = [
 ]
 
 
-@pytest.mark.parametrize(("problem", "said"), TROUBLES, ids=lambda each: type(each).__name__)
-def test_in_spanish(problem: RowendError, said: str) -> None:
-    assert said in in_words(Localizer("es"), problem)
+@pytest.mark.parametrize(("problem", "expected"), TROUBLES, ids=lambda each: type(each).__name__)
+def test_in_spanish(problem: RowendError, expected: str) -> None:
+    assert expected in in_words(Localizer("es"), problem)
 
 
 @pytest.mark.parametrize("problem", [problem for problem, _ in TROUBLES[:-2]], ids=lambda each: type(each).__name__)

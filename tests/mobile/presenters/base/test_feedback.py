@@ -32,7 +32,7 @@ def day_of(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
     row.attempt(row.miss)
     row.attempt(row.miss)
     StopPresenter(context, crew.planting).pick(StopReason.REST)
-    row.look_again()
+    row.reload()
     crew.wait(60)
     row.attempt(row.press)
     crew.wait(60)
@@ -133,7 +133,7 @@ def test_no_screen_tells_the_hand_alone() -> None:
 class BrokenBuzzer:
     """A vibrator that the system will not let us have."""
 
-    def feel(self, haptic: Haptic) -> None:
+    def buzz(self, haptic: Haptic) -> None:
         raise PermissionError(haptic.name)
 
 

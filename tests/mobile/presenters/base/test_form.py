@@ -46,13 +46,13 @@ def last(context: QuietContext, table: type[Any]) -> Any:
 
 def test_a_bed_is_a_name_a_length_and_rows(context: QuietContext) -> None:
     form = BedForm(context)
-    asked = (form.view.title, form.view.ask, form.view.can_forward)
+    shown = (form.view.title, form.view.ask, form.view.can_forward)
     answer(form, "South 2", 120, 4)
     review = [(option.text, option.detail) for option in form.view.options]
 
     form.attempt(form.forward)
 
-    assert asked == ("New bed, 1 of 3", "What is the bed called?", False)
+    assert shown == ("New bed, 1 of 3", "What is the bed called?", False)
     assert review == [("Name", "South 2"), ("Length", "120 ft"), ("Rows", "4")]
     bed = last(context, Bed)
     assert (bed.name, bed.length_mm, bed.rows) == ("South 2", 36_576, 4)
@@ -140,10 +140,10 @@ def test_what_is_not_there_yet_can_be_made_on_the_way(
 def test_a_person_is_saved_without_a_second_look(context: QuietContext) -> None:
     form = PersonForm(context)
     form.put("June")
-    said = form.view.forward
+    shown = form.view.forward
     form.attempt(form.forward)
 
-    assert said == "Save"
+    assert shown == "Save"
     assert last(context, Person).name == "June"
 
 
@@ -189,7 +189,12 @@ def test_this_phone_says_how_it_answers_a_tap_and_that_can_be_changed(context: Q
     form.attempt(form.forward)
 
     assert now == {"Screen colors": "Sun: dark on light", "Vibration": "Yes", "Sound": "Yes", "Voice": "No"}
-    assert [context.wish(name) for name in ("light", "vibration", "sound", "voice")] == ["dusk", "off", "on", "on"]
+    assert [context.preference(name) for name in ("light", "vibration", "sound", "voice")] == [
+        "dusk",
+        "off",
+        "on",
+        "on",
+    ]
 
 
 def test_pairing_sends_the_courier(context: QuietContext) -> None:
@@ -217,11 +222,11 @@ def test_a_stand_count_says_the_stand_and_how_sure_it_is(context: QuietContext, 
     answer(form, crew.planting, 1, 10)
     start = form.view.number.start
     answer(form, 57)
-    said = form.view.told.text
+    shown = form.view.notice.text
     form.attempt(form.forward)
 
     assert start == 60
-    assert said == "Stand: 95% of 60 plants; likely 86% to 98%."
+    assert shown == "Stand: 95% of 60 plants; likely 86% to 98%."
     count = last(context, StandCount)
     assert (count.planting, count.row, count.sample_length_mm, count.plants) == (crew.planting, 1, 3048, 57)
 
@@ -231,7 +236,7 @@ def test_more_plants_than_places_is_questioned(context: QuietContext, crew: Crew
     form = StandCountForm(context)
     answer(form, crew.planting, 1, 10, 63)
 
-    assert form.view.told.sign == "▲"
+    assert form.view.notice.sign == "▲"
 
 
 def test_without_rows_there_is_nothing_to_count(context: QuietContext) -> None:

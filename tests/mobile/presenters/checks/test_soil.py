@@ -40,49 +40,53 @@ def test_how_it_is_done_can_be_asked_and_put_away(form: SoilCheckForm) -> None:
 
 
 @pytest.mark.parametrize(
-    ("feel", "sign", "said"),
+    ("feel", "sign", "expected"),
     [
         ("moist", "✓", "Ready"),
         ("wet", "▲", "Wait. The soil is too wet: it sticks to the furrow opener, smears and will not close"),
         ("dry", "▲", "Wait. The soil is too dry"),
     ],
 )
-def test_the_verdict_shows_as_soon_as_the_soil_is_felt(form: SoilCheckForm, feel: str, sign: str, said: str) -> None:
-    before = form.view.told.text
+def test_the_verdict_shows_as_soon_as_the_soil_is_felt(
+    form: SoilCheckForm, feel: str, sign: str, expected: str
+) -> None:
+    before = form.view.notice.text
 
     answer(form, feel)
 
     assert before == ""
-    assert form.view.told.sign == sign
-    assert form.view.told.text.startswith(said)
+    assert form.view.notice.sign == sign
+    assert form.view.notice.text.startswith(expected)
 
 
-@pytest.mark.parametrize(("block", "said"), [("Creek", "Creek"), ("north", ""), ("", "")])
-def test_a_bed_tells_its_block_unless_its_name_does(context: QuietContext, crew: Crew, block: str, said: str) -> None:
+@pytest.mark.parametrize(("block", "expected"), [("Creek", "Creek"), ("north", ""), ("", "")])
+def test_a_bed_tells_its_block_unless_its_name_does(
+    context: QuietContext, crew: Crew, block: str, expected: str
+) -> None:
     """With thirty beds, a second line that repeats the first one halves what is in view."""
     crew.notebook.write("bed", crew.bed, {"block": block})
 
     (bed, _) = SoilCheckForm(context).view.options
 
-    assert (bed.text, bed.detail) == ("North 1", said)
+    assert (bed.text, bed.detail) == ("North 1", expected)
 
 
 def test_the_worst_finding_is_the_verdict(form: SoilCheckForm) -> None:
     answer(form, "moist", 40)
 
-    assert form.view.told.text.startswith("Not fit. There is so much residue that the furrow will clog.")
-    assert form.view.told.sign == "✕"
+    assert form.view.notice.text.startswith("Not fit. There is so much residue that the furrow will clog.")
+    assert form.view.notice.sign == "✕"
 
 
 def test_what_would_change_it_is_told_when_all_was_looked_at(form: SoilCheckForm) -> None:
     """Question after question it would only take the place of the answers."""
     answer(form, "wet")
-    at_once = form.view.told.text
+    at_once = form.view.notice.text
     while form.view.kind != "review":
         form.attempt(form.forward)
 
     assert at_once.endswith("will not close over the chain.")
-    assert form.view.told.text.endswith("will not close over the chain. Let it dry and feel the soil again.")
+    assert form.view.notice.text.endswith("will not close over the chain. Let it dry and feel the soil again.")
 
 
 def test_what_was_seen_is_kept(form: SoilCheckForm, context: QuietContext, crew: Crew) -> None:
@@ -149,20 +153,20 @@ def test_tilled_offers_hours_of_today_and_noons_before(form: SoilCheckForm) -> N
 def test_a_texture_that_is_not_known_is_asked_once_and_stays_with_the_bed(context: QuietContext, crew: Crew) -> None:
     form = SoilCheckForm(context)
     answer(form, crew.bed)
-    asked = form.view.ask
+    ask = form.view.ask
     answer(form, "coarse", "wet", None, None, None, None, None)
     form.attempt(form.forward)
 
     with context.notebook.reading() as session:
         bed = session.exec(select(Bed)).one()
-    assert (asked, bed.texture) == ("What kind of soil?", "coarse")
+    assert (ask, bed.texture) == ("What kind of soil?", "coarse")
 
 
 def test_a_coarse_soil_may_be_wetter(context: QuietContext, crew: Crew) -> None:
     form = SoilCheckForm(context)
     answer(form, crew.bed, "coarse", "wet")
 
-    assert form.view.told.text == "Ready"
+    assert form.view.notice.text == "Ready"
 
 
 def test_without_a_texture_the_feels_are_named_only(context: QuietContext, crew: Crew) -> None:
@@ -175,11 +179,11 @@ def test_without_a_texture_the_feels_are_named_only(context: QuietContext, crew:
 def test_the_farms_own_limits_judge(form: SoilCheckForm, crew: Crew) -> None:
     farm = {"name": "Heronbrook", "thresholds": {"residue_wait_pct": 25.0}}
     crew.notebook.write("farm", crew.notebook.farm, farm)
-    form.look_again()
+    form.reload()
 
     answer(form, "moist", 20)
 
-    assert form.view.told.text == "Ready"
+    assert form.view.notice.text == "Ready"
 
 
 def test_a_new_bed_can_be_made_on_the_way(context: QuietContext) -> None:
@@ -199,4 +203,4 @@ def test_degrees_celsius(context: QuietContext, crew: Crew) -> None:
     answer(form, 6)
 
     assert unit == "°C"
-    assert "too cold" in form.view.told.text
+    assert "too cold" in form.view.notice.text

@@ -244,9 +244,9 @@ def test_a_sample_asks_for_planting_row_and_length(context: QuietContext, crew: 
 
 def result(context: QuietContext, crew: Crew, tape: TapeStripPresenter) -> TapeResultForm:
     tape.attempt(tape.done)
-    place, asked = context.navigator.went[-1]
-    assert (place, asked["planting"]) == ("tape_result", crew.planting)
-    return TapeResultForm(context, **asked)
+    place, args = context.navigator.went[-1]
+    assert (place, args["planting"]) == ("tape_result", crew.planting)
+    return TapeResultForm(context, **args)
 
 
 def test_the_result_says_how_even_the_plants_stand_and_where_the_skips_are(
@@ -258,7 +258,7 @@ def test_the_result_says_how_even_the_plants_stand_and_where_the_skips_are(
     form = result(context, crew, tape)
 
     assert form.view.ask == "7 plants in 1 ft"
-    assert form.view.told.text == "Stand: 100% of 6 plants; likely 61% to 100%."
+    assert form.view.notice.text == "Stand: 100% of 6 plants; likely 61% to 100%."
     assert form.view.how.splitlines() == [
         "Good gaps: 67% (quality of feed): one plant where it should be, at 2 in.",
         "Skips: 17% (miss index).",
@@ -272,7 +272,7 @@ def test_the_result_tells_the_stand(context: QuietContext, crew: Crew, lay: Lay)
     tape = lay(305)
     touch(tape, 0, 2, 4, 8, 10)
 
-    assert result(context, crew, tape).view.told.text == "Stand: 83% of 6 plants; likely 44% to 97%."
+    assert result(context, crew, tape).view.notice.text == "Stand: 83% of 6 plants; likely 44% to 97%."
 
 
 def test_one_plant_makes_no_gap(context: QuietContext, crew: Crew, lay: Lay) -> None:

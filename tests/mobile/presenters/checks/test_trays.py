@@ -23,10 +23,10 @@ def sown(context: QuietContext, crew: Crew, days_ago: int = 50, **more: Any) -> 
 def test_a_check_is_asked_judged_and_written(context: QuietContext, crew: Crew) -> None:
     form = TrayCheckForm(context)
     answer(form, sown(context, crew), 264, 11, 3)
-    before_roots = form.view.told.text
+    before_roots = form.view.notice.text
     answer(form, "yes")
     review = [(option.text, option.detail) for option in form.view.options]
-    notice = form.view.told
+    notice = form.view.notice
     form.attempt(form.forward)
 
     assert before_roots == "Wait. No cell has been pulled to check the roots. Pull a few cells."
@@ -48,7 +48,7 @@ def test_what_was_not_looked_at_is_not_written(context: QuietContext, crew: Crew
 
 
 @pytest.mark.parametrize(
-    ("days_ago", "answers", "said"),
+    ("days_ago", "answers", "expected"),
     [
         (
             50,
@@ -75,12 +75,12 @@ def test_what_was_not_looked_at_is_not_written(context: QuietContext, crew: Crew
     ],
 )
 def test_the_verdict_has_its_reason_and_what_would_change_it(
-    context: QuietContext, crew: Crew, days_ago: int, answers: tuple[Any, ...], said: str
+    context: QuietContext, crew: Crew, days_ago: int, answers: tuple[Any, ...], expected: str
 ) -> None:
     form = TrayCheckForm(context)
     answer(form, sown(context, crew, days_ago), *answers)
 
-    assert form.view.told.text == said
+    assert form.view.notice.text == expected
 
 
 def test_the_review_tells_the_empties_the_label_and_the_trays_needed(context: QuietContext, crew: Crew) -> None:
@@ -121,7 +121,7 @@ def test_fewer_cells_than_empty_ones_have_no_verdict_and_are_not_saved(context: 
     answer(form, sown(context, crew), 264, 50, 3, "yes")
     form.attempt(form.pick, "cells")
     answer(form, 20)
-    shown = (form.view.told.text, form.view.how)
+    shown = (form.view.notice.text, form.view.how)
     form.attempt(form.forward)
 
     assert shown == ("", "")

@@ -49,7 +49,7 @@ def test_every_bed_stands_with_its_state(context: QuietContext, crew: Crew) -> N
         ("○", "Old 1", "Check again · about 32 hours ago"),
         NEW_BED,
     ]
-    assert BedsForm(context).view.told.text == "Ready: 1 · Wait: 1 · Not fit: 1 · To check: 1"
+    assert BedsForm(context).view.notice.text == "Ready: 1 · Wait: 1 · Not fit: 1 · To check: 1"
 
 
 def test_a_bed_that_nobody_looked_at_says_so_and_a_retired_one_is_left_out(context: QuietContext, crew: Crew) -> None:
@@ -63,7 +63,7 @@ def test_without_beds_it_says_so(context: QuietContext, crew: Crew) -> None:
 
     view = BedsForm(context).view
 
-    assert (view.ask, states(context), view.told.text) == ("No beds yet.", [NEW_BED], "")
+    assert (view.ask, states(context), view.notice.text) == ("No beds yet.", [NEW_BED], "")
 
 
 def test_a_bed_can_be_made_from_the_list(context: QuietContext) -> None:
@@ -159,7 +159,7 @@ def test_a_touch_leads_to_the_plantings_summary_and_to_the_soil_check_of_this_be
     presenter.attempt(presenter.back)
 
     assert context.navigator.went == [
-        ("summary", {"planting": crew.planting, "looked": True}),
+        ("summary", {"planting": crew.planting, "with_back": True}),
         ("soil", {"bed": crew.bed}),
         ("back", {}),
     ]

@@ -26,7 +26,7 @@ def flag(crew: Crew, kind: str, /, **fields: Any) -> str:
     return record
 
 
-def told(view: EntriesView) -> dict[str, list[tuple[str, str]]]:
+def sections(view: EntriesView) -> dict[str, list[tuple[str, str]]]:
     return {each.title: [(option.text, option.detail) for option in each.options] for each in view.sections}
 
 
@@ -49,7 +49,7 @@ def test_entries_stand_under_their_days_and_kinds_the_newest_first(context: Quie
     crew.notebook.count_stand(crew.planting, 1, 3048, 57)
     crew.notebook.check_trays(crew.sowing, context.today(), 264, 11)
 
-    assert told(EntriesPresenter(context).view) == {
+    assert sections(EntriesPresenter(context).view) == {
         "Today · rows": [
             ("Row 2 · North 1 · scallion", "11:08\xa0AM – 11:16\xa0AM · 2 misses · Ines"),
             ("Row 1 · North 1 · scallion", "11:00\xa0AM – 11:07\xa0AM · Ines"),
@@ -69,7 +69,7 @@ def test_a_large_crew_does_not_fill_the_list(context: QuietContext, crew: Crew) 
     crew.notebook.set_crew(crew.planting, [crew.notebook.add("person", name=name) for name in names])
     pull(crew)
 
-    ((_, detail),) = told(EntriesPresenter(context, kind="row_pass").view)["Today · rows"]
+    ((_, detail),) = sections(EntriesPresenter(context, kind="row_pass").view)["Today · rows"]
 
     assert detail == "11:00\xa0AM – 11:07\xa0AM · Guadalupe Villanueva, Ines Hernandez and 2 more"
 
@@ -94,7 +94,7 @@ def test_what_is_flagged_comes_first_with_its_reason(context: QuietContext, crew
     page = EntriesPresenter(context)
 
     assert page.view.sections[0].title == "To fix; not in reports until then"
-    assert told(page.view)["To fix; not in reports until then"] == [
+    assert sections(page.view)["To fix; not in reports until then"] == [
         ("East", "Length cannot be so"),
         ("Row 4 · North 1 · scallion", "the row ends before it starts"),
     ]
@@ -120,8 +120,8 @@ def test_earlier_entries_are_one_touch_away(context: QuietContext, crew: Crew) -
     page = EntriesPresenter(context, kind="person")
     first = [option.text for section in page.view.sections[:-1] for option in section.options]
     page.attempt(page.pick, EARLIER)
-    place, asked = context.navigator.went[-1]
-    second = EntriesPresenter(context, **asked).view
+    place, args = context.navigator.went[-1]
+    second = EntriesPresenter(context, **args).view
 
     assert (len(first), first[0]) == (PAGE, f"Person {PAGE + 2}")
     assert place == "entries"
@@ -137,7 +137,7 @@ def test_one_kind_is_two_touches_away(context: QuietContext, crew: Crew) -> None
     beds = EntriesPresenter(context, **context.navigator.went[-1][1])
     which.attempt(which.pick, ALL)
 
-    assert list(told(beds.view)) == ["Today · beds"]
+    assert list(sections(beds.view)) == ["Today · beds"]
     assert context.navigator.went[-1] == ("entries", {"kind": ""})
     assert crew.bed in beds.view.sections[0].options[0].key
 
@@ -157,4 +157,4 @@ def test_where_nothing_is_logged_it_says_so(context: QuietContext) -> None:
 def test_an_id_of_another_make_has_no_day(context: QuietContext, crew: Crew) -> None:
     crew.notebook.write("person", "6ba7b810-9dad-41d1-80b4-00c04fd430c8", {"name": "Old Tom"})
 
-    assert told(EntriesPresenter(context, kind="person").view) == {"Day unknown · people": [("Old Tom", "Crew")]}
+    assert sections(EntriesPresenter(context, kind="person").view) == {"Day unknown · people": [("Old Tom", "Crew")]}

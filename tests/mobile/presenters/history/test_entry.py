@@ -91,11 +91,11 @@ def test_lengths_are_told_in_metres_where_people_say_metres(context: QuietContex
 @pytest.mark.parametrize("kind", sorted(ASKS))
 def test_everything_that_a_kind_holds_can_be_told_or_is_left_out_on_purpose(kind: str) -> None:
     """A field that is added to a kind has to be found here too."""
-    told = {field.name for field in fields_of(kind)}
-    told |= {member for name in told for member in UNITS.get(kind, {}).get(name, ())}
+    names = {field.name for field in fields_of(kind)}
+    names |= {member for name in names for member in UNITS.get(kind, {}).get(name, ())}
     left_out = {"voided", "photo", "wage_per_hour"}
 
-    assert set(KINDS[kind].model_fields) - told - left_out == set()
+    assert set(KINDS[kind].model_fields) - names - left_out == set()
 
 
 # corrections
@@ -145,10 +145,10 @@ def test_a_long_history_is_cut(context: QuietContext, crew: Crew) -> None:
     for rows in range(MOST_LINES + 2):
         crew.notebook.write("bed", crew.bed, {"rows": 6 + rows})
 
-    told = lines(context, "bed", crew.bed)
+    text = lines(context, "bed", crew.bed)
 
-    assert len(told) == MOST_LINES + 1
-    assert told[-1] == ("and 3 earlier lines", "")
+    assert len(text) == MOST_LINES + 1
+    assert text[-1] == ("and 3 earlier lines", "")
 
 
 def test_the_same_answer_writes_nothing(context: QuietContext, row: str) -> None:
@@ -222,13 +222,13 @@ def test_a_stop_gets_another_reason_or_is_taken_away(context: QuietContext, crew
         context.notebook.stop(crew.planting, reason)
         crew.wait(90)
         context.notebook.go_on(crew.planting)
-    told = shown(context, "row_pass", row)["Stops"]
+    text = shown(context, "row_pass", row)["Stops"]
 
     correct(context, "row_pass", row, "stops", "Other 1 min 30 s", "Chain broke")
     after = shown(context, "row_pass", row)["Stops"]
     correct(context, "row_pass", row, "stops", "Rest 1 min 30 s", "There was no stop")
 
-    assert (told, after) == ("Rest 1 min 30 s, Other 1 min 30 s", "Rest 1 min 30 s, Chain broke 1 min 30 s")
+    assert (text, after) == ("Rest 1 min 30 s, Other 1 min 30 s", "Rest 1 min 30 s, Chain broke 1 min 30 s")
     (left,) = record(context, "row_pass", row).stop_entries
     assert left.reason == StopReason.CHAIN_BROKE
 
@@ -253,7 +253,7 @@ def test_a_planting_in_another_bed_takes_its_rows_along(context: QuietContext, c
 
 
 @pytest.mark.parametrize(
-    ("kind", "field", "answer", "name", "stored", "said"),
+    ("kind", "field", "answer", "name", "stored", "expected"),
     [
         ("row_pass", "depth_mm", 1.5, "depth_mm", 38, "1.5 in"),
         ("row_pass", "length_mm", 90, "length_mm", 27_432, "90 ft"),
@@ -275,7 +275,15 @@ def test_a_planting_in_another_bed_takes_its_rows_along(context: QuietContext, c
     ],
 )
 def test_each_kind_of_field_is_corrected_in_its_own_way(
-    context: QuietContext, crew: Crew, row: str, kind: str, field: str, answer: Any, name: str, stored: Any, said: str
+    context: QuietContext,
+    crew: Crew,
+    row: str,
+    kind: str,
+    field: str,
+    answer: Any,
+    name: str,
+    stored: Any,
+    expected: str,
 ) -> None:
     ids = {
         "row_pass": row,
@@ -292,7 +300,7 @@ def test_each_kind_of_field_is_corrected_in_its_own_way(
     assert form.trouble == ""
     assert getattr(record(context, kind, ids[kind]), name) == stored
     label = next(each.label for each in fields_of(kind) if each.key == field)
-    assert shown(context, kind, ids[kind])[label] == said
+    assert shown(context, kind, ids[kind])[label] == expected
 
 
 def test_a_day_is_set_in_days_and_may_be_none(context: QuietContext, crew: Crew) -> None:
@@ -320,12 +328,12 @@ def test_a_soil_check_keeps_its_time_of_day_on_another_day(context: QuietContext
 def test_a_new_count_of_plants_drops_the_places_on_the_tape(context: QuietContext, crew: Crew) -> None:
     """It was counted otherwise, so no place belongs to a plant any more. The log keeps them."""
     count = context.notebook.count_stand(crew.planting, 1, 3048, 2, positions_mm=[50, 3000])
-    told = shown(context, "stand_count", count)["Places on the tape"]
+    text = shown(context, "stand_count", count)["Places on the tape"]
     refused = correct(context, "stand_count", count, "sample_length_mm", 9)
 
     correct(context, "stand_count", count, "plants", 3)
 
-    assert told == "2 places"
+    assert text == "2 places"
     assert "a plant is past the end of the sample" in refused.trouble
     found = record(context, "stand_count", count)
     assert (found.plants, found.sample_length_mm, found.positions_mm) == (3, 3048, [])
@@ -334,11 +342,11 @@ def test_a_new_count_of_plants_drops_the_places_on_the_tape(context: QuietContex
 def test_a_point_can_only_be_taken_away(context: QuietContext, row: str) -> None:
     fix = {"end_latitude": 42.4, "end_longitude": -73.5, "end_accuracy_m": 4.0}
     context.notebook.write("row_pass", row, fix)
-    told = shown(context, "row_pass", row)["End point"]
+    text = shown(context, "row_pass", row)["End point"]
 
     correct(context, "row_pass", row, "end_latitude", "Remove")
 
-    assert told == "42.40000, -73.50000 ± 13 ft"
+    assert text == "42.40000, -73.50000 ± 13 ft"
     found = record(context, "row_pass", row)
     assert [getattr(found, name) for name in fix] == [None, None, None]
 
@@ -350,7 +358,7 @@ def test_an_entry_is_deleted_and_put_back(context: QuietContext, row: str) -> No
     entry = EntryPresenter(context, "row_pass", row)
     first = entry.view.void
     entry.attempt(entry.void)
-    deleted = (entry.view.told.text, entry.view.void, record(context, "row_pass", row).voided)
+    deleted = (entry.view.notice.text, entry.view.void, record(context, "row_pass", row).voided)
     entry.attempt(entry.void)
 
     assert first == "Delete"
@@ -361,12 +369,12 @@ def test_an_entry_is_deleted_and_put_back(context: QuietContext, row: str) -> No
 
 def test_a_flagged_entry_says_why_and_is_corrected_here(context: QuietContext, crew: Crew) -> None:
     bed = flag(crew, "bed", name="East", length_mm=-3, rows=4)
-    told = EntryPresenter(context, "bed", bed).view.told.text
+    text = EntryPresenter(context, "bed", bed).view.notice.text
     correct(context, "bed", bed, "length_mm", 100)
 
-    assert told == "In no report until it is corrected: Length cannot be so."
+    assert text == "In no report until it is corrected: Length cannot be so."
     assert record(context, "bed", bed).length_mm == 30_480
-    assert EntryPresenter(context, "bed", bed).view.told.text == ""
+    assert EntryPresenter(context, "bed", bed).view.notice.text == ""
 
 
 def test_a_flagged_row_gets_its_planting(context: QuietContext, crew: Crew) -> None:
@@ -378,8 +386,8 @@ def test_a_flagged_row_gets_its_planting(context: QuietContext, crew: Crew) -> N
 
 
 def test_a_row_of_a_planting_that_is_not_here_gets_one(context: QuietContext, crew: Crew) -> None:
-    told = {"row": 4, "length_mm": 1000, "started_at": "2026-05-14T11:00:00+00:00"}
-    row = context.notebook.add("row_pass", planting=crew.bed, **told)
+    fields = {"row": 4, "length_mm": 1000, "started_at": "2026-05-14T11:00:00+00:00"}
+    row = context.notebook.add("row_pass", planting=crew.bed, **fields)
     title = EntryPresenter(context, "row_pass", row).view.title
 
     correct(context, "row_pass", row, "planting", "North 1 · scallion")
@@ -391,13 +399,13 @@ def test_a_row_of_a_planting_that_is_not_here_gets_one(context: QuietContext, cr
 def test_what_makes_no_sense_is_shown_as_it_stands_and_can_be_set_anew(context: QuietContext, crew: Crew) -> None:
     wrong = {"misses": "few", "stops": 7, "crew": "Ines", "row": 2, "started_at": "noon", "planting": crew.planting}
     row = flag(crew, "row_pass", **wrong, length_mm=1000, end_latitude="north")
-    told = shown(context, "row_pass", row)
+    texts = shown(context, "row_pass", row)
     for field in fields_of("row_pass"):
         assert FieldForm(context, "row_pass", row, field.key).view.title
 
     correct(context, "row_pass", row, "misses", 2)
 
-    assert (told["Misses"], told["Crew"], told["Start"]) == ('"few"', '"Ines"', '"noon"')
+    assert (texts["Misses"], texts["Crew"], texts["Start"]) == ('"few"', '"Ines"', '"noon"')
     assert shown(context, "row_pass", row)["Misses"] == "2"
 
 

@@ -36,7 +36,7 @@ def show(pace: PacePresenter, what: str, key: str) -> None:
     pace.attempt(pace.pick, key)
 
 
-def told(bars: tuple[Bar, ...]) -> list[tuple[str, str]]:
+def bar_texts(bars: tuple[Bar, ...]) -> list[tuple[str, str]]:
     return [(bar.text, bar.detail) for bar in bars]
 
 
@@ -54,7 +54,7 @@ def test_a_first_day_has_its_rates_and_nothing_to_compare_with(context: QuietCon
     view = PacePresenter(context).view
 
     assert (view.rate, view.against, view.legend) == ("514 ft/h", "No earlier beds to compare.", "")
-    assert told(view.bars) == [("11:00\xa0AM · 514 ft/h", "300 ft")]
+    assert bar_texts(view.bars) == [("11:00\xa0AM · 514 ft/h", "300 ft")]
     assert view.notes[:2] == (
         "3,086 plants/h · 514 ft/h each · 3,086 plants/h each",
         "300 ft in 35 min; chain moving 94% of the time.",
@@ -70,7 +70,7 @@ def test_today_stands_against_the_middle_of_earlier_days(context: QuietContext, 
     view = PacePresenter(context).view
 
     assert (view.rate, view.against) == ("300 ft/h", "75% of usual 400 ft/h, 3 days")
-    assert told(view.bars) == [("11:00\xa0AM · 300 ft/h", "100 ft · 75% of usual 400 ft/h, 3 days")]
+    assert bar_texts(view.bars) == [("11:00\xa0AM · 300 ft/h", "100 ft · 75% of usual 400 ft/h, 3 days")]
     assert (view.bars[0].size, view.bars[0].mark) == pytest.approx((0.75, 1))
     assert view.legend.startswith("The line is your usual")
 
@@ -110,7 +110,7 @@ def test_a_crew_has_a_usual_of_its_own(context: QuietContext, crew: Crew) -> Non
 
     show(pace, "by", "crew")
 
-    assert told(pace.view.bars) == [("Ines · 600 ft/h", "100 ft · 100% of usual 600 ft/h, 1 day")]
+    assert bar_texts(pace.view.bars) == [("Ines · 600 ft/h", "100 ft · 100% of usual 600 ft/h, 1 day")]
 
 
 def test_by_bed_and_by_crop(context: QuietContext, crew: Crew) -> None:

@@ -37,10 +37,10 @@ def test_it_takes_two_touches_and_goes_on_in_the_right_row(context: QuietContext
     crew.notebook.start_row(crew.planting)
     form = MoveRowsForm(context, crew.planting)
     form.attempt(form.pick, leeks)
-    said, forward = form.view.ask, form.view.forward
+    shown, forward = form.view.ask, form.view.forward
     form.attempt(form.forward)
 
-    assert (said, forward) == ("3 rows to Creek 2 · leek", "Move")
+    assert (shown, forward) == ("3 rows to Creek 2 · leek", "Move")
     assert context.navigator.went == [("today", {}), ("row", {"planting": leeks})]
     state = crew.notebook.row_state(leeks)
     assert [row.row for row in state.passes] == [1, 2, 3]
@@ -66,11 +66,11 @@ def test_the_days_other_plantings_are_offered_those_begun_first(context: QuietCo
     ]
 
 
-@pytest.mark.parametrize(("what", "choice", "said"), [
+@pytest.mark.parametrize(("what", "choice", "expected"), [
     (BED, "Creek 2", "1 row to Creek 2 · scallion"), (SOWING, "leek (LK-1)", "1 row to North 1 · leek"),
 ])  # fmt: skip
 def test_a_planting_that_is_not_there_yet_is_made(
-    context: QuietContext, crew: Crew, leeks: str, what: str, choice: str, said: str
+    context: QuietContext, crew: Crew, leeks: str, what: str, choice: str, expected: str
 ) -> None:
     pull(crew, 1)
     form = MoveRowsForm(context, crew.planting)
@@ -79,11 +79,11 @@ def test_a_planting_that_is_not_there_yet_is_made(
     confirmed = form.view.ask
     form.attempt(form.forward)
 
-    assert confirmed == said
+    assert confirmed == expected
     made = context.navigator.went[-1][1]["planting"]
     assert made not in (crew.planting, leeks)
     state = crew.notebook.row_state(made)
-    assert f"1 row to {state.bed} · {state.crop}" == said
+    assert f"1 row to {state.bed} · {state.crop}" == expected
     assert len(state.passes) == 1
 
 
@@ -106,7 +106,7 @@ def test_new_numbers_are_told_before(context: QuietContext, crew: Crew, leeks: s
     form = MoveRowsForm(context, crew.planting)
     form.attempt(form.pick, leeks)
 
-    assert form.view.told.text == "New row numbers: 1 → 3, 2 → 4"
+    assert form.view.notice.text == "New row numbers: 1 → 3, 2 → 4"
 
 
 def test_a_bed_with_too_few_rows_is_told_before(context: QuietContext, crew: Crew, leeks: str) -> None:
@@ -115,7 +115,7 @@ def test_a_bed_with_too_few_rows_is_told_before(context: QuietContext, crew: Cre
     form = MoveRowsForm(context, crew.planting)
     form.attempt(form.pick, leeks)
 
-    assert (form.view.told.tone, form.view.told.text) == (
+    assert (form.view.notice.tone, form.view.notice.text) == (
         "caution", "Creek 2 has only 6 rows. Check the numbers after.",
     )  # fmt: skip
 
@@ -154,11 +154,11 @@ def test_the_choice_can_be_changed_before_it_is_confirmed(context: QuietContext,
     form.attempt(form.pick, leeks)
     form.attempt(form.back)
     form.attempt(form.pick, SOWING)
-    asked = form.view.ask
+    ask = form.view.ask
     form.attempt(form.back)
     form.attempt(form.pick, leeks)
 
-    assert asked == "Which sowing is it?"
+    assert ask == "Which sowing is it?"
     assert form.view.ask == "1 row to Creek 2 · leek"
 
 
@@ -188,8 +188,8 @@ def test_one_undo_in_the_row_takes_the_move_back(context: QuietContext, crew: Cr
     pull(crew, 2)
     crew.notebook.move_rows(crew.planting, leeks)
     row = RowPresenter(context, leeks)
-    said = row.view.undo
+    shown = row.view.undo
     row.attempt(row.undo)
 
-    assert (said, row.view.undo) == ("Undo: move of rows", "Put back: move of rows")
+    assert (shown, row.view.undo) == ("Undo: move of rows", "Put back: move of rows")
     assert len(crew.state.passes) == 2

@@ -30,12 +30,12 @@ def press(row: RowPresenter, crew: Crew, wait_s: float = 60) -> None:
 
 
 def test_the_button_says_what_it_will_do(row: RowPresenter, crew: Crew) -> None:
-    said = [row.view.button]
+    shown = [row.view.button]
     for _ in range(3):
         press(row, crew)
-        said.append(row.view.button)
+        shown.append(row.view.button)
 
-    assert said == ["Start row 1", "End row 1", "Start row 2", "End row 2"]
+    assert shown == ["Start row 1", "End row 1", "Start row 2", "End row 2"]
 
 
 def test_the_open_row_shows_its_number_and_its_time(row: RowPresenter, crew: Crew) -> None:
@@ -121,7 +121,7 @@ def test_stop_asks_why_and_the_big_button_goes_on(row: RowPresenter, context: Qu
 
     StopPresenter(context, crew.planting).pick(StopReason.CHAIN_BROKE)
     crew.wait(50)
-    row.look_again()
+    row.reload()
     stopped = row.view
     press(row, crew)
 
@@ -134,7 +134,7 @@ def test_stop_asks_why_and_the_big_button_goes_on(row: RowPresenter, context: Qu
 def test_the_stop_tile_goes_on_too(row: RowPresenter, crew: Crew) -> None:
     press(row, crew)
     crew.notebook.stop(crew.planting, StopReason.REST)
-    row.look_again()
+    row.reload()
 
     row.attempt(row.stop)
 
@@ -145,7 +145,7 @@ def test_a_bounce_after_going_on_does_not_end_the_row(row: RowPresenter, context
     press(row, crew)
     crew.notebook.stop(crew.planting, StopReason.REST)
     crew.wait(20)
-    row.look_again()
+    row.reload()
 
     press(row, crew, 0.4)
     press(row, crew)
@@ -178,17 +178,17 @@ def test_no_stop_after_all_changes_nothing(context: QuietContext, crew: Crew) ->
 
 
 def test_undo_stays_for_the_last_action_and_says_which(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
-    said = [row.view.undo]
+    shown = [row.view.undo]
     press(row, crew)
-    said.append(row.view.undo)
+    shown.append(row.view.undo)
     row.attempt(row.miss)
-    said.append(row.view.undo)
+    shown.append(row.view.undo)
     row.attempt(row.undo)
-    said.append(row.view.undo)
+    shown.append(row.view.undo)
     row.attempt(row.undo)
-    said.append(row.view.undo)
+    shown.append(row.view.undo)
 
-    assert said == ["", "Undo: start of row 1", "Undo: miss", "Put back: miss", "Undo: miss"]
+    assert shown == ["", "Undo: start of row 1", "Undo: miss", "Put back: miss", "Undo: miss"]
     assert row.view.misses == "1"
     assert context.felt[-1] is Haptic.UNDO
 
@@ -215,20 +215,20 @@ def test_undo_names_every_kind_of_action(row: RowPresenter, crew: Crew) -> None:
         lambda: crew.notebook.note_row(crew.planting, "wet"),
         lambda: crew.notebook.end_row(crew.planting),
     ]
-    said = []
+    shown = []
     for action in actions:
         action()
-        row.look_again()
-        said.append(row.view.undo.removeprefix("Undo: "))
+        row.reload()
+        shown.append(row.view.undo.removeprefix("Undo: "))
 
-    assert said == ["stop", "go on", "double", "depth", "crew", "note", "end of row 1"]
+    assert shown == ["stop", "go on", "double", "depth", "crew", "note", "end of row 1"]
 
 
 def test_what_was_written_elsewhere_is_not_undone_from_the_row(row: RowPresenter, crew: Crew) -> None:
     press(row, crew)
     crew.notebook.add("person", name="June")
 
-    row.look_again()
+    row.reload()
 
     assert row.view.undo == ""
 
@@ -239,7 +239,7 @@ def test_the_setting_button_says_what_is_set(row: RowPresenter, crew: Crew) -> N
     press(row, crew)
     crew.notebook.set_crew(crew.planting, people)
     crew.notebook.set_depth(crew.planting, notch=3)
-    row.look_again()
+    row.reload()
 
     assert (before, row.view.setting) == ("Depth and crew", "notch 3 · Ines, Tomas")
 
@@ -248,13 +248,13 @@ def test_a_crew_too_long_for_the_button_is_counted(row: RowPresenter, crew: Crew
     people = [crew.notebook.add("person", name=name) for name in ("Guadalupe", "Bartholomew")]
     press(row, crew)
     crew.notebook.set_crew(crew.planting, people)
-    row.look_again()
+    row.reload()
 
     assert row.view.setting == "crew of 2"
 
 
 @pytest.mark.parametrize(
-    ("names", "said"),
+    ("names", "expected"),
     [
         (["Ines Villanueva", "Tomas Ek"], "Ines, Tomas"),
         (["Ines Villanueva", "Ines Ek"], "crew of 2"),
@@ -262,14 +262,14 @@ def test_a_crew_too_long_for_the_button_is_counted(row: RowPresenter, crew: Crew
     ],
 )
 def test_long_names_are_cut_to_first_names_where_these_differ(
-    row: RowPresenter, crew: Crew, names: list[str], said: str
+    row: RowPresenter, crew: Crew, names: list[str], expected: str
 ) -> None:
     people = [crew.notebook.add("person", name=name) for name in names]
     press(row, crew)
     crew.notebook.set_crew(crew.planting, people)
-    row.look_again()
+    row.reload()
 
-    assert row.view.setting == said
+    assert row.view.setting == expected
 
 
 def test_a_long_crop_leaves_the_button_its_place(context: QuietContext, crew: Crew) -> None:
@@ -293,10 +293,10 @@ def test_a_bed_planted_elsewhere_leads_to_the_summary(context: QuietContext, cre
     row = RowPresenter(context, crew.planting)
     crew.wait(5)
 
-    said = (row.view.title, row.view.button)
+    shown = (row.view.title, row.view.button)
     row.attempt(row.press)
 
-    assert said == ("All 5 rows planted", "Summary")
+    assert shown == ("All 5 rows planted", "Summary")
     assert context.navigator.last == "summary"
 
 
@@ -324,10 +324,10 @@ def test_what_cannot_be_done_is_felt_and_told_until_the_next_tap(
     row: RowPresenter, context: QuietContext, crew: Crew
 ) -> None:
     row.attempt(row.miss)
-    told = row.trouble
+    text = row.trouble
     press(row, crew)
 
-    assert told == "No row has been started in this bed. Start the row first."
+    assert text == "No row has been started in this bed. Start the row first."
     assert (context.felt[0], row.trouble) == (Haptic.REFUSAL, "")
 
 

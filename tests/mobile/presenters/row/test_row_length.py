@@ -75,7 +75,7 @@ def test_two_fixes_propose_a_length_with_its_error_and_change_nothing(
 
     assert (first, second) == ("Stand at one end of the row.", "Walk to the other end of the row.")
     assert form.view.ask == "100 ft, give or take 18 ft"
-    assert form.view.told.text == "Not accurate enough for a row this long. Use a tape."
+    assert form.view.notice.text == "Not accurate enough for a row this long. Use a tape."
     assert texts(form) == ["Use for bed North 1", "Don't change anything"]
     assert form.view.options[0].detail == "now 100 ft; rows already started keep theirs"
     assert last(context, Bed).length_mm == 30_480
@@ -88,7 +88,7 @@ def test_a_long_row_needs_no_tape(context: QuietContext, crew: Crew, sky: Sky) -
     fix(form, sky, HERE)
     fix(form, sky, Fix(50.0027, 8.0, 3.0))
 
-    assert form.view.told.text == ""
+    assert form.view.notice.text == ""
 
 
 def test_while_a_fix_is_taken_the_best_so_far_can_be_taken_or_the_search_stopped(
@@ -154,7 +154,7 @@ def test_left_as_it_is_nothing_is_written(context: QuietContext, crew: Crew, sky
 
 
 @pytest.mark.parametrize(
-    ("hindrance", "said"),
+    ("hindrance", "expected"),
     [
         (
             LocationProblem.NOT_ALLOWED,
@@ -165,18 +165,18 @@ def test_left_as_it_is_nothing_is_written(context: QuietContext, crew: Crew, sky
     ],
 )
 def test_what_hinders_a_fix_is_told_and_a_tape_does(
-    context: QuietContext, crew: Crew, sky: Sky, hindrance: LocationProblem, said: str
+    context: QuietContext, crew: Crew, sky: Sky, hindrance: LocationProblem, expected: str
 ) -> None:
     form = from_a_row(context, crew)
     form.attempt(form.pick, "look")
     sky.says(Search(over=True, problem=hindrance))
-    told = (form.view.how, texts(form))
+    shown = (form.view.how, texts(form))
     form.attempt(form.pick, "tape")
     by_tape = (form.view.ask, form.view.number.start)
     answer(form, 95)
     form.attempt(form.pick, "row")
 
-    assert told == (said, ["Try again", "By tape"])
+    assert shown == (expected, ["Try again", "By tape"])
     assert context.felt == [Haptic.REFUSAL]
     assert by_tape == ("How long is the row?", 100.0)
     row = last(context, RowPass)
@@ -189,11 +189,11 @@ def test_a_tape_in_metres_goes_by_half_metres(context: QuietContext, crew: Crew)
     answer(form, crew.bed, "tape")
     start = (form.view.number.start, form.view.number.step)
     answer(form, 29.5)
-    asked, told = form.view.ask, form.view.told.text
+    ask, shown = form.view.ask, form.view.notice.text
     form.attempt(form.pick, "bed")
 
     assert start == (30.5, 0.5)
-    assert (asked, told) == ("29.5 m", "")
+    assert (ask, shown) == ("29.5 m", "")
     assert last(context, Bed).length_mm == 29_500
 
 
@@ -265,7 +265,7 @@ def test_ends_that_are_no_row_are_questioned(context: QuietContext, crew: Crew, 
     fix(form, sky, HERE)
     fix(form, sky, Fix(50.1, 8.0, 3.0))
 
-    assert form.view.told.text == "These can't be the two ends of one row. Mark them again, or use a tape."
+    assert form.view.notice.text == "These can't be the two ends of one row. Mark them again, or use a tape."
 
 
 def test_a_bed_that_is_not_there_yet_can_be_made(context: QuietContext) -> None:

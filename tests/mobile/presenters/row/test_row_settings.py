@@ -91,12 +91,12 @@ def test_a_note_belongs_to_the_row_at_hand(context: QuietContext, crew: Crew) ->
     crew.notebook.start_row(crew.planting)
     crew.notebook.end_row(crew.planting)
     setting = RowSettingsPresenter(context, crew.planting)
-    said = (setting.view.title, setting.view.note)
+    shown = (setting.view.title, setting.view.note)
     setting.write_note("wet at the far end")
 
     setting.attempt(setting.today)
 
-    assert said == ("For row 2", "Note, row 1")
+    assert shown == ("For row 2", "Note, row 1")
     assert crew.state.passes[0].note == "wet at the far end"
     assert context.navigator.last == "today"
 
@@ -112,7 +112,7 @@ def test_the_fill_list_is_one_tap_away(context: QuietContext, crew: Crew) -> Non
 
     setting.attempt(setting.fill)
 
-    assert context.navigator.went == [("summary", {"planting": crew.planting, "looked": True})]
+    assert context.navigator.went == [("summary", {"planting": crew.planting, "with_back": True})]
 
 
 @pytest.mark.parametrize(("depth_mm", "shown"), [(32, 1.25), (30, 1.2)])
@@ -145,10 +145,10 @@ def test_another_crew_is_asked_since_when(context: QuietContext, crew: Crew, peo
     before = setting.view.since
     setting.attempt(setting.pick, ines)
 
-    asked = [(each.text, each.chosen) for each in setting.view.since]
+    choices = [(each.text, each.chosen) for each in setting.view.since]
     setting.attempt(setting.done)
 
-    assert (before, asked) == ((), [("All of row 1", True), ("From the next row on", False)])
+    assert (before, choices) == ((), [("All of row 1", True), ("From the next row on", False)])
     assert crew.state.passes[0].crew == [tomas, ines]
 
 

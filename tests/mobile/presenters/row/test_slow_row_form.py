@@ -197,14 +197,14 @@ def test_one_undo_takes_an_answer_back_whole(
     answer(context, lunch, key)
     changed = times(crew)
     screen = RowPresenter(context, crew.planting)
-    said = [screen.view.undo]
+    shown = [screen.view.undo]
 
     screen.attempt(screen.undo)
     undone = times(crew)
-    said.append(screen.view.undo)
+    shown.append(screen.view.undo)
     screen.attempt(screen.undo)
 
-    assert said == [f"Undo: {named}", f"Put back: {named}"]
+    assert shown == [f"Undo: {named}", f"Put back: {named}"]
     assert (undone, times(crew)) == (before, changed)
 
 

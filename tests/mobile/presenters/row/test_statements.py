@@ -48,7 +48,7 @@ def test_a_tap_takes_few_statements_and_one_transaction(row: RowPresenter, conte
         for name, action in WRITES:
             if name == "undo":
                 traffic[f"stop {number}"] = tap(crew, StopPresenter(context, crew.planting), "pick", StopReason.REST)
-                row.look_again()
+                row.reload()
                 traffic[f"go on {number}"] = tap(crew, row, "press")
             traffic[f"{name} {number}"] = tap(crew, row, action)
 

@@ -80,11 +80,11 @@ def test_a_row_is_filled_in_two_taps(planted: SummaryPresenter, context: QuietCo
     assert context.navigator.went == [("fill", {"planting": crew.planting, "row_pass": row})]
 
     form = FillForm(context, crew.planting, row)
-    asked = (form.view.ask, form.view.value, form.view.forward)
+    shown = (form.view.ask, form.view.value, form.view.forward)
     form.attempt(form.forward)
-    planted.look_again()
+    planted.reload()
 
-    assert asked == ("Row 2: 3 misses. How many are filled?", 3.0, "Save")
+    assert shown == ("Row 2: 3 misses. How many are filled?", 3.0, "Save")
     assert context.navigator.last == "back"
     assert planted.view.rows[1].detail == "3 misses · 3 filled"
     assert planted.view.fill == "1 miss to fill · carry 2 spare plants"
@@ -102,22 +102,22 @@ def test_fewer_can_be_filled(planted: SummaryPresenter, context: QuietContext, c
 def test_the_last_end_can_be_undone_and_leads_back_to_the_row(
     planted: SummaryPresenter, context: QuietContext, crew: Crew
 ) -> None:
-    said = planted.view.undo
+    shown = planted.view.undo
 
     planted.attempt(planted.undo)
 
-    assert said == "Undo: end of row 5"
+    assert shown == "Undo: end of row 5"
     assert context.navigator.went == [("row", {"planting": crew.planting})]
 
 
 def test_undo_of_a_fill_stays_here(planted: SummaryPresenter, context: QuietContext, crew: Crew) -> None:
     crew.notebook.fill(planted.view.rows[1].key, 3)
-    planted.look_again()
-    said = planted.view.undo
+    planted.reload()
+    shown = planted.view.undo
 
     planted.attempt(planted.undo)
 
-    assert said == "Undo: fill"
+    assert shown == "Undo: fill"
     assert context.navigator.went == []
     assert planted.view.rows[1].detail == "3 misses"
 
@@ -151,7 +151,7 @@ def test_a_bed_half_way_has_its_figures_too(context: QuietContext, crew: Crew) -
 @pytest.mark.usefixtures("planted")
 def test_whoever_only_looks_gets_the_way_back(context: QuietContext, crew: Crew) -> None:
     """Undo is on the row's own screen, and on the summary that the last row leads to."""
-    finished = SummaryPresenter(context, crew.planting, looked=True)
+    finished = SummaryPresenter(context, crew.planting, with_back=True)
     finished.attempt(finished.back)
 
     assert (finished.view.undo, finished.view.back) == ("", "Back")

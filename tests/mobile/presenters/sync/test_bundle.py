@@ -21,16 +21,16 @@ def presenter(context: QuietContext) -> BundlePresenter:
     return BundlePresenter(context)
 
 
-def told(context: QuietContext, news: BundleStatus) -> tuple[str, str, str]:
+def texts(context: QuietContext, news: BundleStatus) -> tuple[str, str, str]:
     context.bundles.status = news
     view = BundlePresenter(context).view
-    return view.told.text, view.more, view.failure
+    return view.notice.text, view.more, view.failure
 
 
 def test_at_first_it_says_what_a_bundle_is_for(presenter: BundlePresenter, context: QuietContext) -> None:
     view = presenter.view
 
-    assert (view.first, view.second, view.told.text) == ("Share a file", "Open a file from another phone", "")
+    assert (view.first, view.second, view.notice.text) == ("Share a file", "Open a file from another phone", "")
     assert view.about.endswith("No network needed.")
     assert view.where == f"Opens the newest file in {context.notebook.folder.name}/bundles."
 
@@ -39,7 +39,7 @@ def test_sharing_tells_how_many_entries_and_where(presenter: BundlePresenter, cr
     presenter.attempt(presenter.first)
 
     (file,) = (crew.notebook.folder / "bundles" / "shared").iterdir()
-    assert presenter.view.told.text == f"3 entries are in the file. Saved in {file.parent}."
+    assert presenter.view.notice.text == f"3 entries are in the file. Saved in {file.parent}."
 
 
 def test_reading_in_tells_how_many_entries_were_new(
@@ -51,23 +51,23 @@ def test_reading_in_tells_how_many_entries_were_new(
 
     presenter.attempt(presenter.second)
 
-    assert presenter.view.told.text == "Nothing new in this file."
+    assert presenter.view.notice.text == "Nothing new in this file."
 
 
 def test_nothing_to_read_in_is_told(presenter: BundlePresenter) -> None:
     presenter.attempt(presenter.second)
 
-    assert presenter.view.told.text == "No file chosen."
+    assert presenter.view.notice.text == "No file chosen."
 
 
 def test_what_came_in_is_told_in_entries(context: QuietContext) -> None:
-    assert told(context, BundleStatus(imported=Imported(1)))[0] == "1 new entry added."
-    assert told(context, BundleStatus(imported=Imported(40)))[0] == "40 new entries added."
+    assert texts(context, BundleStatus(imported=Imported(1)))[0] == "1 new entry added."
+    assert texts(context, BundleStatus(imported=Imported(40)))[0] == "40 new entries added."
 
 
 def test_what_could_not_be_taken_in_is_told_with_what_becomes_of_it(context: QuietContext) -> None:
-    _, parted, _ = told(context, BundleStatus(imported=Imported(3, refused={"a"})))
-    _, beyond, _ = told(context, BundleStatus(imported=Imported(0, beyond={"a"})))
+    _, parted, _ = texts(context, BundleStatus(imported=Imported(3, refused={"a"})))
+    _, beyond, _ = texts(context, BundleStatus(imported=Imported(0, beyond={"a"})))
 
     assert parted == ("1 phone's records differ from ours. The next sync sorts it out.")
     assert beyond == "Earlier entries are missing from it. Ask for a full file."
@@ -85,7 +85,7 @@ def test_what_could_not_be_taken_in_is_told_with_what_becomes_of_it(context: Qui
 def test_a_file_that_cannot_be_read_in_says_why_and_what_to_do(
     context: QuietContext, problem: BadBody | OtherFarm, sentence: str
 ) -> None:
-    assert sentence in told(context, BundleStatus(problem=problem))[2]
+    assert sentence in texts(context, BundleStatus(problem=problem))[2]
 
 
 def test_while_it_works_nothing_can_be_touched(context: QuietContext) -> None:
@@ -93,7 +93,7 @@ def test_while_it_works_nothing_can_be_touched(context: QuietContext) -> None:
     view = BundlePresenter(context).view
 
     assert view.busy
-    assert view.told.text == "One moment…"
+    assert view.notice.text == "One moment…"
 
 
 def test_a_phone_of_no_farm_is_asked_before_it_joins_one(
@@ -108,17 +108,17 @@ def test_a_phone_of_no_farm_is_asked_before_it_joins_one(
     file.rename(context.bundles.inbox / file.name)
 
     presenter.attempt(presenter.second)
-    asked = presenter.view
+    view = presenter.view
     presenter.attempt(presenter.second)
     left = presenter.view
     presenter.attempt(presenter.second)
     presenter.attempt(presenter.first)
 
-    assert (asked.first, asked.second) == ("Join this farm", "Not now")
-    assert "Join it?" in asked.told.text
-    assert left.told.text == ""
+    assert (view.first, view.second) == ("Join this farm", "Not now")
+    assert "Join it?" in view.notice.text
+    assert left.notice.text == ""
     assert context.notebook.farm == other.notebook.farm
-    assert presenter.view.told.text == "1 new entry added."
+    assert presenter.view.notice.text == "1 new entry added."
 
 
 def test_the_way_back(presenter: BundlePresenter, context: QuietContext) -> None:

@@ -16,18 +16,18 @@ LINK = f"rowend://pair?at=https://10.0.0.7:8000&at=https://farm.example&code=BCD
 
 def test_a_link_leaves_only_the_phones_name_to_be_asked(context: QuietContext) -> None:
     form = PairForm(context, LINK)
-    asked = form.view.ask
+    ask = form.view.ask
     form.attempt(form.put, "Ines")
     form.attempt(form.forward)
 
     view = form.view
-    assert asked == "What is this phone called?"
+    assert ask == "What is this phone called?"
     assert [(each.text, each.detail) for each in view.options] == [
         ("Address", "10.0.0.7:8000"),
         ("Code", "BCDF-GHJK"),
         ("Name", "Ines"),
     ]
-    assert view.told.text == "Secure: this phone will connect only to the service in the link."
+    assert view.notice.text == "Secure: this phone will connect only to the service in the link."
     assert context.sync.pairings == []
 
 
@@ -47,9 +47,9 @@ def test_nothing_is_sent_before_the_person_agrees(context: QuietContext, crew: C
 def test_a_paired_phone_is_warned_of_links_that_lead_elsewhere(context: QuietContext, crew: Crew) -> None:
     """Any page can open a link; a phone that follows it hands its entries to whoever made it."""
     crew.notebook.change_settings(server="https://10.0.0.1:8000", pin=PIN, phone_name="Ines")
-    elsewhere = PairForm(context, LINK).view.told
+    elsewhere = PairForm(context, LINK).view.notice
     crew.notebook.change_settings(server="https://10.0.0.7:8000")
-    same = PairForm(context, LINK).view.told
+    same = PairForm(context, LINK).view.notice
 
     assert elsewhere.text == "This phone is already paired. Continue only if your own office gave you this link."
     assert same.text.startswith("Secure: ")
@@ -118,8 +118,8 @@ def test_plain_http_is_said_to_be_for_trusted_networks(context: QuietContext) ->
         form.attempt(form.put, answer)
         form.attempt(form.forward)
 
-    assert form.view.told.text == "Not encrypted: use it only on a network you trust."
-    assert form.view.told.sign == "▲"
+    assert form.view.notice.text == "Not encrypted: use it only on a network you trust."
+    assert form.view.notice.sign == "▲"
 
 
 def test_pairing_again_by_code_keeps_the_certificate_of_the_same_address(context: QuietContext, crew: Crew) -> None:
