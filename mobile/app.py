@@ -93,9 +93,17 @@ class RowendApp(App):
             notebook = self._open_notebook()
             self._begin(notebook)
         except StorageError as problem:
+            language = (notebook and notebook.setting("language")) or "en"
             if notebook is not None:
                 notebook.close()
-            self.screen.show_trouble(str(problem))
+            self._show_trouble(problem, language)
+
+    def _show_trouble(self, problem: StorageError, language: str) -> None:
+        from mobile.i18n.localizer import Localizer  # noqa: PLC0415 - draw first, import after
+        from mobile.presenters.base.error_messages import in_words  # noqa: PLC0415 - as above
+
+        localizer = Localizer(language)
+        self.screen.show_trouble(in_words(localizer, problem), localizer.t("Try again"))
 
     def _begin(self, notebook: Notebook) -> None:
         from mobile.presenters.base.presenter import AppContext  # noqa: PLC0415 - draw first, import after

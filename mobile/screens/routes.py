@@ -7,7 +7,6 @@ from collections.abc import Callable, Mapping
 from mobile.presenters.about import AboutPresenter
 from mobile.presenters.base.presenter import Presenter
 from mobile.presenters.base.routes import Route
-from mobile.presenters.checks.menu import ChecksMenu
 from mobile.presenters.checks.soil import SoilCheckForm
 from mobile.presenters.checks.stand import StandCountForm
 from mobile.presenters.checks.tape_result import TapeResultForm
@@ -19,8 +18,8 @@ from mobile.presenters.history.beds import BedsForm
 from mobile.presenters.history.entries import EntriesPresenter
 from mobile.presenters.history.entry import EntryPresenter
 from mobile.presenters.history.entry_field import FieldForm
-from mobile.presenters.history.menu import HistoryMenu
 from mobile.presenters.history.pace import PacePresenter
+from mobile.presenters.menus import ChecksMenu, HistoryMenu, NewMenu
 from mobile.presenters.row.fill import FillForm
 from mobile.presenters.row.locked import LockedPresenter
 from mobile.presenters.row.move import MoveRowsForm
@@ -31,7 +30,6 @@ from mobile.presenters.row.slow_row_form import SlowRowForm
 from mobile.presenters.row.stop import StopPresenter
 from mobile.presenters.row.summary import SummaryPresenter
 from mobile.presenters.setup.bed import BedForm
-from mobile.presenters.setup.menu import NewMenu
 from mobile.presenters.setup.people import PeopleForm
 from mobile.presenters.setup.person import EditPersonForm, PersonForm
 from mobile.presenters.setup.phone_settings import PhoneForm

@@ -81,7 +81,7 @@ def test_a_field_day_from_an_empty_phone_to_the_office(run_app: RunApp, tmp_path
     probe.wait_until(lambda: probe.shows("cannot be reached"), "the lost network is shown", PAIRED_WAIT_S)
     kept = phone.phone.notebook.only_here
     sync(robot, service.code())
-    probe.wait_until(lambda: probe.shows("All synced"), "all is handed over", PAIRED_WAIT_S)
+    probe.wait_until(lambda: probe.shows("All synced"), "all is synced", PAIRED_WAIT_S)
 
     here, there = sheet(phone), sheet(phone, service)
     assert kept == entries

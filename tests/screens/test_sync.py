@@ -1,4 +1,4 @@
-"""The app as it is started, and a day's entries handed over to a real service by touches."""
+"""The app as it is started, and a day's entries synced with a real service by touches."""
 
 from __future__ import annotations
 
@@ -63,10 +63,10 @@ def test_pairing_by_touch_hands_the_day_over(run_app: RunApp, service: FarmServi
         probe.tap("Next")
     probe.tap("Pair")
 
-    def handed_over() -> bool:
+    def all_synced() -> bool:
         return probe.shows("All synced · last synced")
 
-    probe.wait_until(handed_over, "everything is handed over", PAIRED_WAIT_S)
+    probe.wait_until(all_synced, "everything is synced", PAIRED_WAIT_S)
     assert alone
     assert len(service.records()["row_pass"]) == 1
     assert phone.phone.notebook.setting("last_sync") is not None

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
 from mobile.presenters.base.options import Notice, Option
 from mobile.presenters.base.presenter import AppContext, Presenter
+from mobile.presenters.base.routes import Route
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +31,8 @@ class Number:
 class Question:
     """One question: to be answered by choosing, with a number, or in writing. `name` is short, `ask` is whole.
 
-    Of its options one is chosen; or, where they are `many`, all that belong.
+    Of its options one is chosen; or, where they are `many`, all that belong. `new` adds an option that
+    opens the form of a new record.
     """
 
     key: str
@@ -43,6 +45,7 @@ class Question:
     needed: bool = True
     how: str = ""
     hint: str = ""
+    new: tuple[Route, str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +69,7 @@ class FormView:
     can_forward: bool
 
 
-REVIEW, HOW = "review", "how"
+REVIEW, HOW, NEW = "review", "how", "new"
 NO_NOTICE = Notice("", "", "plain")
 
 
@@ -111,11 +114,14 @@ class Form(Presenter):
 
     def pick(self, key: str) -> None:
         """Choose an option; in the review, reopen that question."""
+        question = next((each for each in self.questions() if each.key == self._at), None)
         if key == HOW:
             self._how_open = not self._how_open
-        elif self._at == REVIEW:
+        elif question is None:
             self._at = key
-        elif any(each.many for each in self.questions() if each.key == self._at):
+        elif key == NEW and question.new:
+            self.context.navigator.go(question.new[0])
+        elif question.many:
             chosen = self._answers.get(self._at) or []
             self._answers[self._at] = [each for each in chosen if each != key] if key in chosen else [*chosen, key]
         else:
@@ -130,7 +136,7 @@ class Form(Presenter):
             self._answers[self._at] = value
 
     def forward(self) -> None:
-        """Go to the next question, else to the review; save from there, or after the last question where none is shown."""
+        """Go to the next question, then to the review; save from there (a form without review: after the last one)."""
         keys = [each.key for each in self.questions()]
         last = self._at == REVIEW or (self._at == keys[-1] and not self.reviewed)
         if last:
@@ -169,7 +175,7 @@ class Form(Presenter):
             title=self._title(keys.index(question.key) + 1, len(keys)),
             ask=question.ask,
             how=question.how if self._how_open else "",
-            options=(*self._ask_how(question), *(self._option(question, each) for each in question.options)),
+            options=tuple(self._options(question)),
             number=question.number or Number(0),
             value=value if question.number else None,
             text=str(value or "") if question.writes else "",
@@ -181,12 +187,14 @@ class Form(Presenter):
             can_forward=not question.needed or value is not None,
         )
 
-    def _option(self, question: Question, option: Option) -> Option:
+    def _options(self, question: Question) -> Iterator[Option]:
+        if question.how:
+            yield Option(HOW, self.context.localizer.t("Show me how"), sign="?")
         value = self._answers.get(question.key)
-        return replace(option, chosen=option.key in (value or ()) if question.many else option.key == value)
-
-    def _ask_how(self, question: Question) -> tuple[Option, ...]:
-        return (Option(HOW, self.context.localizer.t("Show me how"), sign="?"),) if question.how else ()
+        for each in question.options:
+            yield replace(each, chosen=each.key in (value or ()) if question.many else each.key == value)
+        if question.new:
+            yield Option(NEW, question.new[1], sign="+")
 
     def _review(self, questions: dict[str, Question]) -> FormView:
         t = self.context.localizer.t

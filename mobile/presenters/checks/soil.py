@@ -18,7 +18,6 @@ from shared_models.i18n.labels import AMOUNTS, FEELS, READINESS, TEXTURES
 from shared_models.trade.soil.feel import GUIDE, STEPS
 from shared_models.trade.soil.readiness import SoilObservation, Verdict, verdict
 
-NEW_BED = "new"
 SIGNS = {Readiness.READY: "✓", Readiness.WAIT: "▲", Readiness.NOT_FIT: "✕"}
 #: choices for "tilled": hours ago today, and days ago
 HOURS_AGO, DAYS_AGO = (1, 3, 6, 9), (1, 2, 3, 4, 7, 14)
@@ -57,7 +56,7 @@ class SoilCheckForm(Form):
     def _ask_bed(self) -> Question:
         t = self.context.localizer.t
         options = tuple(Option(key, each.bed.name, block_of(each.bed)) for key, each in self._beds.items())
-        return Question("bed", t("Bed"), t("Which bed?"), (*options, Option(NEW_BED, t("New bed"), sign="+")))
+        return Question("bed", t("Bed"), t("Which bed?"), options, new=(Route.BED, t("New bed")))
 
     def _ask_texture(self) -> Question:
         t = self.context.localizer.t
@@ -105,12 +104,6 @@ class SoilCheckForm(Form):
         if question.key == "tilled":
             return ", ".join(self._when(float(value)))
         return super().format_answer(question, value)
-
-    def pick(self, key: str) -> None:
-        if key == NEW_BED:
-            self.context.navigator.go(Route.BED)
-        else:
-            super().pick(key)
 
     # the verdict
 

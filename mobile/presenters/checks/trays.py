@@ -17,7 +17,6 @@ from shared_models.reports.plan.trays import Basis, SowingTrays, places_of, sowi
 from shared_models.trade.chain import CELLS_PER_TRAY
 from shared_models.trade.soil.readiness import Verdict
 
-NEW = "new"
 YES, NO = "yes", "no"
 SIGNS = {Readiness.READY: "✓", Readiness.WAIT: "▲", Readiness.NOT_FIT: "✕"}
 
@@ -45,7 +44,7 @@ class TrayCheckForm(Form):
         )
         ask_roots = t("Pull a few cells: do the roots hold the mix?")
         return [
-            Question("sowing", t("Sowing"), t("Which sowing?"), (*which, Option(NEW, t("New sowing"), sign="+"))),
+            Question("sowing", t("Sowing"), t("Which sowing?"), which, new=(Route.SOWING, t("New sowing"))),
             Question("cells", t("Cells"), t("How many cells did you check?"), number=self._cells()),
             Question("empty", t("Empty"), t("How many are empty?"), number=self._empty()),
             Question("leaves", t("Leaves"), t("True leaves per plant?"), number=LEAVES, needed=False),
@@ -72,12 +71,6 @@ class TrayCheckForm(Form):
         cells, sowing = int(self._answers.get("cells", CELLS_PER_TRAY)), self._sowing
         by_label = self._trays_of(sowing, []).by_label if sowing else None
         return Number(start=round(by_label.p_empty * cells) if by_label else 0, highest=cells)
-
-    def pick(self, key: str) -> None:
-        if key == NEW:
-            self.context.navigator.go(Route.SOWING)
-        else:
-            super().pick(key)
 
     # the verdict
 

@@ -9,7 +9,7 @@ from typing import ClassVar
 from mobile.presenters.base.form import Form, Question
 from mobile.presenters.base.options import Notice, Option
 from mobile.presenters.base.routes import Route
-from mobile.presenters.checks.soil import NEW_BED, SIGNS
+from mobile.presenters.checks.soil import SIGNS
 from shared_models.i18n.labels import READINESS
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.soil.beds import BedSoil, soil
@@ -31,15 +31,9 @@ class BedsForm(Form):
 
     def questions(self) -> Sequence[Question]:
         t = self.context.localizer.t
-        beds = (Option(bed.bed_id, bed.bed, self._state(bed), sign(bed)) for bed in self._beds)
+        beds = tuple(Option(bed.bed_id, bed.bed, self._state(bed), sign(bed)) for bed in self._beds)
         ask = t("Which bed?" if self._beds else "No beds yet.")
-        return [Question("bed", t("Bed"), ask, (*beds, Option(NEW_BED, t("New bed"), sign="+")))]
-
-    def pick(self, key: str) -> None:
-        if key == NEW_BED:
-            self.context.navigator.go(Route.BED)
-        else:
-            super().pick(key)
+        return [Question("bed", t("Bed"), ask, beds, new=(Route.BED, t("New bed")))]
 
     def _state(self, bed: BedSoil) -> str:
         t = self.context.localizer.t

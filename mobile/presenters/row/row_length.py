@@ -18,7 +18,6 @@ from shared_models.records.tables import RowPass
 from shared_models.trade.stand import distance
 from shared_models.trade.stand.distance import RowLength, TapeReason
 
-NEW = "new"
 FIXES, TAPE = "fixes", "tape"
 FIRST, SECOND = "first", "second"
 LOOK, TAKE, STOP = "look", "take", "stop"
@@ -60,22 +59,22 @@ class RowLengthForm(Form):
     def questions(self) -> Sequence[Question]:
         """The bed where it is not known; how; then its two ends, or the length itself; and what it is for."""
         t, by = self.context.localizer.t, self._answers.get("by")
-        asked = [] if self._planting else [self._ask_bed()]
-        ways = (
+        questions = [] if self._planting else [self._ask_bed()]
+        methods = (
             Option(FIXES, t("From its two ends"), t("stand at each end; the phone finds it"), "↔"),
             Option(TAPE, t("By tape"), t("enter the tape reading"), "│"),
         )
-        asked += [Question("by", t("How"), t("How is it measured?"), ways)]
+        questions += [Question("by", t("How"), t("How is it measured?"), methods)]
         if by == FIXES:
-            asked += [self._ask_end(FIRST), self._ask_end(SECOND)]
+            questions += [self._ask_end(FIRST), self._ask_end(SECOND)]
         elif by == TAPE:
-            asked += [Question("length", t("Length"), t("How long is the row?"), number=self._length())]
-        return [*asked, Question("for", t("Length"), self._proposed(), self._uses())]
+            questions += [Question("length", t("Length"), t("How long is the row?"), number=self._length())]
+        return [*questions, Question("for", t("Length"), self._proposed(), self._uses())]
 
     def _ask_bed(self) -> Question:
         t = self.context.localizer.t
         options = tuple(Option(key, bed.name, self._long(bed.length_mm)) for key, bed in self._beds.items())
-        return Question("bed", t("Bed"), t("Which bed?"), (*options, Option(NEW, t("New bed"), sign="+")))
+        return Question("bed", t("Bed"), t("Which bed?"), options, new=(Route.BED, t("New bed")))
 
     def _long(self, length_mm: float) -> str:
         return self.context.localizer.length(length_mm)
@@ -129,9 +128,7 @@ class RowLengthForm(Form):
         return t("Hold still. It gets better for about a minute.")
 
     def pick(self, key: str) -> None:
-        if key == NEW:
-            self.context.navigator.go(Route.BED)
-        elif self._at not in (FIRST, SECOND):
+        if self._at not in (FIRST, SECOND):
             super().pick(key)
         elif key == LOOK:
             self._look()

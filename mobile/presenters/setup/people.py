@@ -12,8 +12,6 @@ from shared_models.core.vocabulary import Role
 from shared_models.i18n.labels import ROLES
 from shared_models.records.tables import Person
 
-NEW = "new"
-
 
 class PeopleForm(Form):
     """Which person?"""
@@ -27,16 +25,13 @@ class PeopleForm(Form):
     def questions(self) -> Sequence[Question]:
         t = self.context.localizer.t
         ask = t("Who works here?") if self._people else t("No people yet.")
-        known = (Option(person.id, person.name, self._detail(person), "☺") for person in self._people)
-        return [Question("who", t("Who"), ask, (*known, Option(NEW, t("New person"), sign="+")))]
+        known = tuple(Option(person.id, person.name, self._detail(person), "☺") for person in self._people)
+        return [Question("who", t("Who"), ask, known, new=(Route.PERSON, t("New person")))]
 
     def _detail(self, person: Person) -> str:
         t = self.context.localizer.t
         has_phone = self.context.notebook.setting("person") == person.id
         return " · ".join([t(ROLES[Role(person.role)]), *([t("has this phone")] if has_phone else [])])
 
-    def pick(self, key: str) -> None:
-        if key == NEW:
-            self.context.navigator.go(Route.PERSON)
-        else:
-            self.context.navigator.go(Route.EDIT_PERSON, person=key)
+    def save(self) -> None:
+        self.context.navigator.go(Route.EDIT_PERSON, person=self._answers["who"])

@@ -11,7 +11,6 @@ from mobile.presenters.base.options import Option
 from mobile.presenters.base.routes import Route
 from shared_models.records.tables import Sowing
 
-NEW = "new"
 DAYS_AHEAD = 7
 
 
@@ -29,8 +28,8 @@ class PlantingForm(Form):
         where = tuple(Option(key, bed.name, block_of(bed)) for key, bed in self._beds.items())
         what = tuple(Option(key, *self._sowing(sowing)) for key, sowing in self._sowings.items())
         return [
-            Question("bed", t("Bed"), t("Which bed?"), (*where, Option(NEW, t("New bed"), sign="+"))),
-            Question("sowing", t("Sowing"), t("Which sowing?"), (*what, Option(NEW, t("New sowing"), sign="+"))),
+            Question("bed", t("Bed"), t("Which bed?"), where, new=(Route.BED, t("New bed"))),
+            Question("sowing", t("Sowing"), t("Which sowing?"), what, new=(Route.SOWING, t("New sowing"))),
             Question("day", t("Day"), t("When?"), self._days()),
         ]
 
@@ -44,12 +43,6 @@ class PlantingForm(Form):
         today, localizer = self.context.today(), self.context.localizer
         days = [today + timedelta(days=ahead) for ahead in range(DAYS_AHEAD)]
         return tuple(Option(day.isoformat(), localizer.day_by_itself(day, today)) for day in days)
-
-    def pick(self, key: str) -> None:
-        if key == NEW:
-            self.context.navigator.go(Route.BED if self._at == "bed" else Route.SOWING)
-        else:
-            super().pick(key)
 
     def save(self) -> None:
         answers = self._answers

@@ -22,8 +22,8 @@ class SplashScreen(Page):
     def on_retry(self) -> None:
         """Kivy's default handler: nothing."""
 
-    def show_trouble(self, trouble: str) -> None:
-        self.trouble, self.again = trouble, "Try again"
+    def show_trouble(self, trouble: str, again: str) -> None:
+        self.trouble, self.again = trouble, again
 
     def leave(self) -> None:
         """As a `Screen`; nothing runs here."""

@@ -17,6 +17,7 @@ from mobile.presenters.base import labels, numbers
 from mobile.presenters.base.form import Form
 from mobile.presenters.checks import trays
 from mobile.presenters.history import fields, pace
+from mobile.presenters.menus import Menu
 from mobile.presenters.row import row_length, undo
 from mobile.screens import routes
 from shared_models.fields.catalog import fields_of
@@ -74,6 +75,8 @@ def in_tables() -> Iterator[str]:
     for presenter, _ in routes.ROUTES.values():
         if isinstance(presenter, type) and issubclass(presenter, Form):
             yield from (presenter.title, presenter.saves)
+            if issubclass(presenter, Menu):
+                yield from (presenter.ask, *(text for each in presenter.entries for text in (each.text, each.detail)))
 
 
 ASKED = {text for text in (*in_calls(), *in_tables(), *raised_in(SOURCES), *shared_texts()) if text}

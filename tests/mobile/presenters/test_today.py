@@ -152,7 +152,7 @@ def test_the_strip_counts_what_only_this_phone_holds(
     assert (held.sign, held.text, held.tone) == ("▲", f"3 entries only on this phone · {expected}", "caution")
 
 
-def test_the_strip_rests_when_all_is_handed_over(context: QuietContext, crew: Crew) -> None:
+def test_the_strip_rests_when_all_is_synced(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test", handed_over={crew.notebook.device: 3})
     context.sync.status = replace(context.sync.status, success=MORNING)
 

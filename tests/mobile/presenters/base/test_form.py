@@ -9,13 +9,10 @@ import pytest
 from sqlmodel import SQLModel, select
 
 from mobile.presenters.base.form import Form, Question
-from mobile.presenters.base.menu import Menu
 from mobile.presenters.base.options import Option
-from mobile.presenters.checks.menu import ChecksMenu
 from mobile.presenters.checks.stand import StandCountForm
-from mobile.presenters.history.menu import HistoryMenu
+from mobile.presenters.menus import ChecksMenu, HistoryMenu, Menu, NewMenu
 from mobile.presenters.setup.bed import BedForm
-from mobile.presenters.setup.menu import NewMenu
 from mobile.presenters.setup.person import PersonForm
 from mobile.presenters.setup.phone_settings import PhoneForm
 from mobile.presenters.setup.planting import PlantingForm

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from mobile.presenters.setup.people import NEW, PeopleForm
+from mobile.presenters.base.form import NEW
+from mobile.presenters.setup.people import PeopleForm
 from mobile.presenters.setup.person import EditPersonForm
 from shared_models.errors import UnknownRecord
 from shared_models.records.tables import Person
