@@ -27,21 +27,17 @@ class LazyMessage(str):
 
     @classmethod
     def of(cls, text: str) -> LazyMessage:
-        """Take a text without values as its own template."""
         return text if isinstance(text, LazyMessage) else cls(text)
 
     @classmethod
     def labelled(cls, label: str, text: str) -> Self:
-        """A message with a label before it."""
         return cls("{label}: {text}", label=label, text=text)
 
     def to_json(self) -> dict[str, Any]:
-        """The message as a JSON value."""
         return {"code": self.code, "template": self.template, "values": _to_json(self.values)}
 
     @classmethod
     def from_json(cls, held: Mapping[str, Any]) -> Self:
-        """Read what `to_json` wrote."""
         return cls(
             held["template"], code=held["code"], **{name: _read(value) for name, value in held["values"].items()}
         )

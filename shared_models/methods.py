@@ -45,7 +45,6 @@ class Method:
 
     @property
     def anchor(self) -> str:
-        """The method's name among all methods."""
         return f"{self.module}.{self.name}"
 
 
@@ -93,12 +92,12 @@ def outside_checks() -> tuple[Check, ...]:
 
 
 def checks_in(text: str) -> tuple[Check, ...]:
-    """The checks that a file holds."""
+    """Parse the checks file."""
     return tuple(Check(**{**line, "modules": tuple(line["modules"])}) for line in json.loads(text))
 
 
 def two_digits(figure: float) -> str:
-    """A deviation or tolerance as people read it: `exact` for 0, otherwise two digits that count."""
+    """Format a deviation or tolerance: `exact` for 0, otherwise two significant digits."""
     if figure == 0:
         return "exact"
     mantissa, _, exponent = f"{figure:.1e}".partition("e")
@@ -108,7 +107,6 @@ def two_digits(figure: float) -> str:
 
 
 def _raised(exponent: int) -> str:
-    """A whole number in small raised figures."""
     return str(exponent).translate(str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹"))
 
 

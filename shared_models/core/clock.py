@@ -42,12 +42,12 @@ def farthest(clocks: Iterable[int]) -> int:
 
 
 def latest_wall_ms(stamp: int) -> int:
-    """The latest that the writer's wall clock can have been, in milliseconds since 1970."""
+    """The latest time the writer's wall clock can have read, in milliseconds since 1970."""
     return stamp >> COUNTER_BITS
 
 
 def is_wall_time(stamp: int) -> bool:
-    """Whether the writer's wall clock was exactly that: the stamp counts nothing on top."""
+    """Whether the writer's wall clock read exactly this time (the counter is 0)."""
     return stamp % (1 << COUNTER_BITS) == 0
 
 

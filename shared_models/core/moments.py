@@ -31,7 +31,6 @@ class Moment:
 
     @property
     def _setting(self) -> timedelta:
-        """The wall clock minus the boot clock."""
         return self.at - _EPOCH - timedelta(milliseconds=self.boot_ms)
 
 

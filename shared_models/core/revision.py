@@ -58,7 +58,7 @@ class Revision(NamedTuple):
 
 
 def text_of(revision: Revision) -> str:
-    """Write the line as it is kept for ever. ValueError when a value is not JSON (NaN, infinity).
+    """Serialize a line as it is stored. ValueError when a value is not JSON (NaN, infinity).
 
     The device is not in the text: it seeds the chain, so a line cannot be moved to another log unnoticed.
     """
@@ -78,7 +78,7 @@ def text_of(revision: Revision) -> str:
 
 
 def read(device: str, seq: int, text: str) -> Revision:
-    """Read a line of `device`'s log.
+    """Parse a line of `device`'s log.
 
     Raises:
         LineRefused: when the text is too long or not JSON of the right shape.
@@ -125,5 +125,5 @@ def root(device: str) -> bytes:
 
 
 def digest(previous: bytes, text: str) -> bytes:
-    """The digest of a line: of the digest before it and of its text (32 bytes)."""
+    """Hash a line: 32 bytes from the digest before it and its text."""
     return hashlib.sha256(previous + text.encode()).digest()

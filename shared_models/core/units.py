@@ -17,30 +17,30 @@ SECONDS_PER_HOUR = 3600.0
 
 
 def feet_to_mm(feet: float) -> float:
-    """Millimetres in a length given in feet."""
+    """Convert feet to millimetres."""
     return feet * MM_PER_FOOT
 
 
 def mm_to_feet(mm: float) -> float:
-    """Feet in a length given in millimetres."""
+    """Convert millimetres to feet."""
     return mm / MM_PER_FOOT
 
 
 def inches_to_mm(inches: float) -> float:
-    """Millimetres in a length given in inches."""
+    """Convert inches to millimetres."""
     return inches * MM_PER_INCH
 
 
 def mm_to_inches(mm: float) -> float:
-    """Inches in a length given in millimetres."""
+    """Convert millimetres to inches."""
     return mm / MM_PER_INCH
 
 
 def fahrenheit_to_celsius(degrees_f: float) -> float:
-    """°C of a temperature given in °F."""
+    """Convert °F to °C."""
     return (degrees_f - 32.0) / 1.8
 
 
 def celsius_to_fahrenheit(degrees_c: float) -> float:
-    """°F of a temperature given in °C."""
+    """Convert °C to °F."""
     return degrees_c * 1.8 + 32.0

@@ -202,7 +202,7 @@ _CHOICES = {vocabulary.__name__: labels for vocabulary, labels in LABELS.items()
 
 @cache
 def fields_of(kind: str) -> Mapping[str, Field]:
-    """The fields of a kind by name: those with a label in the order of a form, then the internal ones."""
+    """The fields of a kind by name: labeled ones in the order of a form, then the internal ones."""
     if kind not in KINDS:
         return {}
     schema = TypeAdapter(KINDS[kind]).json_schema()
@@ -235,7 +235,7 @@ def _field(kind: str, name: str, schema: Mapping[str, Any]) -> Field:
 
 
 def label_of(kind: str, name: str) -> str:
-    """What people call a field of a kind (of any, where it is ""); an unknown or internal one by its own name."""
+    """The label of a field of a kind (of any kind, where it is ""); the name of an unknown or internal one."""
     kinds = (kind,) if kind in KINDS else _TEXTS
     labels = (texts[name].label for each in kinds if name in (texts := _TEXTS[each]))
     return next(labels, name.replace("_", " "))

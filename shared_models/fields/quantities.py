@@ -33,11 +33,9 @@ class Quantity:
     is_length: bool = False
 
     def unit(self, localizer: Localizer) -> Unit:
-        """The unit on this farm."""
         return self.feet if localizer.feet else self.metres
 
     def unit_name(self, localizer: Localizer) -> str:
-        """What stands beside the number."""
         name = self.unit(localizer).name
         return localizer.t(name) if self.is_length else name
 
@@ -58,7 +56,6 @@ class Quantity:
         return round(value) if self.whole else round(value, self.places)
 
     def format(self, stored: float, localizer: Localizer) -> str:
-        """The rounded number with its unit."""
         unit = self.unit(localizer)
         shown = self.shown(stored, localizer)
         if unit.name == "%":

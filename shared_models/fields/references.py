@@ -6,7 +6,7 @@ from shared_models.records.tables import Bed, Sowing
 
 
 def bed_label(bed: Bed) -> str:
-    """A bed, with its block where it has one."""
+    """The name of a bed, with its block if it has one."""
     return f"{bed.name} ({bed.block})" if bed.block else bed.name
 
 

@@ -40,7 +40,7 @@ class Conventions:
 
 @cache
 def conventions(language: str, country: str = USUAL_COUNTRY) -> Conventions:
-    """How a language writes in a country; in one that the table lacks, as in the US."""
+    """The conventions of a language in a country; those of the US where the table lacks it."""
     table = _table()
     values = table[f"{language}-{USUAL_COUNTRY}"] | table.get(f"{language}-{country}", {})
     fields: dict[str, Any] = {

@@ -32,7 +32,7 @@ _FIELDS: Mapping[str, Callable[[Any, Conventions], str]] = {
 
 
 def number(value: float | None, conventions: Conventions, digits: int = 0, *, trim: bool = False) -> str:
-    """A number with its thousands set apart; `trim` drops zeros at the end of its decimals."""
+    """Format a number with its thousands set apart; `trim` drops zeros at the end of its decimals."""
     if value is None:
         return NO_VALUE
     whole, _, part = f"{abs(value):,.{digits}f}".partition(".")
@@ -43,7 +43,7 @@ def number(value: float | None, conventions: Conventions, digits: int = 0, *, tr
 
 
 def percent(share: float | None, conventions: Conventions, digits: int = 0, *, trim: bool = False) -> str:
-    """A share as a percentage. What is not all is never rounded up to 100%: it has at least a tenth."""
+    """Format a share as a percentage. What is not all is never rounded up to 100%: it has at least a tenth."""
     if share is None:
         return NO_VALUE
     if share < 1 and round(100 * share, digits) >= 100:  # noqa: PLR2004 - all
@@ -53,10 +53,10 @@ def percent(share: float | None, conventions: Conventions, digits: int = 0, *, t
 
 
 def by_pattern(pattern: str, at: date | time, conventions: Conventions) -> str:
-    """A date or a time of day by a pattern of CLDR."""
+    """Format a date or a time of day by a CLDR pattern."""
     return fill_pattern(pattern, lambda name: _FIELDS[name](at, conventions))
 
 
 def fill_pattern(pattern: str, field: Callable[[str], str]) -> str:
-    """A pattern of CLDR with something in the place of each field, and its quoted texts as they are."""
+    """Replace the fields of a CLDR pattern; quoted texts stay."""
     return _PART.sub(lambda part: part[1] if part[2] is None else field(part[0]), pattern)

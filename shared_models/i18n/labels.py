@@ -52,5 +52,5 @@ LABELS: Mapping[type[StrEnum], Mapping[Any, str]] = {
 
 
 def inline(label: str) -> str:
-    """A translated label within a sentence: its first letter small."""
+    """Lower the first letter of a translated label, for use within a sentence."""
     return label[:1].lower() + label[1:]

@@ -70,13 +70,12 @@ class Localizer:
         return self._texts.ngettext(one, many, n).format(n=self.number(n), **values)
 
     def people(self, names: Iterable[str]) -> str:
-        """A crew by name."""
         return ", ".join(names) or self.t("no crew entered")
 
     # numbers
 
     def number(self, value: float, digits: int = 0) -> str:
-        """A number without zeros at the end of its decimals."""
+        """Without zeros at the end of its decimals."""
         return formats.number(value, self.conventions, digits, trim=True)
 
     def fixed(self, value: float | None, digits: int = 0) -> str:
@@ -91,12 +90,10 @@ class Localizer:
 
     @property
     def feet(self) -> bool:
-        """Whether lengths are in feet and inches."""
         return self.units is LengthUnits.FEET
 
     @property
     def unit(self) -> str:
-        """The unit of lengths of row."""
         return self.t("ft" if self.feet else "m")
 
     @overload
@@ -110,7 +107,6 @@ class Localizer:
         return None if mm is None else mm / (MM_PER_FOOT if self.feet else MM_PER_METRE)
 
     def length(self, mm: float) -> str:
-        """A length of bed or row with its unit."""
         if self.feet:
             feet = mm_to_feet(mm)
             return self.t("{n} ft", n=self.number(feet, 0 if feet >= _WHOLE_FROM_FEET else 1))
@@ -121,13 +117,11 @@ class Localizer:
         return self.fixed(self.in_units(mm), digits)
 
     def spacing(self, mm: float) -> str:
-        """A spacing in the row, in inches or centimetres."""
         if self.feet:
             return self.t("{n} in", n=self.number(mm_to_inches(mm), 1))
         return self.t("{n} cm", n=self.number(mm / _MM_PER_CM, 1))
 
     def rate(self, mm_per_h: float | None) -> str:
-        """Row length an hour."""
         return self.t("{n} ft/h" if self.feet else "{n} m/h", n=self.length_figure(mm_per_h))
 
     # days and times of day
@@ -146,7 +140,6 @@ class Localizer:
         return formats.by_pattern(self.conventions.month_day, day, self.conventions)
 
     def date(self, day: dt.date | None) -> str:
-        """A day with its year; a dash where there is none."""
         return formats.NO_VALUE if day is None else formats.by_pattern(self.conventions.date, day, self.conventions)
 
     def full_date(self, day: dt.date) -> str:
@@ -154,7 +147,6 @@ class Localizer:
         return formats.by_pattern(self.conventions.full_date, day, self.conventions)
 
     def date_time(self, at: dt.datetime, *, seconds: bool = False) -> str:
-        """A moment with its date and year."""
         return f"{self.date(self.local(at).date())}, {self.clock(at, seconds=seconds)}"
 
     def day(self, day: dt.date, today: dt.date) -> str:
@@ -202,6 +194,6 @@ class Localizer:
 
 
 def _split(seconds: float) -> tuple[int, int, int]:
-    """Hours, minutes and seconds; a duration below none is none."""
+    """Hours, minutes and seconds; 0 for a negative duration."""
     minutes, rest = divmod(max(0, int(seconds)), _S_PER_MINUTE)
     return minutes // 60, minutes % 60, rest

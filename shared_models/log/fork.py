@@ -67,7 +67,6 @@ def _whole(device: str, before: bytes | None, line: Any) -> Revision:
 
 
 def _write_again(connection: Connection, old: Head, first_digest: bytes, revisions: Sequence[Revision]) -> Head:
-    """Write these to the log that is named by `old` and the digest of its first line that differs."""
     new_id = str(uuid.uuid5(_NAMES, f"{old.device} {first_digest.hex()}"))
     log = get_or_create(connection, old.farm_id, new_id, private=old.private)
     last = root(new_id)

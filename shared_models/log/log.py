@@ -29,7 +29,7 @@ _PAGE_LINES = 1000
 
 
 class Head(NamedTuple):
-    """The end of one device's log as it is held here. The fields are the columns of `Log`."""
+    """The end of one device's log in this store. The fields are the columns of `Log`."""
 
     id: int
     farm_id: str
@@ -51,8 +51,6 @@ class Run:
 
 
 class _NewLine(NamedTuple):
-    """A line to store: what it says, as it is written, and its digest in the chain."""
-
     revision: Revision
     text: str
     digest: bytes
@@ -153,7 +151,7 @@ def _read_back(revision: Revision) -> tuple[Revision, str]:
 
 
 def write_line(connection: Connection, log: Head, revision: Revision, text: str) -> Head:
-    """Store one line at the end of a log; the new head. Projections are the caller's."""
+    """Store one line at the end of a log and return the new head. Projections are up to the caller."""
     line = _line(log, revision, text, digest(log.digest, text))
     _ADD_LINES.run(connection, line)
     stamp = clock.observe(log.stamp, revision.stamp)
@@ -171,12 +169,12 @@ def _move_head(connection: Connection, log: Head) -> Head:
 
 
 def farm_clock(connection: Connection, farm: str) -> int:
-    """The state of the farm's hybrid logical clock here: past every stamp in any of its logs."""
+    """The farm's hybrid logical clock: past every stamp in any of its logs."""
     return clock.farthest(stamp for (stamp,) in _CLOCKS.run(connection, {"farm": farm}))
 
 
 def get_or_create(connection: Connection, farm: str, device: str, *, private: bool = False) -> Head:
-    """The head of a device's log, which is begun when there is none. A private log is never handed to anybody.
+    """Return the head of a device's log, which is begun when there is none. A private log is never sent to anybody.
 
     Raises:
         OtherFarm: when the log belongs to another farm.
@@ -193,19 +191,19 @@ def get_or_create(connection: Connection, farm: str, device: str, *, private: bo
 
 
 def find(connection: Connection, device: str) -> Head | None:
-    """The head of a device's log, None when none is held here."""
+    """The head of a device's log; None when this store does not have it."""
     return next((Head(*row) for row in _FIND_LOG.run(connection, {"device": device})), None)
 
 
 def change_farm(connection: Connection, old: str, new: str) -> None:
-    """Give all logs of farm `old` to farm `new`, with their records: a phone that logged before it was paired."""
+    """Move all logs of farm `old` to farm `new`, with their records: for a phone that logged before it was paired."""
     connection.execute(update(_LOG).where(_LOG.c.farm_id == old).values(farm_id=new))
     for table in (*map(table_of, DERIVED), table_of(SetAside)):
         connection.execute(update(table).where(table.c.farm_id == old).values(farm_id=new))
 
 
 def heads(connection: Connection, farm: str) -> list[Head]:
-    """Every log of the farm that is held here, private ones too."""
+    """Every log of the farm in this store, private ones too."""
     return [Head(*row) for row in _HEADS.run(connection, {"farm": farm})]
 
 
@@ -214,7 +212,7 @@ def _open_heads(connection: Connection, farm: str) -> list[Head]:
 
 
 def holds(connection: Connection, farm: str) -> Holds:
-    """What this side holds and may hand on."""
+    """The heads of the logs that this side may send."""
     return {log.device: (log.seq, log.digest.hex()) for log in _open_heads(connection, farm)}
 
 
@@ -228,7 +226,7 @@ def digest_at(connection: Connection, log: Head, seq: int) -> bytes | None:
 
 
 def lacking(connection: Connection, farm: str, theirs: Mapping[str, tuple[int, str]], max_bytes: int) -> list[Run]:
-    """The lines that the other side lacks by what it says it holds, up to about `max_bytes` of text.
+    """The lines that the other side lacks, up to about `max_bytes` of text.
 
     At least one line is given when any is lacking. A log of which the other side holds another history is left out
     (see `diverged`).
@@ -248,7 +246,7 @@ def lacking(connection: Connection, farm: str, theirs: Mapping[str, tuple[int, s
 
 
 def diverged(connection: Connection, farm: str, theirs: Mapping[str, tuple[int, str]]) -> list[Head]:
-    """The logs of which the other side says it holds another history, as far as that can be seen from here."""
+    """The logs of which the other side reports another history, as far as this side can tell."""
     found = []
     for log in _open_heads(connection, farm):
         after, their_digest = theirs.get(log.device, (0, root(log.device).hex()))
@@ -300,7 +298,7 @@ def ingest(connection: Connection, farm: str, runs: Sequence[Run]) -> Ingested:
 
 
 def _in_batches(log: Head, verified: Iterable[tuple[str, bytes]]) -> Iterator[list[_NewLine]]:
-    """The lines after those of `log`, read. When one is refused, those before it are still given."""
+    """The lines after those of `log`. When one is refused, those before it are still yielded."""
     lines: list[_NewLine] = []
     try:
         for seq, (text, own_digest) in enumerate(verified, log.seq + 1):
@@ -317,7 +315,7 @@ def _in_batches(log: Head, verified: Iterable[tuple[str, bytes]]) -> Iterator[li
 
 
 def _store(connection: Connection, log: Head, lines: Sequence[_NewLine]) -> Head:
-    """Store lines after those of a log, with their projections; the head that it comes to have."""
+    """Store lines after those of a log, with their projections; return the new head."""
     fresh: dict[RecordKey, list[Revision]] = defaultdict(list)
     stamp = log.stamp
     for revision, _, _ in lines:
@@ -331,7 +329,7 @@ def _store(connection: Connection, log: Head, lines: Sequence[_NewLine]) -> Head
 
 
 def _verified(connection: Connection, log: Head, run: Run) -> list[tuple[str, bytes]]:
-    """The lines of `run` that are new, each with its digest, once the whole run has been found to fit the chain."""
+    """The new lines of `run` with their digests, once the whole run fits the chain."""
     if log.private:
         raise LineRefused(run.device, log.seq + 1, "this log is kept in the office only")
     if run.after > log.seq:

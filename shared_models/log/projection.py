@@ -106,7 +106,7 @@ def _readable(lines: Iterable[Any]) -> Iterable[Revision]:
 
 
 def project(connection: Connection, farm: str, touched: Histories) -> None:
-    """Fold each record and write it: to its table when it is valid, else to `flagged` with the reasons."""
+    """Fold each record and store it: in its table when valid, else in `flagged` with the reasons."""
     for kind, (good, bad) in rows_of(farm, touched).items():
         table = table_of(PROJECTIONS[kind])
         records = [row["id"] for row in (*good, *bad)]
@@ -169,7 +169,7 @@ def rows_of(farm: str, touched: Histories) -> dict[str, tuple[list[Row], list[Ro
 
 
 def rebuild(connection: Connection, farm: str) -> None:
-    """Throw the farm's projections away and fold them again from its logs. No line is touched."""
+    """Drop the farm's projections and fold them again from its logs. Lines are not changed."""
     for model in DERIVED:
         table = table_of(model)
         connection.execute(delete(table).where(table.c.farm_id == farm))

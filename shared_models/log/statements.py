@@ -37,12 +37,11 @@ class Prepared:
         self._compiled: dict[str, tuple[str, _Arrange]] = {}
 
     def run(self, connection: Connection, values: Mapping[str, Any]) -> list[Any]:
-        """Run it once; the rows that it finds."""
         cursor = self._run(connection, values)
         return list(cursor.fetchall()) if cursor.description else []
 
     def run_counting(self, connection: Connection, values: Mapping[str, Any]) -> int:
-        """Run it once; how many rows it changed."""
+        """Run it once and return the number of rows changed."""
         return int(self._run(connection, values).rowcount)
 
     def _run(self, connection: Connection, values: Mapping[str, Any]) -> Any:
@@ -52,7 +51,6 @@ class Prepared:
         return cursor
 
     def run_many(self, connection: Connection, rows: Sequence[Mapping[str, Any]]) -> None:
-        """Run it once for each row of values."""
         if not rows:
             return
         sql, arrange = self._for(connection.dialect)
@@ -81,7 +79,6 @@ class PreparedForIds:
         }
 
     def run(self, connection: Connection, values: Mapping[str, Any], ids: Iterable[str]) -> list[Any]:
-        """Run it for all `ids`; the rows that it finds."""
         found: list[Any] = []
         waiting = iter(ids)
         while some := list(islice(waiting, AT_ONCE)):
@@ -96,7 +93,7 @@ class PreparedForIds:
 
 
 def _arrangement(compiled: SQLCompiler) -> _Arrange:
-    """How the driver wants the values: turned into what it knows, by name or in the order of their places."""
+    """How the driver takes the values: converted, by name or by position."""
     turned = _turned(compiled)
     if not compiled.positional:
         return lambda values: {name: turned[name](values[name]) if name in turned else values[name] for name in values}
@@ -116,7 +113,7 @@ def _arrangement(compiled: SQLCompiler) -> _Arrange:
 
 
 def _turned(compiled: SQLCompiler) -> dict[str, _Turn]:
-    """By name: what a column does to a value for this database, such as writing a list as JSON."""
+    """The bind processor of each parameter by name, such as writing a list as JSON."""
     turns = ((name, bind.type.dialect_impl(compiled.dialect)) for name, bind in compiled.binds.items())
     processors = ((name, kind.bind_processor(compiled.dialect)) for name, kind in turns)
     return {name: turn for name, turn in processors if turn is not None}

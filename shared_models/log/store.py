@@ -56,7 +56,7 @@ def sqlite_url(path: Path) -> URL:
 
 
 def open_store(url: str | URL) -> Engine:
-    """Open the database at `url` and make what is missing; projections of another program's shape are rebuilt.
+    """Open the database at `url` and create missing tables; projections of another shape are rebuilt.
 
     Raises:
         StorageError: when it cannot be opened or written.

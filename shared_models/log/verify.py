@@ -16,7 +16,7 @@ from shared_models.records.tables import DERIVED, PROJECTIONS, Flagged, Line, Se
 
 
 def verify(connection: Connection, farm: str) -> Iterator[str]:
-    """One sentence for each thing that is wrong with the farm's logs and records; nothing when all is well."""
+    """Check the farm's logs and records: one sentence for each problem."""
     for log in heads(connection, farm):
         seq = first_broken_line(connection, log)
         if seq is not None:

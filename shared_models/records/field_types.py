@@ -21,7 +21,6 @@ class UtcDateTime(TypeDecorator[datetime]):
     cache_ok = True
 
     def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:  # noqa: ARG002 - fixed signature
-        """Drop the zone after turning to UTC."""
         return None if value is None else value.astimezone(UTC).replace(tzinfo=None)
 
     def bind_processor(self, dialect: Dialect) -> Callable[[datetime | None], Any] | None:
@@ -29,7 +28,6 @@ class UtcDateTime(TypeDecorator[datetime]):
         return _sqlite_text if dialect.name == "sqlite" else super().bind_processor(dialect)
 
     def process_result_value(self, value: Any | None, dialect: Dialect) -> datetime | None:  # noqa: ARG002 - fixed signature
-        """Say that it is UTC."""
         return None if value is None else value.replace(tzinfo=UTC)
 
 

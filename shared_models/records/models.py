@@ -73,7 +73,7 @@ class FarmFields(Fields):
 
 
 class PersonFields(Fields):
-    """Somebody who works here. The wage is in the office-only log."""
+    """A person who works on the farm. The wage is in the office-only log."""
 
     name: Name
     role: Role = Field(default=Role.CREW, sa_type=String)
@@ -149,7 +149,7 @@ class PlantingFields(Fields):
 
 @dataclass(frozen=True, slots=True)
 class StopMoment(Moment):
-    """A moment within a stop, held to the same rules as a row's own."""
+    """A moment within a stop, under the same rules as a row's own."""
 
     at: Utc
     boot: Words = ""
@@ -195,12 +195,10 @@ class RowPassFields(Fields):
 
     @property
     def started(self) -> Moment:
-        """The moment the row started."""
         return Moment(self.started_at, self.started_boot or "", self.started_boot_ms or 0)
 
     @property
     def ended(self) -> Moment | None:
-        """The moment the row ended, or None while it is open."""
         return None if self.ended_at is None else Moment(self.ended_at, self.ended_boot or "", self.ended_boot_ms or 0)
 
     @property
@@ -316,5 +314,5 @@ def moment_fields(name: str, moment: Moment) -> dict[str, str | int]:
 
 
 def moment_json(moment: Moment) -> dict[str, str | int]:
-    """A moment as it stands inside a stop."""
+    """A moment as JSON within a stop."""
     return {"at": moment.at.isoformat(), "boot": moment.boot, "boot_ms": moment.boot_ms}

@@ -65,7 +65,7 @@ TEMPLATES: Mapping[str, str] = {
 
 
 def broken(code: str, **values: Any) -> PydanticCustomError:
-    """Make the error that a validator raises when a rule of ours is broken."""
+    """Make the error that a validator raises when a rule is broken."""
     return PydanticCustomError(code, RULES[code].template, values)
 
 
@@ -93,5 +93,5 @@ def field_beside(name: str, problem: LazyMessage) -> str:
 
 
 def is_rule(problem: LazyMessage) -> bool:
-    """Whether a problem is with a rule about more than one field, which says all by itself."""
+    """Whether a problem is a broken rule about more than one field; its message stands by itself."""
     return problem.code in RULES and bool(RULES[problem.code].field)

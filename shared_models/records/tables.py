@@ -23,7 +23,7 @@ from shared_models.records.models import (
 
 
 class Log(SQLModel, table=True):
-    """The head of one device's log, as far as it is held here."""
+    """The head of one device's log in this store."""
 
     id: int | None = Field(default=None, primary_key=True)
     farm_id: str = Field(index=True)
@@ -49,7 +49,7 @@ class Line(SQLModel, table=True):
 
 
 class SetAside(SQLModel, table=True):
-    """A line that no log can go on holding (damaged on this disk): kept for a person to look at."""
+    """A line damaged on this disk that no log can keep: saved for a person to check."""
 
     __tablename__ = "set_aside"
 

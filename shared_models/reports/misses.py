@@ -39,7 +39,7 @@ class MissEffect:
 
 @dataclass(frozen=True, slots=True)
 class MissesSheet:
-    """What the rows asked about say. `unusable` rows are open, or their plants or misses cannot be right."""
+    """What goes with misses in these rows. `unusable` rows are open, or their plants or misses cannot be right."""
 
     analysis: MissAnalysis
     effects: tuple[MissEffect, ...]
@@ -48,7 +48,7 @@ class MissesSheet:
 
 
 def misses(context: ReportContext, now: datetime, filters: Filters | None = None) -> MissesSheet:
-    """What goes along with misses in the rows asked about."""
+    """Analyze what goes with misses in the rows selected."""
     rows = load_rows(context, filters or Filters())
     checks = {bed.bed_id: bed.checks for bed in soil(context, now).beds}
     facts = [known for row in rows if (known := _row_facts(context, row, checks))]

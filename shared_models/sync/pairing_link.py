@@ -60,7 +60,7 @@ class PairingLink:
 
 
 def read_link(text: str) -> PairingLink:
-    """Read a link that was followed, pasted or scanned.
+    """Parse a link that was followed, pasted or scanned.
 
     Raises:
         BadLink: when it is not exactly a pairing link.

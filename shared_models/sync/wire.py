@@ -42,7 +42,6 @@ class Verdict(BaseModel):
 
     @classmethod
     def of(cls, refusal: LineRefused) -> Verdict:
-        """Make the verdict for a refusal."""
         common = refusal.common if isinstance(refusal, Fork) else None
         return cls(device=refusal.device, seq=refusal.seq, reason=refusal.reason, common=common)
 
@@ -76,7 +75,7 @@ class Page:
 
 
 def pack(page: Page) -> bytes:
-    """Write a page as a body."""
+    """Serialize a page."""
     heads = [RunHead(device=run.device, after=run.after, lines=len(run.texts), digest=run.digest) for run in page.runs]
     header = Header(farm=page.farm, holds=page.holds, runs=heads, refused=list(page.refused))
     lines = [header.model_dump_json(exclude_defaults=True)]
@@ -87,7 +86,7 @@ def pack(page: Page) -> bytes:
 
 
 def unpack(body: bytes, max_bytes: int = MAX_BODY_BYTES) -> Page:
-    """Read a page from a body.
+    """Parse a page.
 
     Raises:
         TooLarge: when it is too large once unpacked.

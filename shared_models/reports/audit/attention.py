@@ -1,4 +1,4 @@
-"""Which entries need a look: flagged ones, with the reason, and rows whose times or ends are odd?"""
+"""Which entries need checking: flagged ones, with the reason, and rows whose times or ends are odd?"""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ LABELS = {kind: f"{kind.replace('_', ' ')} {{name}}" for kind in KINDS}
 
 @dataclass(frozen=True, slots=True)
 class Issue:
-    """An entry that somebody should look at: what it is, why, and the day it belongs to (None where unclear)."""
+    """An entry to check: what it is, why, and the day it belongs to (None where unclear)."""
 
     kind: str
     id: str
@@ -35,7 +35,7 @@ class Issue:
 
 
 def row_issues(rows: Iterable[LoggedRow], farm: FarmFacts, now: datetime) -> list[Issue]:
-    """The rows among these that need a look."""
+    """The rows among these that need checking."""
     issues = []
     for row in rows:
         reasons = row.issues
@@ -47,7 +47,7 @@ def row_issues(rows: Iterable[LoggedRow], farm: FarmFacts, now: datetime) -> lis
 
 
 def flagged(session: Session, farm: str) -> list[Issue]:
-    """The entries that break a rule and are left out of all reports until they are corrected."""
+    """The entries that break a rule and are left out of all reports until corrected."""
     query = select(Flagged).where(Flagged.farm_id == farm).order_by(Flagged.kind, Flagged.id)
     return [each for record in session.exec(query) if (each := _flagged(record))]
 

@@ -28,7 +28,7 @@ _LINE = table_of(Line)
 
 
 class Position(NamedTuple):
-    """A place between lines, in the order of all edits."""
+    """A position between lines, in the order of all edits."""
 
     stamp: int
     device: str
@@ -36,7 +36,7 @@ class Position(NamedTuple):
 
     @classmethod
     def read(cls, text: str) -> Self | None:
-        """The position in an address; None where it is none."""
+        """Parse the position in a URL; None if invalid."""
         stamp, _, rest = text.partition(".")
         seq, _, device = rest.partition(".")
         try:
@@ -51,7 +51,7 @@ class Position(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """Which lines are wanted: of a kind, by a person (empty: by nobody named), written from `since` to before `until`.
+    """Which lines to list: of a kind, by a person (empty: no person), written from `since` to before `until`.
 
     None wants every one. `also` looks at a batch of lines at once, where what they say must be looked up.
     """
@@ -63,7 +63,6 @@ class Wanted:
     also: Callable[[Sequence[Revision]], Iterable[Revision]] | None = None
 
     def picks(self, lines: Sequence[Revision]) -> Iterable[Revision]:
-        """Those among these lines."""
         found = [
             line for line in lines if self.kind in (None, line.kind) and (self.by is None or self.by == (line.by or ""))
         ]

@@ -57,7 +57,6 @@ class Entry:
 
     @property
     def voided(self) -> bool:
-        """Whether it was taken out of every list and report."""
         return self.fields.get("voided") is True
 
     def moment(self, name: str) -> Moment | None:
@@ -71,7 +70,7 @@ class Entry:
         return Moment(at)
 
     def corrected(self, name: str) -> datetime | None:
-        """The same moment, put on the right clock."""
+        """The same moment on the corrected clock."""
         moment = self.moment(name)
         return None if moment is None else self.timeline.at(moment)
 
@@ -89,7 +88,7 @@ class Names:
 def newest(
     session: Session, farm: str, limit: int, before: str = "", kinds: Collection[str] = KINDS
 ) -> tuple[list[Entry], bool]:
-    """The entries made last, or last before the one with the id `before`; and whether there are earlier ones.
+    """The latest entries made, or the latest before the one with the id `before`; and whether there are earlier ones.
 
     Ids begin with the time they were made, so each kind is read from the end of its key and no further than asked.
     """
@@ -107,7 +106,7 @@ def _newest_of(connection: Connection, farm: str, kind: str, limit: int, before:
 
 
 def flagged(session: Session, farm: str, limit: int | None = None) -> list[Entry]:
-    """Records that break a rule and are in no report until somebody corrects them, the newest first."""
+    """Records that break a rule and are in no report until corrected, newest first."""
     wanted = select(_FLAGGED.kind, _FLAGGED.id, _FLAGGED.problems, _FLAGGED.fields).where(_FLAGGED.farm_id == farm)
     rows = session.connection().execute(wanted.order_by(_FLAGGED.id.desc()).limit(limit))
     found = [Entry(RecordKey(row.kind, row.id), json.loads(row.fields), problems_in(row.problems)) for row in rows]
@@ -115,7 +114,7 @@ def flagged(session: Session, farm: str, limit: int | None = None) -> list[Entry
 
 
 def problems_in(text: str) -> dict[str, LazyMessage]:
-    """Read the `problems` column of the flagged table."""
+    """Parse the `problems` column of the flagged table."""
     return {name: LazyMessage.from_json(held) for name, held in json.loads(text).items()}
 
 
@@ -149,7 +148,7 @@ _Named = TypeVar("_Named", Bed, Sowing, Planting, Person)
 
 
 def names_in(session: Session, farm: str, values: Iterable[Any]) -> Names:
-    """What the ids among these values stand for, and the beds and sowings of the plantings among them."""
+    """Look up the ids among these values, and the beds and sowings of the plantings among them."""
     ids = set(_ids(values))
     plantings = _by_id(session, Planting, farm, ids)
     ids |= {each for planting in plantings.values() for each in (planting.bed, planting.sowing)}
@@ -175,7 +174,7 @@ def _by_id(session: Session, table: type[_Named], farm: str, ids: Collection[str
 
 
 def time_in(value: Any) -> datetime | None:
-    """A time as a table or a line has it; None where it is none."""
+    """Read a time from a table or a line; None if it is not one."""
     try:
         at = datetime.fromisoformat(value) if isinstance(value, str) else value
     except ValueError:
@@ -184,7 +183,7 @@ def time_in(value: Any) -> datetime | None:
 
 
 def day_in(value: Any) -> date | None:
-    """A day of the calendar as a table or a line has it; None where it is none."""
+    """Read a day from a table or a line; None if it is not one."""
     try:
         day = date.fromisoformat(value) if isinstance(value, str) else value
     except ValueError:

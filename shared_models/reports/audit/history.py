@@ -47,7 +47,7 @@ class Written:
 
 
 def history_of(key: RecordKey, revisions: Iterable[Revision]) -> list[Written]:
-    """Every line of one record, in the order in which they hold."""
+    """Every line of one record, in the order of edits."""
     units, lines = UNITS.get(key.kind, {}), list[Written]()
     before: dict[str, Any] = {}
     for revision in sorted(revisions, key=lambda each: each.order):
@@ -58,7 +58,7 @@ def history_of(key: RecordKey, revisions: Iterable[Revision]) -> list[Written]:
 
 
 def corrections(written: Iterable[Written]) -> Iterator[Written]:
-    """Of these lines, what corrects something. What is entered while a row is still being planted does not."""
+    """The lines that correct something. Entries made while a row is still being planted do not."""
     for line in written:
         correcting = tuple(change for change in line.changes if change.corrects)
         if correcting:
@@ -66,7 +66,7 @@ def corrections(written: Iterable[Written]) -> Iterator[Written]:
 
 
 def in_order(histories: Mapping[RecordKey, Sequence[Revision]]) -> list[Written]:
-    """The lines of several records, in the order in which they hold."""
+    """The lines of several records, in the order of edits."""
     return sorted(
         (line for key, revisions in histories.items() for line in history_of(key, revisions)),
         key=lambda line: line.order,

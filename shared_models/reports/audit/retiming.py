@@ -35,7 +35,7 @@ def set_to(entry: Entry, wanted: Mapping[str, datetime]) -> dict[str, Any]:
 
 
 def moved_by(entry: Entry, shift: timedelta) -> dict[str, Any]:
-    """The fields of a row that was planted so much later or earlier, stops and all."""
+    """The fields of a row shifted later or earlier, stops and all."""
     return set_to(entry, {name: entry.timeline.at(moment) + shift for name, moment in _moments(entry).items()})
 
 
@@ -59,7 +59,7 @@ def _moments(entry: Entry) -> dict[str, Moment]:
 
 
 def stops_of(entry: Entry) -> list[StopEntry]:
-    """The row's stops; none where they cannot be read."""
+    """The row's stops; empty if they cannot be read."""
     try:
         return [StopEntry.model_validate(stop) for stop in entry.fields.get("stops") or []]
     except (ValueError, TypeError):

@@ -21,6 +21,5 @@ class ReportContext:
 
     @classmethod
     def of(cls, session: Session, farm: FarmFacts | str) -> Self:
-        """The context of a farm, by its facts or its id."""
         facts = farm_facts(session, farm) if isinstance(farm, str) else farm
         return cls(session, facts, References(session, facts.id))

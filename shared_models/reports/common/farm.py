@@ -36,7 +36,7 @@ SETTINGS: Mapping[str, float] = {
 
 @dataclass(frozen=True, slots=True)
 class FarmFacts:
-    """What reports need to know of a farm. A farm whose record has not arrived yet counts in UTC and feet."""
+    """The facts about a farm that reports need. Before its record arrives: UTC and feet."""
 
     id: str
     name: str = ""
@@ -46,11 +46,9 @@ class FarmFacts:
     thresholds: Mapping[str, float] = field(default_factory=dict)
 
     def local(self, at: datetime) -> datetime:
-        """A moment on the farm's own clock."""
         return on_clock(at, self.zone)
 
     def day(self, at: datetime) -> date:
-        """The farm's day in which a moment lies."""
         return self.local(at).date()
 
     def season(self, day: date) -> str:
@@ -61,18 +59,17 @@ class FarmFacts:
         return f"{first}/{(first + 1) % 100:02}"
 
     def season_begins(self, day: date) -> date:
-        """The first day of the season of a day."""
         if not self.southern:
             return date(day.year, 1, 1)
         return date(day.year if day.month >= 7 else day.year - 1, 7, 1)  # noqa: PLR2004 - July
 
     def setting(self, name: str) -> float:
-        """One of `SETTINGS`, as the farm has set it; a figure that cannot be is passed over."""
+        """One of `SETTINGS` as the farm has set it; impossible figures are ignored."""
         value = self.thresholds.get(name, SETTINGS[name])
         return value if math.isfinite(value) and value >= 0 else SETTINGS[name]
 
     def soil_thresholds(self) -> SoilThresholds:
-        """The farm's limits over the usual ones. Limits that contradict each other are passed over, all of them."""
+        """The farm's limits over the defaults. Limits that contradict each other are all ignored."""
         usual = SoilThresholds()
         own: dict[str, Any] = {
             limit.name: _limit(getattr(usual, limit.name), self.thresholds[limit.name])
@@ -86,7 +83,7 @@ class FarmFacts:
 
 
 def _limit(usual: StrEnum | float, value: float) -> StrEnum | float:
-    """A limit in words is set as its rank, 0 for the first word."""
+    """A limit given as a word is set by its rank, 0 for the first word."""
     if not isinstance(usual, StrEnum):
         return value
     ranks = tuple(type(usual))

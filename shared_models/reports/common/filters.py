@@ -13,7 +13,7 @@ from shared_models.records.field_types import FIRST_YEAR, LAST_YEAR
 
 @dataclass(frozen=True, slots=True)
 class Filters:
-    """One day of the farm, or the days from `since` to `until` (both counted in); a bed, a planting (ids); a crop."""
+    """One day of the farm, or the days from `since` through `until`; a bed, a planting (ids); a crop."""
 
     day: date | None = None
     since: date | None = None
@@ -40,24 +40,20 @@ class Filters:
 
     @property
     def first(self) -> date | None:
-        """The first day asked about."""
         return self.day or self.since
 
     @property
     def last(self) -> date | None:
-        """The last day asked about."""
         return self.day or self.until
 
     def covers(self, day: date) -> bool:
-        """Whether a day of the farm is asked about."""
         return (self.first is None or self.first <= day) and (self.last is None or day <= self.last)
 
     def grows(self, crop: str) -> bool:
-        """Whether a crop is asked about; capitals make no difference."""
         return self.crop is None or self.crop.casefold() == crop.casefold()
 
     def bounds(self, zone: ZoneInfo, margin: timedelta) -> tuple[datetime | None, datetime | None]:
-        """From when until before when, in UTC, with a margin at both ends."""
+        """From when until before when, in UTC, widened by a margin at both ends."""
         begin = _midnight(self.first, zone) - margin if self.first else None
         end = _midnight(self.last + timedelta(days=1), zone) + margin if self.last else None
         return begin, end

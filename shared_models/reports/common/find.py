@@ -13,7 +13,7 @@ from shared_models.reports.common.references import Place, References, in_order
 
 @dataclass(frozen=True, slots=True)
 class ListedBed:
-    """A bed and how it is called."""
+    """A bed and its label."""
 
     label: str
     bed: Bed

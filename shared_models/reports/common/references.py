@@ -40,7 +40,7 @@ class Place:
 
 
 def in_order(label: str) -> tuple[tuple[int, str], ...]:
-    """Sorts names as people do: Bed 2 before Bed 10."""
+    """Sort key for names as people sort them: Bed 2 before Bed 10."""
     parts = re.split(r"([0-9]+)", label.casefold())
     return tuple((int(part), "") if place % 2 else (0, part) for place, part in enumerate(parts))
 
@@ -59,21 +59,17 @@ class References:
 
     @cached_property
     def beds(self) -> Mapping[str, Bed]:
-        """Every bed by its id."""
         return {bed.id: bed for bed in _all(self._session, Bed, self._farm)}
 
     @cached_property
     def sowings(self) -> Mapping[str, Sowing]:
-        """Every sowing by its id."""
         return {sowing.id: sowing for sowing in _all(self._session, Sowing, self._farm)}
 
     @cached_property
     def plantings(self) -> Mapping[str, Planting]:
-        """Every planting by its id."""
         return {planting.id: planting for planting in _all(self._session, Planting, self._farm)}
 
     def crops(self) -> list[str]:
-        """Every crop that was sown, as its sowings call it."""
         query = select(Sowing.crop).where(Sowing.farm_id == self._farm, col(Sowing.voided).is_(False)).distinct()
         return list(self._session.exec(query.order_by(Sowing.crop)).all())
 
@@ -90,12 +86,10 @@ class References:
         return dict(self._session.exec(query).all())
 
     def bed(self, bed_id: str | None) -> str:
-        """How a bed is called, with its block where it has one."""
         bed = self.beds.get(bed_id or "")
         return _called(bed.name, bed.block) if bed else UNKNOWN_BED
 
     def people(self, ids: Iterable[str]) -> tuple[str, ...]:
-        """The names of a crew."""
         return tuple(self._people.get(person, UNKNOWN_PERSON) for person in ids) or (NO_CREW,)
 
     def place(self, planting_id: str) -> Place:

@@ -27,7 +27,7 @@ _OWN_PAST = frozenset({By.CREW, By.PERSON, By.HOUR})
 
 
 class Measure(StrEnum):
-    """What an hour brings: row length or plants, for everybody at work together or for each person."""
+    """Hourly output: row length or plants, for everybody at work together or for each person."""
 
     ROW = "row"
     PLANTS = "plants"
@@ -36,11 +36,9 @@ class Measure(StrEnum):
 
     @property
     def of_plants(self) -> bool:
-        """Whether plants are counted, not millimetres of row."""
         return self in (Measure.PLANTS, Measure.PLANTS_PERSON)
 
     def amount(self, work: Work) -> float:
-        """Millimetres, or plants."""
         return work.plants if self.of_plants else work.length_mm
 
     def seconds(self, work: Work) -> float:
@@ -48,11 +46,9 @@ class Measure(StrEnum):
         return work.field_time_s if self in (Measure.ROW, Measure.PLANTS) else work.person_s
 
     def rate(self, line: RateLine) -> float | None:
-        """Millimetres or plants an hour; None where they are not known."""
         return None if self.of_plants and not line.plants_known else self.per_hour(line.work)
 
     def per_hour(self, work: Work) -> float | None:
-        """Millimetres or plants an hour of work; None where it took no time."""
         seconds = self.seconds(work)
         return self.amount(work) / seconds * SECONDS_PER_HOUR if seconds else None
 

@@ -34,7 +34,6 @@ class Comparison:
 
     @property
     def enough(self) -> bool:
-        """Whether there are plantings enough on both sides."""
         return min(self.first.plantings, self.second.plantings) >= ENOUGH_PLANTINGS
 
 

@@ -20,7 +20,7 @@ UNKNOWN_SPACING = "unknown spacing"
 
 
 class By(StrEnum):
-    """What the lines of a report of rates stand for."""
+    """What each line of a report of rates stands for."""
 
     ROW = "row"
     PLANTING = "planting"
@@ -56,22 +56,18 @@ class RateLine:
     plants_known: bool = True
 
     def plus(self, other: RateLine) -> RateLine:
-        """This line with another's figures added."""
         return together(self.key, self.label, (self, other))
 
     @property
     def plants(self) -> float | None:
-        """Plants set, None where they are not known."""
         return self.work.plants if self.plants_known else None
 
     @property
     def plants_per_h(self) -> float | None:
-        """Plants per hour of field time, None where they are not known."""
         return self.work.plants_per_h if self.plants_known else None
 
     @property
     def plants_per_person_h(self) -> float | None:
-        """Plants per hour of one person's field time, None where they are not known."""
         return self.work.plants_per_person_h if self.plants_known else None
 
 
@@ -88,12 +84,12 @@ class RatesReport:
 
 
 def rates(context: ReportContext, by: By, filters: Filters | None = None) -> RatesReport:
-    """The rates of the rows asked about, one line for each row, bed, person or whatever `by` says."""
+    """The rates of the rows selected, one line for each row, bed, person or whatever `by` is."""
     return rates_of(load_rows(context, filters or Filters()), by, context.farm)
 
 
 def rates_of(rows: Sequence[LoggedRow], by: By, farm: FarmFacts) -> RatesReport:
-    """The rates of rows that were gathered before."""
+    """The rates of rows already loaded."""
     counted = [row for row in rows if row.timed]
     every = [part for _, part in parts_of(counted, by, farm)]
     parts: dict[str, list[RateLine]] = defaultdict(list)
@@ -112,7 +108,7 @@ def rates_of(rows: Sequence[LoggedRow], by: By, farm: FarmFacts) -> RatesReport:
 
 
 def together(key: str, label: str, parts: Sequence[RateLine]) -> RateLine:
-    """A line with the figures of all these parts."""
+    """One line with the figures of all these parts."""
     return RateLine(
         key,
         label,
@@ -209,7 +205,6 @@ def _by_day(row: LoggedRow, timed: TimedRow, farm: FarmFacts) -> Iterable[RateLi
 
 
 def _by_week(row: LoggedRow, timed: TimedRow, farm: FarmFacts) -> Iterable[RateLine]:
-    """A week is called by its Monday."""
     day = day_of(row, farm)
     monday = (day - timedelta(days=day.weekday())).isoformat()
     yield _whole(row, timed, monday, monday)

@@ -45,7 +45,7 @@ def conflicts_of(
 
 
 def _alone(line: PlannedPlanting, today: date) -> Iterable[Conflict]:
-    """What stands in a planting's own way: a day gone by, a sowing too late, trays too young or too old."""
+    """Conflicts of a planting by itself: its day has passed, too late to sow, trays too young or too old."""
     late = late_planting(line.planting_id, line.planned_on, today)
     if late:
         yield late
@@ -70,7 +70,6 @@ def _beds(every: Iterable[PlannedPlanting], records: PlanRecords, basis: PlanBas
 
 
 def _done(planting: str, on: date, names: References, basis: PlanBasis) -> WorkedBack | None:
-    """A planting that is in its bed already."""
     record, place = names.plantings.get(planting), names.place(planting)
     bed = names.beds.get(record.bed) if record and not record.voided else None
     if bed is None or place.spacing_mm is None:
@@ -91,6 +90,5 @@ def _trays(every: Iterable[PlannedPlanting], records: PlanRecords) -> Iterable[C
 
 
 def _named(conflict: Conflict, names: References) -> Conflict:
-    """The conflict with its plantings and bed by their names."""
     labels = tuple(names.place(planting).label for planting in conflict.plantings)
     return replace(conflict, plantings=labels, bed=names.bed(conflict.bed) if conflict.bed else None)

@@ -79,7 +79,7 @@ class PlanRecords:
 
 @dataclass(frozen=True, slots=True)
 class PlanBasis:
-    """What every planting of a plan is worked back by."""
+    """What every planting of a plan is scheduled by."""
 
     today: date
     figures: PlanFigures
@@ -88,7 +88,7 @@ class PlanBasis:
 
     @property
     def furthest(self) -> date:
-        """The last day that can be planned for at all."""
+        """The last day that can be planned for."""
         return self.today + timedelta(days=MOST_AHEAD_DAYS)
 
     def growing_time(self, crop: str) -> GrowingTime | None:

@@ -43,7 +43,6 @@ class PlanFigures:
 
     @classmethod
     def of(cls, farm: FarmFacts) -> Self:
-        """As the farm has set them; a figure that cannot be is passed over."""
         given = {name: _setting(farm, name, usual) for name, usual in PLAN_SETTINGS.items()}
         held = given.pop("bed_held_days")
         return cls(**given, bed_held_days=BED_HELD_DAYS if held is None else held)

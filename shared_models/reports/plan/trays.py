@@ -71,7 +71,7 @@ class TrayReading:
 class SowingTrays:
     """The trays of one sowing, its checks (latest first), and how they are now.
 
-    `now` judges what the latest check saw by today's date; None where nobody has looked. `empties` go by the checks,
+    `now` judges what the latest check saw by today's date; None without checks. `empties` go by the checks,
     else by the label; `by_label` says what the label's germination makes of them. `below_label` is whether more cells
     are empty than chance leaves open where the label is right; None where either is not known. `places` are the plants
     that its plantings have room for, else as many as its cells; `to_sow` are the trays that fill them, `short_by` how

@@ -38,7 +38,7 @@ class PlanWeek:
 
     @property
     def hours(self) -> float | None:
-        """The hours that are known, together."""
+        """The sum of the hours that are known."""
         known = [each for each in (self.sowing_h, self.tending_h, self.planting_h) if each is not None]
         return sum(known) if known else None
 

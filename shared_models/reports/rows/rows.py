@@ -62,23 +62,21 @@ class LoggedRow:
 
     @property
     def open(self) -> bool:
-        """Whether the row has no end yet."""
         return self.end is None
 
     @property
     def label(self) -> str:
-        """Bed and row."""
         return LazyMessage(BED_AND_ROW, bed=self.place.bed, row=self.row)
 
 
 def load_rows(context: ReportContext, filters: Filters) -> list[LoggedRow]:
-    """The rows asked about, in the order of their starts; open ones and ones that cannot be counted among them."""
+    """The rows selected, in the order of their starts; open ones and ones that cannot be counted included."""
     rows = _logged(*rows_in_time(context.session, context.farm, filters), context)
     return [row for row in rows if _asked(row, context.farm, filters)]
 
 
 def load_planting_rows(context: ReportContext, plantings: Collection[str]) -> list[LoggedRow]:
-    """Every row of these plantings, whenever it was planted."""
+    """Every row of these plantings, on any day."""
     return _logged(*rows_of_plantings(context.session, context.farm, plantings), context)
 
 
@@ -201,7 +199,6 @@ def day_of(row: LoggedRow, farm: FarmFacts) -> date:
 
 
 def _take_turns(rows: Iterable[_Row], longest_turn_s: float) -> None:
-    """Give each timed row the turn before it."""
     by_planting: dict[str, list[_Row]] = defaultdict(list)
     for row in rows:
         if row.timed:

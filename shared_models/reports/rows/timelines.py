@@ -74,12 +74,12 @@ _PASSES = select(*(_ROW[name] for name in Pass._fields[:_PLAIN]), *_MOMENTS)
 
 
 def is_plausible(moment: Moment) -> bool:
-    """Whether a moment can be reckoned with at all."""
+    """Whether a moment can be used in calculations at all."""
     return moment.boot_ms < LONGEST_BOOT_MS
 
 
 def rows_in_time(session: Session, farm: FarmFacts, filters: Filters) -> tuple[Records, Timeline]:
-    """At least every row asked about, a day more on both sides of the days, and the clock they go by."""
+    """At least every row selected, a day more on both sides, and their timeline."""
     if filters.planting or filters.bed:
         plantings = {filters.planting} if filters.planting else _planted_in(session, farm.id, filters.bed)
         return rows_of_plantings(session, farm, plantings)
@@ -98,14 +98,14 @@ def rows_in_time(session: Session, farm: FarmFacts, filters: Filters) -> tuple[R
 
 
 def rows_of_plantings(session: Session, farm: FarmFacts, plantings: Collection[str]) -> tuple[Records, Timeline]:
-    """Every row of these plantings, and the clock they go by."""
+    """Every row of these plantings, and their timeline."""
     records = _by(session, farm.id, _ROW.planting, plantings)
     boots = ((row.started.boot, row.ended.boot if row.ended else None) for row in records.values())
     return records, timeline_of(_contradicting(session, farm.id, boots))
 
 
 def count_rows(session: Session, farm: str, plantings: Collection[str]) -> dict[str, int]:
-    """How many rows these plantings have."""
+    """Count the rows of these plantings."""
     query = select(_ROW.planting, func.count()).group_by(_ROW.planting)
     some = (_of(farm, query, _ROW.planting.in_(chunk)) for chunk in chunks(plantings))
     return {planting: count for each in some for planting, count in session.connection().execute(each)}
@@ -123,7 +123,7 @@ def _planted_in(session: Session, farm: str, bed: str | None) -> set[str]:
 
 
 def timeline_around(session: Session, farm: str, rows: Collection[RowMoments | RowPass]) -> Timeline:
-    """The clock that these rows go by, together with the other rows of their boots."""
+    """The timeline of these rows, from all rows of their boots."""
     boots = {moment.boot for row in rows for moment in (row.started, row.ended) if moment and moment.boot}
     known = {row.id for row in rows}
     return timeline_of([*rows, *(row for row in _of_boots(session, farm, boots) if row.id not in known)])
@@ -136,7 +136,7 @@ def row_moments(session: Session, farm: str, *wanted: ColumnElement[bool]) -> li
 
 
 def timeline_of(rows: Iterable[RowMoments | Pass | RowPass]) -> Timeline:
-    """The clock that these rows go by."""
+    """The timeline of these rows."""
     moments = (moment for row in rows for moment in (row.started, row.ended))
     return Timeline(moment for moment in moments if moment and is_plausible(moment))
 
@@ -159,7 +159,7 @@ def _contradicting(session: Session, farm: str, boots: Iterable[Boots]) -> list[
 
 
 def _at_odds(session: Session, farm: str, boots: Collection[str]) -> set[str]:
-    """Those boots of which the moments set the clock in different ways, or of which a row ended in another."""
+    """The boots whose moments set the clock in different ways, or in which a row of another boot ended."""
     began, ended = _setting_ms("started"), case((_ROW.ended_boot == _ROW.started_boot, _setting_ms("ended")))
     spreads = (func.max(late) - func.min(early) for late in (began, ended) for early in (began, ended))
     elsewhere = func.max(case((_ROW.ended_boot != _ROW.started_boot, 1), else_=0)) == 1
@@ -186,7 +186,6 @@ def _started(begin: datetime | None, end: datetime | None) -> list[ColumnElement
 
 
 def _of_boots(session: Session, farm: str, boots: Collection[str]) -> list[RowMoments]:
-    """The rows that started in these boots."""
     return [row for chunk in chunks(boots) for row in row_moments(session, farm, _ROW.started_boot.in_(chunk))]
 
 

@@ -40,7 +40,7 @@ class Usual:
         return Usual(_renewed(self.alike, rows), _renewed(self.every, rows))
 
     def time_s(self, row: RowPass) -> float | None:
-        """How long a row as long as this usually takes; None while there are too few to tell."""
+        """How long a row of this length usually takes; None while there are too few rows."""
         return usual_time_s(row.length_mm, self._others(row))
 
     def tap_missed(self, row: RowPass, row_time_s: float, times: float) -> bool:

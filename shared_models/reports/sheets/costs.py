@@ -31,7 +31,7 @@ PRICES = {"hour": "hour", "seed": "seed", "chain": "chain_per_tray", "mix": "mix
 
 @dataclass(frozen=True, slots=True)
 class PlantingCost:
-    """What one planting cost, altogether and for each plant that lives; `counted` says that the stand was counted."""
+    """What one planting cost, in all and for each living plant; `counted` says that the stand was counted."""
 
     planting_id: str
     label: str
@@ -43,7 +43,7 @@ class PlantingCost:
 
 @dataclass(frozen=True, slots=True)
 class CostSheet:
-    """The costs of plantings and of all together; with prices `lacking`, nothing is worked out.
+    """The costs of plantings, each and in total; nothing is calculated while prices are `lacking`.
 
     `by_hand` is what each plant would have cost, set from plug trays at the farm's own pace, every plug taken to live.
     `left_out` plantings have no stand, no place or trays without cells.
@@ -121,7 +121,6 @@ def _planting(stand: PlantingStand, rows: Sequence[LoggedRow], names: References
 
 
 def _labour(rows: Iterable[LoggedRow], pay: _Pay) -> tuple[float, float]:
-    """Person-hours in the field, and what they cost."""
     hours = money = 0.0
     for row in rows:
         if row.timed:

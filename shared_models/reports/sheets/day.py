@@ -20,31 +20,28 @@ from shared_models.reports.stand.stands import StandsReport, plantings_counted, 
 
 @dataclass(frozen=True, slots=True)
 class PlantingDays:
-    """The days of the farm on which rows were started, earliest first, each with its number of rows still open."""
+    """The days on which rows were started, earliest first, each with its number of open rows."""
 
     open_rows: Mapping[date, int]
 
     def latest(self, today: date) -> date | None:
-        """The last day with planting up to today; where all lie in the future (a wrong clock), the last of them."""
+        """The last planting day through today; if all are in the future (a wrong clock), the last of them."""
         past = [day for day in self.open_rows if day <= today]
         return max(past or self.open_rows, default=None)
 
     def before(self, day: date) -> date | None:
-        """The day with planting before."""
         return max((each for each in self.open_rows if each < day), default=None)
 
     def after(self, day: date) -> date | None:
-        """The next day with planting."""
         return min((each for each in self.open_rows if each > day), default=None)
 
     def with_open_rows(self) -> list[date]:
-        """The days with rows that were not ended."""
         return [day for day, count in self.open_rows.items() if count]
 
 
 @dataclass(frozen=True, slots=True)
 class DaySheet:
-    """One day of the farm. `issues` are the entries of the day, and the flagged ones of any day, that need a look."""
+    """One day of the farm. `issues` are the entries of the day, and the flagged ones of any day, to check."""
 
     farm: FarmFacts
     day: date
@@ -57,7 +54,7 @@ class DaySheet:
 
 
 def planting_days(context: ReportContext) -> PlantingDays:
-    """Every day with planting, by the clock put right."""
+    """Every day with planting, by the corrected clock."""
     farm, rows = context.farm, row_moments(context.session, context.farm.id)
     timeline = timeline_of(rows)
     counts: dict[date, int] = {}
@@ -73,7 +70,7 @@ def day_sheet(
     now: datetime,
     by: Iterable[By] = (By.ROW, By.BED, By.CREW, By.PERSON, By.HOUR),
 ) -> DaySheet:
-    """Everything about one day: rows, rates, stands of what was planted or counted, all soil history, needs a look."""
+    """Everything about one day: rows, rates, stands planted or counted, all soil history, issues."""
     farm, filters = context.farm, Filters(day=day)
     rows = load_rows(context, filters)
     stood = {row.place.planting_id for row in rows} | plantings_counted(context, filters)

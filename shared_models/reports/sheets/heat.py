@@ -34,7 +34,7 @@ BESIDE = "This uses the day's high and the humidity logged that day, which may b
 
 @dataclass(frozen=True, slots=True)
 class DayHeat:
-    """The heat of a day: its highest temperature with the humidity noted, and what they come to."""
+    """The heat of a day: its highest temperature with the humidity entered, and the caution."""
 
     air_c: float
     humidity_pct: float
@@ -42,7 +42,7 @@ class DayHeat:
 
 
 def day_heat(context: ReportContext, day: date) -> DayHeat | None:
-    """The heat caution of a day; None where its weather is not noted in full, or nobody need think of heat.
+    """The heat caution of a day; None when its weather is incomplete, or heat is no concern.
 
     Of several notes on one day the hottest counts. Below 80 °F in full sun, where the weather service's levels begin,
     nothing is said.

@@ -1,4 +1,4 @@
-"""The whole life of a planting: seed lot, sowing, tray checks, the look at the soil, rows, stand, evenness."""
+"""The whole life of a planting: seed lot, sowing, tray checks, soil check, rows, stand, evenness."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from shared_models.reports.stand.tape import OddRow, PlantingEvenness, rows_with
 
 @dataclass(frozen=True, slots=True)
 class PlantingHistory:
-    """One planting from its seed on. What has not arrived, or was not done, is None or empty."""
+    """One planting from its seed on. Steps that have not arrived, or were not done, are None or empty."""
 
     planting: Planting
     place: Place

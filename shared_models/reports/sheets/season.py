@@ -35,7 +35,7 @@ class Succession:
 
 @dataclass(frozen=True, slots=True)
 class SeasonSheet:
-    """Everything on a season. `unplanted` plantings are planned on the days asked about and have no row yet."""
+    """One season. `unplanted` plantings are planned on the days selected and have no row yet."""
 
     total: RatesReport
     by_crop: RatesReport
@@ -47,7 +47,7 @@ class SeasonSheet:
 
 
 def season_sheet(context: ReportContext, filters: Filters, *, with_costs: bool) -> SeasonSheet:
-    """The season on the days asked about, from one reading of its rows. Costs are for whoever may see wages."""
+    """The season on the days selected, reading its rows once. Costs are for whoever may see wages."""
     farm, rows = context.farm, load_rows(context, filters)
     planted = {row.place.planting_id for row in rows}
     stands = stands_of(context, planted, rows).plantings
@@ -63,7 +63,6 @@ def season_sheet(context: ReportContext, filters: Filters, *, with_costs: bool) 
 
 
 def _successions(stands: Sequence[PlantingStand], names: References) -> Iterable[Succession]:
-    """By crop, and within a crop in the order of planting."""
     sown = names.sown_in({stand.planting_id for stand in stands})
     by_sowing: dict[str, list[PlantingStand]] = defaultdict(list)
     for stand in stands:

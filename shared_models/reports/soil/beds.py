@@ -1,4 +1,4 @@
-"""Is each bed fit to plant, what stands in the way, and how was it before?"""
+"""Is each bed fit to plant, what is limiting, and how was it before?"""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ TILLED_AFTER = "Tilled after this check: fix one of the times."
 
 @dataclass(frozen=True, slots=True)
 class SoilReading:
-    """One check of a bed, what was seen and what it says. `at` is in UTC; `note` is the person's, `issues` are ours."""
+    """One check of a bed and its verdict. `at` is in UTC; `note` is the person's, `issues` are ours."""
 
     id: str
     at: datetime
@@ -36,9 +36,8 @@ class SoilReading:
 class BedSoil:
     """A bed, its checks (latest first), and how it is now.
 
-    `latest` is the last check of any day, `checks` those of the days asked about. `now` judges what the latest saw by
-    the hours since tillage that have passed by now; None where nobody has looked. `stale` says that the latest check
-    is too old to go by: look again before planting.
+    `latest` is the last check of any day, `checks` those of the days selected. `now` judges the latest check by the
+    hours since tillage up to now; None where the bed was never checked. `stale`: the latest check is too old.
     """
 
     bed_id: str
@@ -65,8 +64,8 @@ def soil(context: ReportContext, now: datetime, filters: Filters | None = None) 
     filters, names, thresholds = filters or Filters(), context.references, context.farm.soil_thresholds()
     checks = _checks(context.session, context.farm.id, filters.bed)
     in_use = {bed.id for bed in names.beds.values() if not (bed.retired or bed.voided)}
-    asked = in_use | checks.keys() if filters.bed is None else {filters.bed}
-    beds = [_bed_soil(context, now, bed, _readings(checks[bed], names, bed, thresholds), filters) for bed in asked]
+    selected = in_use | checks.keys() if filters.bed is None else {filters.bed}
+    beds = [_bed_soil(context, now, bed, _readings(checks[bed], names, bed, thresholds), filters) for bed in selected]
     return SoilReport(tuple(sorted(beds, key=lambda bed: (in_order(bed.bed), bed.bed_id))), thresholds)
 
 
@@ -83,7 +82,7 @@ def _checks(session: Session, farm: str, bed: str | None) -> dict[str, list[Soil
 def _readings(
     checks: Iterable[SoilCheck], names: References, bed: str, thresholds: SoilThresholds
 ) -> list[SoilReading]:
-    """What each check says, earliest first. A check that does not tell when the bed was tilled takes it from before."""
+    """Earliest first. A check without a tillage time takes that of the check before."""
     readings, tilled_at = [], None
     texture = _texture(names, bed)
     for check in checks:

@@ -17,18 +17,18 @@ from shared_models.trade.soil.drydown import FitWindow, Moisture, fit_again, moi
 from shared_models.trade.soil.feel import available_water
 from shared_models.trade.weather.weather import DayWeather, Place, eto_mm
 
-#: A look before this hour of the farm's day leaves the day to dry; a later one does not. Common practice, no source.
+#: A check before this hour of the farm's day leaves the day to dry; a later one does not. Common practice, no source.
 NOON = 12
-#: Where no day since the look has temperatures, drying goes by so many days before it. Common practice, no source.
+#: Where no day since the check has temperatures, drying goes by so many days before it. Common practice, no source.
 DAYS_BEFORE = 7
-#: A look longer ago than this says nothing of the bed any more. Common practice, no source.
+#: A check longer ago than this says nothing of the bed any more. Common practice, no source.
 OLDEST_CHECK = timedelta(days=366)
 #: So many days are shown beyond the likely one.
 SHOWN_BEYOND = 3
 
 
 class Lacking(StrEnum):
-    """What an outlook cannot be made without."""
+    """What an outlook is missing."""
 
     TEXTURE = "texture"
     POSITION = "position"
@@ -39,7 +39,7 @@ class Lacking(StrEnum):
 class Outlook:
     """When a wet bed is fit again. With something `lacking`, there is no window and there are no days.
 
-    `checked_on` is the day of the look, `fit_below` the share of available water from which on the bed is fit. Of the
+    `checked_on` is the day of the check, `fit_below` the share of available water from which on the bed is fit. Of the
     days since, `known_days` have weather that was noted; `dry_days` have none and count as dry.
     """
 
@@ -62,7 +62,7 @@ def weather_of(session: Session, farm: str, first: date | None = None, last: dat
 
 
 def position_of(farm: Farm | None, bed: Bed | None) -> Place | None:
-    """Where the bed lies, or else the farm."""
+    """The position of the bed, or else of the farm."""
     latitudes = (record.latitude for record in (bed, farm) if record and record.latitude is not None)
     return next(map(Place, latitudes), None)
 
@@ -70,11 +70,11 @@ def position_of(farm: Farm | None, bed: Bed | None) -> Place | None:
 def outlook(
     farm: FarmFacts, bed: BedSoil, place: Place | None, weather: Mapping[date, Weather], today: date
 ) -> Outlook | None:
-    """The outlook of a bed; None where its last look did not find it too wet, is long ago, or lies in the future."""
-    look = _too_wet(bed)
-    if look is None or look.observed.feel is None:
+    """The outlook of a bed; None if its last check was not too wet, is too old, or lies in the future."""
+    check = _too_wet(bed)
+    if check is None or check.observed.feel is None:
         return None
-    felt, local = look.observed.feel, farm.local(look.at)
+    felt, local = check.observed.feel, farm.local(check.at)
     checked_on = local.date()
     if not timedelta(0) <= today - checked_on <= OLDEST_CHECK:
         return None
@@ -103,7 +103,7 @@ def outlook(
 
 
 def _too_wet(bed: BedSoil) -> SoilReading | None:
-    """The latest look, if it found the bed too wet."""
+    """The latest check, if it found the bed too wet."""
     now = bed.now
     wet = now is not None and any(finding.key == "moisture_too_wet" for finding in now.findings)
     return bed.latest if wet else None

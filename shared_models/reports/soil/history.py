@@ -1,4 +1,4 @@
-"""How was each bed over time: looks at its soil, rain, when it was planted; and when is a wet one fit again?"""
+"""How was each bed over time: soil checks, rain, when it was planted; and when is a wet one fit again?"""
 
 from __future__ import annotations
 
@@ -28,15 +28,15 @@ class SoilHistory:
 
 
 def soil_history(context: ReportContext, now: datetime, filters: Filters) -> SoilHistory:
-    """The soil of the beds asked about over the days asked about; what a bed is now goes by its latest look."""
+    """The soil of the beds selected over the days selected; the state now is that of the latest check."""
     session, farm, names = context.session, context.farm, context.references
     beds = soil(context, now, filters).beds
     planted: dict[str, set[date]] = defaultdict(set)
     for row in load_rows(context, filters):
         planted[row.place.bed_id or ""].add(day_of(row, farm))
     today = farm.day(now)
-    looked = [farm.day(bed.latest.at) for bed in beds if bed.latest]
-    oldest = max(min(looked, default=today), today - OLDEST_CHECK)
+    checked = [farm.day(bed.latest.at) for bed in beds if bed.latest]
+    oldest = max(min(checked, default=today), today - OLDEST_CHECK)
     weather = weather_of(session, farm.id, oldest - timedelta(days=DAYS_BEFORE))
     weather |= weather_of(session, farm.id, filters.first, filters.last)
     record = session.get(Farm, (farm.id, farm.id))

@@ -1,4 +1,4 @@
-"""How a verdict on a bed, and what was seen there, is said."""
+"""Wording of a verdict on a bed and of what was observed there."""
 
 from __future__ import annotations
 
@@ -21,13 +21,13 @@ FACTORS: Mapping[str, str] = {
 NOT_CHECKED = "This bed has not been checked yet."
 NO_PROBLEMS = "No problems found."
 HOURS_A_DAY = 24
-#: From so many hours on, time that has passed is said in days.
+#: From so many hours on, time that has passed is shown in days.
 SHOWN_IN_DAYS_H = 48
 ENGLISH = Localizer()
 
 
 def why(verdict: Verdict, localizer: Localizer = ENGLISH) -> str:
-    """The reason for a verdict, and what would change it."""
+    """The reason for a verdict, and the remedy."""
     limiting = verdict.limiting
     if limiting is None:
         return localizer.t(NO_PROBLEMS)
@@ -35,12 +35,12 @@ def why(verdict: Verdict, localizer: Localizer = ENGLISH) -> str:
 
 
 def limiting_factor(verdict: Verdict, localizer: Localizer = ENGLISH) -> str:
-    """The factor that decides, in words; empty when the bed is ready."""
+    """The label of the deciding factor; empty when the bed is ready."""
     return localizer.t(FACTORS[verdict.limiting.factor]) if verdict.limiting else ""
 
 
 def ago(hours: float, localizer: Localizer = ENGLISH) -> str:
-    """How long ago, roughly."""
+    """Format a time in the past, roughly."""
     if hours < 0:
         return localizer.t("in the future")
     if hours >= SHOWN_IN_DAYS_H:
@@ -57,7 +57,7 @@ def state(bed: BedSoil, localizer: Localizer = ENGLISH) -> str:
 
 
 def observation_text(observed: SoilObservation, localizer: Localizer) -> str:
-    """What was seen, in a line."""
+    """One line with everything observed."""
     return ", ".join(_observation_parts(observed, localizer)) or localizer.t("nothing logged")
 
 
@@ -78,7 +78,7 @@ def _observation_parts(observed: SoilObservation, localizer: Localizer) -> Itera
 
 
 def temperature(celsius: float, localizer: Localizer) -> str:
-    """A temperature in the degrees that go with the farm's units."""
+    """Format a temperature in the farm's units."""
     if localizer.feet:
         return f"{localizer.number(celsius_to_fahrenheit(celsius))} °F"
     return f"{localizer.number(celsius, 1)} °C"

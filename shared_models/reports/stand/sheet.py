@@ -21,7 +21,7 @@ class StandSheet:
 
 
 def stand_sheet(context: ReportContext, filters: Filters) -> StandSheet:
-    """The stand of the plantings with a row or a count on the days asked about."""
+    """The stand of the plantings with a row or a count on the days selected."""
     rows = load_rows(context, filters)
     found = stands_of(context, {row.place.planting_id for row in rows} | plantings_counted(context, filters), rows)
     order = [stand.planting_id for stand in found.plantings]

@@ -65,7 +65,6 @@ class PlantingStand:
 
     @property
     def counted(self) -> Round | None:
-        """The latest count."""
         return self.rounds[-1] if self.rounds else None
 
 
@@ -85,17 +84,17 @@ class BedStand:
 
 @dataclass(frozen=True, slots=True)
 class StandsReport:
-    """The stand of each planting asked about, and of each bed."""
+    """The stand of each planting selected, and of each bed."""
 
     plantings: tuple[PlantingStand, ...]
     beds: tuple[BedStand, ...]
 
 
 def stands(context: ReportContext, filters: Filters | None = None) -> StandsReport:
-    """The stands of the plantings with a row or a count on the days asked about, each over all its rows and counts."""
-    asked = filters or Filters()
-    rows = load_rows(context, asked)
-    return stands_of(context, {row.place.planting_id for row in rows} | plantings_counted(context, asked), rows)
+    """The stands of the plantings with a row or a count on the days selected, each over all its rows and counts."""
+    filters = filters or Filters()
+    rows = load_rows(context, filters)
+    return stands_of(context, {row.place.planting_id for row in rows} | plantings_counted(context, filters), rows)
 
 
 def stands_of(context: ReportContext, plantings: set[str], loaded: Sequence[LoggedRow] = ()) -> StandsReport:
@@ -110,21 +109,21 @@ def stands_of(context: ReportContext, plantings: set[str], loaded: Sequence[Logg
     return StandsReport(tuple(found), tuple(_by_bed(found)))
 
 
-def plantings_counted(context: ReportContext, asked: Filters) -> set[str]:
-    """The plantings that were counted on the days asked about."""
+def plantings_counted(context: ReportContext, filters: Filters) -> set[str]:
+    """The plantings with a stand count on the days selected."""
     farm, names = context.farm, context.references
     query = select(StandCount).where(StandCount.farm_id == farm.id, col(StandCount.voided).is_(False))
-    begin, end = asked.bounds(farm.zone, timedelta(0))
+    begin, end = filters.bounds(farm.zone, timedelta(0))
     query = query.where(col(StandCount.at) >= begin) if begin else query
     counts = context.session.exec(query.where(col(StandCount.at) < end) if end else query).all()
     names.look_up({count.planting for count in counts})
     return {
         count.planting
         for count in counts
-        if asked.covers(farm.day(count.at))
-        and asked.planting in (None, count.planting)
-        and asked.bed in (None, names.place(count.planting).bed_id)
-        and asked.grows(names.place(count.planting).crop)
+        if filters.covers(farm.day(count.at))
+        and filters.planting in (None, count.planting)
+        and filters.bed in (None, names.place(count.planting).bed_id)
+        and filters.grows(names.place(count.planting).crop)
     }
 
 

@@ -45,7 +45,7 @@ class PlantingEvenness:
 
 @dataclass(frozen=True, slots=True)
 class OddRow:
-    """A row with more misses than the other rows of its planting would let expect."""
+    """A row with more misses than chance explains, by the other rows of its planting."""
 
     row: LoggedRow
     places: float
@@ -53,7 +53,7 @@ class OddRow:
 
 
 def tape_samples(context: ReportContext, plantings: Collection[str]) -> list[PlantingEvenness]:
-    """The evenness of each planting that has a tape sample and a known spacing, in the order asked."""
+    """The evenness of each planting that has a tape sample and a known spacing, in the order given."""
     samples: dict[str, list[TapeSample]] = {}
     for planting, counts in stand_counts(context, plantings).items():
         taped = [_sample(count, context.farm) for count in counts if len(count.positions_mm) >= LEAST_PLANTS]
@@ -80,7 +80,7 @@ def _sample(count: StandCount, farm: FarmFacts) -> TapeSample:
 
 
 def rows_with_many_misses(rows: Iterable[LoggedRow]) -> list[OddRow]:
-    """The ended rows that have more misses than luck gives a row of their planting."""
+    """The ended rows with more misses than chance explains in their planting."""
     by_planting: dict[str, list[LoggedRow]] = defaultdict(list)
     for row in rows:
         if not row.open and row.place.spacing_mm:

@@ -37,7 +37,7 @@ class Direction(StrEnum):
 
 
 class Why(StrEnum):
-    """Why a factor could not be looked at."""
+    """Why a factor was left out."""
 
     NOT_RECORDED = "not_recorded"
     NEVER_VARIED = "never_varied"
@@ -81,7 +81,7 @@ SENTENCES: Mapping[str, str] = MappingProxyType(
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """How much the rows must offer before anything is said."""
+    """How many rows and misses are enough for a conclusion."""
 
     rows_per_column: int = 10
     misses_per_column: int = 10
@@ -97,7 +97,6 @@ class Rules:
     clear_p: float = 0.05
 
     def __post_init__(self) -> None:
-        """Refuse rules that let anything pass or nothing."""
         for field in ("rows_per_column", "misses_per_column", "plantings_per_column", "rows_per_level"):
             whole(field, getattr(self, field), 1)
         for field in ("recorded_share", "own_share", "clear_p"):
@@ -128,20 +127,18 @@ class Effect:
 
     @property
     def sentence(self) -> str:
-        """The effect in one sentence for the person."""
         return SENTENCES[f"{self.factor}_{self.direction}"]
 
 
 @dataclass(frozen=True, slots=True)
 class LeftOut:
-    """A factor that could not be looked at, and why."""
+    """A factor that was left out, and why."""
 
     factor: Factor
     why: Why
 
     @property
     def sentence(self) -> str:
-        """The reason in one sentence for the person."""
         return SENTENCES[self.why]
 
 
@@ -167,12 +164,10 @@ class MissAnalysis:
 
     @property
     def enough(self) -> bool:
-        """Whether the rows were enough to say anything."""
         return bool(self.effects)
 
     @property
     def sentence(self) -> str:
-        """The state of knowledge in one sentence for the person."""
         if not self.enough:
             return SENTENCES["not_enough"]
         clear = any(effect.direction is not Direction.UNCLEAR for effect in self.effects)
@@ -180,7 +175,7 @@ class MissAnalysis:
 
 
 def analyze_misses(rows: Sequence[RowFacts], rules: Rules | None = None) -> MissAnalysis:
-    """Say which settings and conditions went with misses, all at once, each with the others held equal.
+    """Estimate which settings and conditions went with misses, all at once, each with the others held equal.
 
     Formula: logistic regression of misses out of positions. What varies within plantings is judged by the scatter
         between rows, the rest by that between plantings; p from Student's t (normal where the scatter is no more than

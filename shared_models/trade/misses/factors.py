@@ -58,7 +58,6 @@ class RowFacts:
     planting: str | None = None
 
     def __post_init__(self) -> None:
-        """Refuse what no row can show."""
         positive("positions", self.positions)
         whole("misses", self.misses)
         within("misses", self.misses, 0, self.positions)

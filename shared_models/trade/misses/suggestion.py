@@ -28,7 +28,7 @@ POWER, FALSE_ALARM = 0.8, 0.05
 
 
 class Proposal(StrEnum):
-    """Go one step the way that had fewer misses, or lay two settings side by side to find out."""
+    """Take one step toward fewer misses, or compare two settings side by side."""
 
     STEP = "step"
     COMPARE = "compare"
@@ -71,7 +71,6 @@ class Suggestion:
 
     @property
     def sentence(self) -> str:
-        """What to do in one sentence for the person."""
         return SENTENCES[f"{self.proposal}_{self.factor}"]
 
 
@@ -96,7 +95,7 @@ def suggest_next(analysis: MissAnalysis) -> Suggestion | None:
 
 
 def _step(effect: Effect) -> Suggestion | None:
-    """One step the way that had fewer misses; None when nothing is clear, or the usual class is already the better."""
+    """One step toward fewer misses; None when nothing is clear, or the usual class is already the better."""
     if effect.direction is Direction.UNCLEAR:
         return None
     if effect.tried is None or effect.step is None:

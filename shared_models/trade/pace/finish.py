@@ -34,7 +34,7 @@ class Estimate:
 
 
 def time_left(past_s: Sequence[float], rows_left: float, confidence: float = 0.95) -> Finish | None:
-    """Tell how long the rows that are left will take, going by the rows that are done.
+    """Estimate how long the remaining rows will take, from the rows done so far.
 
     After no row nothing can be said (None); after one row there is an expectation without a range. The range is for
     the whole time left, so it covers both the luck of the rows to come and what the past rows leave unknown about the
@@ -63,7 +63,7 @@ def time_left(past_s: Sequence[float], rows_left: float, confidence: float = 0.9
 
 
 def three_point(optimistic_s: float, likely_s: float, pessimistic_s: float) -> Estimate:
-    """Expect a time from three guesses, before the farm has rows of its own to go by.
+    """Estimate a time from three guesses, before the farm has rows of its own to go by.
 
     Formula: expected = (optimistic + 4 likely + pessimistic) / 6; sd = (pessimistic - optimistic) / 6
     Units: seconds (any one unit of time serves).

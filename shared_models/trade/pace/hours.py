@@ -17,7 +17,7 @@ HOUR = timedelta(hours=1)
 
 
 def clock_hours(begin: datetime, seconds: float, zone: tzinfo) -> Iterator[tuple[datetime, float]]:
-    """Cut a stretch of time at the full hours of the farm's clock.
+    """Split a stretch of time at the full hours of the farm's clock.
 
     Each hour comes with the share of the stretch that lies in it; a stretch of no length lies wholly in the hour of
     its begin. An hour is named by its first moment with the offset from UTC then in force, so the two hours from

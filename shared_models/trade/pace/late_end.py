@@ -20,7 +20,7 @@ Span = tuple[float, float]
 
 
 def usual_end_s(usual_s: float, stops: Sequence[Span]) -> float:
-    """Tell when a row was done if it went as fast as usual: the usual time, and the stops on the way.
+    """Estimate when a row was done if it went as fast as usual: the usual time, and the stops on the way.
 
     Formula: end = usual row time + every stop that begins before that end
     Units: seconds.
@@ -37,7 +37,7 @@ def usual_end_s(usual_s: float, stops: Sequence[Span]) -> float:
 
 
 def rest_spans(row_s: float, usual_s: float, stops: Sequence[Span]) -> list[Span]:
-    """Tell when people rested, if all time beyond the usual was rest; it lies as late in the row as the stops allow.
+    """Estimate when people rested, if all time beyond the usual was rest; as late in the row as the stops allow.
 
     Formula: rest = row - stops - usual row time, laid from the row's end backwards into time that is no stop
     Units: seconds.
@@ -60,7 +60,7 @@ def rest_spans(row_s: float, usual_s: float, stops: Sequence[Span]) -> list[Span
 
 
 def two_rows(row_s: float, usual_s: float, stops: Sequence[Span]) -> Span:
-    """Tell when the first of two rows ended and the second began, if two were tapped as one.
+    """Estimate when the first of two rows ended and the second began, if two were tapped as one.
 
     Formula: first end = start + usual row time and its stops; second start = end - usual row time and its stops; the
         middle for both, where these would overlap
@@ -78,7 +78,7 @@ def two_rows(row_s: float, usual_s: float, stops: Sequence[Span]) -> Span:
 
 
 def part_of(stop: Span, began_s: float, ended_s: float) -> Span | None:
-    """Cut a stop to what lies within a row; None where nothing does.
+    """Clip a stop to a row; None where they do not overlap.
 
     Formula: from the later start to the earlier end
     Units: seconds.

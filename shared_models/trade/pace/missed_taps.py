@@ -25,7 +25,7 @@ FEWEST_ROWS = 3
 
 
 def times_as_slow(row_time_s: float, length_mm: float, past: Sequence[tuple[float, float]]) -> float | None:
-    """Tell how many times as slow as usual a row went; None while there are fewer than three rows to compare with.
+    """Compute how many times as slow as usual a row went; None while there are fewer than three rows to compare with.
 
     Each past row is (row time, length). The median is not moved by a lunch or two among the past rows.
 
@@ -44,7 +44,7 @@ def times_as_slow(row_time_s: float, length_mm: float, past: Sequence[tuple[floa
 
 
 def usual_time_s(length_mm: float, past: Sequence[tuple[float, float]]) -> float | None:
-    """Tell how long a row of this length usually takes; None while there are fewer than three rows to go by.
+    """Estimate how long a row of this length usually takes; None while there are fewer than three rows to go by.
 
     Formula: length x median of (row time / length) over the past rows
     Units: millimetres and seconds.
@@ -62,7 +62,7 @@ def tap_missed(
     past: Sequence[tuple[float, float]],
     times: float = TIMES_AS_SLOW,
 ) -> bool:
-    """Say whether a row is so slow that the row-end tap was probably forgotten.
+    """Judge whether a row is so slow that the row-end tap was probably forgotten.
 
     Formula: times as slow >= 5 (the farm's setting); never while there are fewer than three past rows
     Units: seconds and millimetres.

@@ -145,7 +145,7 @@ class StopTotal:
 
 
 def turns(rows: Sequence[TimedRow], longest_turn_s: float = LONGEST_TURN_S) -> list[TimedRow]:
-    """Give each row of one team in one planting the turning time before it.
+    """Assign to each row of one team in one planting the turning time before it.
 
     The rows come back in the order of their starts. A gap longer than the longest turn is a break, not field time.
 

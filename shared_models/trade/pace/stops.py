@@ -11,7 +11,7 @@ __all__ = ["held_up_s"]
 
 
 def held_up_s(stops: Sequence[tuple[float, float]], row_s: float) -> list[float]:
-    """Tell of each stop (began, ended, in seconds since the row's start) how long it held the row up.
+    """Compute how long each stop (began, ended, in seconds since the row's start) held the row up.
 
     A row whose times were put right may leave a stop reaching beyond it, and two stops may share some time.
 

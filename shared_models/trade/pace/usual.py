@@ -14,7 +14,7 @@ __all__ = ["usual_of_mix", "usual_rate"]
 
 
 def usual_rate(rates: Sequence[float]) -> float:
-    """Tell the usual rate among earlier ones. One bad day, or one very good, hardly moves it.
+    """Compute the usual rate among earlier ones. One bad day, or one very good, hardly moves it.
 
     Formula: median of the rates
     Units: any rate; the answer in the same.
@@ -29,7 +29,7 @@ def usual_rate(rates: Sequence[float]) -> float:
 
 
 def usual_of_mix(parts: Iterable[tuple[float, float]]) -> float | None:
-    """Tell the usual rate of work of several kinds: each part is its amount and the usual rate of its kind.
+    """Compute the usual rate of work of several kinds: each part is its amount and the usual rate of its kind.
 
     So a day of slow crops is compared with slow crops. None where there is no amount at all.
 

@@ -104,7 +104,7 @@ def expected_empties(cells: int, p_empty: float) -> float:
 
 
 def empties_not_exceeded(probability: float, cells: int, p_empty: float, clustering: float = 0.0) -> int:
-    """Find the number of empty cells that a tray stays at or below with the given probability (0.95: 19 of 20 trays).
+    """Compute the number of empty cells that a tray stays at or below with a given probability (0.95: 19 of 20 trays).
 
     Formula: smallest k with P(0) + ... + P(k) >= probability
     Units: cells; proportions, 0 to 1.

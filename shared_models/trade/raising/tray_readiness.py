@@ -119,7 +119,7 @@ class TrayObservation:
 
 
 def tray_verdict(observed: TrayObservation, limits: TrayLimits | None = None) -> Verdict:
-    """Say whether a tray can be planted now, which sign decides, and what would change it.
+    """Judge whether a tray can be planted now, which sign decides, and what would change it.
 
     Formula: each sign looked at gives ready, wait or not fit; the worst decides, and of equals the earlier in roots,
         leaves, age, empties. A limit itself still passes. A tray is never ready before somebody pulled a cell. A tray

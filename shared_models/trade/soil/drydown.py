@@ -158,7 +158,7 @@ def fit_again(
     wettest_fit: Feel = Feel.MOIST,
     eto_error: float = ETO_ERROR,
 ) -> FitWindow:
-    """Tell on which morning the bed will be fit again, and the range that soil and weather leave open.
+    """Estimate on which morning the bed will be fit again, and the range that soil and weather leave open.
 
     `felt` is the feel test before the first of `days`. After the last day the weather goes on dry for 30 days, like
     the mean of the days. A day counts as fit by its state after that day's rain. Whether it gets too dry is not asked.

@@ -77,7 +77,7 @@ _ROWS = {
 
 
 def evaporation_reduction(depletion_mm: float, soil: SurfaceSoil) -> float:
-    """Tell how much slower than a wet surface the soil dries by now.
+    """Compute how much slower than a wet surface the soil dries by now.
 
     Formula: Kr = 1 while De <= REW; then (TEW - De) / (TEW - REW); 0 from De = TEW on
     Units: mm of water lost since field capacity; share 0 to 1.
@@ -91,7 +91,7 @@ def evaporation_reduction(depletion_mm: float, soil: SurfaceSoil) -> float:
 
 
 def surface_soils(texture: Texture) -> tuple[SurfaceSoil, SurfaceSoil, SurfaceSoil]:
-    """Give the lightest, the middle and the heaviest surface that a texture of the feel test may have.
+    """Return the lightest, the middle and the heaviest surface of a texture class of the feel test.
 
     Formula: lowest figure, half way and highest figure of the table's rows in that class: coarse: sand, loamy sand;
         moderately coarse: sandy loam; medium: loam, silt loam; fine: silt clay loam, silty clay, clay

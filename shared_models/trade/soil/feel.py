@@ -86,7 +86,7 @@ GUIDE: Mapping[Texture, Mapping[Feel, str]] = MappingProxyType(
 
 
 def available_water(feel: Feel) -> Span:
-    """Tell how full the soil's store for plants is, from what the hand felt.
+    """Estimate the share of available water in the soil from the feel test.
 
     Formula: dry 0 to 1/4, slightly moist 1/4 to 1/2, moist 1/2 to 3/4, wet 3/4 to 1, field capacity 1
     Units: share of the water that plants can use, 0 to 1.
@@ -97,7 +97,7 @@ def available_water(feel: Feel) -> Span:
 
 
 def water_capacity(texture: Texture) -> Span:
-    """Tell how much water the soil can store for plants in each millimetre of depth.
+    """Return the available water capacity: water the soil can store for plants in each millimetre of depth.
 
     Formula: coarse 0.6-1.2, moderately coarse 1.3-1.7, medium 1.5-2.1, fine 1.6-2.4 inches per foot, divided by 12
     Units: mm of water per mm of soil.

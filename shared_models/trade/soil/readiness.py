@@ -152,7 +152,7 @@ class SoilObservation:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """What one factor says: `key` for a catalogue, `reason` and `change` in English, what was seen and its limit."""
+    """The finding on one factor: `key` for a catalog, `reason` and `change` in English, value seen and its limit."""
 
     factor: str
     readiness: Readiness
@@ -165,7 +165,7 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """Fit or not; the finding that decided it (None when ready); every finding; the factors nobody looked at."""
+    """Fit or not; the deciding finding (None when ready); every finding; the factors not checked."""
 
     readiness: Readiness
     limiting: Finding | None
@@ -180,7 +180,7 @@ class Verdict:
 
 
 def verdict(observed: SoilObservation, thresholds: SoilThresholds | None = None) -> Verdict:
-    """Say whether the bed can be planted now, which factor decides, and what would change it.
+    """Judge whether the bed can be planted now, which factor decides, and what would change it.
 
     Formula: each factor looked at gives ready, wait or not fit; the worst decides. Equal findings: the factor earlier
         in moisture, residue, stones, clods, tillage, soil temperature names the reason. A limit itself still passes.

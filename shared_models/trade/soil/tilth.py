@@ -40,7 +40,7 @@ def thread_says_wet(crumbled_at_mm: float) -> bool:
 
 
 def optimum_tillage_water(plastic_limit: float, share: float = 0.9) -> float:
-    """Tell the water content at which tillage breaks the soil into the finest crumbs.
+    """Estimate the water content at which tillage breaks the soil into the finest crumbs.
 
     Formula: optimum = share x plastic limit
     Units: the unit of the plastic limit (grams per gram, or %).

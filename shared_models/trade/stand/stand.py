@@ -101,7 +101,7 @@ def positions(length_mm: float, spacing_mm: float) -> float:
 
 
 def planted_stand(positions: float, misses: int, filled: int = 0) -> float:
-    """Tell how full a row left the transplanter, after filling.
+    """Compute the share of positions planted as a row left the transplanter, after filling.
 
     Doubles do not make up for misses and are never added.
 
@@ -117,7 +117,7 @@ def planted_stand(positions: float, misses: int, filled: int = 0) -> float:
 
 
 def wilson(successes: float, trials: float, confidence: float = 0.95, *, continuity: bool = False) -> Interval:
-    """Give the range in which the true proportion lies, good for small counts and for nearly full stands.
+    """Compute the confidence interval of a proportion; good for small counts and nearly full stands.
 
     Formula: centre = (p + z^2/2n) / (1 + z^2/n); half width = z sqrt(p(1-p)/n + z^2/4n^2) / (1 + z^2/n); with
         continuity correction Newcombe's method 4, limits (2np + z^2 -+ (1 + z sqrt(z^2 -+ 2 - 1/n + 4p(n(1-p) +- 1))))
@@ -168,7 +168,7 @@ def counted_stand(samples: Sequence[tuple[float, float]], confidence: float = 0.
 
 
 def kish_design_effect(positions_per_sample: float, rho: float) -> float:
-    """Tell how many times more positions are needed because neighbours in a row share their fate.
+    """Compute the design effect: how many times more positions are needed because neighbors in a row are alike.
 
     Formula: design effect = 1 + (positions per sample - 1) x rho
     Units: positions; rho is the correlation inside a sample, 0 (none) to 1 (all alike).
@@ -187,7 +187,7 @@ def samples_needed(
     design_effect: float = 1.0,
     confidence: float = 0.95,
 ) -> int:
-    """Tell how many stretches of row to count for a stand known to plus or minus the margin.
+    """Compute how many stretches of row to count to know the stand to plus or minus the margin.
 
     Expect the worst stand that could be true: the nearer to one half, the more counting. With few samples the counted
     interval comes out somewhat wider than this plan, because the scatter itself must then be estimated.

@@ -21,7 +21,7 @@ NOTHING = 1e-20
 
 
 def luck_of_a_row(misses: int, all_misses: int, share: float) -> float:
-    """Tell how often luck alone would give a row at least so many of its planting's misses.
+    """Compute the probability that chance alone gives a row at least this many of its planting's misses.
 
     Formula: P(X >= misses), X binomial with `all_misses` trials and the row's share of the places as probability
     Units: plants; share of the places 0 to 1; probability 0 to 1.

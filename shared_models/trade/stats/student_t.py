@@ -41,7 +41,7 @@ def t_two_sided(confidence: float, df: float) -> float:
 
 @lru_cache(maxsize=256)
 def t_quantile(share: float, df: float) -> float:
-    """Find the value below which the given share of Student's t distribution lies.
+    """Compute the quantile of Student's t distribution: the value below which the given share lies.
 
     Formula: the t that solves share = 1 - tail(t), by bisection; above 100,000 degrees of freedom z + (z^3 + z) / 4 df
     Units: share 0 to 1; degrees of freedom above 0; no unit.

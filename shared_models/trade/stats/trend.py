@@ -51,7 +51,7 @@ class Forecast:
 
 
 def fit_line(x: Sequence[float], y: Sequence[float]) -> Line:
-    """Draw the straight line that fits best, say of row times over the hours of a day.
+    """Fit a straight line by least squares, say of row times over the hours of a day.
 
     Formula: slope = Sxy / Sxx; intercept = mean y - slope x mean x; residual sd = sqrt(RSS / (n - 2)); slope se =
         residual sd / sqrt(Sxx); intercept se = residual sd x sqrt(1/n + mean x^2 / Sxx)

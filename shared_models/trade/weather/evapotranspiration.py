@@ -23,7 +23,7 @@ _GRASS_ALBEDO = 0.23
 
 
 def saturation_vapour_pressure_kpa(t_c: float) -> float:
-    """Tell the pressure of the water vapour that air can hold at most.
+    """Compute the saturation vapour pressure: the most water vapour that air can hold.
 
     Formula: e = 0.6108 exp(17.27 T / (T + 237.3))
     Units: °C; kPa.
@@ -36,7 +36,7 @@ def saturation_vapour_pressure_kpa(t_c: float) -> float:
 
 
 def humid_vapour_pressure_kpa(t_min_c: float, t_max_c: float, humidity_pct: float) -> float:
-    """Tell the pressure of the water vapour in the air from the day's mean humidity.
+    """Compute the actual vapour pressure of the air from the day's mean humidity.
 
     Formula: ea = humidity / 100 x (e(Tmax) + e(Tmin)) / 2
     Units: °C; % relative humidity; kPa.
@@ -48,7 +48,7 @@ def humid_vapour_pressure_kpa(t_min_c: float, t_max_c: float, humidity_pct: floa
 
 
 def saturation_slope_kpa_per_c(t_c: float) -> float:
-    """Tell how fast the vapour that air can hold grows with temperature.
+    """Compute the slope of the saturation vapour pressure curve.
 
     Formula: 4098 e(T) / (T + 237.3)^2
     Units: °C; kPa per °C.
@@ -59,7 +59,7 @@ def saturation_slope_kpa_per_c(t_c: float) -> float:
 
 
 def air_pressure_kpa(altitude_m: float) -> float:
-    """Tell the usual pressure of the air at this height above the sea.
+    """Estimate the air pressure at this height above the sea.
 
     Formula: P = 101.3 ((293 - 0.0065 z) / 293)^5.26
     Units: metres; kPa.
@@ -71,7 +71,7 @@ def air_pressure_kpa(altitude_m: float) -> float:
 
 
 def psychrometric_kpa_per_c(pressure_kpa: float) -> float:
-    """Tell the psychrometric constant, which weighs dryness of the air against sunshine.
+    """Compute the psychrometric constant, which weighs dryness of the air against sunshine.
 
     Formula: gamma = 0.000665 P
     Units: kPa; kPa per °C.
@@ -85,7 +85,7 @@ def psychrometric_kpa_per_c(pressure_kpa: float) -> float:
 def net_radiation_mj(
     solar_mj: float, clear_sky_mj: float, t_min_c: float, t_max_c: float, vapour_pressure_kpa: float
 ) -> float:
-    """Tell how much of the sun's energy stays with the ground after what it reflects and radiates back.
+    """Compute net radiation: the sun's energy that stays with the ground after what it reflects and radiates back.
 
     Formula: Rn = (1 - 0.23) Rs - 4.903e-9 (Tmax^4 + Tmin^4)/2 (0.34 - 0.14 sqrt(ea)) (1.35 Rs/Rso - 0.35), with
         temperatures in kelvin (+ 273.16) and Rs/Rso at most 1; in a night of 24 hours Rs/Rso counts as 1
@@ -112,7 +112,7 @@ def penman_monteith_mm(
     altitude_m: float = 0.0,
     soil_heat_mj: float = 0.0,
 ) -> float:
-    """Tell the reference evapotranspiration of a day (or the daily mean of a month) from all that drives it.
+    """Compute the reference evapotranspiration of a day (or the daily mean of a month) from all that drives it.
 
     Formula: ETo = [0.408 D (Rn - G) + g 900 / (T + 273) u2 (es - ea)] / [D + g (1 + 0.34 u2)], T = (Tmax + Tmin) / 2,
         es = (e(Tmax) + e(Tmin)) / 2, D the slope of e at T, g the psychrometric constant; never below 0

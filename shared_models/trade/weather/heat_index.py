@@ -115,7 +115,7 @@ class HeatCaution:
 
 
 def heat_index_c(air_c: float, humidity_pct: float) -> float:
-    """Tell how hot it feels in the shade.
+    """Compute the heat index: how hot it feels in the shade.
 
     Formula: in °F: 0.5 (T + 61 + 1.2 (T - 68) + 0.094 R); from 80 on instead the regression, less
         (13 - R)/4 sqrt((17 - |T - 95|)/17) when R < 13 and T from 80 to 112, plus (R - 85)/10 (87 - T)/5 when R > 85
@@ -132,7 +132,7 @@ def heat_index_c(air_c: float, humidity_pct: float) -> float:
 
 
 def heat_level(index_c: float, scale: HeatScale = HeatScale.OSHA) -> HeatLevel:
-    """Tell how far to take care at this heat index.
+    """Return the level of caution at this heat index.
 
     A limit that two printed bands share counts to the hotter one.
 
@@ -149,7 +149,7 @@ def heat_level(index_c: float, scale: HeatScale = HeatScale.OSHA) -> HeatLevel:
 
 
 def heat_caution(air_c: float, humidity_pct: float, scale: HeatScale = HeatScale.OSHA) -> HeatCaution:
-    """Tell how hot it feels in the shade and at worst in full sun, and what to do about it.
+    """Compute the heat index in the shade and at worst in full sun, the level of each, and what to do.
 
     The advice is for the worse of the two: a bed has no shade.
 

@@ -23,7 +23,7 @@ _INLAND, _COAST = 0.16, 0.19
 
 
 def relative_distance(day_of_year: int) -> float:
-    """Tell how much closer or farther the sun is than on average.
+    """Compute the inverse relative distance from earth to sun.
 
     Formula: dr = 1 + 0.033 cos(2 pi J / 365)
     Units: day of the year 1 to 366; no unit.
@@ -34,7 +34,7 @@ def relative_distance(day_of_year: int) -> float:
 
 
 def declination_rad(day_of_year: int) -> float:
-    """Tell how high the sun stands over the equator at noon.
+    """Compute the solar declination: how high the sun stands over the equator at noon.
 
     Formula: delta = 0.409 sin(2 pi J / 365 - 1.39)
     Units: day of the year 1 to 366; radians, north positive.
@@ -45,7 +45,7 @@ def declination_rad(day_of_year: int) -> float:
 
 
 def sunset_angle_rad(latitude_deg: float, day_of_year: int) -> float:
-    """Tell how far the sun travels from noon to sunset.
+    """Compute the sunset hour angle: how far the sun travels from noon to sunset.
 
     Formula: ws = arccos(-tan(latitude) tan(delta)); 0 where the sun stays down all day, pi where it stays up
     Units: degrees north; day of the year 1 to 366; radians.
@@ -58,7 +58,7 @@ def sunset_angle_rad(latitude_deg: float, day_of_year: int) -> float:
 
 
 def day_length_h(latitude_deg: float, day_of_year: int) -> float:
-    """Tell how many hours the sun is up.
+    """Compute the day length: hours from sunrise to sunset.
 
     Formula: N = 24 ws / pi
     Units: degrees north; day of the year 1 to 366; hours.
@@ -69,7 +69,7 @@ def day_length_h(latitude_deg: float, day_of_year: int) -> float:
 
 
 def extraterrestrial_radiation_mj(latitude_deg: float, day_of_year: int) -> float:
-    """Tell how much sun would reach level ground in a day if there were no air.
+    """Compute extraterrestrial radiation: the sun's energy on level ground in a day if there were no air.
 
     Formula: Ra = (24 x 60 / pi) 0.0820 dr [ws sin(latitude) sin(delta) + cos(latitude) cos(delta) sin(ws)]
     Units: degrees north; day of the year 1 to 366; MJ per square metre and day (x 0.408 = mm of water).
@@ -85,7 +85,7 @@ def extraterrestrial_radiation_mj(latitude_deg: float, day_of_year: int) -> floa
 
 
 def clear_sky_radiation_mj(extraterrestrial_mj: float, altitude_m: float = 0.0) -> float:
-    """Tell how much sun reaches the ground on a cloudless day.
+    """Compute the sun's energy that reaches the ground on a cloudless day.
 
     Formula: Rso = (0.75 + 0.00002 x altitude) Ra
     Units: MJ per square metre and day; metres above sea level.

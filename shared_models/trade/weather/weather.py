@@ -29,7 +29,6 @@ class Place:
     coastal: bool = False
 
     def __post_init__(self) -> None:
-        """Refuse a place that is not on earth."""
         within("latitude_deg", self.latitude_deg, -90, 90)
         within("altitude_m", self.altitude_m, -500, 9000)
 
@@ -50,7 +49,6 @@ class DayWeather:
     eto_mm: float | None = None
 
     def __post_init__(self) -> None:
-        """Refuse what no day can bring."""
         not_negative("rain_mm", self.rain_mm)
         not_negative("irrigation_mm", self.irrigation_mm)
         for field in ("wind_m_per_s", "sunshine_h", "solar_mj", "eto_mm"):
@@ -65,7 +63,7 @@ class DayWeather:
 
 
 def eto_mm(day: DayWeather, place: Place) -> float | None:
-    """Tell a day's reference evapotranspiration from what was measured, estimating the rest; None without temperatures.
+    """Compute a day's reference evapotranspiration, estimating what was not measured; None without temperatures.
 
     Formula: the station's own figure if there is one; else Penman-Monteith with, where not measured, sunshine from the
         hours of sun or from Tmax - Tmin (at most a clear day's), vapour pressure e(Tmin), wind 2 m/s, no soil heat
@@ -97,7 +95,7 @@ def eto_mm(day: DayWeather, place: Place) -> float | None:
 
 
 def daily_eto_mm(days: Sequence[DayWeather], place: Place) -> list[float]:
-    """Tell the evapotranspiration of each day; a day without temperatures takes the mean of the days that have them.
+    """Compute the evapotranspiration of each day; a day without temperatures takes the mean of the days that have them.
 
     Formula: Penman-Monteith day by day; missing = mean of the known days
     Units: mm per day.

@@ -18,7 +18,7 @@ PERSONAL_ALLOWANCE = 0.05
 
 
 def normal_time(observed_s: float, rating: float = 1.0) -> float:
-    """Turn a watched time into the time of a usual worker.
+    """Compute the time of a usual worker from an observed time.
 
     Formula: normal time = observed time x rating
     Units: seconds (any one unit of time serves); rating 1 is the usual pace, 1.1 a worker 10 % faster.

@@ -44,7 +44,7 @@ class Learning:
 
 
 def learning_exponent(rate: float) -> float:
-    """Turn the rate per doubling into the exponent of the learning curve.
+    """Compute the exponent of the learning curve from the rate per doubling.
 
     Formula: b = log2(rate)
     Units: rate above 0, 1 is no learning; no unit.
@@ -56,7 +56,7 @@ def learning_exponent(rate: float) -> float:
 
 
 def crawford_unit(known_s: float, unit: float, rate: float, known_unit: float = 1) -> float:
-    """Expect the time of one unit from the known time of another, by default the first.
+    """Estimate the time of one unit from the known time of another, by default the first.
 
     Formula: time = known time x (unit / known unit)^b
     Units: seconds (any one unit of time or cost serves).
@@ -68,7 +68,7 @@ def crawford_unit(known_s: float, unit: float, rate: float, known_unit: float = 
 
 
 def crawford_total(known_s: float, last: int, rate: float, first: int = 1, known_unit: float = 1) -> float:
-    """Expect the time of all units from the first to the last, unit by unit.
+    """Estimate the time of all units from the first to the last, unit by unit.
 
     Formula: sum of known time x (i / known unit)^b for i from first to last
     Units: seconds (any one unit of time or cost serves).
@@ -83,7 +83,7 @@ def crawford_total(known_s: float, last: int, rate: float, first: int = 1, known
 
 
 def wright_unit(known_s: float, unit: float, rate: float, known_unit: float = 1) -> float:
-    """Expect the time of one unit when the average follows the curve, from the known time of another.
+    """Estimate the time of one unit when the average follows the curve, from the known time of another.
 
     Formula: time = known time x (n^(1 + b) - (n - 1)^(1 + b)) / (the same at the known unit)
     Units: seconds (any one unit of time or cost serves).
@@ -96,7 +96,7 @@ def wright_unit(known_s: float, unit: float, rate: float, known_unit: float = 1)
 
 
 def wright_total(first_s: float, last: float, rate: float, first: float = 1) -> float:
-    """Expect the time of all units from the first to the last when the average follows the curve.
+    """Estimate the time of all units from the first to the last when the average follows the curve.
 
     Formula: total = time of unit 1 x (last^(1 + b) - (first - 1)^(1 + b))
     Units: seconds (any one unit of time or cost serves).
@@ -113,7 +113,7 @@ def wright_total(first_s: float, last: float, rate: float, first: float = 1) -> 
 
 
 def wrong_rate_error(units: float, assumed_rate: float, true_rate: float) -> float:
-    """Tell by how much a plan is wrong after so many units when the rate was misjudged.
+    """Compute the error of a plan after so many units when the rate was misjudged.
 
     Formula: n^(b assumed) / n^(b true) - 1
     Units: a share; 0.2 is 20 % too much planned.
@@ -125,7 +125,7 @@ def wrong_rate_error(units: float, assumed_rate: float, true_rate: float) -> flo
 
 
 def fit_learning(units: Sequence[float], times_s: Sequence[float]) -> Learning:
-    """Find a crew's learning rate from the times of its units over a season.
+    """Fit a crew's learning rate to the times of its units over a season.
 
     Compare like with like: seconds per row foot, or rows of one length. Leave forgotten taps out first.
 

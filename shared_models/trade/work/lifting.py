@@ -97,7 +97,7 @@ class Multipliers:
 
 
 def frequency_multiplier(lifts_per_min: float, hours: float, height: float, units: LiftingUnits = KG_CM) -> float:
-    """Tell how much less may be lifted because it is lifted often and for long.
+    """Compute the frequency multiplier: how much less may be lifted because it is lifted often and for long.
 
     Formula: the manual's Table 5, linear between its rows; below 0.2 lifts a minute the first row; above the last row
         with a figure, 0. Hours up to 1, 2 and 8 are the table's short, moderate and long, if rest follows as it asks.
@@ -123,7 +123,7 @@ def frequency_multiplier(lifts_per_min: float, hours: float, height: float, unit
 
 
 def multipliers(lift: Lift, units: LiftingUnits = KG_CM) -> Multipliers:
-    """Tell what each part of the lift costs: reach, height, path, turn, frequency, grip.
+    """Compute the multiplier of each part of the lift: reach, height, path, turn, frequency, grip.
 
     Formula: cm: 25/H; 1 - 0.003 |V - 75|; 0.82 + 4.5/D; 1 - 0.0032 A; Table 5; Table 7. in: 10/H; 1 - 0.0075 |V - 30|;
         0.82 + 1.8/D. H and D count as at least 25 cm (10 in); 0 when H > 63 cm (25 in), V > 175 cm (70 in), D > 175 cm
@@ -151,7 +151,7 @@ def multipliers(lift: Lift, units: LiftingUnits = KG_CM) -> Multipliers:
 
 
 def recommended_weight(lift: Lift, units: LiftingUnits = KG_CM) -> float:
-    """Tell the heaviest load that nearly all healthy workers can lift like this without more risk to the back.
+    """Compute the heaviest load that nearly all healthy workers can lift like this without more risk to the back.
 
     A load that must be set down with care is judged at both ends of the lift; the smaller weight counts.
 

@@ -119,7 +119,7 @@ def test_the_command_prints_one_part(capsys: pytest.CaptureFixture[str]) -> None
 
     told = capsys.readouterr().out
     assert told.startswith("PACE.PACE  How fast did the rows go")
-    assert "\n  turns(rows, longest_turn_s=1800.0)\n    Give each row of one team" in told
+    assert "\n  turns(rows, longest_turn_s=1800.0)\n    Assign to each row of one team" in told
     assert "\n    Refused  when the longest turn is negative or not finite.\n" in told
     assert "\n    - Hand-setting rates: Bartok" in told
     assert "1 case, exact." in told
