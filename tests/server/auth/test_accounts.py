@@ -17,12 +17,6 @@ from shared_models.core.vocabulary import Role
 from tests.server.support.service import BROWSER, FakeProviders, Service, running_service
 from tests.server.support.sign_in import BETTER, GOOD, JOINED, post, rows, sign_in
 
-
-@pytest.fixture
-def ana(service: Service, farm: str) -> str:
-    return service.account(farm, Role.CREW, "Ana", GOOD)
-
-
 # links
 
 

@@ -17,11 +17,6 @@ from tests.server.support.service import ADDRESS, Service
 from tests.server.support.sign_in import BETTER, GOOD, rows, sign_in
 
 
-@pytest.fixture
-def ana(service: Service, farm: str) -> str:
-    return service.account(farm, Role.CREW, "Ana", GOOD)
-
-
 @pytest.mark.usefixtures("ana")
 def test_name_and_password_open_the_office(service: Service) -> None:
     answer = sign_in(service, " ANA ")

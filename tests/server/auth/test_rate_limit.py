@@ -28,21 +28,15 @@ def wait_of(limiter: RateLimiter, *keys: str, now: datetime = NOON) -> int:
     return refused.value.wait_s
 
 
-def test_one_place_waits_and_others_do_not() -> None:
-    limiter = RateLimiter()
+def test_one_place_waits_until_its_next_try_passes_and_others_do_not_wait() -> None:
+    limiter, then = RateLimiter(), NOON + timedelta(seconds=MAX_FAILURES)
     for second in range(MAX_FAILURES):
         fail(limiter, "barn", now=NOON + timedelta(seconds=second))
 
-    pass_by(limiter, "field", now=NOON + timedelta(seconds=MAX_FAILURES))
-    assert wait_of(limiter, "barn", now=NOON + timedelta(seconds=MAX_FAILURES)) == WINDOW.total_seconds() - MAX_FAILURES
-
-
-def test_after_the_wait_the_next_try_passes() -> None:
-    limiter = RateLimiter()
-    for _ in range(MAX_FAILURES):
-        fail(limiter, "barn")
-
-    pass_by(limiter, "barn", now=NOON + timedelta(seconds=wait_of(limiter, "barn")))
+    pass_by(limiter, "field", now=then)
+    wait = wait_of(limiter, "barn", now=then)
+    assert wait == WINDOW.total_seconds() - MAX_FAILURES
+    pass_by(limiter, "barn", now=then + timedelta(seconds=wait))
 
 
 def test_places_of_long_ago_take_no_memory() -> None:
@@ -55,17 +49,11 @@ def test_places_of_long_ago_take_no_memory() -> None:
     assert limiter._failures.keys() == {"barn"}
 
 
-def test_many_at_once_do_not_all_pass_before_the_first_has_failed() -> None:
+def test_an_attempt_counts_as_failed_while_it_runs_and_not_after_success_or_another_error() -> None:
     limiter = RateLimiter(max_failures=1)
 
     with limiter.attempt(("barn",), NOON, ExpiredCode):
         assert wait_of(limiter, "barn") > 0
-    pass_by(limiter, "barn")
-
-
-def test_what_went_wrong_otherwise_is_no_wrong_try() -> None:
-    limiter = RateLimiter(max_failures=1)
-
     with pytest.raises(OSError, match="full"), limiter.attempt(("barn",), NOON, ExpiredCode):
         raise OSError("full")
 

@@ -54,21 +54,22 @@ def test_a_table_comes_back_cell_by_cell(lines: list[list[str]]) -> None:
     assert read == [header, *lines]
 
 
-@given(st.lists(JSON, max_size=3) | st.dictionaries(TEXT, JSON, max_size=3))
-def test_a_list_or_table_comes_back_from_its_cell(value: Any) -> None:
-    of_type = FieldType.LIST if isinstance(value, list) else FieldType.TABLE
+@pytest.mark.parametrize(
+    ("of_type", "values"),
+    [
+        (FieldType.LIST, st.lists(JSON, max_size=3)),
+        (FieldType.TABLE, st.dictionaries(TEXT, JSON, max_size=3)),
+        (FieldType.WHOLE, st.integers(-(10**18), 10**18)),
+        (FieldType.NUMBER, st.floats(allow_nan=False, allow_infinity=False)),
+    ],
+)
+@given(data=st.data())
+def test_a_value_comes_back_from_its_cell(
+    of_type: FieldType, values: st.SearchStrategy[Any], data: st.DataObject
+) -> None:
+    value = data.draw(values)
 
     assert value_in(text_of(value), of_type) == value
-
-
-@given(st.integers(-(10**18), 10**18))
-def test_a_whole_number_comes_back(value: int) -> None:
-    assert value_in(text_of(value), FieldType.WHOLE) == value
-
-
-@given(st.floats(allow_nan=False, allow_infinity=False))
-def test_a_number_comes_back_to_the_last_digit(value: float) -> None:
-    assert value_in(text_of(value), FieldType.NUMBER) == value
 
 
 @pytest.mark.parametrize(("text", "meant"), [("true", True), ("FALSE", False), ("perhaps", "perhaps"), ("", None)])

@@ -36,14 +36,14 @@ def test_a_service_with_tls_tells_its_certificate_in_the_pairing_link(
 
     assert cli.run(["pair", "--data", str(data)]) == 0
 
-    said = capsys.readouterr().out
-    link = read_link(next(line for line in said.splitlines() if line.startswith("Link")).split()[1])
+    printed = capsys.readouterr().out
+    link = read_link(next(line for line in printed.splitlines() if line.startswith("Link")).split()[1])
     assert (program.returncode, errors) == (0, "")
     assert address.startswith(f"https://{HOST}:")
     assert link.addresses == (address,)
     assert link.pin is not None
-    assert link.code == said.split()[1].replace("-", "")
-    assert "█▀" in said
+    assert link.code == printed.split()[1].replace("-", "")
+    assert "█▀" in printed
     assert shown.strip() in (data / FILE_NAME).read_text()
     assert stat.S_IMODE((data / FILE_NAME).stat().st_mode) == 0o600
 

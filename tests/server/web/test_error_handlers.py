@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+import httpx2
 import pytest
 
 from server.web.status import status_of
@@ -48,17 +49,23 @@ def every_class(base: type[RowendError]) -> Iterator[type[RowendError]]:
             yield from every_class(kind)
 
 
+def answer_of(service: Service, error: Exception) -> httpx2.Response:
+    """The answer of a route that fails with this error."""
+
+    def fail() -> None:
+        raise error
+
+    service.app.get("/v1/fail")(fail)
+    return service.client.get("/v1/fail")
+
+
 def test_every_class_of_error_is_in_the_examples() -> None:
     assert {type(error) for error in EXAMPLES} == set(every_class(RowendError))
 
 
 @pytest.mark.parametrize("error", EXAMPLES, ids=lambda error: type(error).__name__)
 def test_an_error_is_told_with_its_status_its_word_and_its_sentence(service: Service, error: RowendError) -> None:
-    def fail() -> None:
-        raise error
-
-    service.app.get("/v1/fail")(fail)
-    answer = service.client.get("/v1/fail")
+    answer = answer_of(service, error)
 
     body = answer.json()
     assert answer.status_code == EXAMPLES[error] == status_of(error)
@@ -71,20 +78,13 @@ def test_an_error_is_told_with_its_status_its_word_and_its_sentence(service: Ser
 
 
 def test_a_bad_entry_names_its_fields(service: Service) -> None:
-    def fail() -> None:
-        raise BadEntry("bed", {"rows": "there must be one"})
+    problems = {"rows": "there must be one"}
 
-    service.app.get("/v1/fail")(fail)
-
-    assert service.client.get("/v1/fail").json()["problems"] == {"rows": "there must be one"}
+    assert answer_of(service, BadEntry("bed", problems)).json()["problems"] == problems
 
 
 def test_a_mistake_of_the_service_gives_nothing_away(service: Service) -> None:
-    def fail() -> None:
-        raise ValueError("the secret is 1234")
-
-    service.app.get("/v1/fail")(fail)
-    answer = service.client.get("/v1/fail")
+    answer = answer_of(service, ValueError("the secret is 1234"))
 
     assert (answer.status_code, answer.json()["code"]) == (500, "mistake")
     assert "1234" not in answer.text
