@@ -45,7 +45,7 @@ class PhoneLog:
         self.folder = folder
         self.now = now
         self._random_bits = random_bits
-        self._gate = ReadWriteLock()
+        self._lock = ReadWriteLock()
         self.engine = open_store(sqlite_url(folder / FILE_NAME))
         with writing(self.engine, "") as connection:
             table_of(Setting).create(connection, checkfirst=True)
@@ -77,7 +77,7 @@ class PhoneLog:
         return self._settings.get(name)
 
     def change_settings(self, **changed: Any) -> None:
-        with self._gate.shared():
+        with self._lock.shared():
             with self.writing() as connection:
                 write_settings(connection, changed)
             self._settings.update(changed)
@@ -101,7 +101,7 @@ class PhoneLog:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """One transaction as the log's only writer."""
-        with self._gate.shared(), writing(self.engine, self.farm) as connection:
+        with self._lock.shared(), writing(self.engine, self.farm) as connection:
             yield connection
 
     @contextmanager
@@ -111,7 +111,7 @@ class PhoneLog:
         A tap meanwhile, in another thread, waits: it never meets the new rows under the old farm's name. Not to be
         asked for while reading or writing already.
         """
-        with self._gate.exclusive():
+        with self._lock.exclusive():
             with writing(self.engine, self.farm) as connection:
                 yield connection
                 settings = read_settings(connection)
@@ -119,7 +119,7 @@ class PhoneLog:
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
-        with self._gate.shared(), reading(self.engine) as connection, Session(connection) as session:
+        with self._lock.shared(), reading(self.engine) as connection, Session(connection) as session:
             yield session
 
     # ------------------------------------------------------------------ any record

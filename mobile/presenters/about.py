@@ -37,28 +37,24 @@ class AboutView:
 class AboutPresenter(Presenter):
     """Shows, and changes nothing."""
 
-    def back(self) -> None:
-        self.context.navigator.back()
-
     @property
     def view(self) -> AboutView:
-        t = self.context.localizer.t
         return AboutView(
-            title=t("About Rowend"),
-            what=t(
+            title=self.t("About Rowend"),
+            what=self.t(
                 "Rowend logs planting with a paper-chain transplanter: a tap at each row end, misses, stops, depth, "
                 "and soil checks. It shows how fast it went and how full the beds are. It works without a network and "
                 "syncs when there is one."
             ),
-            care=t("Take care"),
-            cautions="\n\n".join(f"• {t(caution)}" for caution in CAUTIONS),
-            phone=t("This phone"),
+            care=self.t("Take care"),
+            cautions="\n\n".join(f"• {self.t(caution)}" for caution in CAUTIONS),
+            phone=self.t("This phone"),
             facts="\n".join(self._facts()),
-            back=t("Back"),
+            back=self.t("Back"),
         )
 
     def _facts(self) -> tuple[str, ...]:
-        t, notebook = self.context.localizer.t, self.context.notebook
+        t, notebook = self.t, self.context.notebook
         return (
             t("Farm: {farm}", farm=self.context.facts().name or t("not paired")),
             t("Version: {version}", version=VERSION),

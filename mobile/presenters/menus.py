@@ -20,9 +20,8 @@ class Menu(Form):
     entries: ClassVar[tuple[Option, ...]]
 
     def questions(self) -> Sequence[Question]:
-        t = self.context.localizer.t
-        options = tuple(Option(each.key, t(each.text), t(each.detail), each.sign) for each in self.entries)
-        return [Question("which", t(self.title), t(self.ask), options)]
+        options = tuple(Option(each.key, self.t(each.text), self.t(each.detail), each.sign) for each in self.entries)
+        return [Question("which", self.t(self.title), self.t(self.ask), options)]
 
     def save(self) -> None:
         self.context.navigator.go(Route(self._answers["which"]), instead=not self.stays)

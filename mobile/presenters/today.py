@@ -88,27 +88,28 @@ class TodayPresenter(Presenter):
 
     @property
     def view(self) -> TodayView:
-        t = self.context.localizer.t
         open_works = [work for work in self._works if not work.finished]
         sections = (
-            self._section(t("In progress"), "▶", [work for work in open_works if work.begun]),
-            self._section(t("To plant"), "○", [work for work in open_works if not work.begun and not work.waits_for]),
-            self._section(t("Waiting"), "▲", [work for work in open_works if work.waits_for]),
-            self._section(t("Done today"), "✓", [work for work in self._works if work.finished]),
+            self._section(self.t("In progress"), "▶", [work for work in open_works if work.begun]),
+            self._section(
+                self.t("To plant"), "○", [work for work in open_works if not work.begun and not work.waits_for]
+            ),
+            self._section(self.t("Waiting"), "▲", [work for work in open_works if work.waits_for]),
+            self._section(self.t("Done today"), "✓", [work for work in self._works if work.finished]),
         )
         return TodayView(
-            title=t("Today, {day}", day=self.context.localizer.month_day(self._today)),
+            title=self.t("Today, {day}", day=self.localizer.month_day(self._today)),
             sync_notice=self._sync_notice,
             sections=tuple(section for section in sections if section.options),
             nothing="" if self._works else self._nothing(),
-            check=t("Check"),
-            new=t("New"),
-            look=t("History"),
-            sync=t("Sync"),
+            check=self.t("Check"),
+            new=self.t("New"),
+            look=self.t("History"),
+            sync=self.t("Sync"),
         )
 
     def _nothing(self) -> str:
-        t, paired = self.context.localizer.t, self.context.notebook.setting("server") is not None
+        t, paired = self.t, self.context.notebook.setting("server") is not None
         text = t("Nothing is planned. Add a planting under New.")
         return text if paired else f"{text} {t('Or pair this phone under Sync.')}"
 
@@ -117,7 +118,7 @@ class TodayPresenter(Presenter):
         return Section(title, tuple(options))
 
     def _detail(self, work: _Work) -> str:
-        localizer, waits_for = self.context.localizer, work.waits_for
+        localizer, waits_for = self.localizer, work.waits_for
         if work.finished and work.done is not None:
             return f"{localizer.length(work.done.work.length_mm)} · {localizer.rate(work.done.work.effective_mm_per_h)}"
         if work.begun:
@@ -132,15 +133,13 @@ class TodayPresenter(Presenter):
 
     def _soil(self, soil: BedSoil | None) -> str:
         if soil is None or soil.now is None:
-            return self.context.localizer.t("soil not checked")
-        return self.context.localizer.t("soil check is old" if soil.stale else "soil ready")
+            return self.t("soil not checked")
+        return self.t("soil check is old" if soil.stale else "soil ready")
 
     def _late(self, planting: Planting) -> str:
         if planting.planned_on is None or planting.planned_on >= self._today:
             return ""
-        return " · " + self.context.localizer.t(
-            "planned {day}", day=self.context.localizer.day(planting.planned_on, self._today)
-        )
+        return " · " + self.t("planned {day}", day=self.localizer.day(planting.planned_on, self._today))
 
 
 def _works(

@@ -103,7 +103,7 @@ class Form(Presenter):
 
     def format_answer(self, question: Question, value: Any) -> str:
         if question.number is not None:
-            number = self.context.localizer.number(value, question.number.decimals)
+            number = self.localizer.number(value, question.number.decimals)
             return f"{number} {question.number.unit}".strip()
         return next((each.text for each in question.options if each.key == value), str(value))
 
@@ -166,7 +166,7 @@ class Form(Presenter):
         return self._review(questions) if self._at == REVIEW else self._question(questions[self._at], [*questions])
 
     def _question(self, question: Question, keys: list[str]) -> FormView:
-        t, value = self.context.localizer.t, self._answers.get(question.key)
+        t, value = self.t, self._answers.get(question.key)
         last = not self.reviewed and question.key == keys[-1]
         forward = t(self.saves) if last else t("Next") if value is not None else t("Skip")
         return FormView(
@@ -180,7 +180,7 @@ class Form(Presenter):
             value=value if question.number else None,
             text=str(value or "") if question.writes else "",
             hint=question.hint,
-            point=self.context.localizer.conventions.point,
+            point=self.localizer.conventions.point,
             notice=self.notice(),
             back=t("Back"),
             forward=forward if not question.needed or value is not None else "",
@@ -189,7 +189,7 @@ class Form(Presenter):
 
     def _options(self, question: Question) -> Iterator[Option]:
         if question.how:
-            yield Option(HOW, self.context.localizer.t("Show me how"), sign="?")
+            yield Option(HOW, self.t("Show me how"), sign="?")
         value = self._answers.get(question.key)
         for each in question.options:
             yield replace(each, chosen=each.key in (value or ()) if question.many else each.key == value)
@@ -197,7 +197,6 @@ class Form(Presenter):
             yield Option(NEW, question.new[1], sign="+")
 
     def _review(self, questions: dict[str, Question]) -> FormView:
-        t = self.context.localizer.t
         answers = tuple(
             Option(key, question.name, self._answer(question), "✓" if key in self._answers else "○")
             for key, question in questions.items()
@@ -206,8 +205,8 @@ class Form(Presenter):
         return FormView(
             key=REVIEW,
             kind=REVIEW,
-            title=t(self.title),
-            ask=t("Check it and save."),
+            title=self.t(self.title),
+            ask=self.t("Check it and save."),
             how="",
             options=answers,
             number=Number(0),
@@ -216,16 +215,17 @@ class Form(Presenter):
             hint="",
             point="",
             notice=self.notice(),
-            back=t("Back"),
-            forward=t(self.saves),
+            back=self.t("Back"),
+            forward=self.t(self.saves),
             can_forward=complete,
         )
 
     def _answer(self, question: Question) -> str:
         if question.key not in self._answers:
-            return self.context.localizer.t("not entered")
+            return self.t("not entered")
         return self.format_answer(question, self._answers[question.key])
 
     def _title(self, place: int, of: int) -> str:
-        t = self.context.localizer.t
-        return t(self.title) if of == 1 else t("{title}, {n} of {of}", title=t(self.title), n=place, of=of)
+        return (
+            self.t(self.title) if of == 1 else self.t("{title}, {n} of {of}", title=self.t(self.title), n=place, of=of)
+        )

@@ -127,6 +127,14 @@ class Presenter:
         self.trouble = ""
 
     @property
+    def localizer(self) -> Localizer:
+        return self.context.localizer
+
+    @property
+    def t(self) -> Callable[..., str]:
+        return self.context.localizer.t
+
+    @property
     def view(self) -> Any:
         raise NotImplementedError
 
@@ -148,6 +156,10 @@ class Presenter:
     def step_back(self) -> bool:
         """Go a step back within the screen; False where Back leaves it."""
         return False
+
+    def back(self) -> None:
+        """Leave by the Back button."""
+        self.context.navigator.back()
 
     def leave(self) -> None:
         """Stop what runs: the screen is taken away."""

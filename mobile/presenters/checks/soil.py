@@ -46,58 +46,53 @@ class SoilCheckForm(Form):
 
     def questions(self) -> Sequence[Question]:
         questions = [self._ask_bed(), self._ask_feel(), self._ask_residue()]
-        t = self.context.localizer.t
-        questions += [self._ask_amount("stones", t("Stones"), t("Stones where you plant?"))]
-        questions += [self._ask_amount("clods", t("Clods"), t("Clods on the bed?"))]
+        questions += [self._ask_amount("stones", self.t("Stones"), self.t("Stones where you plant?"))]
+        questions += [self._ask_amount("clods", self.t("Clods"), self.t("Clods on the bed?"))]
         questions += [self._ask_tilled(), self._ask_warmth()]
         bed = self._beds.get(self._answers.get("bed", ""))
         return questions if bed is None or bed.bed.texture else [questions[0], self._ask_texture(), *questions[1:]]
 
     def _ask_bed(self) -> Question:
-        t = self.context.localizer.t
         options = tuple(Option(key, each.bed.name, block_of(each.bed)) for key, each in self._beds.items())
-        return Question("bed", t("Bed"), t("Which bed?"), options, new=(Route.BED, t("New bed")))
+        return Question("bed", self.t("Bed"), self.t("Which bed?"), options, new=(Route.BED, self.t("New bed")))
 
     def _ask_texture(self) -> Question:
-        t = self.context.localizer.t
-        options = tuple(Option(texture.value, t(text)) for texture, text in TEXTURES.items())
-        return Question("texture", t("Soil"), t("What kind of soil?"), options, needed=False)
+        options = tuple(Option(texture.value, self.t(text)) for texture, text in TEXTURES.items())
+        return Question("texture", self.t("Soil"), self.t("What kind of soil?"), options, needed=False)
 
     def _ask_feel(self) -> Question:
-        t, texture = self.context.localizer.t, self._texture
+        t, texture = self.t, self._texture
         guide = GUIDE[texture] if texture else {}
         options = tuple(Option(feel.value, t(text), t(guide.get(feel, ""))) for feel, text in FEELS.items())
         steps = "\n".join(f"{place}. {t(step)}" for place, step in enumerate(STEPS, 1))
         return Question("feel", t("Feel"), t("How does a handful feel?"), options, how=steps)
 
     def _ask_residue(self) -> Question:
-        t, number = self.context.localizer.t, control_of("soil_check", "residue_pct", self.context.localizer)
+        t, number = self.t, control_of("soil_check", "residue_pct", self.localizer)
         return Question("residue", t("Residue"), t("Residue cover?"), number=number, needed=False)
 
     def _ask_amount(self, key: str, name: str, ask: str) -> Question:
-        t = self.context.localizer.t
-        options = tuple(Option(amount.value, t(text)) for amount, text in AMOUNTS.items())
+        options = tuple(Option(amount.value, self.t(text)) for amount, text in AMOUNTS.items())
         return Question(key, name, ask, options, needed=False)
 
     def _ask_tilled(self) -> Question:
-        t = self.context.localizer.t
         options = tuple(Option(str(hours), *self._when(hours)) for hours in self._hours_offered())
-        return Question("tilled", t("Tilled"), t("When was it tilled?"), options, needed=False)
+        return Question("tilled", self.t("Tilled"), self.t("When was it tilled?"), options, needed=False)
 
     def _hours_offered(self) -> list[float]:
         """Hours since tillage: some of today's, then earlier noons."""
-        local = self.context.localizer.local(self._now)
+        local = self.localizer.local(self._now)
         today = [hours for hours in HOURS_AGO if local.hour - hours >= EARLIEST_HOUR]
         noon = datetime.combine(local.date(), time(12), local.tzinfo)
         return [*today, *((local - noon + timedelta(days=day)).total_seconds() / SECONDS_PER_HOUR for day in DAYS_AGO)]
 
     def _when(self, hours: float) -> tuple[str, str]:
-        localizer, at = self.context.localizer, self._now - timedelta(hours=hours)
+        localizer, at = self.localizer, self._now - timedelta(hours=hours)
         day = localizer.day_by_itself(localizer.local(at).date(), localizer.local(self._now).date())
         return day, localizer.t("about {span} ago", span=localizer.span(hours))
 
     def _ask_warmth(self) -> Question:
-        t, number = self.context.localizer.t, control_of("soil_check", "soil_c", self.context.localizer)
+        t, number = self.t, control_of("soil_check", "soil_c", self.localizer)
         return Question("warmth", t("Soil temperature"), t("How warm is the soil?"), number=number, needed=False)
 
     def format_answer(self, question: Question, value: Any) -> str:
@@ -110,7 +105,7 @@ class SoilCheckForm(Form):
     @property
     def _soil_c(self) -> float | None:
         degrees = self._answers.get("warmth")
-        return None if degrees is None else stored("soil_check", "soil_c", degrees, self.context.localizer)
+        return None if degrees is None else stored("soil_check", "soil_c", degrees, self.localizer)
 
     def _verdict(self) -> Verdict | None:
         if "feel" not in self._answers:
@@ -128,7 +123,7 @@ class SoilCheckForm(Form):
         return verdict(look, self._limits)
 
     def notice(self) -> Notice:
-        judged, t = self._verdict(), self.context.localizer.t
+        judged, t = self._verdict(), self.localizer.t
         if judged is None:
             return NO_NOTICE
         text, limiting = t(READINESS[judged.readiness]), judged.limiting

@@ -28,7 +28,7 @@ class StandCountForm(Form):
         self._plantings = {each.planting.id: each for each in plantings(self.context) if each.planting.id in begun}
 
     def questions(self) -> Sequence[Question]:
-        t, localizer = self.context.localizer.t, self.context.localizer
+        t, localizer = self.t, self.localizer
         which = tuple(Option(key, *self._named(each)) for key, each in self._plantings.items())
         length = control_of("stand_count", "sample_length_mm", localizer, starting(10, 3))
         row = control_of("stand_count", "row", localizer)
@@ -41,7 +41,7 @@ class StandCountForm(Form):
         ]
 
     def _named(self, listed: ListedPlanting) -> tuple[str, str]:
-        localizer, day, today = self.context.localizer, listed.planting.planned_on, self.context.today()
+        localizer, day, today = self.localizer, listed.planting.planned_on, self.context.today()
         parts = (listed.sowing.code if listed.sowing else "", localizer.day(day, today) if day else "")
         return f"{listed.place.bed} · {listed.place.crop}", " · ".join(part for part in parts if part)
 
@@ -53,7 +53,7 @@ class StandCountForm(Form):
     @property
     def _length_mm(self) -> int:
         length: float = self._answers.get("length", 0)
-        return round(stored("stand_count", "sample_length_mm", length, self.context.localizer))
+        return round(stored("stand_count", "sample_length_mm", length, self.localizer))
 
     @property
     def _spacing_mm(self) -> float | None:
@@ -63,9 +63,7 @@ class StandCountForm(Form):
     def notice(self) -> Notice:
         if "plants" not in self._answers or not self._length_mm or not self._spacing_mm:
             return NO_NOTICE
-        return stand_notice(
-            self.context.localizer, self._answers["plants"], positions(self._length_mm, self._spacing_mm)
-        )
+        return stand_notice(self.localizer, self._answers["plants"], positions(self._length_mm, self._spacing_mm))
 
     def save(self) -> None:
         answers: dict[str, Any] = self._answers

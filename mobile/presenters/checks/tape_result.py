@@ -36,14 +36,14 @@ class TapeResultForm(Form):
         return one_tape(self._tape.placed, self._state.spacing_mm)
 
     def questions(self) -> Sequence[Question]:
-        t, localizer = self.context.localizer.t, self.context.localizer
+        t, localizer = self.t, self.localizer
         plants = localizer.tn("{n} plant", "{n} plants", len(self._tape.placed))
         ask = t("{plants} in {length}", plants=plants, length=localizer.length(self._tape.length_mm))
         return [Question("result", t("Result"), ask, needed=False)]
 
     def notice(self) -> Notice:
         places = positions(self._tape.length_mm, self._state.spacing_mm)
-        return stand_notice(self.context.localizer, len(self._tape.placed), places)
+        return stand_notice(self.localizer, len(self._tape.placed), places)
 
     @property
     def view(self) -> FormView:
@@ -51,11 +51,11 @@ class TapeResultForm(Form):
 
     def _figures(self, sample: OneTape) -> list[str]:
         if sample.evenness is None:
-            return [self.context.localizer.t("Mark at least two plants on the tape.")]
+            return [self.t("Mark at least two plants on the tape.")]
         return [*self._shares(sample.evenness), *self._skips(sample)]
 
     def _shares(self, even: Evenness) -> list[str]:
-        t, localizer = self.context.localizer.t, self.context.localizer
+        t, localizer = self.t, self.localizer
         spacing = localizer.spacing(self._state.spacing_mm)
         lines = [
             t(
@@ -76,16 +76,14 @@ class TapeResultForm(Form):
         return lines
 
     def _skips(self, sample: OneTape) -> list[str]:
-        localizer = self.context.localizer
         lines = [self._skip(skip) for skip in sample.skips[:SKIPS_SHOWN]]
         more = len(sample.skips) - len(lines)
-        return lines + ([localizer.tn("and {n} more skip", "and {n} more skips", more)] if more else [])
+        return lines + ([self.localizer.tn("and {n} more skip", "and {n} more skips", more)] if more else [])
 
     def _skip(self, skip: Skip) -> str:
-        localizer = self.context.localizer
-        missing = localizer.tn("{n} plant missing", "{n} plants missing", skip.missing)
-        gap, after = localizer.spacing(skip.gap_mm), localizer.spacing(skip.after_mm)
-        return localizer.t("Skip of {gap} after {place}: {missing}.", gap=gap, place=after, missing=missing)
+        missing = self.localizer.tn("{n} plant missing", "{n} plants missing", skip.missing)
+        gap, after = self.localizer.spacing(skip.gap_mm), self.localizer.spacing(skip.after_mm)
+        return self.localizer.t("Skip of {gap} after {place}: {missing}.", gap=gap, place=after, missing=missing)
 
     def save(self) -> None:
         places = sorted(self._tape.placed)

@@ -32,7 +32,7 @@ class TapeStartForm(StandCountForm):
         return questions if self._begun is None else [self._ask_begun(self._begun), *questions]
 
     def _ask_begun(self, begun: Draft) -> Question:
-        t, localizer = self.context.localizer.t, self.context.localizer
+        t, localizer = self.t, self.localizer
         where = self._named(self._plantings[begun.planting])[0]
         plants = localizer.tn("{n} plant", "{n} plants", len(begun.placed))
         detail = t("{bed}, row {row}: {plants}", bed=where, row=begun.row, plants=plants)

@@ -143,9 +143,6 @@ class TapeStripPresenter(Presenter):
     def nearer(self) -> None:
         self._stretch = max(self._stretch - 1, 0)
 
-    def back(self) -> None:
-        self.context.navigator.back()
-
     def done(self) -> None:
         self.context.navigator.go(Route.TAPE_RESULT, **self._tape.where)
 
@@ -203,7 +200,7 @@ class TapeStripPresenter(Presenter):
         return tuple(
             Mark(
                 (place * ruler.unit_mm - from_mm) / length_mm,
-                "" if place % apart else self.context.localizer.number(place),
+                "" if place % apart else self.localizer.number(place),
             )
             for place in places
         )
@@ -218,7 +215,7 @@ class TapeStripPresenter(Presenter):
 
     @property
     def view(self) -> TapeStripView:
-        t, localizer, ruler = self.context.localizer.t, self.context.localizer, self._ruler
+        t, localizer, ruler = self.t, self.localizer, self._ruler
         plants = localizer.tn("{n} plant", "{n} plants", len(self._tape.placed))
         until_mm = self._from_mm + self._stretch_mm
         return TapeStripView(
@@ -248,16 +245,13 @@ class TapeStripPresenter(Presenter):
 
     def _lengths(self, from_mm: float, until_mm: float) -> dict[str, str]:
         """In the unit of the marks, so that the screen shows the same figures as the tape."""
-        localizer = self.context.localizer
-        start, end = (localizer.number(mm / self._ruler.unit_mm, 1) for mm in (from_mm, until_mm))
-        return {"start": start, "end": end, "length": localizer.spacing(self._tape.length_mm)}
+        start, end = (self.localizer.number(mm / self._ruler.unit_mm, 1) for mm in (from_mm, until_mm))
+        return {"start": start, "end": end, "length": self.localizer.spacing(self._tape.length_mm)}
 
     def _gap(self) -> str:
         places = sorted(self._tape.placed)
         at_mm = self._tape.placed[self._chosen or 0]
         place = places.index(at_mm)
         if place == 0:
-            return self.context.localizer.t("first plant")
-        return self.context.localizer.t(
-            "{gap} after the plant before", gap=self.context.localizer.spacing(at_mm - places[place - 1])
-        )
+            return self.t("first plant")
+        return self.t("{gap} after the plant before", gap=self.localizer.spacing(at_mm - places[place - 1]))

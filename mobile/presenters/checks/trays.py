@@ -36,25 +36,26 @@ class TrayCheckForm(Form):
         self._sowings = {each.id: each for each in sorted(kept, key=lambda each: each.id, reverse=True)}
 
     def questions(self) -> Sequence[Question]:
-        t = self.context.localizer.t
         which = tuple(Option(key, *self._named(sowing)) for key, sowing in self._sowings.items())
         roots = (
-            Option(YES, t("Yes"), t("the cell comes out whole")),
-            Option(NO, t("No"), t("the mix falls apart")),
+            Option(YES, self.t("Yes"), self.t("the cell comes out whole")),
+            Option(NO, self.t("No"), self.t("the mix falls apart")),
         )
-        ask_roots = t("Pull a few cells: do the roots hold the mix?")
+        ask_roots = self.t("Pull a few cells: do the roots hold the mix?")
         return [
-            Question("sowing", t("Sowing"), t("Which sowing?"), which, new=(Route.SOWING, t("New sowing"))),
-            Question("cells", t("Cells"), t("How many cells did you check?"), number=self._cells()),
-            Question("empty", t("Empty"), t("How many are empty?"), number=self._empty()),
-            Question("leaves", t("Leaves"), t("True leaves per plant?"), number=LEAVES, needed=False),
-            Question("roots", t("Roots"), ask_roots, roots, needed=False),
+            Question(
+                "sowing", self.t("Sowing"), self.t("Which sowing?"), which, new=(Route.SOWING, self.t("New sowing"))
+            ),
+            Question("cells", self.t("Cells"), self.t("How many cells did you check?"), number=self._cells()),
+            Question("empty", self.t("Empty"), self.t("How many are empty?"), number=self._empty()),
+            Question("leaves", self.t("Leaves"), self.t("True leaves per plant?"), number=LEAVES, needed=False),
+            Question("roots", self.t("Roots"), ask_roots, roots, needed=False),
         ]
 
     def _named(self, sowing: Sowing) -> tuple[str, str]:
         named = " ".join(part for part in (sowing.crop, sowing.variety) if part)
         age = (self.context.today() - sowing.sown_on).days if sowing.sown_on else None
-        old = "" if age is None else self.context.localizer.tn("{n} day old", "{n} days old", age)
+        old = "" if age is None else self.localizer.tn("{n} day old", "{n} days old", age)
         return named, " · ".join(part for part in (sowing.code, old) if part)
 
     @property
@@ -95,7 +96,7 @@ class TrayCheckForm(Form):
         judged = self._judged() if self._at in ("roots", REVIEW) else None
         if judged is None or judged.now is None:
             return NO_NOTICE
-        verdict, t = judged.now, self.context.localizer.t
+        verdict, t = judged.now, self.localizer.t
         reasons = [t(part) for part in _reasons(verdict) if part]
         word = t(TOO_OLD if _too_old(verdict) else READINESS[verdict.readiness])
         plain = verdict.readiness is Readiness.READY and not reasons
@@ -112,7 +113,7 @@ class TrayCheckForm(Form):
         return replace(view, how="\n".join(self._figures(judged))) if view.kind == REVIEW and judged else view
 
     def _figures(self, judged: SowingTrays) -> list[str]:
-        t, localizer = self.context.localizer.t, self.context.localizer
+        t, localizer = self.t, self.localizer
         lines = []
         if judged.empties is not None:
             lines += [
@@ -144,7 +145,7 @@ class TrayCheckForm(Form):
     def _trays(self, judged: SowingTrays) -> list[str]:
         if judged.to_sow is None or judged.places is None:
             return []
-        localizer, extra = self.context.localizer, judged.to_sow.extra
+        localizer, extra = self.localizer, judged.to_sow.extra
         needed = localizer.tn("{n} tray", "{n} trays", judged.to_sow.trays)
         lines = [
             localizer.t(

@@ -102,38 +102,33 @@ class BedHistoryPresenter(Presenter):
     def check(self) -> None:
         self.context.navigator.go(Route.SOIL, bed=self._bed)
 
-    def back(self) -> None:
-        self.context.navigator.back()
-
     # what is shown
 
     @property
     def view(self) -> BedHistoryView:
-        t = self.context.localizer.t
         plantings = tuple(self._planting(each) for each in self._newest_first(self._stands))
         checks = tuple(self._check(each) for each in self._soil.checks)
         return BedHistoryView(
             bed=self._soil.bed,
             now=self._state(self._soil),
             drawing=self._drawing(),
-            planted=t("Plantings") if plantings else t("Nothing planted here yet."),
+            planted=self.t("Plantings") if plantings else self.t("Nothing planted here yet."),
             plantings=plantings,
-            checks_title=t("Soil checks") if checks else "",
+            checks_title=self.t("Soil checks") if checks else "",
             checks=checks,
-            back=t("Back"),
-            check=t("Soil check"),
+            back=self.t("Back"),
+            check=self.t("Soil check"),
         )
 
     def _state(self, soil: BedSoil) -> Notice:
-        t = self.context.localizer.t
         if soil.now is None:
-            return Notice(NOT_CHECKED, t("Not checked yet"), "caution")
-        verdict = t(READINESS[soil.now.readiness])
+            return Notice(NOT_CHECKED, self.t("Not checked yet"), "caution")
+        verdict = self.t(READINESS[soil.now.readiness])
         if soil.stale:
-            return Notice(NOT_CHECKED, t("The last check is old: check again."), "caution")
+            return Notice(NOT_CHECKED, self.t("The last check is old: check again."), "caution")
         if soil.now.limiting is None:
             return Notice(SIGNS[soil.now.readiness], verdict, "plain")
-        reason, change = t(soil.now.limiting.reason), t(soil.now.limiting.change)
+        reason, change = self.t(soil.now.limiting.reason), self.t(soil.now.limiting.change)
         return Notice(SIGNS[soil.now.readiness], f"{verdict}. {reason} {change}", "caution")
 
     # plantings
@@ -144,7 +139,7 @@ class BedHistoryPresenter(Presenter):
         return [*planned, *sorted((each for each in stands if each.planted_from), key=_planted, reverse=True)]
 
     def _planting(self, stand: PlantingStand) -> Option:
-        localizer, rate = self.context.localizer, self._rates.get(stand.planting_id)
+        localizer, rate = self.localizer, self._rates.get(stand.planting_id)
         if stand.planted_from is None or rate is None:
             return Option(stand.planting_id, stand.crop, self._plan(stand.planting_id), "○")
         detail = " · ".join((self._work(rate), *self._stood(stand)))
@@ -153,15 +148,14 @@ class BedHistoryPresenter(Presenter):
     def _plan(self, planting: str) -> str:
         day = self._plans[planting]
         if day is None:
-            return self.context.localizer.t("not started")
-        return self.context.localizer.t("planned {day}", day=self.context.localizer.day(day, self.context.today()))
+            return self.t("not started")
+        return self.t("planned {day}", day=self.localizer.day(day, self.context.today()))
 
     def _work(self, rate: RateLine) -> str:
-        localizer = self.context.localizer
-        return f"{localizer.length(rate.work.length_mm)} · {localizer.rate(rate.work.effective_mm_per_h)}"
+        return f"{self.localizer.length(rate.work.length_mm)} · {self.localizer.rate(rate.work.effective_mm_per_h)}"
 
     def _stood(self, stand: PlantingStand) -> Iterable[str]:
-        localizer, counted = self.context.localizer, stand.counted
+        localizer, counted = self.localizer, stand.counted
         if stand.planted is not None:
             yield localizer.t("{share} planted", share=localizer.percent(stand.planted))
         if counted is not None:
@@ -171,14 +165,14 @@ class BedHistoryPresenter(Presenter):
     # soil
 
     def _check(self, reading: SoilReading) -> SoilCheckText:
-        localizer, t = self.context.localizer, self.context.localizer.t
+        localizer, t = self.localizer, self.localizer.t
         readiness, limiting = reading.verdict.readiness, reading.verdict.limiting
         parts = [self._felt(reading), t(limiting.reason) if limiting else "", reading.note]
         text = f"{t(READINESS[readiness])} · {localizer.moment(reading.at, self._now)}"
         return SoilCheckText(SIGNS[readiness], text, " · ".join(each for each in parts if each))
 
     def _felt(self, reading: SoilReading) -> str:
-        localizer, feel = self.context.localizer, reading.observed.feel
+        localizer, feel = self.localizer, reading.observed.feel
         if feel is None:
             return localizer.t("no feel test")
         low, high = available_water(feel)
@@ -186,7 +180,7 @@ class BedHistoryPresenter(Presenter):
         return localizer.t("{feel}: {percent} of its water", feel=localizer.t(FEELS[feel]), percent=water)
 
     def _drawing(self) -> Drawing | None:
-        localizer, t = self.context.localizer, self.context.localizer.t
+        localizer, t = self.localizer, self.localizer.t
         first = self._now - CHARTED
         felt = [each for each in self._soil.checks if each.observed.feel and first <= each.at <= self._now]
         days = [each.planted_from for each in self._stands if each.planted_from]

@@ -30,23 +30,20 @@ class BedsForm(Form):
         self._beds = [bed for bed in report.beds if not bed.retired]
 
     def questions(self) -> Sequence[Question]:
-        t = self.context.localizer.t
         beds = tuple(Option(bed.bed_id, bed.bed, self._state(bed), sign(bed)) for bed in self._beds)
-        ask = t("Which bed?" if self._beds else "No beds yet.")
-        return [Question("bed", t("Bed"), ask, beds, new=(Route.BED, t("New bed")))]
+        ask = self.t("Which bed?" if self._beds else "No beds yet.")
+        return [Question("bed", self.t("Bed"), ask, beds, new=(Route.BED, self.t("New bed")))]
 
     def _state(self, bed: BedSoil) -> str:
-        t = self.context.localizer.t
         if bed.now is None or bed.checked_h_ago is None:
-            return t("Not checked yet")
-        state = t("Check again") if bed.stale else t(READINESS[bed.now.readiness])
-        return f"{state} · {t('about {span} ago', span=self.context.localizer.span(bed.checked_h_ago))}"
+            return self.t("Not checked yet")
+        state = self.t("Check again") if bed.stale else self.t(READINESS[bed.now.readiness])
+        return f"{state} · {self.t('about {span} ago', span=self.localizer.span(bed.checked_h_ago))}"
 
     def notice(self) -> Notice:
-        localizer = self.context.localizer
         states = Counter(READINESS[bed.now.readiness] if bed.now and not bed.stale else "" for bed in self._beds)
-        counts = [f"{localizer.t(text)}: {states[text]}" for text in READINESS.values() if states[text]]
-        counts += [f"{localizer.t('To check')}: {states['']}"] if states[""] else []
+        counts = [f"{self.localizer.t(text)}: {states[text]}" for text in READINESS.values() if states[text]]
+        counts += [f"{self.localizer.t('To check')}: {states['']}"] if states[""] else []
         return Notice("", " · ".join(counts), "plain")
 
     def save(self) -> None:

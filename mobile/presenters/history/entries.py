@@ -73,34 +73,28 @@ class EntriesPresenter(Presenter):
     def by_kind(self) -> None:
         self.context.navigator.go(Route.ENTRIES, choose="kind")
 
-    def back(self) -> None:
-        self.context.navigator.back()
-
     # what is shown
 
     @property
     def view(self) -> EntriesView:
-        t = self.context.localizer.t
         sections = (self._kinds(),) if self._choose else (*self._wrong(), *self._days(), *self._earlier())
-        kind = t(KIND_NAMES[self._kind][1]) if self._kind else ""
+        kind = self.t(KIND_NAMES[self._kind][1]) if self._kind else ""
         return EntriesView(
-            title=t("Entries: {kind}", kind=kind.lower()) if kind else t("Entries"),
-            nothing="" if sections else t("Nothing logged yet."),
+            title=self.t("Entries: {kind}", kind=kind.lower()) if kind else self.t("Entries"),
+            nothing="" if sections else self.t("Nothing logged yet."),
             sections=sections,
-            back=t("Back"),
-            by_kind="" if self._choose else t("By kind"),
+            back=self.t("Back"),
+            by_kind="" if self._choose else self.t("By kind"),
         )
 
     def _kinds(self) -> Section:
-        t = self.context.localizer.t
-        options = (Option(kind, t(KIND_NAMES[kind][1]), sign=SIGNS[kind]) for kind in KINDS)
-        return Section(t("Which entries?"), (Option(ALL, t("All"), sign="…"), *options))
+        options = (Option(kind, self.t(KIND_NAMES[kind][1]), sign=SIGNS[kind]) for kind in KINDS)
+        return Section(self.t("Which entries?"), (Option(ALL, self.t("All"), sign="…"), *options))
 
     def _wrong(self) -> Iterable[Section]:
         if self._flagged:
-            t = self.context.localizer.t
             options = (self._option(each, "▲", self._titles.broken(each)) for each in self._flagged)
-            yield Section(t("To fix; not in reports until then"), tuple(options))
+            yield Section(self.t("To fix; not in reports until then"), tuple(options))
 
     def _days(self) -> Iterable[Section]:
         """A title and its entries for each day and kind; the days as they come, the kinds in their order."""
@@ -115,15 +109,13 @@ class EntriesPresenter(Presenter):
                     yield Section(self._title(day, kind), tuple(options))
 
     def _title(self, day: date | None, kind: str) -> str:
-        localizer = self.context.localizer
-        title = localizer.day_by_itself(day, self.context.today()) if day else localizer.t("Day unknown")
-        return f"{title} · {localizer.t(KIND_NAMES[kind][1]).lower()}"
+        title = self.localizer.day_by_itself(day, self.context.today()) if day else self.localizer.t("Day unknown")
+        return f"{title} · {self.localizer.t(KIND_NAMES[kind][1]).lower()}"
 
     def _option(self, entry: Entry, sign: str, detail: str) -> Option:
-        text = self._titles.title(entry) or self.context.localizer.t(KIND_NAMES[entry.key.kind][0])
+        text = self._titles.title(entry) or self.t(KIND_NAMES[entry.key.kind][0])
         return Option(f"{entry.key.kind} {entry.key.id}", text, detail, "✕" if entry.voided else sign)
 
     def _earlier(self) -> Iterable[Section]:
         if self._more:
-            t = self.context.localizer.t
-            yield Section("", (Option(EARLIER, t("Earlier entries"), sign="↓"),))
+            yield Section("", (Option(EARLIER, self.t("Earlier entries"), sign="↓"),))

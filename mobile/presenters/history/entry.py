@@ -74,17 +74,13 @@ class EntryPresenter(Presenter):
 
     def void(self) -> None:
         self.context.notebook.correct(*self._key, {"voided": not self._entry.voided})
-        t = self.context.localizer.t
-        self.context.feedback(Haptic.UNDO, t("put back") if self._entry.voided else t("deleted"))
-
-    def back(self) -> None:
-        self.context.navigator.back()
+        self.context.feedback(Haptic.UNDO, self.t("put back") if self._entry.voided else self.t("deleted"))
 
     # what is shown
 
     @property
     def view(self) -> EntryView:
-        t, entry = self.context.localizer.t, self._entry
+        t, entry = self.t, self._entry
         one, _ = KIND_NAMES.get(self._key.kind, (self._key.kind, ""))
         return EntryView(
             kind=f"{t(one)} · {self._day()}",
@@ -103,19 +99,14 @@ class EntryPresenter(Presenter):
 
     def _day(self) -> str:
         day = self._titles.day(self._entry)
-        return (
-            self.context.localizer.day(day, self.context.today())
-            if day
-            else self.context.localizer.t("Day unknown").lower()
-        )
+        return self.localizer.day(day, self.context.today()) if day else self.t("Day unknown").lower()
 
     def _notice(self) -> Notice:
-        t = self.context.localizer.t
         if self._entry.voided:
-            return Notice("✕", t("Deleted: it is in no list and no report."), "caution")
+            return Notice("✕", self.t("Deleted: it is in no list and no report."), "caution")
         if self._entry.problems:
             reason = self._titles.broken(self._entry)
-            return Notice("▲", t("In no report until it is corrected: {reason}.", reason=reason), "caution")
+            return Notice("▲", self.t("In no report until it is corrected: {reason}.", reason=reason), "caution")
         return NO_NOTICE
 
     def _history(self) -> Iterator[HistoryLine]:
@@ -125,13 +116,13 @@ class EntryPresenter(Presenter):
             yield HistoryLine(self._when(line), "\n".join(self._what(line)))
         if len(lines) > MOST_LINES:
             earlier = len(lines) - MOST_LINES
-            yield HistoryLine(self.context.localizer.tn("and {n} earlier line", "and {n} earlier lines", earlier), "")
+            yield HistoryLine(self.localizer.tn("and {n} earlier line", "and {n} earlier lines", earlier), "")
 
     def _visible(self, line: Written) -> list[FieldChange]:
         return [change for change in line.changes if change.field not in SILENT]
 
     def _when(self, line: Written) -> str:
-        localizer, now = self.context.localizer, self.context.notebook.now().at
+        localizer, now = self.localizer, self.context.notebook.now().at
         at = localizer.moment(line.at, now)
         own = line.device in (self.context.notebook.setting("own_devices") or ())
         where = localizer.t("this phone") if own else localizer.t("another phone or the office")
@@ -140,16 +131,15 @@ class EntryPresenter(Presenter):
         return f"{at if line.exact else localizer.t('{when} or before', when=at)} · {who}"
 
     def _what(self, line: Written) -> Iterator[str]:
-        t = self.context.localizer.t
         if line.first:
-            yield t("Written down:")
+            yield self.t("Written down:")
         before = Entry(self._key, {change.field: change.before for change in line.changes})
         after = Entry(self._key, {change.field: change.after for change in line.changes})
         for change in self._visible(line):
             if change.field == "voided":
-                yield t("Deleted") if change.after else t("Put back")
+                yield self.t("Deleted") if change.after else self.t("Put back")
                 continue
-            name = field_name(self.context.localizer, self._key.kind, change.field)
+            name = field_name(self.localizer, self._key.kind, change.field)
             was, now = (self._value(entry, change.field) for entry in (before, after))
             yield f"{name}: {now}" if change.before is None else f"{name}: {was} → {now}"
 

@@ -53,8 +53,8 @@ class FieldForm(Form):
         """Write it, and back to the entry; what is as it was is not written."""
         if self._answers.get(self._field) != self._was:
             self._context.field.kind.write(self._context, self._answers)
-            self.context.feedback(Haptic.UNDO, self.context.localizer.t("corrected"))
+            self.context.feedback(Haptic.UNDO, self.t("corrected"))
         self.context.navigator.back()
 
     def _title(self, place: int, of: int) -> str:  # noqa: ARG002 - it is one thing, however many questions it takes
-        return f"{self.context.localizer.t(self.title)} · {self._titles.title(self._context.entry)}"
+        return f"{self.t(self.title)} · {self._titles.title(self._context.entry)}"

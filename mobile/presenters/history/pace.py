@@ -117,8 +117,8 @@ class PacePresenter(Presenter):
 
     @property
     def view(self) -> PaceView:
-        t, by, measure = self.context.localizer.t, self._by, self._measure
-        total, day = self._whole.report.total, self.context.localizer.day_by_itself(self._day, self._today)
+        t, by, measure = self.t, self._by, self._measure
+        total, day = self._whole.report.total, self.localizer.day_by_itself(self._day, self._today)
         worked = bool(total.work.rows)
         against = self._against(self._whole.total, self._whole.share(total))
         bars = on_one_scale(self._bars()) if worked else ()
@@ -140,7 +140,7 @@ class PacePresenter(Presenter):
         )
 
     def _notes(self, total: RateLine) -> Iterable[str]:
-        localizer, t, work = self.context.localizer, self.context.localizer.t, total.work
+        localizer, t, work = self.localizer, self.t, total.work
         others = (each for each in Measure if each is not self._measure)
         yield " · ".join(self._rate(each, each.rate(total)) for each in others)
         ran = work.field_efficiency or 0.0
@@ -157,29 +157,30 @@ class PacePresenter(Presenter):
     def _against(self, usual: UsualRate | None, share: float | None) -> str:
         if usual is None or share is None:
             return ""
-        localizer = self.context.localizer
-        days = localizer.tn("{n} day", "{n} days", usual.times)
+        days = self.localizer.tn("{n} day", "{n} days", usual.times)
         rate = self._rate(self._measure, usual.rate)
-        return localizer.t("{share} of usual {rate}, {days}", share=localizer.percent(share), rate=rate, days=days)
+        return self.localizer.t(
+            "{share} of usual {rate}, {days}", share=self.localizer.percent(share), rate=rate, days=days
+        )
 
     def _rate(self, measure: Measure, rate: float | None) -> str:
-        localizer, t = self.context.localizer, self.context.localizer.t
+        localizer, t = self.localizer, self.localizer.t
         text = t("{n} plants/h", n=localizer.fixed(rate)) if measure.of_plants else localizer.rate(rate)
         return t("{rate} each", rate=text) if measure in EACH_PERSON else text
 
     def _measure_text(self, measure: Measure) -> str:
         feet, metres = MEASURES[measure]
-        return self.context.localizer.t(feet if self.context.localizer.feet else metres)
+        return self.t(feet if self.localizer.feet else metres)
 
     def _legend(self) -> str:
-        return self.context.localizer.t("The line is your usual: the median of earlier days, same crop and spacing.")
+        return self.t("The line is your usual: the median of earlier days, same crop and spacing.")
 
     def _bars(self) -> Iterable[Bar]:
         parts, measure = self._parts, self._measure
         lines = reversed(parts.report.lines) if self._by is By.DAY else parts.report.lines
         for line in lines:
             rate, usual = measure.rate(line), parts.usual.get(line.key)
-            length = self.context.localizer.length(line.work.length_mm)
+            length = self.localizer.length(line.work.length_mm)
             against = self._against(usual, parts.share(line))
             yield Bar(
                 text=f"{self._label(line)} · {self._rate(measure, rate)}",
@@ -189,7 +190,7 @@ class PacePresenter(Presenter):
             )
 
     def _label(self, line: RateLine) -> str:
-        localizer, by = self.context.localizer, self._by
+        localizer, by = self.localizer, self._by
         if by is By.DAY:
             return localizer.day_by_itself(date.fromisoformat(line.key), self._today)
         if by is By.HOUR:
@@ -202,7 +203,7 @@ class PacePresenter(Presenter):
 
     def _slow_bars(self) -> Iterable[Bar]:
         """Turning and stops by reason, the longest first."""
-        localizer, t = self.context.localizer, self.context.localizer.t
+        localizer, t = self.localizer, self.localizer.t
         lost = [(t(STOPS[reason]), stop.seconds, stop.count) for reason, stop in self._whole.report.stops]
         lost.append((t("turning between rows"), self._whole.report.total.work.turn_time_s, 0))
         for name, seconds, times in sorted(lost, key=lambda each: -each[1]):
@@ -211,13 +212,13 @@ class PacePresenter(Presenter):
                 yield Bar(f"{name} · {localizer.duration(seconds)}{often}", "", seconds)
 
     def _options(self) -> tuple[Option, ...]:
-        t, by, measure = self.context.localizer.t, self._by, self._measure
+        t, by, measure = self.t, self._by, self._measure
         if self._choosing == "by":
             return tuple(Option(key, t(text), chosen=key is by) for key, text in BYS.items())
         if self._choosing == "measure":
             return tuple(Option(key, self._measure_text(key), chosen=key is measure) for key in MEASURES)
         if self._choosing == "day":
             days = sorted({*self._days.open_rows, self._today, self._day}, reverse=True)[:DAYS_OFFERED]
-            called = self.context.localizer.day_by_itself
+            called = self.localizer.day_by_itself
             return tuple(Option(day.isoformat(), called(day, self._today), chosen=day == self._day) for day in days)
         return ()

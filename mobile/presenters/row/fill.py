@@ -20,7 +20,7 @@ class FillForm(Form):
         self._answers["filled"] = self._row.filled or self._row.misses
 
     def questions(self) -> Sequence[Question]:
-        localizer, row = self.context.localizer, self._row
+        localizer, row = self.localizer, self._row
         misses = localizer.tn("{n} miss", "{n} misses", row.misses)
         ask = localizer.t("Row {row}: {misses}. How many are filled?", row=row.row, misses=misses)
         return [Question("filled", localizer.t("Filled"), ask, number=Number(start=row.misses, highest=row.misses))]

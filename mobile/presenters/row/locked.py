@@ -79,7 +79,7 @@ class LockedPresenter(RowPresenter):
 
     @property
     def view(self) -> LockedView:
-        t, half_open, row = self.context.localizer.t, self._half_open, super().view
+        t, half_open, row = self.t, self._half_open, super().view
         return LockedView(
             **{each.name: getattr(row, each.name) for each in fields(row)},
             locked=t("Screen locked"),

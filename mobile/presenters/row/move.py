@@ -56,30 +56,31 @@ class MoveRowsForm(Form):
 
     def questions(self) -> Sequence[Question]:
         """Where to; a new planting wants its bed or its crop. Which rows, where not all are of this phone and day."""
-        t = self.context.localizer.t
-        questions = [Question(TO, t("To"), t("Where do these rows belong?"), (*self._todays(), *self._others()))]
+        questions = [
+            Question(TO, self.t("To"), self.t("Where do these rows belong?"), (*self._todays(), *self._others()))
+        ]
         if self._answers.get(TO) == BED:
             other = tuple(
                 Option(key, bed.name, block_of(bed)) for key, bed in self._beds.items() if key != self._state.bed_id
             )
-            questions.append(Question(BED, t("Bed"), t("Which bed are they in?"), other))
+            questions.append(Question(BED, self.t("Bed"), self.t("Which bed are they in?"), other))
         if self._answers.get(TO) == SOWING:
             sown = (each for each in self._sowings.values() if each.id != self._mine.planting.sowing)
             questions.append(
                 Question(
                     SOWING,
-                    t("Sowing"),
-                    t("Which sowing is it?"),
+                    self.t("Sowing"),
+                    self.t("Which sowing is it?"),
                     tuple(Option(each.id, sowing_label(each)) for each in sown),
                 )
             )
         if len(self._lately) < len(self._state.passes):
-            questions.append(Question(WHICH, t("Rows"), t("Which rows do you want to move?"), self._which()))
+            questions.append(Question(WHICH, self.t("Rows"), self.t("Which rows do you want to move?"), self._which()))
         return questions
 
     def _todays(self) -> Iterator[Option]:
         """The other plantings that rows are left to plant in today, those that are begun first."""
-        today, t = self.context.today(), self.context.localizer.t
+        today, t = self.context.today(), self.localizer.t
         for key, each in sorted(self._all.items(), key=lambda item: (item[0] not in self._begun, item[0])):
             begun, still = self._begun.get(key, (0, 0))
             day, bed = each.planting.planned_on, self._beds.get(each.planting.bed)
@@ -90,13 +91,13 @@ class MoveRowsForm(Form):
                 yield Option(key, self._named(each), " · ".join(part for part in (each.sowing.code, rows_done) if part))
 
     def _others(self) -> Iterator[Option]:
-        t, mine = self.context.localizer.t, self._mine
+        t, mine = self.t, self._mine
         yield Option(BED, t("Another bed, still {crop}", crop=mine.place.crop), t("adds a planting"), "+")
         yield Option(SOWING, t("Another crop, still {bed}", bed=self._state.bed), t("adds a planting"), "+")
         yield Option(PLAN, t("The planting itself is wrong"), t("its rows stay with it"), "✎")
 
     def _which(self) -> tuple[Option, ...]:
-        localizer, every = self.context.localizer, len(self._state.passes)
+        localizer, every = self.localizer, len(self._state.passes)
         lately = localizer.tn("{n} row of this phone", "{n} rows of this phone", len(self._lately))
         return Option(LATELY, lately, localizer.t("planted today")), Option(EVERY, localizer.t("all {n} rows", n=every))
 
@@ -162,7 +163,7 @@ class MoveRowsForm(Form):
         return replace(view, ask=self._confirmation()) if self._at == REVIEW else view
 
     def _confirmation(self) -> str:
-        return self.context.localizer.tn("{n} row to {place}", "{n} rows to {place}", len(self._rows), place=self._to())
+        return self.localizer.tn("{n} row to {place}", "{n} rows to {place}", len(self._rows), place=self._to())
 
     def _to(self) -> str:
         target, mine = self._target(), self._mine.place
@@ -176,7 +177,7 @@ class MoveRowsForm(Form):
         """Where rows with these numbers are there already, or the bed has not as many."""
         if self._at != REVIEW:
             return NO_NOTICE
-        new, (bed, _), t = self._numbers(), self._place(), self.context.localizer.t
+        new, (bed, _), t = self._numbers(), self._place(), self.localizer.t
         known = self._beds.get(bed)
         if known is not None and max(new.values(), default=0) > known.rows:
             text = t("{bed} has only {rows} rows. Check the numbers after.", bed=known.name, rows=known.rows)

@@ -124,7 +124,7 @@ class RowPresenter(Presenter):
             self._tap_row()
 
     def _tap_row(self) -> None:
-        number, t = self._number, self.context.localizer.t
+        number, t = self._number, self.localizer.t
         tap, self._state = self.context.notebook.tap_row(self._planting, self._next)
         if tap is RowTap.IGNORED:
             self.context.feedback(Haptic.REFUSAL)
@@ -152,7 +152,7 @@ class RowPresenter(Presenter):
     def miss(self) -> None:
         self._state = self.context.notebook.miss(self._planting)
         misses = self._state.require_at_hand().misses
-        self.context.feedback(Haptic.MISS, self.context.localizer.t("miss, {n}", n=misses))
+        self.context.feedback(Haptic.MISS, self.t("miss, {n}", n=misses))
 
     def stop(self) -> None:
         """Ask why; or go on, when the row stands still."""
@@ -164,7 +164,7 @@ class RowPresenter(Presenter):
     def go_on(self) -> None:
         self._state = self.context.notebook.go_on(self._planting)
         self._pressed = self.context.notebook.now()
-        self.context.feedback(Haptic.START, self.context.localizer.t("go on"))
+        self.context.feedback(Haptic.START, self.t("go on"))
 
     def undo(self) -> None:
         self._state = self._undo.undo(self._planting)
@@ -201,7 +201,7 @@ class RowPresenter(Presenter):
 
     @property
     def view(self) -> RowView:
-        t, state, row = self.context.localizer.t, self._state, self._state.at_hand
+        t, state, row = self.t, self._state, self._state.at_hand
         stopped, slow = self._stop is not None, self._slow
         button, sign, tone = self._button()
         return RowView(
@@ -209,7 +209,7 @@ class RowPresenter(Presenter):
             title=self._title(),
             state=self._told(),
             left=self._left(),
-            forgotten=(slow.offer(self.context.localizer),) if slow and not self.trouble else (),
+            forgotten=(slow.offer(self.localizer),) if slow and not self.trouble else (),
             setting=self._setting(),
             undo=self._undo.text,
             miss=t("miss") if state.open or not row else t("miss, row {row}", row=row.row),
@@ -231,14 +231,14 @@ class RowPresenter(Presenter):
         return f"{bed} · {crop if len(crop) <= letters else crop[: letters - 1].rstrip() + '…'}"
 
     def _title(self) -> str:
-        t, state = self.context.localizer.t, self._state
+        t, state = self.t, self._state
         number = self._number
         if number is None:
             return t("All {rows} rows planted", rows=state.rows)
         return t("Row {row} of {rows}", row=number, rows=state.rows)
 
     def _told(self) -> str:
-        t, row, now = self.context.localizer.t, self._state.at_hand, self.context.notebook.now()
+        t, row, now = self.t, self._state.at_hand, self.context.notebook.now()
         if row is None:
             if self._soil is None:
                 return t("not started")
@@ -247,15 +247,15 @@ class RowPresenter(Presenter):
             reason = self._stop
             if reason is not None:
                 return t("stopped: {reason}", reason=inline(t(STOPS[reason])))
-            return t("open {time}", time=self.context.localizer.stopwatch(elapsed_s(row.started, now)))
-        took = self.context.localizer.duration(elapsed_s(row.started, row.ended))
+            return t("open {time}", time=self.localizer.stopwatch(elapsed_s(row.started, now)))
+        took = self.localizer.duration(elapsed_s(row.started, row.ended))
         return t("row {row} took {time}", row=row.row, time=took)
 
     def _left(self) -> str:
         if self._left_s is None:
             return ""
-        about = self.context.localizer.duration(round(self._left_s / LEAST_S) * LEAST_S)
-        return self.context.localizer.tn(
+        about = self.localizer.duration(round(self._left_s / LEAST_S) * LEAST_S)
+        return self.localizer.tn(
             "{n} row left, about {time}", "{n} rows left, about {time}", self._state.rows_left, time=about
         )
 
@@ -264,10 +264,10 @@ class RowPresenter(Presenter):
         if row is None:
             return NOTHING
         seconds = sum(elapsed_s(stop.began, stop.ended or now) for stop in row.stop_entries)
-        return self.context.localizer.stopwatch(seconds)
+        return self.localizer.stopwatch(seconds)
 
     def _button(self) -> tuple[str, str, str]:
-        t, state = self.context.localizer.t, self._state
+        t, state = self.t, self._state
         if self._stop is not None:
             return t("Go on"), GO_ON, "caution"
         if state.open is not None:
@@ -278,17 +278,17 @@ class RowPresenter(Presenter):
 
     def _setting(self) -> str:
         notch = self._setting_of("depth_notch")
-        parts = [self.context.localizer.t("notch {n}", n=notch)] if notch is not None else []
+        parts = [self.t("notch {n}", n=notch)] if notch is not None else []
         crew = [self._around.people[each] for each in self._setting_of("crew") or [] if each in self._around.people]
         parts += [self._crew(crew)] if crew else []
-        return " · ".join(parts) or self.context.localizer.t("Depth and crew")
+        return " · ".join(parts) or self.t("Depth and crew")
 
     def _crew(self, names: list[str]) -> str:
         """Everybody by first name, or only how many they are where that is more than a button can say."""
         first = [name.split()[0] for name in names]
-        text = self.context.localizer.people(first if len({*first}) == len(names) else names)
+        text = self.localizer.people(first if len({*first}) == len(names) else names)
         short = len(text) <= CREW_LETTERS and all(len(name) <= NAME_LETTERS for name in text.split(", "))
-        return text if short else self.context.localizer.tn("{n} person", "crew of {n}", len(names))
+        return text if short else self.localizer.tn("{n} person", "crew of {n}", len(names))
 
     def _setting_of(self, name: str) -> Any:
         row = self._state.open

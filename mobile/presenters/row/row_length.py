@@ -58,7 +58,7 @@ class RowLengthForm(Form):
 
     def questions(self) -> Sequence[Question]:
         """The bed where it is not known; how; then its two ends, or the length itself; and what it is for."""
-        t, by = self.context.localizer.t, self._answers.get("by")
+        t, by = self.t, self._answers.get("by")
         questions = [] if self._planting else [self._ask_bed()]
         methods = (
             Option(FIXES, t("From its two ends"), t("stand at each end; the phone finds it"), "↔"),
@@ -72,17 +72,16 @@ class RowLengthForm(Form):
         return [*questions, Question("for", t("Length"), self._proposed(), self._uses())]
 
     def _ask_bed(self) -> Question:
-        t = self.context.localizer.t
         options = tuple(Option(key, bed.name, self._long(bed.length_mm)) for key, bed in self._beds.items())
-        return Question("bed", t("Bed"), t("Which bed?"), options, new=(Route.BED, t("New bed")))
+        return Question("bed", self.t("Bed"), self.t("Which bed?"), options, new=(Route.BED, self.t("New bed")))
 
     def _long(self, length_mm: float) -> str:
-        return self.context.localizer.length(length_mm)
+        return self.localizer.length(length_mm)
 
     def _length(self) -> Number:
         t, feet, bed = (
-            self.context.localizer.t,
-            self.context.localizer.feet,
+            self.t,
+            self.localizer.feet,
             self._beds.get(self._answers.get("bed", "")),
         )
         known = bed.length_mm / self._unit_mm if bed else 1
@@ -92,18 +91,17 @@ class RowLengthForm(Form):
 
     @property
     def _unit_mm(self) -> float:
-        return MM_PER_FOOT if self.context.localizer.feet else MM_PER_METRE
+        return MM_PER_FOOT if self.localizer.feet else MM_PER_METRE
 
     # an end of the row
 
     def _ask_end(self, end: str) -> Question:
-        t = self.context.localizer.t
-        ask = t("Stand at one end of the row.") if end == FIRST else t("Walk to the other end of the row.")
-        return Question(end, t("Length"), ask, self._steps())
+        ask = self.t("Stand at one end of the row.") if end == FIRST else self.t("Walk to the other end of the row.")
+        return Question(end, self.t("Length"), ask, self._steps())
 
     def _steps(self) -> tuple[Option, ...]:
         """What can be done at an end: begin, take what there is, stop, or do without."""
-        t, search = self.context.localizer.t, self._search
+        t, search = self.t, self._search
         by_tape = Option(TAPE, t("By tape"), t("enter the tape reading"), "│")
         if search is None:
             text = t("Mark this end") if self._at == FIRST else t("Mark the other end")
@@ -115,10 +113,10 @@ class RowLengthForm(Form):
         return (Option(TAKE, t("Use this"), self._off(search.best), "✓"), stop) if search.best else (stop,)
 
     def _off(self, fix: Fix) -> str:
-        return self.context.localizer.t("within about {length}", length=self._long(fix.accuracy_m * MM_PER_METRE))
+        return self.t("within about {length}", length=self._long(fix.accuracy_m * MM_PER_METRE))
 
     def _stands(self) -> str:
-        t, search, fixed = self.context.localizer.t, self._search, self._answers.get(self._at)
+        t, search, fixed = self.t, self._search, self._answers.get(self._at)
         if search is None:
             return t("Marked, {off}.", off=self._off(fixed)) if fixed else ""
         if search.problem is not None:
@@ -206,12 +204,12 @@ class RowLengthForm(Form):
             return ""
         if not found.error_mm:
             return self._long(found.length_mm)
-        return self.context.localizer.t(
+        return self.t(
             "{length}, give or take {error}", length=self._long(found.length_mm), error=self._long(found.error_mm)
         )
 
     def _uses(self) -> tuple[Option, ...]:
-        t, row, bed = self.context.localizer.t, self._row, self._beds.get(self._answers.get("bed", ""))
+        t, row, bed = self.t, self._row, self._beds.get(self._answers.get("bed", ""))
         uses = []
         if row is not None:
             now = t("now {length}", length=self._long(row.length_mm))
@@ -225,7 +223,7 @@ class RowLengthForm(Form):
         found = self._measured() if self._at == "for" else None
         if found is None or found.reason is None:
             return NO_NOTICE
-        return Notice("▲", self.context.localizer.t(WHY_TAPE[found.reason]), "caution")
+        return Notice("▲", self.t(WHY_TAPE[found.reason]), "caution")
 
     @property
     def view(self) -> FormView:

@@ -78,7 +78,7 @@ class RowSettingsPresenter(Presenter):
         self._set["depth_notch"] = None if notch is None else int(notch)
 
     def set_depth(self, depth: float | None) -> None:
-        self._set["depth_mm"] = None if depth is None else DEPTH.stored(depth, self.context.localizer)
+        self._set["depth_mm"] = None if depth is None else DEPTH.stored(depth, self.localizer)
 
     def write_note(self, note: str) -> None:
         self._set["note"] = note
@@ -103,7 +103,7 @@ class RowSettingsPresenter(Presenter):
 
     def double(self) -> None:
         row = self.context.notebook.double(self._planting).require_at_hand()
-        self.context.feedback(Haptic.MISS, self.context.localizer.t("double, {n}", n=row.doubles))
+        self.context.feedback(Haptic.MISS, self.t("double, {n}", n=row.doubles))
 
     def fill(self) -> None:
         self._keep()
@@ -152,7 +152,7 @@ class RowSettingsPresenter(Presenter):
 
     @property
     def view(self) -> RowSettingsView:
-        t, row, now = self.context.localizer.t, self._row, self._set
+        t, row, now = self.t, self._row, self._set
         number = self._state.open.row if self._state.open else self._state.next_row
         return RowSettingsView(
             title=t("For row {row}", row=number) if number else self._state.bed,
@@ -160,8 +160,8 @@ class RowSettingsPresenter(Presenter):
             notch_now=now["depth_notch"],
             depth=t("Depth as measured"),
             depth_now=self._depth_now(),
-            depth_how=control_of("row_pass", "depth_mm", self.context.localizer),
-            point=self.context.localizer.conventions.point,
+            depth_how=control_of("row_pass", "depth_mm", self.localizer),
+            point=self.localizer.conventions.point,
             crew=t("Crew"),
             crews=self._whole_crews(),
             people=self._crew(),
@@ -181,17 +181,17 @@ class RowSettingsPresenter(Presenter):
 
     def _depth_now(self) -> float | None:
         depth_mm = self._set["depth_mm"]
-        return None if depth_mm is None else DEPTH.shown(depth_mm, self.context.localizer)
+        return None if depth_mm is None else DEPTH.shown(depth_mm, self.localizer)
 
     def _crew(self) -> tuple[Option, ...]:
         known = (Option(key, name, chosen=key in self._set["crew"]) for key, name in self._people.items())
-        return (*known, Option(NEW_PERSON, self.context.localizer.t("New person"), sign="+"))
+        return (*known, Option(NEW_PERSON, self.t("New person"), sign="+"))
 
     def _whole_crews(self) -> tuple[Option, ...]:
         """The crews of late, but for the one that is set."""
         others = [crew for crew in self._crews if sorted(crew) != sorted(self._set["crew"])]
         return tuple(
-            Option(" ".join(crew), self.context.localizer.people(self._people[person] for person in crew), sign="☺")
+            Option(" ".join(crew), self.localizer.people(self._people[person] for person in crew), sign="☺")
             for crew in others[:MOST_CREWS]
         )
 
@@ -200,6 +200,5 @@ class RowSettingsPresenter(Presenter):
         row, was = self._state.open, self._was["crew"] or []
         if row is None or not (self._waiting is not None or sorted(self._set["crew"]) != sorted(was)):
             return ()
-        t = self.context.localizer.t
-        whole = Option(THIS_ROW, t("All of row {row}", row=row.row), chosen=not self._from_next)
-        return whole, Option(NEXT_ROW, t("From the next row on"), chosen=self._from_next)
+        whole = Option(THIS_ROW, self.t("All of row {row}", row=row.row), chosen=not self._from_next)
+        return whole, Option(NEXT_ROW, self.t("From the next row on"), chosen=self._from_next)

@@ -41,7 +41,7 @@ class SlowRowForm(Form):
         if slow is None:
             return
         until = self._row.ended or self.context.notebook.now()
-        late = LateEnd(self._row, until, slow.usual_s, self.context.localizer.t("times estimated"))
+        late = LateEnd(self._row, until, slow.usual_s, self.t("times estimated"))
         yield late.trim()
         if self._row.ended is None:
             return
@@ -50,7 +50,7 @@ class SlowRowForm(Form):
             yield late.split(self.context.notebook.new_id(), self._next_row)
 
     def questions(self) -> Sequence[Question]:
-        t, localizer = self.context.localizer.t, self.context.localizer
+        t, localizer = self.t, self.localizer
         ask = self._slow.text(localizer) if self._slow else t("Row {row} is fine.", row=self._row.row)
         return [Question("what", t("Forgotten tap"), ask, (*map(self._offered, self._offers.values()), self._kept()))]
 
@@ -66,14 +66,14 @@ class SlowRowForm(Form):
     # what is shown
 
     def _offered(self, fix: LateEndFix) -> Option:
-        t, clock, row = self.context.localizer.t, self.context.localizer.clock, self._row.row
+        t, clock, row = self.t, self.localizer.clock, self._row.row
         end = clock(fix.ended.at)
         match fix.kind:
             case FixKind.TRIM:
                 text, detail = t("It ended as usual"), t("end about {end}, estimated", end=end)
             case FixKind.REST:
                 text = t("There was a break")
-                took = self.context.localizer.duration
+                took = self.localizer.duration
                 detail = t(
                     "{rest} break, {time} planting, end {end}",
                     rest=took(fix.rest_s),
@@ -93,7 +93,6 @@ class SlowRowForm(Form):
         return Option(fix.kind.value, text, detail)
 
     def _kept(self) -> Option:
-        t = self.context.localizer.t
         if self._row.ended is None:
-            return Option(KEEP, t("Still going"), t("nothing changes"))
-        return Option(KEEP, t("It really took that long"), t("no change; we won't ask again"))
+            return Option(KEEP, self.t("Still going"), self.t("nothing changes"))
+        return Option(KEEP, self.t("It really took that long"), self.t("no change; we won't ask again"))

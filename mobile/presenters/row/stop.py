@@ -31,14 +31,15 @@ class StopPresenter(Presenter):
 
     def pick(self, key: str) -> None:
         if key != NOT_STOPPED:
-            t, reason = self.context.localizer.t, StopReason(key)
+            t, reason = self.t, StopReason(key)
             self.context.notebook.stop(self._planting, reason)
             self.context.feedback(Haptic.STOP, t("stopped: {reason}", reason=inline(t(STOPS[reason]))))
         self.context.navigator.back()
 
     @property
     def view(self) -> StopView:
-        t = self.context.localizer.t
-        reasons = [Option(reason.value, t(text), sign="") for reason, text in STOPS.items()]
+        reasons = [Option(reason.value, self.t(text), sign="") for reason, text in STOPS.items()]
         *options, other = reasons
-        return StopView(t("Why stopped?"), tuple(options), (other, Option(NOT_STOPPED, t("no stop"), sign="‹")))
+        return StopView(
+            self.t("Why stopped?"), tuple(options), (other, Option(NOT_STOPPED, self.t("no stop"), sign="‹"))
+        )

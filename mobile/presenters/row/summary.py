@@ -108,7 +108,7 @@ class SummaryPresenter(Presenter):
 
     @property
     def view(self) -> SummaryView:
-        t, state = self.context.localizer.t, self._state
+        t, state = self.t, self._state
         done = len({row.row for row in state.passes if row.ended is not None})
         title = t(
             "All {rows} rows planted" if state.finished else "{n} of {rows} rows planted", rows=state.rows, n=done
@@ -118,7 +118,7 @@ class SummaryPresenter(Presenter):
             title=title,
             facts=self._facts(self._crews.report.total),
             usual=self._usual_text(),
-            forgotten=tuple(row.offer(self.context.localizer) for row in self._slow_rows.ended),
+            forgotten=tuple(row.offer(self.localizer) for row in self._slow_rows.ended),
             fill=self._fill_text(),
             rows=tuple(self._row(row) for row in self._rows if not row.open),
             undo="" if self._with_back else self._undo.text,
@@ -127,7 +127,7 @@ class SummaryPresenter(Presenter):
         )
 
     def _facts(self, total: RateLine) -> tuple[Fact, ...]:
-        localizer, t, work = self.context.localizer, self.context.localizer.t, total.work
+        localizer, t, work = self.localizer, self.t, total.work
         an_hour = t("row feet an hour" if localizer.feet else "row metres an hour")
         return (
             Fact(t("planted"), localizer.length(work.length_mm)),
@@ -137,7 +137,7 @@ class SummaryPresenter(Presenter):
         )
 
     def _usual_text(self) -> str:
-        localizer, usual, share = self.context.localizer, self._crews.total, self._crews.share(self._crews.report.total)
+        localizer, usual, share = self.localizer, self._crews.total, self._crews.share(self._crews.report.total)
         if usual is None or share is None:
             return localizer.t("No earlier beds by this crew to compare.")
         rate, beds = localizer.rate(usual.rate), localizer.tn("{n} bed", "{n} beds", usual.times)
@@ -146,18 +146,17 @@ class SummaryPresenter(Presenter):
         )
 
     def _fill_text(self) -> str:
-        localizer, fill = self.context.localizer, self._fill
+        localizer, fill = self.localizer, self._fill
         if not fill.to_fill:
             return localizer.t("Nothing to fill.")
         misses = localizer.tn("{n} miss to fill", "{n} misses to fill", fill.to_fill)
         return f"{misses} · {localizer.tn('carry {n} spare plant', 'carry {n} spare plants', fill.spares)}"
 
     def _row(self, row: LoggedRow) -> Option:
-        localizer = self.context.localizer
-        took = localizer.duration(row.timed.duration_s) if row.timed else "–"
-        misses = localizer.tn("{n} miss", "{n} misses", row.misses)
-        filled = " · " + localizer.tn("{n} filled", "{n} filled", row.filled) if row.filled else ""
+        took = self.localizer.duration(row.timed.duration_s) if row.timed else "–"
+        misses = self.localizer.tn("{n} miss", "{n} misses", row.misses)
+        filled = " · " + self.localizer.tn("{n} filled", "{n} filled", row.filled) if row.filled else ""
         sign = "○" if row.misses > row.filled else "✓"
         note = f" · {row.note}" if row.note else ""
-        text = localizer.t("Row {row} · {time}", row=row.row, time=took)
+        text = self.localizer.t("Row {row} · {time}", row=row.row, time=took)
         return Option(row.id, text, f"{misses}{filled}{note}", sign)

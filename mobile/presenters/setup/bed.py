@@ -14,7 +14,7 @@ class BedForm(Form):
     title = "New bed"
 
     def questions(self) -> Sequence[Question]:
-        t, localizer = self.context.localizer.t, self.context.localizer
+        t, localizer = self.t, self.localizer
         length, rows = control_of("bed", "length_mm", localizer), control_of("bed", "rows", localizer, starting(4))
         return [
             Question("name", t("Name"), t("What is the bed called?"), writes=True),
@@ -24,6 +24,6 @@ class BedForm(Form):
 
     def save(self) -> None:
         answers = self._answers
-        length_mm = stored("bed", "length_mm", answers["length"], self.context.localizer)
+        length_mm = stored("bed", "length_mm", answers["length"], self.localizer)
         self.context.notebook.add("bed", name=answers["name"], length_mm=length_mm, rows=int(answers["rows"]))
         self.context.navigator.back()

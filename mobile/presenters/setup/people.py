@@ -23,15 +23,13 @@ class PeopleForm(Form):
         self._people = everybody(self.context)
 
     def questions(self) -> Sequence[Question]:
-        t = self.context.localizer.t
-        ask = t("Who works here?") if self._people else t("No people yet.")
+        ask = self.t("Who works here?") if self._people else self.t("No people yet.")
         known = tuple(Option(person.id, person.name, self._detail(person), "☺") for person in self._people)
-        return [Question("who", t("Who"), ask, known, new=(Route.PERSON, t("New person")))]
+        return [Question("who", self.t("Who"), ask, known, new=(Route.PERSON, self.t("New person")))]
 
     def _detail(self, person: Person) -> str:
-        t = self.context.localizer.t
         has_phone = self.context.notebook.setting("person") == person.id
-        return " · ".join([t(ROLES[Role(person.role)]), *([t("has this phone")] if has_phone else [])])
+        return " · ".join([self.t(ROLES[Role(person.role)]), *([self.t("has this phone")] if has_phone else [])])
 
     def save(self) -> None:
         self.context.navigator.go(Route.EDIT_PERSON, person=self._answers["who"])

@@ -21,8 +21,7 @@ class PersonForm(Form):
     reviewed = False
 
     def questions(self) -> Sequence[Question]:
-        t = self.context.localizer.t
-        return [Question("name", t("Name"), t("What is their name?"), writes=True)]
+        return [Question("name", self.t("Name"), self.t("What is their name?"), writes=True)]
 
     def save(self) -> None:
         self.context.notebook.add("person", name=self._answers["name"])
@@ -45,18 +44,17 @@ class EditPersonForm(Form):
         self._at, self._looked_over = REVIEW, True
 
     def questions(self) -> Sequence[Question]:
-        t = self.context.localizer.t
-        roles = tuple(Option(role.value, t(text)) for role, text in ROLES.items())
-        here = Option(YES, t("Yes")), Option(NO, t("No"), t("off the lists, kept in old entries"))
+        roles = tuple(Option(role.value, self.t(text)) for role, text in ROLES.items())
+        here = Option(YES, self.t("Yes")), Option(NO, self.t("No"), self.t("off the lists, kept in old entries"))
         return [
-            Question("name", t("Name"), t("What is their name?"), writes=True),
-            Question("role", t("Role"), t("What is their job?"), roles),
-            Question("phone", t("This phone"), t("Who has this phone?"), self._holders()),
-            Question("here", t("Works here"), t("Still works here?"), here),
+            Question("name", self.t("Name"), self.t("What is their name?"), writes=True),
+            Question("role", self.t("Role"), self.t("What is their job?"), roles),
+            Question("phone", self.t("This phone"), self.t("Who has this phone?"), self._holders()),
+            Question("here", self.t("Works here"), self.t("Still works here?"), here),
         ]
 
     def _holders(self) -> tuple[Option, ...]:
-        t, name = self.context.localizer.t, self._answers.get("name", self._was["name"])
+        t, name = self.t, self._answers.get("name", self._was["name"])
         return Option(YES, t("{name} has it", name=name)), Option(NO, t("Someone else"))
 
     def save(self) -> None:

@@ -29,20 +29,19 @@ class PhoneForm(Form):
         self._at, self._looked_over = "review", True
 
     def questions(self) -> Sequence[Question]:
-        t = self.context.localizer.t
         languages = tuple(Option(key, name) for key, name in LANGUAGES.items())
-        units = tuple(Option(key.value, t(text)) for key, text in UNITS.items())
+        units = tuple(Option(key.value, self.t(text)) for key, text in UNITS.items())
         everybody = tuple(Option(key, name) for key, name in people(self.context).items())
-        lights = (Option("sun", t("Sun: dark on light")), Option("dusk", t("Dusk: light on dark")))
-        yes_no = (Option("on", t("Yes")), Option("off", t("No")))
+        lights = (Option("sun", self.t("Sun: dark on light")), Option("dusk", self.t("Dusk: light on dark")))
+        yes_no = (Option("on", self.t("Yes")), Option("off", self.t("No")))
         return [
-            Question("language", t("Language"), t("Which language?"), languages),
-            Question("units", t("Lengths"), t("Which units?"), units),
-            Question("person", t("Who"), t("Who has this phone?"), everybody, needed=False),
-            Question("light", t("Screen colors"), t("Which screen colors?"), lights),
-            Question("vibration", t("Vibration"), t("Buzz when you tap?"), yes_no),
-            Question("sound", t("Sound"), t("Make a sound when you tap?"), yes_no),
-            Question("voice", t("Voice"), t("Say what each tap did?"), yes_no),
+            Question("language", self.t("Language"), self.t("Which language?"), languages),
+            Question("units", self.t("Lengths"), self.t("Which units?"), units),
+            Question("person", self.t("Who"), self.t("Who has this phone?"), everybody, needed=False),
+            Question("light", self.t("Screen colors"), self.t("Which screen colors?"), lights),
+            Question("vibration", self.t("Vibration"), self.t("Buzz when you tap?"), yes_no),
+            Question("sound", self.t("Sound"), self.t("Make a sound when you tap?"), yes_no),
+            Question("voice", self.t("Voice"), self.t("Say what each tap did?"), yes_no),
         ]
 
     def save(self) -> None:

@@ -24,23 +24,22 @@ class PlantingForm(Form):
         self._sowings = {each.id: each for each in sowings(self.context)}
 
     def questions(self) -> Sequence[Question]:
-        t = self.context.localizer.t
         where = tuple(Option(key, bed.name, block_of(bed)) for key, bed in self._beds.items())
         what = tuple(Option(key, *self._sowing(sowing)) for key, sowing in self._sowings.items())
         return [
-            Question("bed", t("Bed"), t("Which bed?"), where, new=(Route.BED, t("New bed"))),
-            Question("sowing", t("Sowing"), t("Which sowing?"), what, new=(Route.SOWING, t("New sowing"))),
-            Question("day", t("Day"), t("When?"), self._days()),
+            Question("bed", self.t("Bed"), self.t("Which bed?"), where, new=(Route.BED, self.t("New bed"))),
+            Question(
+                "sowing", self.t("Sowing"), self.t("Which sowing?"), what, new=(Route.SOWING, self.t("New sowing"))
+            ),
+            Question("day", self.t("Day"), self.t("When?"), self._days()),
         ]
 
     def _sowing(self, sowing: Sowing) -> tuple[str, str]:
         named = " ".join(part for part in (sowing.crop, sowing.variety) if part)
-        return named, " · ".join(
-            part for part in (sowing.code, self.context.localizer.spacing(sowing.spacing_mm)) if part
-        )
+        return named, " · ".join(part for part in (sowing.code, self.localizer.spacing(sowing.spacing_mm)) if part)
 
     def _days(self) -> tuple[Option, ...]:
-        today, localizer = self.context.today(), self.context.localizer
+        today, localizer = self.context.today(), self.localizer
         days = [today + timedelta(days=ahead) for ahead in range(DAYS_AHEAD)]
         return tuple(Option(day.isoformat(), localizer.day_by_itself(day, today)) for day in days)
 

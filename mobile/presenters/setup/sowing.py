@@ -19,7 +19,7 @@ class SowingForm(Form):
         self._crops = tuple(dict.fromkeys(sowing.crop for sowing in sowings(self.context)))
 
     def questions(self) -> Sequence[Question]:
-        t, spacing = self.context.localizer.t, control_of("sowing", "spacing_mm", self.context.localizer)
+        t, spacing = self.t, control_of("sowing", "spacing_mm", self.localizer)
         crops = tuple(Option(crop, crop) for crop in self._crops)
         return [
             Question("crop", t("Crop"), t("Which crop?"), crops, writes=True),
@@ -29,6 +29,6 @@ class SowingForm(Form):
 
     def save(self) -> None:
         answers = self._answers
-        spacing_mm = stored("sowing", "spacing_mm", answers["spacing"], self.context.localizer)
+        spacing_mm = stored("sowing", "spacing_mm", answers["spacing"], self.localizer)
         self.context.notebook.add("sowing", crop=answers["crop"], code=answers.get("code", ""), spacing_mm=spacing_mm)
         self.context.navigator.back()

@@ -43,12 +43,9 @@ class BundlePresenter(Presenter):
         """Import one; or drop the waiting bundle of another farm."""
         (self._bundles.leave if self._bundles.status.stranger else self._bundles.choose)()
 
-    def back(self) -> None:
-        self.context.navigator.back()
-
     @property
     def view(self) -> BundleView:
-        t, news = self.context.localizer.t, self._bundles.status
+        t, news = self.t, self._bundles.status
         inbox = self._bundles.inbox
         folder = "" if self._bundles.sharer.has_picker else f"{inbox.parent.name}/{inbox.name}"
         return BundleView(
@@ -56,8 +53,8 @@ class BundlePresenter(Presenter):
             about=t("Everything on this phone in one file, for another phone or the office. No network needed."),
             where=t("Opens the newest file in {folder}.", folder=folder) if folder else "",
             notice=self._notice(),
-            more=_left_out(self.context.localizer, news.imported) if news.imported else "",
-            failure="" if news.problem is None else in_words(self.context.localizer, news.problem),
+            more=_left_out(self.localizer, news.imported) if news.imported else "",
+            failure="" if news.problem is None else in_words(self.localizer, news.problem),
             first=t("Join this farm") if news.stranger else t("Share a file"),
             second=t("Not now") if news.stranger else t("Open a file from another phone"),
             busy=news.busy,
@@ -65,7 +62,7 @@ class BundlePresenter(Presenter):
         )
 
     def _notice(self) -> Notice:
-        localizer, news = self.context.localizer, self._bundles.status
+        localizer, news = self.localizer, self._bundles.status
         t = localizer.t
         if news.busy:
             return Notice("…", t("One moment…"), "plain")

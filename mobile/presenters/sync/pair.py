@@ -38,11 +38,10 @@ class PairForm(Form):
         self._looked_over = True
 
     def questions(self) -> Sequence[Question]:
-        t = self.context.localizer.t
         return [
-            Question("address", t("Address"), t("What is the service's address?"), writes=True, hint=ADDRESS),
-            Question("code", t("Code"), t("What code did the office give you?"), writes=True, hint=CODE),
-            Question("name", t("Name"), t("What is this phone called?"), writes=True),
+            Question("address", self.t("Address"), self.t("What is the service's address?"), writes=True, hint=ADDRESS),
+            Question("code", self.t("Code"), self.t("What code did the office give you?"), writes=True, hint=CODE),
+            Question("name", self.t("Name"), self.t("What is this phone called?"), writes=True),
         ]
 
     def forward(self) -> None:
@@ -62,7 +61,7 @@ class PairForm(Form):
     def notice(self) -> Notice:
         if self._at != REVIEW:
             return NO_NOTICE
-        t, paired_with = self.context.localizer.t, self.context.notebook.setting("server")
+        t, paired_with = self.t, self.context.notebook.setting("server")
         if self._opened and paired_with is not None and paired_with != self._whole_address():
             return Notice(
                 "▲", t("This phone is already paired. Continue only if your own office gave you this link."), "caution"

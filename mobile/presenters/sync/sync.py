@@ -48,16 +48,13 @@ class SyncPresenter(Presenter):
     def bundle(self) -> None:
         self.context.navigator.go(Route.BUNDLE)
 
-    def back(self) -> None:
-        self.context.navigator.back()
-
     def _service(self, server: str) -> str:
         """Where it is, as people type it; what stands before that makes the line too long to read."""
-        return self.context.localizer.t("Service: {address}", address=server.partition("://")[2] or server)
+        return self.t("Service: {address}", address=server.partition("://")[2] or server)
 
     @property
     def view(self) -> SyncView:
-        t, server = self.context.localizer.t, self.context.notebook.setting("server")
+        t, server = self.t, self.context.notebook.setting("server")
         paired = server is not None
         return SyncView(
             title=t("Sync"),
