@@ -143,10 +143,7 @@ class TodayPresenter(Presenter):
 
 
 def _works(
-    names: References,
-    begun: Mapping[str, tuple[int, int]],
-    soil: Mapping[str, BedSoil],
-    done: Mapping[str, RateLine],
+    names: References, begun: Mapping[str, tuple[int, int]], soil: Mapping[str, BedSoil], done: Mapping[str, RateLine]
 ) -> Iterable[_Work]:
     for planting in names.plantings.values():
         bed, sowing = names.beds.get(planting.bed), names.sowings.get(planting.sowing)

@@ -198,10 +198,7 @@ class TapeStripPresenter(Presenter):
         last = math.floor((from_mm + length_mm) / ruler.unit_mm / fine + 0.01)
         places = (number * fine for number in range(first, last + 1))
         return tuple(
-            Mark(
-                (place * ruler.unit_mm - from_mm) / length_mm,
-                "" if place % apart else self.localizer.number(place),
-            )
+            Mark((place * ruler.unit_mm - from_mm) / length_mm, "" if place % apart else self.localizer.number(place))
             for place in places
         )
 

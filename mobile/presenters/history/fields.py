@@ -10,15 +10,7 @@ from typing import NamedTuple
 from mobile.i18n.localizer import Localizer
 from mobile.presenters.base.numbers import starting
 from mobile.presenters.base.presenter import AppContext
-from mobile.presenters.history.field_kinds import (
-    Chosen,
-    Field,
-    FieldContext,
-    FieldKind,
-    Numeric,
-    Written,
-    YesNo,
-)
+from mobile.presenters.history.field_kinds import Chosen, Field, FieldContext, FieldKind, Numeric, Written, YesNo
 from mobile.presenters.history.field_kinds_dates import AtTime, OnDay, OnDayOf, RowDay, RowTime
 from mobile.presenters.history.field_kinds_refs import (
     AtPlace,

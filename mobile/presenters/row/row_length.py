@@ -79,11 +79,7 @@ class RowLengthForm(Form):
         return self.localizer.length(length_mm)
 
     def _length(self) -> Number:
-        t, feet, bed = (
-            self.t,
-            self.localizer.feet,
-            self._beds.get(self._answers.get("bed", "")),
-        )
+        t, feet, bed = self.t, self.localizer.feet, self._beds.get(self._answers.get("bed", ""))
         known = bed.length_mm / self._unit_mm if bed else 1
         if feet:
             return Number(start=round(known), lowest=1, unit=t("ft"))

@@ -89,9 +89,7 @@ def _left_out(localizer: Localizer, taken: Imported) -> str:
     parts = []
     if taken.refused:
         differ = localizer.tn(
-            "{n} phone's records differ from ours.",
-            "{n} phones' records differ from ours.",
-            len(taken.refused),
+            "{n} phone's records differ from ours.", "{n} phones' records differ from ours.", len(taken.refused)
         )
         parts += [differ, localizer.t("The next sync sorts it out.")]
     if taken.beyond:

@@ -132,10 +132,7 @@ def test_the_other_rooms(context: QuietContext) -> None:
         (SyncStatus(), "not synced yet"),
         (SyncStatus(under_way=True), "syncing now"),
         (SyncStatus(problem=Unreachable("No.")), "sync failed"),
-        (
-            SyncStatus(success=datetime(2026, 5, 13, 22, 5, tzinfo=UTC)),
-            "last synced yesterday, 10:05\xa0PM",
-        ),
+        (SyncStatus(success=datetime(2026, 5, 13, 22, 5, tzinfo=UTC)), "last synced yesterday, 10:05\xa0PM"),
         (SyncStatus(success=MORNING, problem=Unreachable("No.")), "last synced 11:00\xa0AM"),
         (SyncStatus(success=MORNING, problem=OtherFarm()), "sync failed"),
         (SyncStatus(success=MORNING), "last synced 11:00\xa0AM"),
@@ -158,11 +155,7 @@ def test_the_strip_rests_when_all_is_synced(context: QuietContext, crew: Crew) -
 
     held = TodayPresenter(context).view.sync_notice
 
-    assert (held.sign, held.text, held.tone) == (
-        "✓",
-        "All synced · last synced 11:00\xa0AM",
-        "plain",
-    )
+    assert (held.sign, held.text, held.tone) == ("✓", "All synced · last synced 11:00\xa0AM", "plain")
 
 
 def test_an_unpaired_phone_says_so(context: QuietContext) -> None:

@@ -41,10 +41,7 @@ def day_of(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
     row.attempt(row.undo)
 
 
-PULSES = [
-    *(Haptic.START, Haptic.MISS, Haptic.MISS, Haptic.STOP),
-    *(Haptic.START, Haptic.END, Haptic.UNDO, Haptic.UNDO),
-]
+PULSES = [*(Haptic.START, Haptic.MISS, Haptic.MISS, Haptic.STOP), *(Haptic.START, Haptic.END, Haptic.UNDO, Haptic.UNDO)]
 
 
 def test_hand_and_ear_are_told_the_same_and_the_voice_is_off(

@@ -137,10 +137,7 @@ def test_each_answer_shows_its_times_before_it_is_chosen(context: QuietContext, 
     assert [(each.text, each.detail) for each in view.options] == [
         ("It ended as usual", "end about 11:35\xa0AM, estimated"),
         ("There was a break", "1 h 5 min break, 8 min planting, end 12:39\xa0PM"),
-        (
-            "It was two rows",
-            "row 4 until about 11:35\xa0AM, row 5 from about 12:31\xa0PM, estimated",
-        ),
+        ("It was two rows", "row 4 until about 11:35\xa0AM, row 5 from about 12:31\xa0PM, estimated"),
         ("It really took that long", "no change; we won't ask again"),
     ]
 
