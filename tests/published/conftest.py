@@ -8,7 +8,7 @@ import pytest
 
 from tests.published.support.imports import modules_used
 from tests.published.support.plugin import PROPERTY
-from tests.published.support.record import Case, way_seen
+from tests.published.support.record import Case, how_obtained
 
 Check = Callable[..., None]
 
@@ -26,7 +26,7 @@ def published(request: pytest.FixtureRequest, record_property: Callable[[str, ob
     assert modules, f"{request.node.name} uses nothing of the trade, so it checks nothing."
 
     def check(source: str, case: str, got: float, expected: float, tolerance: float) -> None:
-        assert way_seen(source), f"{source!r} does not say how it was seen."
+        assert how_obtained(source), f"{source!r} does not say how it was seen."
         deviation = float(abs(got - expected))  # plain, so that it can pass from one process to another
         record_property(PROPERTY, tuple(Case(subject, source, modules, deviation, float(tolerance))))
         assert deviation <= tolerance, f"{case}: got {got!r}, {source} has {expected!r} (±{tolerance})"

@@ -63,4 +63,4 @@ def device(store: Engine) -> Device:
 @pytest.fixture
 def memory(opened: Opener) -> DeviceMaker:
     """Makes further devices, each with a store of its own in memory."""
-    return lambda *told: Device(opened("sqlite://"), *told)
+    return lambda *result: Device(opened("sqlite://"), *result)

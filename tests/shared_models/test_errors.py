@@ -75,12 +75,12 @@ SAMPLES: list[tuple[RowendError, str]] = [
 """One of each kind, and what its sentence must hold."""
 
 
-@pytest.mark.parametrize(("error", "told"), SAMPLES, ids=[type(error).__name__ for error, _ in SAMPLES])
-def test_each_says_what_happened_and_what_to_do_next(error: RowendError, told: str) -> None:
-    said = str(error)
+@pytest.mark.parametrize(("error", "result"), SAMPLES, ids=[type(error).__name__ for error, _ in SAMPLES])
+def test_each_says_what_happened_and_what_to_do_next(error: RowendError, result: str) -> None:
+    text = str(error)
 
-    assert told in said
-    assert said.endswith(".")
+    assert result in text
+    assert text.endswith(".")
 
 
 def test_every_kind_is_among_the_samples() -> None:

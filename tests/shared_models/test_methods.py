@@ -22,13 +22,13 @@ def method(anchor: str) -> Method:
     return next(method for method in METHODS if method.anchor == anchor)
 
 
-@pytest.mark.parametrize("told", METHODS, ids=lambda told: told.anchor)
-def test_each_calculation_tells_its_formula_units_and_source(told: Method) -> None:
-    assert told.says
-    assert told.says[0].endswith(".")
-    assert told.formula
-    assert told.units
-    assert told.source
+@pytest.mark.parametrize("result", METHODS, ids=lambda result: result.anchor)
+def test_each_calculation_tells_its_formula_units_and_source(result: Method) -> None:
+    assert result.says
+    assert result.says[0].endswith(".")
+    assert result.formula
+    assert result.units
+    assert result.source
 
 
 @pytest.mark.parametrize("module", [module for module in MODULES if module != HELPER])
@@ -47,15 +47,15 @@ def test_each_module_names_all_its_public_functions_and_asks_a_question(module: 
 
 
 def test_a_method_is_told_as_its_docstring_has_it() -> None:
-    told = method("chain.plants_in_row")
+    result = method("chain.plants_in_row")
 
-    assert told.signature == "plants_in_row(row_mm, spacing_mm)"
-    assert told.says == ("Whole plants that fit in one row.",)
-    assert told.formula.startswith("row length / spacing, cut to whole plants; N plants need")
-    assert "\n" not in told.formula
-    assert told.units == "row length and spacing in mm; answer in plants."
-    assert told.source.endswith("applied to a single row.")
-    assert told.raises == "when the row length or the spacing is not above 0."
+    assert result.signature == "plants_in_row(row_mm, spacing_mm)"
+    assert result.says == ("Whole plants that fit in one row.",)
+    assert result.formula.startswith("row length / spacing, cut to whole plants; N plants need")
+    assert "\n" not in result.formula
+    assert result.units == "row length and spacing in mm; answer in plants."
+    assert result.source.endswith("applied to a single row.")
+    assert result.raises == "when the row length or the spacing is not above 0."
 
 
 @pytest.mark.parametrize(
@@ -86,7 +86,7 @@ def test_every_check_belongs_to_modules_that_exist() -> None:
 
 
 @pytest.mark.parametrize(
-    ("figure", "told"),
+    ("figure", "result"),
     [
         (0, "exact"),
         (1, "1"),
@@ -98,5 +98,5 @@ def test_every_check_belongs_to_modules_that_exist() -> None:
         (5e-11, "5 × 10⁻¹¹"),
     ],
 )
-def test_two_digits_of_a_deviation_are_enough(figure: float, told: str) -> None:
-    assert two_digits(figure) == told.replace(" ", "\N{NO-BREAK SPACE}")
+def test_two_digits_of_a_deviation_are_enough(figure: float, result: str) -> None:
+    assert two_digits(figure) == result.replace(" ", "\N{NO-BREAK SPACE}")

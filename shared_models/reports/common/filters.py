@@ -26,11 +26,11 @@ class Filters:
         if self.day and (self.since or self.until):
             raise BadQuantity("day", self.day.isoformat(), "given without since and until")
         for name in ("day", "since", "until"):
-            asked: date | None = getattr(self, name)
-            if asked and not FIRST_YEAR <= asked.year <= LAST_YEAR:
+            day: date | None = getattr(self, name)
+            if day and not FIRST_YEAR <= day.year <= LAST_YEAR:
                 raise BadQuantity(
                     name,
-                    asked.isoformat(),
+                    day.isoformat(),
                     LazyMessage("between the years {first} and {last}", first=str(FIRST_YEAR), last=str(LAST_YEAR)),
                 )
         if self.since and self.until and self.until < self.since:

@@ -33,10 +33,10 @@ def conflicts_of(
     basis: PlanBasis,
 ) -> list[Conflict]:
     """The conflicts of these lines, by the day they begin. Beds and trays are shared with `every` planting to come."""
-    figures, asked, names = basis.figures, {line.planting_id for line in lines}, records.names
+    figures, planned, names = basis.figures, {line.planting_id for line in lines}, records.names
     found = [each for line in lines for each in _alone(line, basis.today)]
-    found += [each for each in _beds(every, records, basis) if not asked.isdisjoint(each.plantings)]
-    found += [each for each in _trays(every, records) if not asked.isdisjoint(each.plantings)]
+    found += [each for each in _beds(every, records, basis) if not planned.isdisjoint(each.plantings)]
+    found += [each for each in _trays(every, records) if not planned.isdisjoint(each.plantings)]
     if figures.bench_room_trays is not None:
         found += bench_conflicts(on_bench, int(figures.bench_room_trays))
     if figures.hours_a_week is not None:

@@ -40,15 +40,15 @@ def planting_histories(
     `soil` has the beds with all their checks; the last before the first row is the one the planting went by.
     """
     names = context.references
-    asked = {each for each in plantings if not names.plantings[each].voided}
+    kept = {each for each in plantings if not names.plantings[each].voided}
     rows: dict[str, list[LoggedRow]] = defaultdict(list)
-    for row in load_planting_rows(context, asked):
+    for row in load_planting_rows(context, kept):
         rows[row.place.planting_id].append(row)
-    sowings = {names.plantings[each].sowing for each in asked}
+    sowings = {names.plantings[each].sowing for each in kept}
     trays = tray_checks(context, sowings)
-    even = {each.planting_id: each for each in tape_samples(context, asked)}
+    even = {each.planting_id: each for each in tape_samples(context, kept)}
     histories = []
-    for stand in stands_of(context, asked).plantings:
+    for stand in stands_of(context, kept).plantings:
         planting = names.plantings[stand.planting_id]
         mine = rows[planting.id]
         histories.append(

@@ -198,11 +198,11 @@ def analyze_misses(rows: Sequence[RowFacts], rules: Rules | None = None) -> Miss
     for factor, values in known.items():
         if len(rows) - values.count(None) < rules.recorded_share * len(rows):
             left_out[factor] = Why.NOT_RECORDED
-    asked = [factor for factor in Factor if factor not in left_out]
-    whole_rows = [i for i in range(len(rows)) if all(known[factor][i] is not None for factor in asked)]
+    usable = [factor for factor in Factor if factor not in left_out]
+    whole_rows = [i for i in range(len(rows)) if all(known[factor][i] is not None for factor in usable)]
     kept = [rows[i] for i in whole_rows]
     columns: list[Column] = []
-    for factor in asked:
+    for factor in usable:
         new = columns_of(factor, [known[factor][i] for i in whole_rows])
         why = _why_not(columns, new, kept, rules)
         if why:

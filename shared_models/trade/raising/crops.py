@@ -48,4 +48,4 @@ def _words_in_order(name: str) -> str:
     return " ".join(sorted(re.findall(r"[\w-]+", name.casefold())))
 
 
-_ALIASES = {_words_in_order(said): _words_in_order(printed) for said, printed in _ALSO_CALLED.items()}
+_ALIASES = {_words_in_order(text): _words_in_order(printed) for text, printed in _ALSO_CALLED.items()}

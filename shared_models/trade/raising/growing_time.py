@@ -106,8 +106,8 @@ def growing_time(crop: str, guide: Guide | None = None) -> GrowingTime | None:
         scallion (6 to 8 weeks) are from memory.
     """
     key = crop_key(crop)
-    asked = (guide,) if guide else tuple(_GUIDES)
-    return next((_GUIDES[name][key] for name in asked if key in _GUIDES.get(name, {})), None)
+    guides = (guide,) if guide else tuple(_GUIDES)
+    return next((_GUIDES[name][key] for name in guides if key in _GUIDES.get(name, {})), None)
 
 
 def readiness_window(sown_on: date, time: GrowingTime) -> Window:

@@ -82,15 +82,15 @@ def test_norris_line(published: Check) -> None:
 
 
 def test_norris_forecast(published: Check) -> None:
-    told = forecast(fit_line(NORRIS_X, NORRIS_Y), 500.0)
-    assert told.mean_margin is not None
-    assert told.single_margin is not None
+    result = forecast(fit_line(NORRIS_X, NORRIS_Y), 500.0)
+    assert result.mean_margin is not None
+    assert result.single_margin is not None
 
-    published(STATSMODELS, "x = 500: expected", told.expected, 500.796086, 5e-7)
-    published(STATSMODELS, "x = 500: one value, lower", told.expected - told.single_margin, 498.971794, 1e-6)
-    published(STATSMODELS, "x = 500: one value, upper", told.expected + told.single_margin, 502.620378, 1e-6)
-    published(STATSMODELS, "x = 500: line, lower", told.expected - told.mean_margin, 500.488196, 1e-6)
-    published(STATSMODELS, "x = 500: line, upper", told.expected + told.mean_margin, 501.103975, 1e-6)
+    published(STATSMODELS, "x = 500: expected", result.expected, 500.796086, 5e-7)
+    published(STATSMODELS, "x = 500: one value, lower", result.expected - result.single_margin, 498.971794, 1e-6)
+    published(STATSMODELS, "x = 500: one value, upper", result.expected + result.single_margin, 502.620378, 1e-6)
+    published(STATSMODELS, "x = 500: line, lower", result.expected - result.mean_margin, 500.488196, 1e-6)
+    published(STATSMODELS, "x = 500: line, upper", result.expected + result.mean_margin, 501.103975, 1e-6)
 
 
 @pytest.mark.parametrize("share", [1e-9, 0.025, 0.5, 0.9, 0.975, 0.9995])

@@ -34,11 +34,11 @@ def test_plantings_of_one_length_of_time(published: Check, first: Sequence[float
     reach = math.exp(stats.t.ppf(0.975, reference.df) * error)
     ratio = (math.fsum(first) / len(first)) / (math.fsum(second) / len(second))
 
-    told = rate_ratio([(rate, 1.0) for rate in first], [(rate, 1.0) for rate in second])
+    result = rate_ratio([(rate, 1.0) for rate in first], [(rate, 1.0) for rate in second])
 
-    assert told.low is not None
-    assert told.high is not None
+    assert result.low is not None
+    assert result.high is not None
     case = f"{len(first)} plantings against {len(second)}"
-    published(WELCH, f"{case}: ratio", told.ratio, ratio, 1e-9)
-    published(WELCH, f"{case}: lower", told.low, float(ratio / reach), 1e-9)
-    published(WELCH, f"{case}: upper", told.high, float(ratio * reach), 1e-7)
+    published(WELCH, f"{case}: ratio", result.ratio, ratio, 1e-9)
+    published(WELCH, f"{case}: lower", result.low, float(ratio / reach), 1e-9)
+    published(WELCH, f"{case}: upper", result.high, float(ratio * reach), 1e-7)

@@ -30,8 +30,8 @@ HOW = "Run `pytest tests/published --write-checks`, look at what changed, and co
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     """Add the option that writes the page."""
-    told = "write what tests/published finds to docs/published-checks.md and into the package"
-    parser.addoption("--write-checks", action="store_true", help=told)
+    purpose = "write what tests/published finds to docs/published-checks.md and into the package"
+    parser.addoption("--write-checks", action="store_true", help=purpose)
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -48,7 +48,7 @@ class Gathering:
         self.selected = any(config.getoption(name, default=None) for name in SELECTIONS)
         self.cases: list[Case] = []
         self.files: set[str] = set()
-        self.told: list[str] = []
+        self.lines: list[str] = []
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         """Keep the cases of each test that passed."""
@@ -60,17 +60,17 @@ class Gathering:
         """Compare or write, once all is known."""
         whole = exitstatus == pytest.ExitCode.OK and not self.selected and self.files >= every_file()
         if whole:
-            self.told = settle(put_together(self.cases), write=self.write)
+            self.lines = settle(put_together(self.cases), write=self.write)
         elif self.write:
-            self.told = ["Nothing was written: that takes a run of all of tests/published in which every test passes."]
-        if self.told:
+            self.lines = ["Nothing was written: that takes a run of all of tests/published in which every test passes."]
+        if self.lines:
             session.exitstatus = pytest.ExitCode.TESTS_FAILED
 
     def pytest_terminal_summary(self, terminalreporter: pytest.TerminalReporter) -> None:
         """Say what is wrong."""
-        if self.told:
+        if self.lines:
             terminalreporter.section("outside checks")
-        for line in self.told:
+        for line in self.lines:
             terminalreporter.write_line(line)
 
 
@@ -86,7 +86,7 @@ def settle(found: Sequence[Check], *, write: bool, data: Path = DATA, docs: Path
         docs.write_text(docs_page(found), "utf-8")
         return []
     committed = checks_in(data.read_text("utf-8"))
-    told = differences(committed, found)
+    lines = differences(committed, found)
     if not docs.exists() or docs.read_text("utf-8") != docs_page(committed):
-        told.append(f"{docs.name} is not the page of {data.name}")
-    return [*told, HOW] if told else []
+        lines.append(f"{docs.name} is not the page of {data.name}")
+    return [*lines, HOW] if lines else []

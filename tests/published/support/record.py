@@ -15,7 +15,7 @@ EXACT = 1e-9
 JITTER = 0.1
 
 #: How a figure was seen: the word for it, and what a source says then.
-WAYS = {
+OBTAINED = {
     "seen": r"\bseen\b",
     "quoted": r"\bquoted\b",
     "computed": r"\bcomputed\b",
@@ -35,9 +35,9 @@ class Case(NamedTuple):
     tolerance: float
 
 
-def way_seen(source: str) -> str:
+def how_obtained(source: str) -> str:
     """How the figures of a source were seen; empty when the source does not say so."""
-    return ", ".join(way for way, said in WAYS.items() if re.search(said, source))
+    return ", ".join(method for method, pattern in OBTAINED.items() if re.search(pattern, source))
 
 
 def put_together(cases: Iterable[Case]) -> tuple[Check, ...]:
@@ -53,7 +53,7 @@ def differences(committed: Iterable[Check], found: Iterable[Check]) -> list[str]
     old, new = ({_name(check): check for check in checks} for checks in (committed, found))
     lost = [f"{name} is not checked any more" for name in old if name not in new]
     changed = [_changed(name, old[name], check) if name in old else f"{name} is new" for name, check in new.items()]
-    return lost + [told for told in changed if told]
+    return lost + [line for line in changed if line]
 
 
 def _check(cases: Sequence[Case]) -> Check:
@@ -61,7 +61,7 @@ def _check(cases: Sequence[Case]) -> Check:
     return Check(
         subject=nearest.subject,
         source=nearest.source,
-        seen=way_seen(nearest.source),
+        seen=how_obtained(nearest.source),
         modules=nearest.modules,
         cases=len(cases),
         deviation=_two_digits(nearest.deviation) if _share(nearest) else 0.0,

@@ -12,7 +12,7 @@ from shared_models.methods import Check, checks_in
 from tests.published.support.docs_page import docs_page
 from tests.published.support.imports import modules_used
 from tests.published.support.plugin import HERE, Gathering, every_file, settle
-from tests.published.support.record import Case, differences, put_together, way_seen
+from tests.published.support.record import Case, differences, how_obtained, put_together
 
 FIELD = "Field capacity"
 TABLE = "PM 696, table (as quoted in a copy)"
@@ -69,7 +69,7 @@ def test_a_test_checks_the_modules_whose_names_it_reaches(
 
 
 @pytest.mark.parametrize(
-    ("source", "way"),
+    ("source", "method"),
     [
         ("PM 696 (as quoted in a copy)", "quoted"),
         ("data as quoted, computed with scipy 1.17", "quoted, computed"),
@@ -78,8 +78,8 @@ def test_a_test_checks_the_modules_whose_names_it_reaches(
         ("a foreseen problem", ""),
     ],
 )
-def test_a_source_says_how_it_was_seen(source: str, way: str) -> None:
-    assert way_seen(source) == way
+def test_a_source_says_how_it_was_obtained(source: str, method: str) -> None:
+    assert how_obtained(source) == method
 
 
 def test_the_case_nearest_to_its_tolerance_is_told_in_two_digits() -> None:
@@ -106,7 +106,7 @@ def test_sources_and_the_modules_they_check_are_told_apart() -> None:
 
 
 @pytest.mark.parametrize(
-    ("now", "told"),
+    ("now", "lines"),
     [
         ([case(0.02), case(0.01)], []),
         ([case(0.022), case(0.01)], []),
@@ -116,10 +116,10 @@ def test_sources_and_the_modules_they_check_are_told_apart() -> None:
         ([case(0.02), case(0.0), case(0, source="computed")], [f"{FIELD}: computed, for pace, is new"]),
     ],
 )
-def test_what_differs_is_told_and_jitter_is_not(now: Sequence[Case], told: list[str]) -> None:
+def test_what_differs_is_told_and_jitter_is_not(now: Sequence[Case], lines: list[str]) -> None:
     committed = put_together([case(0.02), case(0.01)])
 
-    assert differences(committed, put_together(now)) == told
+    assert differences(committed, put_together(now)) == lines
 
 
 def test_what_is_written_is_what_is_read(tmp_path: Path) -> None:
@@ -132,10 +132,10 @@ def test_what_is_written_is_what_is_read(tmp_path: Path) -> None:
     assert settle(found, write=False, data=data, docs=docs) == []
     docs.write_text(docs.read_text("utf-8") + "P.S.")
 
-    told = settle(found, write=False, data=data, docs=docs)
+    lines = settle(found, write=False, data=data, docs=docs)
 
-    assert told[0] == "checks.md is not the page of checks.json"
-    assert "--write-checks" in told[-1]
+    assert lines[0] == "checks.md is not the page of checks.json"
+    assert "--write-checks" in lines[-1]
 
 
 def test_the_page_has_a_table_for_each_subject_and_breaks_at_no_sign() -> None:
@@ -154,7 +154,7 @@ class Ending:
 
 
 @pytest.mark.parametrize(
-    ("files", "failed", "write", "told", "status"),
+    ("files", "failed", "write", "summary", "status"),
     [
         (every_file(), 0, False, "--write-checks", 1),
         (every_file(), 1, False, "", 0),
@@ -164,7 +164,7 @@ class Ending:
     ],
 )
 def test_only_a_whole_run_that_passed_is_held_against_what_is_committed(
-    request: pytest.FixtureRequest, files: set[str], failed: int, write: bool, told: str, status: int
+    request: pytest.FixtureRequest, files: set[str], failed: int, write: bool, summary: str, status: int
 ) -> None:
     """Here with no case at all, which differs from what is committed."""
     gathering, ending = Gathering(request.config), Ending()
@@ -172,8 +172,8 @@ def test_only_a_whole_run_that_passed_is_held_against_what_is_committed(
 
     gathering.pytest_sessionfinish(cast("pytest.Session", ending), failed)
 
-    assert told in " ".join(gathering.told)
-    assert bool(told) == bool(gathering.told)
+    assert summary in " ".join(gathering.lines)
+    assert bool(summary) == bool(gathering.lines)
     assert ending.exitstatus == status
 
 

@@ -13,7 +13,7 @@ from tests.shared_models.log.device import BED, PHONE, TABLET
 PLACE = {"latitude": ("latitude", "longitude"), "longitude": ("latitude", "longitude")}
 
 
-def said(stamp: int, device: str = PHONE, seq: int = 1, **fields: object) -> Revision:
+def text(stamp: int, device: str = PHONE, seq: int = 1, **fields: object) -> Revision:
     return Revision(device, seq, stamp, "bed", BED, fields)
 
 
@@ -22,35 +22,35 @@ def test_a_record_nobody_wrote_has_no_fields() -> None:
 
 
 def test_the_last_writer_of_a_field_wins_and_leaves_the_others() -> None:
-    revisions = [said(1, name="Bed 1", rows=5), said(2, seq=2, rows=4)]
+    revisions = [text(1, name="Bed 1", rows=5), text(2, seq=2, rows=4)]
 
     assert fold(revisions, {}) == {"name": "Bed 1", "rows": 4}
 
 
 def test_the_last_writer_of_a_unit_wins_all_of_it() -> None:
     """A latitude of one fix never meets the longitude of another."""
-    revisions = [said(1, latitude=42.0, longitude=-76.0), said(2, TABLET, latitude=43.0, longitude=-77.0)]
+    revisions = [text(1, latitude=42.0, longitude=-76.0), text(2, TABLET, latitude=43.0, longitude=-77.0)]
 
     assert fold(reversed(revisions), PLACE) == {"latitude": 43.0, "longitude": -77.0}
 
 
 def test_a_unit_set_in_part_clears_the_rest_of_it() -> None:
-    assert fold([said(1, latitude=42.0, longitude=-76.0), said(2, latitude=43.0)], PLACE) == {
+    assert fold([text(1, latitude=42.0, longitude=-76.0), text(2, latitude=43.0)], PLACE) == {
         "latitude": 43.0,
         "longitude": None,
     }
 
 
 def test_a_field_can_be_cleared() -> None:
-    assert fold([said(1, note="wet"), said(2, note=None)], {}) == {"note": None}
+    assert fold([text(1, note="wet"), text(2, note=None)], {}) == {"note": None}
 
 
 def test_of_equal_stamps_the_later_device_wins() -> None:
-    assert fold([said(1, TABLET, name="theirs"), said(1, PHONE, name="mine")], {}) == {"name": "theirs"}
+    assert fold([text(1, TABLET, name="theirs"), text(1, PHONE, name="mine")], {}) == {"name": "theirs"}
 
 
 def test_of_equal_stamps_of_one_device_the_later_line_wins() -> None:
-    assert fold([said(1, seq=10, name="later"), said(1, seq=9, name="earlier")], {}) == {"name": "later"}
+    assert fold([text(1, seq=10, name="later"), text(1, seq=9, name="earlier")], {}) == {"name": "later"}
 
 
 names = st.sampled_from(["name", "rows", "latitude", "longitude"])

@@ -98,10 +98,10 @@ moments = st.builds(
 
 
 @given(st.lists(moments, max_size=8), st.lists(moments, max_size=3))
-def test_no_moment_however_absurd_stops_the_timeline(known: list[Moment], asked: list[Moment]) -> None:
+def test_no_moment_however_absurd_stops_the_timeline(known: list[Moment], query: list[Moment]) -> None:
     timeline = Timeline(known)
 
-    assert all(timeline.at(each).utcoffset() == timedelta() for each in (*known, *asked))
+    assert all(timeline.at(each).utcoffset() == timedelta() for each in (*known, *query))
 
 
 @given(st.lists(moments, max_size=8, unique_by=lambda each: (each.boot, each.boot_ms)), st.randoms())

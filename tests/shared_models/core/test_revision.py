@@ -63,16 +63,16 @@ def test_fields_that_this_program_does_not_know_are_kept() -> None:
 
 
 def test_nobody_need_have_written_a_line() -> None:
-    said = json.loads(line())
-    del said["by"]
+    texts = json.loads(line())
+    del texts["by"]
 
-    assert read(PHONE, 1, json.dumps(said)).by is None
+    assert read(PHONE, 1, json.dumps(texts)).by is None
 
 
 def without(key: str) -> str:
-    said = json.loads(line())
-    del said[key]
-    return json.dumps(said)
+    texts = json.loads(line())
+    del texts[key]
+    return json.dumps(texts)
 
 
 NO_LINES = {
@@ -151,9 +151,9 @@ def test_what_is_no_log_line_is_refused(text: str) -> None:
     assert (refused.device, refused.seq, refused.reason) == (PHONE, 1, "it is not a log line")
 
 
-@pytest.mark.parametrize("said", WRONG_NUMBERS.values(), ids=WRONG_NUMBERS)
-def test_a_line_with_another_number_is_refused_in_words_that_can_be_sent(said: Any) -> None:
-    assert refusal(line(said)).reason == "its line number is wrong"
+@pytest.mark.parametrize("texts", WRONG_NUMBERS.values(), ids=WRONG_NUMBERS)
+def test_a_line_with_another_number_is_refused_in_words_that_can_be_sent(texts: Any) -> None:
+    assert refusal(line(texts)).reason == "its line number is wrong"
 
 
 @pytest.mark.parametrize("wrong", WRONG_KINDS.values(), ids=WRONG_KINDS)

@@ -90,10 +90,10 @@ class Device:
             held = select(lines.text).where(heads.id == lines.log_id).order_by(heads.device, lines.seq)
             return list(connection.execute(held).scalars())
 
-    def said(self, device: str) -> list[tuple[Any, ...]]:
+    def contents(self, device: str) -> list[tuple[Any, ...]]:
         """What the lines of one log say, whatever their numbers."""
         revisions = [read(device, seq, text) for seq, text in enumerate(self.run(device=device).texts, 1)]
-        return [(told.stamp, told.kind, told.record, told.set, told.by, told.more) for told in revisions]
+        return [(each.stamp, each.kind, each.record, each.set, each.by, each.more) for each in revisions]
 
     def complaints(self) -> list[str]:
         """What `verify` says of this device's farm."""
@@ -106,8 +106,8 @@ DeviceMaker = Callable[..., Device]
 
 def line(seq: Any = 1, *, stamp: int = 1, **more: Any) -> str:
     """The text of a line: of a sound bed, unless `more` says otherwise."""
-    said = {"seq": seq, "stamp": to_text(stamp), "kind": "bed", "record": BED, "by": None, "set": A_BED}
-    return json.dumps(said | more)
+    wording = {"seq": seq, "stamp": to_text(stamp), "kind": "bed", "record": BED, "by": None, "set": A_BED}
+    return json.dumps(wording | more)
 
 
 def run_of(device: str, *texts: str, after: int = 0, before: bytes | None = None) -> Run:

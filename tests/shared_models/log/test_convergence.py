@@ -126,8 +126,8 @@ class Side:
                 tables[kind].append(key | judged.row)
             else:
                 problems = json.dumps({name: problem.to_json() for name, problem in judged.problems.items()})
-                told = {"kind": kind, "problems": problems, "fields": json.dumps(fields)}
-                tables["flagged"].append(key | told)
+                result = {"kind": kind, "problems": problems, "fields": json.dumps(fields)}
+                tables["flagged"].append(key | result)
         return tables
 
 
@@ -184,7 +184,7 @@ def test_any_order_any_repeats_any_split_make_the_same_records_everywhere(
         connections = [stack.enter_context(engine.connect()) for engine in stores]
         for connection in connections:
             stack.callback(connection.begin().rollback)
-        sides = [Side(*told) for told in zip(DEVICES, connections, strict=True)]
+        sides = [Side(*result) for result in zip(DEVICES, connections, strict=True)]
         sent: list[Sequence[Run]] = []
 
         for event in events:
@@ -200,17 +200,17 @@ def test_any_order_any_repeats_any_split_make_the_same_records_everywhere(
 
 def happen(sides: list[Side], sent: list[Sequence[Run]], event: Event) -> None:
     """One thing that goes on between the devices; `sent` is all that was ever on its way."""
-    what, number, *told = event
+    what, number, *result = event
     side = sides[number]
     if what == "edit":
-        edit, now_ms = told
+        edit, now_ms = result
         side.edit(*EDITS[edit], now_ms)
     elif what == "ask":
-        other, max_bytes = told
+        other, max_bytes = result
         sent.append(sides[other].lacking(side, max_bytes))
         side.take(sent[-1])
     elif what == "again":
-        (which,) = told
+        (which,) = result
         if which < len(sent):
             side.take(sent[which])
     else:
@@ -222,8 +222,8 @@ def exchange_everything(sides: list[Side]) -> None:
     """In pages of a few lines, until nobody lacks anything."""
     moved = True
     while moved:
-        asked = [(one, other) for one in sides for other in sides if one is not other]
-        moved = sum(one.take(other.lacking(one, PAGES_BYTES[-1])) for one, other in asked) > 0
+        query = [(one, other) for one in sides for other in sides if one is not other]
+        moved = sum(one.take(other.lacking(one, PAGES_BYTES[-1])) for one, other in query) > 0
 
 
 def test_pages_of_one_line_are_pages(stores: list[Engine]) -> None:

@@ -49,13 +49,13 @@ def test_a_clone_loses_nothing_and_both_sides_come_to_hold_the_same(device: Devi
 
 def test_what_moves_says_the_same_and_its_record_stays_as_it_is(device: Device) -> None:
     device.take(run_of(PHONE, *COMMON, *OURS))
-    before, records = device.said(PHONE), device.rows(Bed)
+    before, records = device.contents(PHONE), device.rows(Bed)
 
     new = device.reassign_tail(2)
 
     assert new is not None
-    assert device.said(PHONE) == before[:2]
-    assert device.said(new) == before[2:]
+    assert device.contents(PHONE) == before[:2]
+    assert device.contents(new) == before[2:]
     assert device.rows(Bed) == records
     assert device.complaints() == []
 
@@ -146,8 +146,8 @@ def test_a_third_history_loses_nothing(device: Device, memory: DeviceMaker) -> N
 
     assert second not in {None, first}
     assert second is not None
-    assert device.said(first)[1][3] == {"name": "Third"}
-    assert device.said(second)[0][3] == {"name": "Ours"}
+    assert device.contents(first)[1][3] == {"name": "Third"}
+    assert device.contents(second)[0][3] == {"name": "Ours"}
     assert device.complaints() == []
 
 

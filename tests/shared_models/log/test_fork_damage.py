@@ -29,7 +29,7 @@ def test_a_damaged_line_is_set_aside_and_the_others_move(device: Device, text: s
     (aside,) = device.rows(SetAside)
     assert (aside["farm_id"], aside["device"], aside["seq"], aside["text"]) == (FARM, PHONE, 3, text)
     assert new is not None
-    assert [fields for _, _, _, fields, _, _ in device.said(new)] == [{"name": "Ours"}]
+    assert [fields for _, _, _, fields, _, _ in device.contents(new)] == [{"name": "Ours"}]
     assert device.rows(Bed)[0]["rows"] == 2
     assert [complaint for complaint in device.complaints() if "set aside" not in complaint] == []
 
@@ -42,7 +42,7 @@ def test_lines_after_a_missing_one_move(device: Device) -> None:
     new = device.reassign_tail(2)
 
     assert new is not None
-    assert [fields for _, _, _, fields, _, _ in device.said(new)] == [{"name": "Ours"}]
+    assert [fields for _, _, _, fields, _, _ in device.contents(new)] == [{"name": "Ours"}]
     assert device.rows(SetAside) == []
     assert device.complaints() == []
 

@@ -107,10 +107,10 @@ def test_an_entry_that_breaks_a_rule_is_not_written(device: Device, fields: dict
 
 
 def test_a_note_of_a_million_letters_is_told_to_the_person_by_its_field(device: Device) -> None:
-    with pytest.raises(BadEntry) as told:
+    with pytest.raises(BadEntry) as result:
         device.write("planting", PLANTING, bed=BED, sowing=SOWING, note="n" * 1_000_000)
 
-    assert told.value.problems.keys() == {"note"}
+    assert result.value.problems.keys() == {"note"}
 
 
 @pytest.mark.parametrize(("kind", "record"), [("mulch", BED), ("bed", "Bed 1"), ("bed", BED.upper())])
@@ -217,10 +217,10 @@ def test_a_correction_that_brings_another_problem_to_light_is_taken(device: Devi
 def test_a_correction_with_a_new_mistake_is_not_taken(device: Device) -> None:
     device.take(bad_bed((1, A_BED | {"length_mm": -3})))
 
-    with pytest.raises(BadEntry) as told:
+    with pytest.raises(BadEntry) as result:
         device.write("bed", BED, length_mm=3, rows=0)
 
-    assert told.value.problems.keys() == {"rows"}
+    assert result.value.problems.keys() == {"rows"}
 
 
 def test_a_flagged_record_can_be_taken_out(device: Device) -> None:

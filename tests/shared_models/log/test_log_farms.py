@@ -108,8 +108,8 @@ def test_what_a_phone_logged_before_it_was_paired_goes_with_it(device: Device) -
     device.write("bed", BED, **A_BED)
     device.take(run_of(TABLET, line(record=an_id(9), set={"rows": 0}), "{"))
     with writing(device.engine, FARM) as connection:
-        told = {"farm_id": FARM, "device": PHONE, "seq": 9, "text": "{", "reason": "it is not a log line"}
-        connection.execute(table_of(SetAside).insert(), told)
+        result = {"farm_id": FARM, "device": PHONE, "seq": 9, "text": "{", "reason": "it is not a log line"}
+        connection.execute(table_of(SetAside).insert(), result)
 
     with writing(device.engine, FARM) as connection:
         log.change_farm(connection, FARM, OTHER_FARM)

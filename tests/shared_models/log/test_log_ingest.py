@@ -252,15 +252,15 @@ def test_any_number_of_records_is_looked_up(device: Device, count: int) -> None:
 @pytest.mark.parametrize("count", [1, AT_ONCE])
 def test_records_are_looked_up_without_reading_whole_logs(memory: DeviceMaker, count: int) -> None:
     """What a line costs to take in does not grow with the log: SQLite goes by the index of records alone."""
-    device, asked = memory(), list[str]()
+    device, query = memory(), list[str]()
     device.take(run_of(TABLET, line(1)))
 
     with reading(device.engine) as connection:
         driver: Any = connection.connection.driver_connection
-        driver.set_trace_callback(asked.append)
+        driver.set_trace_callback(query.append)
         histories(connection, FARM, [BED, *map(an_id, range(1, count))])
         driver.set_trace_callback(None)
-        plans = [step for sql in asked for *_, step in driver.execute(f"EXPLAIN QUERY PLAN {sql}")]
+        plans = [step for sql in query for *_, step in driver.execute(f"EXPLAIN QUERY PLAN {sql}")]
 
     assert [plan for plan in plans if " line " in plan] == ["SEARCH line USING INDEX ix_line_record (record=?)"]
 

@@ -106,11 +106,11 @@ def test_on_a_full_disk_the_person_is_told_and_what_was_saved_stays(path: Path, 
         connection.exec_driver_sql(f"PRAGMA max_page_count={pages}")
     long = run_of(TABLET, *(line(seq, record=an_id(seq), set=A_BED | {"note": "n" * 9000}) for seq in range(1, 20)))
 
-    with pytest.raises(StorageError) as told:
+    with pytest.raises(StorageError) as result:
         device.take(long)
 
-    assert "full" in told.value.reason
-    assert "Everything saved before is safe" in str(told.value)
+    assert "full" in result.value.reason
+    assert "Everything saved before is safe" in str(result.value)
     assert [bed["name"] for bed in device.rows(Bed)] == ["Bed 1"]
     assert device.complaints() == []
     with reading(device.engine) as connection:
@@ -122,10 +122,10 @@ def test_on_a_read_only_disk_the_person_is_told_and_what_was_saved_can_be_read(p
     Device(opened(sqlite_url(path))).write("bed", BED, **A_BED)
     device = Device(opened(f"sqlite:///file:{path}?mode=ro&uri=true"))
 
-    with pytest.raises(StorageError) as told:
+    with pytest.raises(StorageError) as result:
         device.write("bed", BED, rows=4)
 
-    assert "read-only" in told.value.reason
+    assert "read-only" in result.value.reason
     assert [bed["rows"] for bed in device.rows(Bed)] == [5]
     assert device.complaints() == []
 
@@ -178,17 +178,17 @@ def test_a_postgresql_that_takes_no_writing_tells_the_person(postgres_url: str) 
     """A standby, or a database set read-only."""
     address = make_url(postgres_url).update_query_dict({"options": "-c default_transaction_read_only=on"})
 
-    with pytest.raises(StorageError) as told:
+    with pytest.raises(StorageError) as result:
         open_store(address)
 
-    assert "read-only" in told.value.reason
+    assert "read-only" in result.value.reason
 
 
 def test_a_mistake_in_this_program_is_not_called_trouble_with_the_disk(device: Device) -> None:
-    with pytest.raises((ProgrammingError, StorageError)) as told, reading(device.engine) as connection:
+    with pytest.raises((ProgrammingError, StorageError)) as result, reading(device.engine) as connection:
         connection.exec_driver_sql("SELECT * FROM no_such_table")
 
-    assert device.engine.dialect.name == "sqlite" or told.type is ProgrammingError
+    assert device.engine.dialect.name == "sqlite" or result.type is ProgrammingError
 
 
 # ---------------------------------------------------------------------- one writer per farm at a time

@@ -137,13 +137,13 @@ SAID = {
 }
 
 
-@pytest.mark.parametrize(("damage", "said"), SAID.values(), ids=SAID)
-def test_a_table_that_differs_from_the_logs_is_named(device: Device, damage: Any, said: str) -> None:
+@pytest.mark.parametrize(("damage", "wording"), SAID.values(), ids=SAID)
+def test_a_table_that_differs_from_the_logs_is_named(device: Device, damage: Any, wording: str) -> None:
     busy(device)
 
     damage(device)
 
-    assert any(said in complaint for complaint in device.complaints())
+    assert any(wording in complaint for complaint in device.complaints())
     assert Device(device.engine, OFFICE, OTHER_FARM).complaints() == []
 
 
@@ -184,9 +184,9 @@ def test_a_line_set_aside_is_told_to_its_own_farm_only(device: Device) -> None:
     aside = {"farm_id": FARM, "device": TABLET, "seq": 7, "text": "{", "reason": "it is not a log line"}
     run(device, insert(table_of(SetAside)).values(aside))
 
-    told = device.complaints()
+    result = device.complaints()
 
-    assert told == [f"line 7 of device {TABLET} was set aside: it is not a log line"]
+    assert result == [f"line 7 of device {TABLET} was set aside: it is not a log line"]
     assert Device(device.engine, OFFICE, OTHER_FARM).complaints() == []
 
 

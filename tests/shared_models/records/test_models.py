@@ -48,8 +48,8 @@ def moment(minutes: float, boot: str = "", boot_ms: int = 0) -> dict[str, Any]:
 
 
 def of_row(name: str, minutes: float, boot: str = "", boot_ms: int = 0) -> dict[str, Any]:
-    told = moment(minutes, boot, boot_ms)
-    return {f"{name}_at": told["at"], f"{name}_boot": told["boot"], f"{name}_boot_ms": told["boot_ms"]}
+    result = moment(minutes, boot, boot_ms)
+    return {f"{name}_at": result["at"], f"{name}_boot": result["boot"], f"{name}_boot_ms": result["boot_ms"]}
 
 
 # ---------------------------------------------------------------------- every kind
@@ -162,7 +162,7 @@ IMPOSSIBLE: dict[str, list[Any]] = {
 def test_a_value_that_cannot_be_is_told_by_its_field(field: str, value: Any) -> None:
     kind, name = field.split(".")
 
-    assert {told.split(".")[0] for told in problems(kind, **{name: value})} == {name}
+    assert {result.split(".")[0] for result in problems(kind, **{name: value})} == {name}
 
 
 def test_every_problem_is_told_at_once() -> None:
@@ -261,7 +261,7 @@ STRANGE_STOPS: dict[str, Any] = {
 
 @pytest.mark.parametrize("stop", STRANGE_STOPS.values(), ids=STRANGE_STOPS)
 def test_a_stop_that_cannot_be_is_told(stop: Any) -> None:
-    assert {told.split(".")[0] for told in problems("row_pass", stops=[stop])} == {"stops"}
+    assert {result.split(".")[0] for result in problems("row_pass", stops=[stop])} == {"stops"}
 
 
 def test_stops_read_from_a_table_are_stops_again() -> None:

@@ -31,8 +31,8 @@ def logged(book: FarmBook, facts: list[RowFacts]) -> None:
         plantings[str(row.planting)] = planting, on, count + 1
         begin, end = (book.moment(f"{8 + count}:{minute:02}", day=on) for minute in (0, 20))
         length_mm = round(row.positions * EACH_MM)
-        told: dict[str, Any] = {"misses": row.misses, "depth_mm": round(row.depth_mm or 0), "length_mm": length_mm}
-        book.row(planting, count + 1, begin, end, crews[str(row.crew)], **told)
+        result: dict[str, Any] = {"misses": row.misses, "depth_mm": round(row.depth_mm or 0), "length_mm": length_mm}
+        book.row(planting, count + 1, begin, end, crews[str(row.crew)], **result)
 
 
 def _planting(book: FarmBook, row: RowFacts, number: int) -> str:
@@ -43,9 +43,9 @@ def _planting(book: FarmBook, row: RowFacts, number: int) -> str:
     return book.planting(bed, "Leek", EACH_MM, sown_on=str(on - timedelta(days=row.plant_age_days or 0)))
 
 
-def told(book: FarmBook, **asked: Any) -> MissesSheet:
+def result(book: FarmBook, **query: Any) -> MissesSheet:
     with book.reports() as reports:
-        return misses(reports, book.at("23:00", DAY + timedelta(days=60)), Filters(**asked))
+        return misses(reports, book.at("23:00", DAY + timedelta(days=60)), Filters(**query))
 
 
 def test_the_rows_say_what_went_with_misses_and_what_to_try(book: FarmBook) -> None:
@@ -53,7 +53,7 @@ def test_the_rows_say_what_went_with_misses_and_what_to_try(book: FarmBook) -> N
     facts = season(12, depth_effect=0.06, planting_scatter=0.2)
     logged(book, facts)
 
-    sheet = told(book)
+    sheet = result(book)
 
     (depth,) = [each for each in sheet.effects if each.effect.factor is Factor.DEPTH]
     wanted = analyze_misses(facts).effects[0]
@@ -73,7 +73,7 @@ def test_the_rows_say_what_went_with_misses_and_what_to_try(book: FarmBook) -> N
 def test_what_is_the_same_in_a_planting_has_no_like_there_and_crews_have_names(book: FarmBook) -> None:
     logged(book, season(30, wet_effect=1.2, rows_each=3))
 
-    sheet = told(book)
+    sheet = result(book)
 
     wet = next(
         each for each in sheet.effects if "wet" in (each.level, each.usual) and "moist" in (each.level, each.usual)
@@ -85,7 +85,7 @@ def test_what_is_the_same_in_a_planting_has_no_like_there_and_crews_have_names(b
 
 
 def test_few_rows_say_how_many_more_it_takes(hand_day: HandDay) -> None:
-    sheet = told(hand_day.book)
+    sheet = result(hand_day.book)
 
     assert (sheet.effects, sheet.next) == ((), None)
     assert not sheet.analysis.enough
@@ -100,7 +100,7 @@ def test_a_look_that_is_too_old_says_nothing_of_moisture(hand_day: HandDay) -> N
     book.add("soil_check", bed=hand_day.north, at=hand_day.later(-40).isoformat(), feel="moist")
     book.add("soil_check", bed=hand_day.south, at=hand_day.later(12).isoformat(), feel="wet")
 
-    assert Factor.MOISTURE in {left.factor for left in told(book).analysis.left_out if left.why is Why.NOT_RECORDED}
+    assert Factor.MOISTURE in {left.factor for left in result(book).analysis.left_out if left.why is Why.NOT_RECORDED}
 
 
 def test_rows_that_cannot_be_are_left_out_and_counted(hand_day: HandDay) -> None:
@@ -109,7 +109,7 @@ def test_rows_that_cannot_be_are_left_out_and_counted(hand_day: HandDay) -> None
     book.row(hand_day.leeks, 3, "11:00", "11:30", [hand_day.cy], misses=999)
     book.row(book.new_id(), 1, "12:00", "12:30", [hand_day.cy])
 
-    sheet = told(book)
+    sheet = result(book)
 
     assert (sheet.analysis.rows, sheet.unusable) == (3, 3)
 
@@ -118,14 +118,14 @@ def test_a_sowing_after_its_planting_gives_no_age(hand_day: HandDay) -> None:
     book = hand_day.book
     book.row(book.planting(hand_day.south, "Kale", 152.4, sown_on="2027-01-01"), 1, "11:00", "11:30", [])
 
-    assert told(book).analysis.rows == 4
+    assert result(book).analysis.rows == 4
 
 
 def test_a_season_of_two_hundred_beds_is_judged_in_few_questions(book: FarmBook) -> None:
     big_season(book)
 
-    with questions(book.engine) as asked:
-        sheet = told(book)
+    with questions(book.engine) as query:
+        sheet = result(book)
 
     assert sheet.analysis.rows == 800
-    assert len([statement for statement in asked if "SELECT" in statement]) <= 20
+    assert len([statement for statement in query if "SELECT" in statement]) <= 20

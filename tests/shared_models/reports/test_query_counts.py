@@ -29,22 +29,22 @@ def season() -> FarmBook:
     return book
 
 
-def navigator(engine: Engine, book: FarmBook, by: By, asked: Filters) -> list[str]:
+def navigator(engine: Engine, book: FarmBook, by: By, query: Filters) -> list[str]:
     """How the database looks up the large tables for a report of rates."""
-    told: list[tuple[str, Any]] = []
+    result: list[tuple[str, Any]] = []
 
     def note(_connection: object, _cursor: object, statement: str, values: Any, *_more: object) -> None:
-        told.append((statement, values))
+        result.append((statement, values))
 
     event.listen(engine, "before_cursor_execute", note)
     with book.reports() as reports:
-        rates(reports, by, asked)
+        rates(reports, by, query)
     event.remove(engine, "before_cursor_execute", note)
     with reading(engine) as connection:
         cursor = connection.connection.cursor()
         steps = [
             step[-1]
-            for statement, values in told
+            for statement, values in result
             if statement.lstrip().startswith("SELECT")
             for step in cursor.execute(f"EXPLAIN QUERY PLAN {statement}", values).fetchall()
         ]
@@ -55,9 +55,9 @@ def navigator(engine: Engine, book: FarmBook, by: By, asked: Filters) -> list[st
 def test_a_bed_a_planting_and_a_day_are_found_without_reading_all_rows(season: FarmBook, what: str) -> None:
     with season.reports() as reports:
         planting = find.plantings(reports)[7].planting
-    asked = {"bed": Filters(bed=planting.bed), "planting": Filters(planting=planting.id), "day": Filters(day=DAY)}
+    query = {"bed": Filters(bed=planting.bed), "planting": Filters(planting=planting.id), "day": Filters(day=DAY)}
 
-    steps = navigator(season.engine, season, By.CREW, asked[what])
+    steps = navigator(season.engine, season, By.CREW, query[what])
 
     assert any("row_pass" in step for step in steps)
     assert [step for step in steps if not step.startswith("SEARCH") or step.endswith("(farm_id=?)")] == []

@@ -74,7 +74,7 @@ def test_a_link_is_told_from_an_address() -> None:
 
 
 def test_the_error_says_what_to_do() -> None:
-    with pytest.raises(BadLink) as told:
+    with pytest.raises(BadLink) as result:
         read_link("rowend://pair?at=https://a")
 
-    assert str(told.value).endswith("Check it, or ask the office for a new link.")
+    assert str(result.value).endswith("Check it, or ask the office for a new link.")

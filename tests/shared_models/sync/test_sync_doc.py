@@ -102,9 +102,9 @@ def test_a_fork_is_refused_and_moved_as_shown(store: Engine) -> None:
 
 
 def test_the_link_and_the_pairing_are_read_as_shown() -> None:
-    asked, answer = PairRequest.model_validate_json(EXAMPLES["pair-request"]), json.loads(EXAMPLES["pair-answer"])
+    query, answer = PairRequest.model_validate_json(EXAMPLES["pair-request"]), json.loads(EXAMPLES["pair-answer"])
 
     assert str(read_link(EXAMPLES["link"])) == EXAMPLES["link"]
-    assert read_link(EXAMPLES["link"]).code == asked.code
+    assert read_link(EXAMPLES["link"]).code == query.code
     assert set(answer) == set(PairAnswer.model_fields)
-    assert PairAnswer(**answer).device == asked.device == DEVICE
+    assert PairAnswer(**answer).device == query.device == DEVICE

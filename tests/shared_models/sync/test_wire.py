@@ -60,9 +60,9 @@ def test_a_page_comes_out_as_it_went_in(page: Page) -> None:
 def test_a_refusal_travels_with_its_reason() -> None:
     refusal, fork = LineRefused(PHONE, 3, "it is not a log line"), Fork(TABLET, 7)
 
-    told = unpack(pack(Page(FARM, {}, (), (Verdict.of(refusal), Verdict.of(fork))))).refused
+    result = unpack(pack(Page(FARM, {}, (), (Verdict.of(refusal), Verdict.of(fork))))).refused
 
-    assert [(each.device, each.seq, each.reason, each.common) for each in told] == [
+    assert [(each.device, each.seq, each.reason, each.common) for each in result] == [
         (PHONE, 3, "it is not a log line", None),
         (TABLET, 8, "another line with this number is already held", 7),
     ]
@@ -170,11 +170,11 @@ def test_a_header_of_another_shape_is_refused(header: Any) -> None:
 
 
 def test_the_reason_names_the_part_that_is_wrong() -> None:
-    with pytest.raises(BadBody) as told:
+    with pytest.raises(BadBody) as result:
         unpack(body({"farm": "Alder Lane"}))
 
-    assert told.value.reason.startswith("its first line is not a sync header (farm: ")
-    assert "Nothing was stored; send it again." in str(told.value)
+    assert result.value.reason.startswith("its first line is not a sync header (farm: ")
+    assert "Nothing was stored; send it again." in str(result.value)
 
 
 @pytest.mark.parametrize("lines", [[], [line()], [line()] * 3], ids=len)
@@ -195,10 +195,10 @@ def test_a_small_body_that_unpacks_to_more_than_is_taken_is_refused() -> None:
     bomb = gzip.compress(b" " * (4 * MAX_BODY_BYTES))
     assert len(bomb) < MAX_BODY_BYTES // 100
 
-    with pytest.raises(TooLarge) as told:
+    with pytest.raises(TooLarge) as result:
         unpack(bomb)
 
-    assert told.value.max_bytes == MAX_BODY_BYTES
+    assert result.value.max_bytes == MAX_BODY_BYTES
 
 
 @given(st.integers(1, 5000), st.integers(1, 5000), st.booleans())
@@ -207,11 +207,11 @@ def test_the_sender_is_told_to_send_less_whenever_it_is_too_much(limit: int, siz
     """Also where the rest of it hides in the unpacker, all of the body being read."""
     content = b"x" * size if plain else bytes(place * place % 251 for place in range(size))
 
-    with pytest.raises(BadBody) as told:
+    with pytest.raises(BadBody) as result:
         unpack(gzip.compress(content), limit)
 
-    assert isinstance(told.value, TooLarge) or size <= limit
-    assert not isinstance(told.value, TooLarge) or size >= limit
+    assert isinstance(result.value, TooLarge) or size <= limit
+    assert not isinstance(result.value, TooLarge) or size >= limit
 
 
 def test_a_page_of_the_size_that_is_sent_is_taken() -> None:

@@ -33,7 +33,7 @@ def every_page(engine: Engine, wanted: Wanted, limit: int) -> list[Revision]:
     before: Position | None = None
     with reading(engine) as connection:
         while True:
-            page = asked(connection, wanted, limit, before)
+            page = query(connection, wanted, limit, before)
             found += page.lines
             if page.older is None:
                 return found
@@ -41,7 +41,7 @@ def every_page(engine: Engine, wanted: Wanted, limit: int) -> list[Revision]:
             before = page.older
 
 
-def asked(connection: Connection, wanted: Wanted, limit: int, before: Position | None = None) -> ChangePage:
+def query(connection: Connection, wanted: Wanted, limit: int, before: Position | None = None) -> ChangePage:
     return newest_changes(connection, log.heads(connection, FARM), wanted, limit, before)
 
 
@@ -82,8 +82,8 @@ def test_what_is_rare_is_looked_for_in_steps() -> None:
     written(engine, PHONES[0], range(2, MOST_READ + 100), kind="weather")
 
     with reading(engine) as connection:
-        first = asked(connection, Wanted(kind="bed"), 50)
-        second = asked(connection, Wanted(kind="bed"), 50, first.older)
+        first = query(connection, Wanted(kind="bed"), 50)
+        second = query(connection, Wanted(kind="bed"), 50, first.older)
 
     assert (first.lines, first.looked_at) == ((), MOST_READ)
     assert [line.stamp for line in second.lines] == [1]

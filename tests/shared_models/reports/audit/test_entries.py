@@ -118,12 +118,12 @@ def test_a_row_is_told_on_the_clock_that_its_boot_agrees_on(book: FarmBook) -> N
     rows = []
     for row, wrong_h in ((1, 0), (2, 9), (3, 0)):
         at, boot_ms = book.at("8:00") + timedelta(minutes=10 * row), 600_000 * row
-        told = {
+        result = {
             "started_at": (at - timedelta(hours=wrong_h)).isoformat(),
             "started_boot": "b",
             "started_boot_ms": boot_ms,
         }
-        rows.append(book.add("row_pass", planting=planting, row=row, length_mm=30_000, **told))
+        rows.append(book.add("row_pass", planting=planting, row=row, length_mm=30_000, **result))
 
     assert one(book, "row_pass", rows[1]).corrected("started") == book.at("8:20")
     with asking(book) as session:

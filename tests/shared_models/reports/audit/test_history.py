@@ -51,9 +51,9 @@ def test_deleting_and_bringing_back_are_corrections() -> None:
 def test_the_history_tells_every_line_and_which_one_made_the_record() -> None:
     lines = [line(2, rows=4), line(1, name="Bed 1", rows=3), line(3, rows=4)]
 
-    told = history_of(BED, lines)
+    result = history_of(BED, lines)
 
-    assert [(each.seq, each.first, [change[:3] for change in each.changes]) for each in told] == [
+    assert [(each.seq, each.first, [change[:3] for change in each.changes]) for each in result] == [
         (1, True, [("name", None, "Bed 1"), ("rows", None, 3)]),
         (2, False, [("rows", 3, 4)]),
         (3, False, []),
@@ -72,9 +72,9 @@ def test_a_unit_is_told_whole_and_the_boot_clock_not_at_all() -> None:
 
 
 def test_lines_of_several_records_come_in_the_order_in_which_they_hold() -> None:
-    told = in_order({BED: [line(1, rows=3), line(4, rows=4)], ROW: [line(2, row=1), line(3, row=2)]})
+    result = in_order({BED: [line(1, rows=3), line(4, rows=4)], ROW: [line(2, row=1), line(3, row=2)]})
 
-    assert [(each.seq, each.key) for each in told] == [(1, BED), (2, ROW), (3, ROW), (4, BED)]
+    assert [(each.seq, each.key) for each in result] == [(1, BED), (2, ROW), (3, ROW), (4, BED)]
 
 
 @pytest.mark.parametrize(
@@ -88,6 +88,6 @@ def test_lines_of_several_records_come_in_the_order_in_which_they_hold() -> None
 )
 def test_a_stamp_tells_the_time_only_where_the_wall_clock_was_ahead(seen: int, exact: bool, at: datetime) -> None:
     """Written at noon, after a line stamped `seen`: a phone an hour ahead makes it one o'clock or before."""
-    (told,) = history_of(BED, [Revision("a phone", 1, tick(seen, NOON_MS), "bed", "a bed", {"rows": 3})])
+    (result,) = history_of(BED, [Revision("a phone", 1, tick(seen, NOON_MS), "bed", "a bed", {"rows": 3})])
 
-    assert (told.exact, told.at) == (exact, at)
+    assert (result.exact, result.at) == (exact, at)

@@ -25,9 +25,9 @@ def moment(minutes: float, wrong_by: timedelta = timedelta()) -> Moment:
 
 
 def row(started: Moment, ended: Moment | None, *others: Moment, **fields: Any) -> Entry:
-    told = moment_fields("started", started) | (moment_fields("ended", ended) if ended else {})
+    result = moment_fields("started", started) | (moment_fields("ended", ended) if ended else {})
     clock = Timeline([started, *([ended] if ended else []), *others])
-    return Entry(RecordKey("row_pass", "a row"), {**told, **fields}, {}, clock)
+    return Entry(RecordKey("row_pass", "a row"), {**result, **fields}, {}, clock)
 
 
 def after(entry: Entry, changed: dict[str, Any]) -> Entry:

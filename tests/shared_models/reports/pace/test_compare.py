@@ -19,14 +19,14 @@ def compared(book: FarmBook, by: By, first: str, second: str) -> Comparison | No
 
 def test_crews_are_compared_by_the_row_length_of_one_persons_hour(hand_day: HandDay) -> None:
     """Ana and Ben: 200 ft in two times 30 min (12 + 3 + 15); Cy: 100 ft in 30 min: 200 ft per person-hour both."""
-    told = compared(hand_day.book, By.CREW, f"{hand_day.ana} {hand_day.ben}", hand_day.cy)
+    result = compared(hand_day.book, By.CREW, f"{hand_day.ana} {hand_day.ben}", hand_day.cy)
 
-    assert told is not None
-    rates = [mm_to_feet(side.line.work.mm_per_person_h or 0) for side in (told.first, told.second)]
+    assert result is not None
+    rates = [mm_to_feet(side.line.work.mm_per_person_h or 0) for side in (result.first, result.second)]
     assert rates == pytest.approx([200, 200])
-    assert told.ratio is not None
-    assert told.ratio.ratio == pytest.approx(1.0)
-    assert (told.first.plantings, told.second.plantings, told.enough, told.ratio.low) == (1, 1, False, None)
+    assert result.ratio is not None
+    assert result.ratio.ratio == pytest.approx(1.0)
+    assert (result.first.plantings, result.second.plantings, result.enough, result.ratio.low) == (1, 1, False, None)
 
 
 def test_plantings_count_and_not_their_rows(hand_day: HandDay) -> None:
@@ -36,10 +36,10 @@ def test_plantings_count_and_not_their_rows(hand_day: HandDay) -> None:
         book.row(planting, 1, f"{hour}:00", f"{hour}:25", [hand_day.cy])
         book.row(planting, 2, f"{hour}:30", f"{hour}:55", [hand_day.cy])
 
-    told = compared(book, By.CROP, "leek", "onion")
+    result = compared(book, By.CROP, "leek", "onion")
 
-    assert told is not None
-    assert (told.first.plantings, told.second.plantings) == (4, 1)
+    assert result is not None
+    assert (result.first.plantings, result.second.plantings) == (4, 1)
 
 
 def test_enough_plantings_on_both_sides_give_an_interval(hand_day: HandDay) -> None:
@@ -49,20 +49,20 @@ def test_enough_plantings_on_both_sides_give_an_interval(hand_day: HandDay) -> N
             planting = book.planting(book.bed(f"{crop} {number}"), crop, 152.4)
             book.row(planting, 1, f"1{number}:00", f"1{number}:{taken}", [hand_day.cy])
 
-    told = compared(book, By.CROP, "chard", "leek")
+    result = compared(book, By.CROP, "chard", "leek")
 
-    assert told is not None
-    assert told.enough
-    assert told.ratio is not None
-    assert told.ratio.ratio == pytest.approx((300 / 46) / (400 / 122))
-    assert told.ratio.tells_apart
+    assert result is not None
+    assert result.enough
+    assert result.ratio is not None
+    assert result.ratio.ratio == pytest.approx((300 / 46) / (400 / 122))
+    assert result.ratio.tells_apart
 
 
 def test_rows_on_both_sides_are_told(hand_day: HandDay) -> None:
-    told = compared(hand_day.book, By.PERSON, hand_day.ana, hand_day.ben)
+    result = compared(hand_day.book, By.PERSON, hand_day.ana, hand_day.ben)
 
-    assert told is not None
-    assert told.shared == 2
+    assert result is not None
+    assert result.shared == 2
 
 
 @pytest.mark.parametrize("key", ["nobody", ""])
@@ -75,7 +75,7 @@ def test_a_side_without_any_length_has_no_ratio(hand_day: HandDay) -> None:
     empty = book.planting(book.bed("Bed 9"), "Chard", 152.4)
     book.row(empty, 1, "10:00", "10:00", [hand_day.cy])
 
-    told = compared(book, By.CROP, "chard", "leek")
+    result = compared(book, By.CROP, "chard", "leek")
 
-    assert told is not None
-    assert told.ratio is None
+    assert result is not None
+    assert result.ratio is None

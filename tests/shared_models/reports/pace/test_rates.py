@@ -129,8 +129,8 @@ def test_bed_planting_and_days_narrow_what_is_asked(hand_day: HandDay) -> None:
     after = book.moment("8:00", day=next_day), book.moment("8:10", day=next_day)
     book.row(hand_day.leeks, 2, *after, [hand_day.cy])
 
-    def rows(**asked: date | str) -> float:
-        return ask(book, By.ROW, Filters(**asked)).total.work.rows  # type: ignore[arg-type]
+    def rows(**query: date | str) -> float:
+        return ask(book, By.ROW, Filters(**query)).total.work.rows  # type: ignore[arg-type]
 
     assert rows() == 4
     assert rows(day=DAY) == 3
@@ -174,7 +174,7 @@ def test_an_empty_farm_has_no_lines_and_no_rates(book: FarmBook) -> None:
 
 
 @pytest.mark.parametrize(
-    "asked",
+    "query",
     [
         {"day": DAY, "since": DAY},
         {"since": DAY, "until": DAY - timedelta(days=1)},
@@ -182,6 +182,6 @@ def test_an_empty_farm_has_no_lines_and_no_rates(book: FarmBook) -> None:
         {"since": date.min},
     ],
 )
-def test_days_that_cannot_be_asked_for_are_refused(asked: dict[str, date]) -> None:
+def test_days_that_cannot_be_asked_for_are_refused(query: dict[str, date]) -> None:
     with pytest.raises(BadQuantity):
-        Filters(**asked)  # type: ignore[arg-type]
+        Filters(**query)  # type: ignore[arg-type]

@@ -18,9 +18,9 @@ from tests.shared_models.reports.support.farmbook import DAY, FarmBook, HandDay
 LATER = DAY + timedelta(days=16)
 
 
-def planned(book: FarmBook, today: date = DAY, **asked: Any) -> PlanSheet:
+def planned(book: FarmBook, today: date = DAY, **query: Any) -> PlanSheet:
     with book.reports() as reports:
-        return plan(reports, today, Filters(**asked))
+        return plan(reports, today, Filters(**query))
 
 
 def wish(book: FarmBook, bed: str, on: date, crop: str = "Lettuce", **sowing: Any) -> str:
@@ -295,8 +295,8 @@ def test_the_plan_is_asked_by_bed_and_crop(hand_day: HandDay) -> None:
 def test_a_plan_of_two_hundred_beds_is_read_in_few_questions(book: FarmBook) -> None:
     big_season(book)
 
-    with questions(book.engine) as asked:
+    with questions(book.engine) as query:
         sheet = planned(book, DAY - timedelta(days=30))
 
     assert sheet.plantings == ()
-    assert len([statement for statement in asked if "SELECT" in statement]) <= 15
+    assert len([statement for statement in query if "SELECT" in statement]) <= 15

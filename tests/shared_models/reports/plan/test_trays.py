@@ -22,13 +22,13 @@ def book(hand_day: HandDay) -> FarmBook:
 
 
 def sow(book: FarmBook, **fields: Any) -> str:
-    told = {"crop": "scallion", "spacing_mm": 50.8, "code": "SC-1", "sown_on": SOWN.isoformat()}
-    return book.add("sowing", **(told | fields))
+    result = {"crop": "scallion", "spacing_mm": 50.8, "code": "SC-1", "sown_on": SOWN.isoformat()}
+    return book.add("sowing", **(result | fields))
 
 
 def check(book: FarmBook, sowing: str, on: date = DAY, seen: int = 264, empty: int = 11, **more: Any) -> str:
-    told = {"leaves": 3, "roots_hold": True} | more
-    return book.add("tray_check", sowing=sowing, on=on.isoformat(), cells_seen=seen, cells_empty=empty, **told)
+    result = {"leaves": 3, "roots_hold": True} | more
+    return book.add("tray_check", sowing=sowing, on=on.isoformat(), cells_seen=seen, cells_empty=empty, **result)
 
 
 def of(book: FarmBook, sowing: str, today: date = DAY) -> SowingTrays:
@@ -38,14 +38,20 @@ def of(book: FarmBook, sowing: str, today: date = DAY) -> SowingTrays:
 
 
 def test_a_sowing_that_nobody_looked_at_has_no_verdict_and_goes_by_its_label(book: FarmBook) -> None:
-    told = of(book, sow(book, label_germination=0.9))
+    result = of(book, sow(book, label_germination=0.9))
 
-    assert (told.checks, told.now, told.seen, told.germination_seen, told.below_label) == ((), None, None, None, None)
-    assert told.empties == told.by_label
-    assert told.empties
-    assert told.empties.basis is Basis.LABEL
-    assert told.empties.expected == pytest.approx(26.4)
-    assert told.empties.low < 26.4 < told.empties.high
+    assert (result.checks, result.now, result.seen, result.germination_seen, result.below_label) == (
+        (),
+        None,
+        None,
+        None,
+        None,
+    )
+    assert result.empties == result.by_label
+    assert result.empties
+    assert result.empties.basis is Basis.LABEL
+    assert result.empties.expected == pytest.approx(26.4)
+    assert result.empties.low < 26.4 < result.empties.high
 
 
 def test_the_latest_check_is_judged_and_again_as_time_goes_by(book: FarmBook) -> None:
@@ -105,10 +111,10 @@ def test_only_more_empties_than_chance_leaves_open_speak_against_the_label(
     sowing = sow(book, label_germination=0.9)
     check(book, sowing, empty=empty)
 
-    told = of(book, sowing)
+    result = of(book, sowing)
 
-    assert told.below_label is below
-    assert told.germination_seen == pytest.approx(1 - empty / 264)
+    assert result.below_label is below
+    assert result.germination_seen == pytest.approx(1 - empty / 264)
 
 
 def test_trays_that_differ_still_speak_against_the_label_together(book: FarmBook) -> None:
@@ -127,9 +133,9 @@ def test_a_tray_of_more_cells_than_anybody_sows_tells_nothing_of_its_empties(boo
     sowing = sow(book, cells_per_tray=1_000_000, label_germination=0.9)
     check(book, sowing, seen=1_000_000, empty=500_000)
 
-    told = of(book, sowing)
+    result = of(book, sowing)
 
-    assert (told.empties, told.by_label, told.below_label) == (None, None, None)
+    assert (result.empties, result.by_label, result.below_label) == (None, None, None)
 
 
 def test_trays_are_counted_for_the_beds_that_the_sowing_is_planned_for(book: FarmBook) -> None:
@@ -139,13 +145,13 @@ def test_trays_are_counted_for_the_beds_that_the_sowing_is_planned_for(book: Far
         book.add("planting", bed=book.bed(name), sowing=sowing)
     check(book, sowing, empty=26)
 
-    told = of(book, sowing)
+    result = of(book, sowing)
     needed = trays_to_sow(3600, 26 / 264, 0.9)
 
-    assert told.places == 3600
-    assert told.to_sow == needed
+    assert result.places == 3600
+    assert result.to_sow == needed
     assert needed.extra == 2
-    assert told.short_by == needed.trays - 14
+    assert result.short_by == needed.trays - 14
 
 
 def test_without_a_planting_the_trays_are_to_fill_as_many_places_as_they_have_cells(book: FarmBook) -> None:
@@ -160,22 +166,22 @@ def test_where_hardly_a_cell_holds_a_plant_no_number_of_trays_is_told(book: Farm
     sowing = sow(book, trays=10)
     check(book, sowing, empty=264)
 
-    told = of(book, sowing)
+    result = of(book, sowing)
 
-    assert told.to_sow is None
-    assert told.now
-    assert told.now.readiness is Readiness.NOT_FIT
+    assert result.to_sow is None
+    assert result.now
+    assert result.now.readiness is Readiness.NOT_FIT
 
 
 def test_a_check_of_no_cells_says_nothing_of_empties(book: FarmBook) -> None:
     sowing = sow(book)
     check(book, sowing, seen=0, empty=0)
 
-    told = of(book, sowing)
+    result = of(book, sowing)
 
-    assert (told.seen, told.empties, told.germination_seen) == (None, None, None)
-    assert told.now
-    assert "empties" in told.now.missing
+    assert (result.seen, result.empties, result.germination_seen) == (None, None, None)
+    assert result.now
+    assert "empties" in result.now.missing
 
 
 def test_deleted_checks_are_left_out(book: FarmBook) -> None:

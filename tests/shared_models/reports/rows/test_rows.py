@@ -260,12 +260,12 @@ def test_a_report_of_a_day_asks_the_tables_a_fixed_number_of_questions(hand_day:
     book = hand_day.book
     for row in range(2, 40):
         book.row(hand_day.leeks, row, book.moment("9:30", f"boot {row}", 1), None, [hand_day.cy])
-    asked: list[str] = []
+    query: list[str] = []
     with book.reports() as reports:
-        event.listen(book.engine, "before_cursor_execute", lambda *seen: asked.append(seen[2]))
+        event.listen(book.engine, "before_cursor_execute", lambda *seen: query.append(seen[2]))
         rates(reports, By.ROW, Filters(day=DAY))
 
-    assert len(asked) <= 8
+    assert len(query) <= 8
 
 
 def test_a_stop_that_reaches_beyond_its_row_counts_within_it(book: FarmBook) -> None:

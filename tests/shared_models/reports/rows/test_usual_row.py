@@ -70,9 +70,9 @@ def test_a_row_is_no_measure_of_itself(book: FarmBook) -> None:
 def test_the_farm_says_how_slow_is_too_slow(book: FarmBook, onions: str) -> None:
     row = held(book, book.row(onions, 6, "10:00", "10:45", []))
 
-    told = [seen(book).tap_missed(row, 45 * 60, times) for times in (5, 5.1, 0)]
+    result = [seen(book).tap_missed(row, 45 * 60, times) for times in (5, 5.1, 0)]
 
-    assert told == [True, False, False]
+    assert result == [True, False, False]
 
 
 def test_other_crops_count_only_while_there_are_too_few_of_this_one(book: FarmBook, onions: str) -> None:

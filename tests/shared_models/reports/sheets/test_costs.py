@@ -60,14 +60,14 @@ def test_a_counted_stand_goes_before_the_misses_noted(hand_day: HandDay) -> None
 def test_all_together_weighs_each_living_plant_alike(hand_day: HandDay) -> None:
     hand_day.book.farm(prices=PRICES, plug_tray_plants_per_person_hour=400)
 
-    told = costs(hand_day)
+    result = costs(hand_day)
 
-    assert told.total is not None
-    assert told.each is not None
-    assert told.by_hand is not None
-    assert told.total.total == pytest.approx(sum(planting.costs.total for planting in told.plantings))
-    assert told.each.total == pytest.approx(told.total.total / (1196 + 200))
-    assert told.by_hand.total == pytest.approx(20 / 400 + 0.1)
+    assert result.total is not None
+    assert result.each is not None
+    assert result.by_hand is not None
+    assert result.total.total == pytest.approx(sum(planting.costs.total for planting in result.plantings))
+    assert result.each.total == pytest.approx(result.total.total / (1196 + 200))
+    assert result.by_hand.total == pytest.approx(20 / 400 + 0.1)
 
 
 def test_prices_that_are_not_told_are_named_and_nothing_is_worked_out(hand_day: HandDay) -> None:
@@ -79,10 +79,10 @@ def test_no_price_of_an_hour_is_needed_where_everybody_has_a_wage(hand_day: Hand
     for person in (hand_day.ana, hand_day.ben, hand_day.cy):
         hand_day.book.change("person", person, wage_per_hour=18.0)
 
-    told = costs(hand_day)
+    result = costs(hand_day)
 
-    assert (told.lacking, told.by_hand) == ((), None)
-    assert told.plantings[1].costs.labour == pytest.approx(9.0)
+    assert (result.lacking, result.by_hand) == ((), None)
+    assert result.plantings[1].costs.labour == pytest.approx(9.0)
 
 
 def test_a_price_below_nothing_is_none(hand_day: HandDay) -> None:
@@ -97,9 +97,9 @@ def test_trays_without_cells_cost_nothing_that_can_be_told(hand_day: HandDay) ->
     chard = hand_day.book.planting(hand_day.south, "Chard", 152.4, cells_per_tray=0)
     hand_day.book.row(chard, 1, "10:00", "10:10", [hand_day.cy])
 
-    told = costs(hand_day)
+    result = costs(hand_day)
 
-    assert (len(told.plantings), told.left_out) == (2, 1)
+    assert (len(result.plantings), result.left_out) == (2, 1)
 
 
 def test_what_has_no_stand_is_left_out_and_counted(hand_day: HandDay) -> None:
@@ -108,15 +108,15 @@ def test_what_has_no_stand_is_left_out_and_counted(hand_day: HandDay) -> None:
     book.row(book.new_id(), 1, "10:00", "10:10", [hand_day.cy])
     book.change("row_pass", hand_day.third, misses=999_999)
 
-    told = costs(hand_day)
+    result = costs(hand_day)
 
-    assert [planting.label for planting in told.plantings] == ["Onion Varna (O1), Bed 1 (North)"]
-    assert told.left_out == 2
+    assert [planting.label for planting in result.plantings] == ["Onion Varna (O1), Bed 1 (North)"]
+    assert result.left_out == 2
 
 
 def test_nothing_that_lives_costs_nothing_each(hand_day: HandDay) -> None:
     hand_day.book.farm(prices=PRICES)
 
-    told = costs(hand_day, Filters(crop="chard"))
+    result = costs(hand_day, Filters(crop="chard"))
 
-    assert (told.each, told.plantings, told.left_out) == (None, (), 0)
+    assert (result.each, result.plantings, result.left_out) == (None, (), 0)

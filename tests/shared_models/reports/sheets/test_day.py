@@ -104,10 +104,10 @@ def test_a_row_at_the_end_of_what_is_kept_has_a_day_too(book: FarmBook, zone: st
 
 def test_beds_and_plantings_are_found_by_the_names_people_use(hand_day: HandDay) -> None:
     with hand_day.book.reports() as reports:
-        for asked in (hand_day.north, "bed 1", "Bed 1 (North)"):
-            assert find.find_bed(reports, asked) == hand_day.north
-        for asked in (hand_day.onions, "o1", "onion varna (o1), bed 1 (north)"):
-            assert find.find_planting(reports, asked) == hand_day.onions
+        for query in (hand_day.north, "bed 1", "Bed 1 (North)"):
+            assert find.find_bed(reports, query) == hand_day.north
+        for query in (hand_day.onions, "o1", "onion varna (o1), bed 1 (north)"):
+            assert find.find_planting(reports, query) == hand_day.onions
         with pytest.raises(UnknownRecord, match="no bed Bed 77"):
             find.find_bed(reports, "Bed 77")
         with pytest.raises(UnknownRecord, match="no planting X"):

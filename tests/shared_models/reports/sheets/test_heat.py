@@ -26,9 +26,9 @@ def test_a_hot_day_tells_its_level_in_the_sun_and_what_to_do(hand_day: HandDay) 
 
     assert found is not None
     assert (found.caution.level, found.caution.sun_level) == (HeatLevel.HIGH, HeatLevel.VERY_HIGH)
-    told, advice, rules, beside = heat_lines(found)
-    assert "High of 90 °F at 70% humidity: feels like 106 °F in the shade and up to 121 °F" in told
-    assert "OSHA risk level in the sun: very high" in told
+    result, advice, rules, beside = heat_lines(found)
+    assert "High of 90 °F at 70% humidity: feels like 106 °F in the shade and up to 121 °F" in result
+    assert "OSHA risk level in the sun: very high" in result
     assert advice.startswith("Stop work that can wait")
     assert "Local rules" in rules
     assert "another hour" in beside

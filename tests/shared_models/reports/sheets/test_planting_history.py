@@ -44,8 +44,8 @@ def test_what_has_not_arrived_or_not_begun_is_left_open(hand_day: HandDay) -> No
     deleted = book.planting(hand_day.south, "Aster", 50.8)
     book.change("planting", deleted, voided=True)
 
-    told = planted(hand_day)
+    result = planted(hand_day)
 
-    assert len(told) == 3
-    lost = told[-1]
+    assert len(result) == 3
+    lost = result[-1]
     assert (lost.sowing, lost.soil, lost.trays, lost.evenness, lost.rates.rows) == (None, None, (), None, ())

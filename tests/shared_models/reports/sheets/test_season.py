@@ -41,9 +41,9 @@ def test_what_is_planned_and_has_no_row_yet_is_told(hand_day: HandDay) -> None:
     deleted = book.planting(hand_day.south, "Chard", 152.4)
     book.change("planting", deleted, planned_on=str(DAY), voided=True)
 
-    told = season(book, Filters(since=date(2026, 1, 1), until=date(2026, 12, 31))).unplanted
+    result = season(book, Filters(since=date(2026, 1, 1), until=date(2026, 12, 31))).unplanted
 
-    assert told == (("Chard, Bed 2", DAY + timedelta(days=2)), ("Chard, Bed 2", DAY + timedelta(days=9)))
+    assert result == (("Chard, Bed 2", DAY + timedelta(days=2)), ("Chard, Bed 2", DAY + timedelta(days=9)))
 
 
 def test_costs_are_not_even_worked_out_for_who_may_not_see_them(hand_day: HandDay) -> None:
@@ -54,9 +54,9 @@ def test_a_season_of_two_hundred_beds_is_read_in_few_questions(book: FarmBook) -
     """The number of statements grows by one for each 500 rows, not with beds, plantings or crops."""
     big_season(book)
 
-    with questions(book.engine) as asked:
+    with questions(book.engine) as query:
         sheet = season(book, Filters(since=date(2026, 1, 1), until=date(2026, 12, 31)))
 
     assert len(sheet.by_bed.lines) == BEDS
     assert sheet.total.total.work.rows == BEDS * ROWS
-    assert len([statement for statement in asked if "SELECT" in statement]) <= 20
+    assert len([statement for statement in query if "SELECT" in statement]) <= 20

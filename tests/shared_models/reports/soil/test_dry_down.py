@@ -39,16 +39,16 @@ def outlook(day: HandDay, now: datetime | None = None) -> Outlook | None:
 
 
 def test_a_wet_bed_dries_as_the_week_before_did_where_no_day_since_is_noted(wet: HandDay) -> None:
-    told = outlook(wet)
+    result = outlook(wet)
 
-    assert told is not None
-    assert (told.checked_on, told.lacking, told.known_days, told.dry_days) == (DAY, None, 0, 1)
-    assert told.window is not None
-    assert told.window.earliest is not None
-    assert told.window.likely is not None
-    assert DAY <= told.window.earliest <= told.window.likely
-    assert told.days[0].on == DAY
-    assert told.days[0].likely > told.fit_below
+    assert result is not None
+    assert (result.checked_on, result.lacking, result.known_days, result.dry_days) == (DAY, None, 0, 1)
+    assert result.window is not None
+    assert result.window.earliest is not None
+    assert result.window.likely is not None
+    assert DAY <= result.window.earliest <= result.window.likely
+    assert result.days[0].on == DAY
+    assert result.days[0].likely > result.fit_below
 
 
 def test_the_days_since_count_with_their_own_weather(wet: HandDay) -> None:
@@ -60,11 +60,11 @@ def test_the_days_since_count_with_their_own_weather(wet: HandDay) -> None:
         for ahead, rain in ((0, 0.0), (1, 14.0), (2, 0.0))
     ]
 
-    told = outlook(wet, wet.later(20 + 48))
+    result = outlook(wet, wet.later(20 + 48))
 
-    assert told is not None
-    assert told.window == fit_again(noted, Texture.MEDIUM, Feel.WET, HERE)
-    assert (told.known_days, told.dry_days) == (3, 0)
+    assert result is not None
+    assert result.window == fit_again(noted, Texture.MEDIUM, Feel.WET, HERE)
+    assert (result.known_days, result.dry_days) == (3, 0)
 
 
 @pytest.mark.parametrize("days", [-1, 367])
@@ -76,10 +76,10 @@ def test_a_look_of_long_ago_or_of_days_to_come_says_nothing_of_now(wet: HandDay,
 def test_a_look_after_noon_starts_the_day_after(wet: HandDay) -> None:
     wet.book.add("soil_check", bed=wet.south, at=wet.later(16).isoformat(), feel="wet")
 
-    told = outlook(wet)
+    result = outlook(wet)
 
-    assert told is not None
-    assert (told.checked_on, told.days[0].on, told.dry_days) == (DAY, DAY + timedelta(days=1), 0)
+    assert result is not None
+    assert (result.checked_on, result.days[0].on, result.dry_days) == (DAY, DAY + timedelta(days=1), 0)
 
 
 def test_a_bed_that_is_not_too_wet_has_no_outlook(wet: HandDay) -> None:
@@ -101,33 +101,33 @@ def test_what_is_lacking_is_told(wet: HandDay, lacking: Lacking) -> None:
         book.add("soil_check", bed=wet.south, at=later.isoformat(), feel="wet")
         now = later + timedelta(hours=1)
 
-    told = outlook(wet, now)
+    result = outlook(wet, now)
 
-    assert told is not None
-    assert (told.lacking, told.window, told.days) == (lacking, None, ())
+    assert result is not None
+    assert (result.lacking, result.window, result.days) == (lacking, None, ())
 
 
 def test_a_beds_own_position_goes_before_the_farms(wet: HandDay) -> None:
     wet.book.farm(latitude=None, longitude=None)
     wet.book.change("bed", wet.south, latitude=42.0, longitude=-73.0)
 
-    told = outlook(wet)
+    result = outlook(wet)
 
-    assert told is not None
-    assert told.lacking is None
+    assert result is not None
+    assert result.lacking is None
 
 
 def test_the_history_holds_looks_plantings_and_water_of_the_days_asked_about(wet: HandDay) -> None:
-    told = history(wet, filters=Filters(since=DAY - timedelta(days=2), until=DAY))
+    result = history(wet, filters=Filters(since=DAY - timedelta(days=2), until=DAY))
 
-    assert [(bed.bed, len(bed.checks)) for bed in told.beds] == [("Bed 1 (North)", 0), ("Bed 2", 1)]
-    assert told.planted == {wet.north: (DAY,), wet.south: (DAY,)}
-    assert told.water_mm == {DAY - timedelta(days=2): 9.0, DAY - timedelta(days=1): 9.0}
-    assert (told.first, told.last) == (DAY - timedelta(days=2), DAY)
+    assert [(bed.bed, len(bed.checks)) for bed in result.beds] == [("Bed 1 (North)", 0), ("Bed 2", 1)]
+    assert result.planted == {wet.north: (DAY,), wet.south: (DAY,)}
+    assert result.water_mm == {DAY - timedelta(days=2): 9.0, DAY - timedelta(days=1): 9.0}
+    assert (result.first, result.last) == (DAY - timedelta(days=2), DAY)
 
 
 def test_days_long_past_do_not_reach_until_today(wet: HandDay) -> None:
-    told = history(wet, filters=Filters(since=date(2026, 5, 1), until=date(2026, 5, 2)))
+    result = history(wet, filters=Filters(since=date(2026, 5, 1), until=date(2026, 5, 2)))
 
-    assert (told.first, told.last) == (date(2026, 5, 1), date(2026, 5, 2))
-    assert told.outlooks.keys() == {wet.south}
+    assert (result.first, result.last) == (date(2026, 5, 1), date(2026, 5, 2))
+    assert result.outlooks.keys() == {wet.south}

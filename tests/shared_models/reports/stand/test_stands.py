@@ -137,8 +137,8 @@ def test_a_day_a_bed_or_a_planting_chooses_whole_plantings(hand_day: HandDay) ->
     book = hand_day.book
     count(book, hand_day.onions, 57)
 
-    def chosen(**asked: object) -> list[str]:
-        return [each.planting_id for each in ask(book, Filters(**asked)).plantings]  # type: ignore[arg-type]
+    def chosen(**query: object) -> list[str]:
+        return [each.planting_id for each in ask(book, Filters(**query)).plantings]  # type: ignore[arg-type]
 
     assert chosen() == [hand_day.onions, hand_day.leeks]
     assert chosen(day=DAY + timedelta(days=10)) == [hand_day.onions]
@@ -153,6 +153,6 @@ def test_a_planting_of_two_days_is_whole_on_either(hand_day: HandDay) -> None:
     ends = book.moment("9:00", day=next_day), book.moment("9:10", day=next_day)
     book.row(hand_day.leeks, 2, *ends, [], misses=4)
 
-    told = [ask(book, Filters(day=day)).plantings[-1] for day in (DAY, next_day)]
+    result = [ask(book, Filters(day=day)).plantings[-1] for day in (DAY, next_day)]
 
-    assert [(stand.planting_id, stand.rows, stand.misses) for stand in told] == [(hand_day.leeks, 2, 4)] * 2
+    assert [(stand.planting_id, stand.rows, stand.misses) for stand in result] == [(hand_day.leeks, 2, 4)] * 2

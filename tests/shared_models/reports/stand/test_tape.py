@@ -28,12 +28,12 @@ def test_the_gaps_of_all_samples_of_a_planting_count_together(hand_day: HandDay)
     tape(hand_day, hand_day.onions, TAPE_MM)
     tape(hand_day, hand_day.onions, [0, 51, 102])
 
-    (told,) = sheet(hand_day).evenness
+    (result,) = sheet(hand_day).evenness
 
-    assert (told.label, told.spacing_mm) == ("Onion Varna (O1), Bed 1 (North)", 50.8)
-    assert [sample.places_mm[-1] for sample in told.samples] == [457, 102]
-    assert (told.evenness.gaps, told.evenness.multiples, told.evenness.skips) == (11, 1, (1,))
-    assert told.evenness.quality_of_feed == pytest.approx(9 / 11)
+    assert (result.label, result.spacing_mm) == ("Onion Varna (O1), Bed 1 (North)", 50.8)
+    assert [sample.places_mm[-1] for sample in result.samples] == [457, 102]
+    assert (result.evenness.gaps, result.evenness.multiples, result.evenness.skips) == (11, 1, (1,))
+    assert result.evenness.quality_of_feed == pytest.approx(9 / 11)
 
 
 def test_places_may_be_noted_in_any_order(hand_day: HandDay) -> None:
@@ -77,7 +77,7 @@ def test_rows_of_other_days_or_crops_are_not_named(hand_day: HandDay) -> None:
 def test_more_misses_than_places_are_a_wrong_entry_and_no_odd_row(hand_day: HandDay) -> None:
     hand_day.book.row(hand_day.leeks, 2, "9:20", "9:40", [hand_day.cy], misses=999_999)
 
-    told = sheet(hand_day)
+    result = sheet(hand_day)
 
-    assert told.odd_rows == ()
-    assert "check the rows" in told.stands.plantings[-1].issues[0]
+    assert result.odd_rows == ()
+    assert "check the rows" in result.stands.plantings[-1].issues[0]

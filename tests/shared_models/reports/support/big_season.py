@@ -78,11 +78,11 @@ def big_season(book: FarmBook) -> None:
 @contextmanager
 def questions(engine: Engine) -> Iterator[list[str]]:
     """The statements that the database is asked until the block ends."""
-    asked: list[str] = []
+    query: list[str] = []
 
     def note(_connection: object, _cursor: object, statement: str, *_more: object) -> None:
-        asked.append(statement)
+        query.append(statement)
 
     event.listen(engine, "before_cursor_execute", note)
-    yield asked
+    yield query
     event.remove(engine, "before_cursor_execute", note)

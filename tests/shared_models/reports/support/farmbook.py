@@ -104,8 +104,8 @@ class FarmBook:
             | ({"ended": moment_json(self._moment(ended))} if ended else {})
             for reason, began, ended in stops
         ]
-        told = {"planting": planting, "row": row, "length_mm": HUNDRED_FEET_MM, "crew": crew, "stops": noted}
-        return self.add("row_pass", **(told | moments | fields))
+        result = {"planting": planting, "row": row, "length_mm": HUNDRED_FEET_MM, "crew": crew, "stops": noted}
+        return self.add("row_pass", **(result | moments | fields))
 
     def _moment(self, when: str | Moment) -> Moment:
         return self.moment(when) if isinstance(when, str) else when

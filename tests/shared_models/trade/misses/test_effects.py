@@ -194,6 +194,6 @@ def test_rules_that_ask_for_hardly_any_rows_still_leave_one_to_spare() -> None:
     rows = [RowFacts(5, 100, depth_mm=20), RowFacts(9, 100, depth_mm=40)]
     rules = Rules(rows_per_column=1, misses_per_column=1, plantings_per_column=1, recorded_share=0.1)
 
-    told = analyze_misses(rows, rules)
+    result = analyze_misses(rows, rules)
 
-    assert (told.effects, told.enough) == ((), False)
+    assert (result.effects, result.enough) == ((), False)

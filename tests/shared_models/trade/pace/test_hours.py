@@ -12,7 +12,7 @@ from shared_models.errors import BadQuantity
 from shared_models.trade.pace.hours import clock_hours
 
 
-def told(begin: datetime, hours: float, zone: str) -> list[tuple[str, int]]:
+def result(begin: datetime, hours: float, zone: str) -> list[tuple[str, int]]:
     """Hours as they are written, with the minutes of the stretch that lie in each."""
     cut = clock_hours(begin, hours * 3600, ZoneInfo(zone))
     return [(hour.isoformat(), round(share * hours * 60)) for hour, share in cut]
@@ -20,26 +20,26 @@ def told(begin: datetime, hours: float, zone: str) -> list[tuple[str, int]]:
 
 def test_hours_are_cut_on_the_farms_clock_and_not_on_utc() -> None:
     """Nepal is 5 h 45 min ahead: its full hours fall at a quarter past in UTC."""
-    assert told(datetime(2026, 5, 4, 2, 0, tzinfo=UTC), 1, "Asia/Kathmandu") == [
+    assert result(datetime(2026, 5, 4, 2, 0, tzinfo=UTC), 1, "Asia/Kathmandu") == [
         ("2026-05-04T07:00:00+05:45", 15),
         ("2026-05-04T08:00:00+05:45", 45),
     ]
 
 
 def test_a_spring_night_skips_an_hour() -> None:
-    assert told(datetime(2026, 3, 8, 6, 30, tzinfo=UTC), 1, "America/New_York") == [
+    assert result(datetime(2026, 3, 8, 6, 30, tzinfo=UTC), 1, "America/New_York") == [
         ("2026-03-08T01:00:00-05:00", 30),
         ("2026-03-08T03:00:00-04:00", 30),
     ]
 
 
 def test_a_clock_that_moves_half_an_hour_ends_the_hour() -> None:
-    assert told(datetime(2025, 4, 5, 14, 0, tzinfo=UTC), 2, "Australia/Lord_Howe") == [
+    assert result(datetime(2025, 4, 5, 14, 0, tzinfo=UTC), 2, "Australia/Lord_Howe") == [
         ("2025-04-06T01:00:00+11:00", 60),
         ("2025-04-06T01:30:00+10:30", 30),
         ("2025-04-06T02:00:00+10:30", 30),
     ]
-    assert told(datetime(2025, 10, 4, 15, 0, tzinfo=UTC), 1.5, "Australia/Lord_Howe") == [
+    assert result(datetime(2025, 10, 4, 15, 0, tzinfo=UTC), 1.5, "Australia/Lord_Howe") == [
         ("2025-10-05T01:00:00+10:30", 30),
         ("2025-10-05T02:30:00+11:00", 30),
         ("2025-10-05T03:00:00+11:00", 30),
@@ -48,7 +48,7 @@ def test_a_clock_that_moves_half_an_hour_ends_the_hour() -> None:
 
 def test_a_clock_that_moves_inside_an_hour_ends_the_hour() -> None:
     """Newfoundland moved its clocks at one minute past midnight until 2011."""
-    assert [hour for hour, _ in told(datetime(2010, 11, 7, 2, 0, tzinfo=UTC), 2, "America/St_Johns")] == [
+    assert [hour for hour, _ in result(datetime(2010, 11, 7, 2, 0, tzinfo=UTC), 2, "America/St_Johns")] == [
         "2010-11-06T23:00:00-02:30",
         "2010-11-07T00:00:00-02:30",
         "2010-11-06T23:01:00-03:30",

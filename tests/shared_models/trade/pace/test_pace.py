@@ -275,9 +275,9 @@ def test_hours_add_up_to_the_whole_in_every_zone(rows: list[TimedRow], zone: str
 def test_stops_are_told_by_reason_with_the_costliest_first() -> None:
     stops = [(StopReason.REST, 60.0), (StopReason.TRAY_CHANGE, 45.0), (StopReason.TRAY_CHANGE, 50.0)]
 
-    told = stops_by_reason(stops)
+    result = stops_by_reason(stops)
 
-    assert list(told.items()) == [(StopReason.TRAY_CHANGE, StopTotal(95.0, 2)), (StopReason.REST, StopTotal(60.0, 1))]
+    assert list(result.items()) == [(StopReason.TRAY_CHANGE, StopTotal(95.0, 2)), (StopReason.REST, StopTotal(60.0, 1))]
 
 
 def test_no_stops_have_no_reasons() -> None:
@@ -286,11 +286,11 @@ def test_no_stops_have_no_reasons() -> None:
 
 @given(st.lists(st.tuples(st.sampled_from(StopReason), st.floats(0, 1e6))))
 def test_stops_by_reason_keep_every_second_and_every_stop(stops: list[tuple[StopReason, float]]) -> None:
-    told = stops_by_reason(stops).values()
+    result = stops_by_reason(stops).values()
 
-    assert sum(each.seconds for each in told) == pytest.approx(sum(seconds for _, seconds in stops))
-    assert sum(each.count for each in told) == len(stops)
-    assert [each.seconds for each in told] == sorted((each.seconds for each in told), reverse=True)
+    assert sum(each.seconds for each in result) == pytest.approx(sum(seconds for _, seconds in stops))
+    assert sum(each.count for each in result) == len(stops)
+    assert [each.seconds for each in result] == sorted((each.seconds for each in result), reverse=True)
 
 
 @pytest.mark.parametrize(

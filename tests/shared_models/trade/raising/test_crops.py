@@ -8,7 +8,7 @@ from shared_models.trade.raising.crops import crop_key
 
 
 @pytest.mark.parametrize(
-    ("said", "printed"),
+    ("texts", "printed"),
     [
         ("Swiss chard", "Chard, Swiss"),
         ("  LEEK ", "Leek"),
@@ -19,8 +19,8 @@ from shared_models.trade.raising.crops import crop_key
         ("bunching onions", "bunching onions"),
     ],
 )
-def test_one_crop_has_one_key_however_it_is_written(said: str, printed: str) -> None:
-    assert crop_key(said) == crop_key(printed)
+def test_one_crop_has_one_key_however_it_is_written(texts: str, printed: str) -> None:
+    assert crop_key(texts) == crop_key(printed)
 
 
 def test_different_crops_stay_different() -> None:

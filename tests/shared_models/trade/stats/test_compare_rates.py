@@ -21,21 +21,21 @@ def test_the_ratio_is_that_of_the_sums() -> None:
 
 
 def test_equal_times_give_the_interval_of_welchs_test_on_amounts_over_their_means() -> None:
-    told = rate_ratio(FAST, SLOW)
+    result = rate_ratio(FAST, SLOW)
     first, second = (
         [amount / (sum(a for a, _ in group) / len(group)) for amount, _ in group] for group in (FAST, SLOW)
     )
     welch = stats.ttest_ind(first, second, equal_var=False).confidence_interval(0.95)
 
-    assert told.high is not None
-    assert math.log(told.high / told.ratio) == pytest.approx(welch.high)
-    assert told.tells_apart
+    assert result.high is not None
+    assert math.log(result.high / result.ratio) == pytest.approx(welch.high)
+    assert result.tells_apart
 
 
 def test_one_planting_has_a_ratio_and_no_interval() -> None:
-    told = rate_ratio(FAST, [(200, 1)])
+    result = rate_ratio(FAST, [(200, 1)])
 
-    assert (told.ratio, told.low, told.high, told.tells_apart) == (2.0, None, None, False)
+    assert (result.ratio, result.low, result.high, result.tells_apart) == (2.0, None, None, False)
 
 
 def test_plantings_that_do_not_scatter_at_all_tell_no_interval() -> None:
@@ -43,19 +43,19 @@ def test_plantings_that_do_not_scatter_at_all_tell_no_interval() -> None:
 
 
 def test_a_side_that_does_not_scatter_leaves_the_other_sides_freedom() -> None:
-    told = rate_ratio(FAST, [(300, 1), (300, 1)])
+    result = rate_ratio(FAST, [(300, 1), (300, 1)])
 
-    assert told.high is not None
+    assert result.high is not None
     relative = stats.sem([1.0, 1.05, 0.95])
-    assert math.log(told.high / told.ratio) == pytest.approx(stats.t.ppf(0.975, 2) * relative)
+    assert math.log(result.high / result.ratio) == pytest.approx(stats.t.ppf(0.975, 2) * relative)
 
 
 def test_swapping_the_sides_turns_the_ratio_over() -> None:
-    told, turned = rate_ratio(FAST, SLOW), rate_ratio(SLOW, FAST)
+    result, turned = rate_ratio(FAST, SLOW), rate_ratio(SLOW, FAST)
 
-    assert told.low is not None
+    assert result.low is not None
     assert turned.high is not None
-    assert (1 / turned.ratio, 1 / turned.high) == pytest.approx((told.ratio, told.low))
+    assert (1 / turned.ratio, 1 / turned.high) == pytest.approx((result.ratio, result.low))
 
 
 @pytest.mark.parametrize("plantings", [3, 8])
@@ -66,10 +66,10 @@ def test_the_interval_holds_the_truth_as_often_as_it_says(plantings: int) -> Non
         hours = [draw.uniform(0.3, 1.2) for _ in range(plantings)]
         return [(rate * hour * draw.lognormvariate(-0.01125, 0.15), hour) for hour in hours]
 
-    told = [rate_ratio(group(1.0), group(1.25)) for _ in range(1500)]
+    result = [rate_ratio(group(1.0), group(1.25)) for _ in range(1500)]
 
-    held = sum(each.low is not None and each.high is not None and each.low <= 0.8 <= each.high for each in told)
-    assert 0.92 <= held / len(told) <= 0.97
+    held = sum(each.low is not None and each.high is not None and each.low <= 0.8 <= each.high for each in result)
+    assert 0.92 <= held / len(result) <= 0.97
 
 
 @pytest.mark.parametrize("bad", [[], [(-1, 1)], [(1, 0)], [(0, 1), (0, 2)]])

@@ -40,11 +40,11 @@ def test_a_line_and_the_next_value_on_it() -> None:
     line_held, value_held, times = 0, 0, 3000
     for _ in range(times):
         hours = rng.uniform(0, 10, 8)
-        told = forecast(fit_line(hours.tolist(), (3 + 0.5 * hours + rng.normal(0, 1, 8)).tolist()), 12)
-        assert told.mean_margin is not None
-        assert told.single_margin is not None
-        line_held += abs(told.expected - 9) <= told.mean_margin
-        value_held += abs(told.expected - rng.normal(9, 1)) <= told.single_margin
+        result = forecast(fit_line(hours.tolist(), (3 + 0.5 * hours + rng.normal(0, 1, 8)).tolist()), 12)
+        assert result.mean_margin is not None
+        assert result.single_margin is not None
+        line_held += abs(result.expected - 9) <= result.mean_margin
+        value_held += abs(result.expected - rng.normal(9, 1)) <= result.single_margin
 
     assert as_often_as_said(line_held, times)
     assert as_often_as_said(value_held, times)

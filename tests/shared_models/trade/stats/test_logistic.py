@@ -142,9 +142,9 @@ def test_a_dispersion_of_nothing_is_refused() -> None:
         wald_tests(fit_logistic([DEPTHS], MISSES, PLACES), 0)
 
 
-@pytest.mark.parametrize(("log_odds", "told"), [(0, 1), (math.log(3), 3), (-math.log(3), 1 / 3)])
-def test_odds_are_the_power_of_e(log_odds: float, told: float) -> None:
-    assert odds(log_odds) == pytest.approx(told)
+@pytest.mark.parametrize(("log_odds", "result"), [(0, 1), (math.log(3), 3), (-math.log(3), 1 / 3)])
+def test_odds_are_the_power_of_e(log_odds: float, result: float) -> None:
+    assert odds(log_odds) == pytest.approx(result)
 
 
 def test_odds_are_never_endless_and_never_nothing() -> None:

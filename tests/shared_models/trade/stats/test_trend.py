@@ -34,13 +34,13 @@ def test_lines_and_forecasts_agree_with_statsmodels(points: list[tuple[int, int]
     table = reference.get_prediction([[1.0, 3.0]]).summary_frame(alpha=0.05).iloc[0]
 
     line = fit_line(x, y)
-    told = forecast(line, 3.0)
+    result = forecast(line, 3.0)
 
     assert (line.intercept, line.slope) == pytest.approx(tuple(reference.params), abs=1e-8)
     assert (line.intercept_se, line.slope_se) == pytest.approx(tuple(reference.bse), abs=1e-8)
-    assert told.expected == pytest.approx(table["mean"], abs=1e-8)
-    assert told.mean_margin == pytest.approx(table["mean_ci_upper"] - table["mean"], abs=1e-6)
-    assert told.single_margin == pytest.approx(table["obs_ci_upper"] - table["mean"], abs=1e-6)
+    assert result.expected == pytest.approx(table["mean"], abs=1e-8)
+    assert result.mean_margin == pytest.approx(table["mean_ci_upper"] - table["mean"], abs=1e-6)
+    assert result.single_margin == pytest.approx(table["obs_ci_upper"] - table["mean"], abs=1e-6)
 
 
 def test_two_points_give_a_line_without_margins() -> None:

@@ -18,9 +18,9 @@ DAY = DayWeather(date(2024, 5, 10), t_min_c=8, t_max_c=22)
 
 
 def eto(day: DayWeather, place: Place = FARM) -> float:
-    told = eto_mm(day, place)
-    assert told is not None
-    return told
+    result = eto_mm(day, place)
+    assert result is not None
+    return result
 
 
 def test_the_figure_of_a_station_is_taken_as_it_is() -> None:
