@@ -98,7 +98,7 @@ def test_a_rule_about_two_fields_stands_beside_the_one_it_names() -> None:
 
 @pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("value", [None, "", "x" * 5000, -1e12, 1e12, 0.5, True, [1], {"a": 1}, "2026-05-04T08:00:00"])
-def test_whatever_is_wrong_is_said_in_our_words(kind: str, value: object) -> None:
+def test_whatever_is_wrong_is_worded_by_us(kind: str, value: object) -> None:
     """Pydantic's own sentences and types reach nobody."""
     for name in KINDS[kind].model_fields:
         for problem in validate(kind, {name: value}).problems.values():

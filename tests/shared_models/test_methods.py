@@ -46,7 +46,7 @@ def test_each_module_names_all_its_public_functions_and_asks_a_question(module: 
     assert topic.question.endswith("?")
 
 
-def test_a_method_is_told_as_its_docstring_has_it() -> None:
+def test_a_method_is_reported_as_its_docstring_has_it() -> None:
     result = method("chain.plants_in_row")
 
     assert result.signature == "plants_in_row(row_mm, spacing_mm)"

@@ -82,7 +82,7 @@ def test_a_source_says_how_it_was_obtained(source: str, method: str) -> None:
     assert how_obtained(source) == method
 
 
-def test_the_case_nearest_to_its_tolerance_is_told_in_two_digits() -> None:
+def test_the_case_nearest_to_its_tolerance_is_reported_in_two_digits() -> None:
     (check,) = put_together([case(0.0123, 0.5), case(0.04567), case(0.0)])
 
     assert check == Check(FIELD, TABLE, "quoted", ("pace",), 3, 0.046, 0.05)
@@ -95,7 +95,7 @@ def test_what_only_a_double_adds_is_exact_in_any_order() -> None:
     assert [(check.deviation, check.tolerance) for check in put_together(cases)] == [(0.0, 1e-9)]
 
 
-def test_sources_and_the_modules_they_check_are_told_apart() -> None:
+def test_sources_and_the_modules_they_check_are_kept_apart() -> None:
     found = put_together([case(0.01), case(0.01, source="computed"), case(0.01, modules=("chain", "pace"))])
 
     assert [(check.source, check.modules) for check in found] == [
@@ -116,7 +116,7 @@ def test_sources_and_the_modules_they_check_are_told_apart() -> None:
         ([case(0.02), case(0.0), case(0, source="computed")], [f"{FIELD}: computed, for pace, is new"]),
     ],
 )
-def test_what_differs_is_told_and_jitter_is_not(now: Sequence[Case], lines: list[str]) -> None:
+def test_what_differs_is_reported_and_jitter_is_not(now: Sequence[Case], lines: list[str]) -> None:
     committed = put_together([case(0.02), case(0.01)])
 
     assert differences(committed, put_together(now)) == lines

@@ -106,7 +106,7 @@ def test_an_entry_that_breaks_a_rule_is_not_written(device: Device, fields: dict
     assert device.rows(Bed) == device.rows(Flagged) == []
 
 
-def test_a_note_of_a_million_letters_is_told_to_the_person_by_its_field(device: Device) -> None:
+def test_a_note_of_a_million_letters_is_reported_to_the_person_by_its_field(device: Device) -> None:
     with pytest.raises(BadEntry) as result:
         device.write("planting", PLANTING, bed=BED, sowing=SOWING, note="n" * 1_000_000)
 

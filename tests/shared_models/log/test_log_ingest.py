@@ -194,7 +194,7 @@ def test_another_history_under_one_id_is_noticed_and_stores_nothing(device: Devi
     assert device.rows(Bed)[0]["rows"] == 2
 
 
-def test_a_log_that_parted_is_told_and_its_lines_are_not_mixed(device: Device, memory: DeviceMaker) -> None:
+def test_a_log_that_parted_is_reported_and_its_lines_are_not_mixed(device: Device, memory: DeviceMaker) -> None:
     tablet = memory(TABLET)
     tablet.take(run_of(TABLET, line(1), line(2, set={"rows": 1})))
     device.take(run_of(TABLET, line(1), line(2, set={"rows": 3}), line(3)))

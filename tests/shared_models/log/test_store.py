@@ -98,7 +98,7 @@ def test_of_a_block_that_fails_nothing_stays_and_the_next_one_works(device: Devi
 # ---------------------------------------------------------------------- what is promised about disks
 
 
-def test_on_a_full_disk_the_person_is_told_and_what_was_saved_stays(path: Path, opened: Opener) -> None:
+def test_on_a_full_disk_the_person_is_informed_and_what_was_saved_stays(path: Path, opened: Opener) -> None:
     device = Device(opened(sqlite_url(path)))
     device.write("bed", BED, **A_BED)
     with reading(device.engine) as connection:
@@ -118,7 +118,7 @@ def test_on_a_full_disk_the_person_is_told_and_what_was_saved_stays(path: Path, 
     assert device.take(long).stored == 19
 
 
-def test_on_a_read_only_disk_the_person_is_told_and_what_was_saved_can_be_read(path: Path, opened: Opener) -> None:
+def test_on_a_read_only_disk_the_person_is_informed_and_what_was_saved_can_be_read(path: Path, opened: Opener) -> None:
     Device(opened(sqlite_url(path))).write("bed", BED, **A_BED)
     device = Device(opened(f"sqlite:///file:{path}?mode=ro&uri=true"))
 

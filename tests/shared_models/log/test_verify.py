@@ -180,7 +180,7 @@ def test_text_that_is_no_text_any_more_is_named_and_stops_nobody(tmp_path: Path,
     assert [(bed["name"], bed["rows"]) for bed in device.rows(Bed)] == [("Bed 2", 4)]
 
 
-def test_a_line_set_aside_is_told_to_its_own_farm_only(device: Device) -> None:
+def test_a_line_set_aside_is_reported_to_its_own_farm_only(device: Device) -> None:
     aside = {"farm_id": FARM, "device": TABLET, "seq": 7, "text": "{", "reason": "it is not a log line"}
     run(device, insert(table_of(SetAside)).values(aside))
 

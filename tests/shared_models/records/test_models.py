@@ -159,13 +159,13 @@ IMPOSSIBLE: dict[str, list[Any]] = {
 @pytest.mark.parametrize(
     ("field", "value"), [(field, value) for field, values in IMPOSSIBLE.items() for value in values], ids=str
 )
-def test_a_value_that_cannot_be_is_told_by_its_field(field: str, value: Any) -> None:
+def test_a_value_that_cannot_be_is_reported_by_its_field(field: str, value: Any) -> None:
     kind, name = field.split(".")
 
     assert {result.split(".")[0] for result in problems(kind, **{name: value})} == {name}
 
 
-def test_every_problem_is_told_at_once() -> None:
+def test_every_problem_is_reported_at_once() -> None:
     assert problems("bed", name="", rows=0, length_mm=-3).keys() == {"name", "rows", "length_mm"}
 
 
@@ -219,11 +219,11 @@ def test_lists_are_kept_as_they_came_with_what_a_newer_program_put_in() -> None:
 # ---------------------------------------------------------------------- rules over several fields
 
 
-def test_a_row_that_ends_before_it_starts_by_the_wall_clock_is_told() -> None:
+def test_a_row_that_ends_before_it_starts_by_the_wall_clock_is_reported() -> None:
     assert problems("row_pass", **of_row("ended", -1)) == {"entry": "the row ends before it starts"}
 
 
-def test_a_row_that_ends_before_it_starts_by_the_boot_clock_is_told() -> None:
+def test_a_row_that_ends_before_it_starts_by_the_boot_clock_is_reported() -> None:
     moments = of_row("started", 0, "a", 60_000) | of_row("ended", 9, "a", 59_999)
 
     assert problems("row_pass", **moments) == {"entry": "the row ends before it starts"}
@@ -241,7 +241,7 @@ def test_a_row_may_end_the_moment_it_starts() -> None:
 @pytest.mark.parametrize(
     ("began", "ended"), [(moment(3), moment(2)), (moment(3, "a", 60_000), moment(9, "a", 59_999))], ids=["wall", "boot"]
 )
-def test_a_stop_that_ends_before_it_starts_is_told(began: dict[str, Any], ended: dict[str, Any]) -> None:
+def test_a_stop_that_ends_before_it_starts_is_reported(began: dict[str, Any], ended: dict[str, Any]) -> None:
     stop = {"reason": "rest", "began": began, "ended": ended}
 
     assert problems("row_pass", stops=[stop]) == {"entry": "a stop ends before it starts"}
@@ -260,7 +260,7 @@ STRANGE_STOPS: dict[str, Any] = {
 
 
 @pytest.mark.parametrize("stop", STRANGE_STOPS.values(), ids=STRANGE_STOPS)
-def test_a_stop_that_cannot_be_is_told(stop: Any) -> None:
+def test_a_stop_that_cannot_be_is_reported(stop: Any) -> None:
     assert {result.split(".")[0] for result in problems("row_pass", stops=[stop])} == {"stops"}
 
 
@@ -276,28 +276,28 @@ def test_stops_read_from_a_table_are_stops_again() -> None:
     assert elapsed_s(entry.began, entry.ended) == 60
 
 
-def test_more_filled_than_missed_is_told() -> None:
+def test_more_filled_than_missed_is_reported() -> None:
     assert problems("row_pass", misses=2, filled=3) == {"entry": "more misses were filled than were logged"}
     assert problems("row_pass", misses=3, filled=3) == {}
 
 
-def test_more_empty_cells_than_were_seen_is_told() -> None:
+def test_more_empty_cells_than_were_seen_is_reported() -> None:
     assert problems("tray_check", cells_empty=265) == {"entry": "more cells are empty than were checked"}
     assert problems("tray_check", cells_empty=264) == {}
 
 
-def test_a_plant_beyond_the_end_of_the_tape_is_told() -> None:
+def test_a_plant_beyond_the_end_of_the_tape_is_reported() -> None:
     assert problems("stand_count", positions_mm=[0, 3001]) == {"entry": "a plant is past the end of the sample"}
 
 
-def test_a_readiness_window_that_ends_before_it_starts_is_told() -> None:
+def test_a_readiness_window_that_ends_before_it_starts_is_reported() -> None:
     window = {"ready_from": "2026-05-02", "ready_until": "2026-05-01"}
 
     assert problems("sowing", **window) == {"entry": "the readiness window ends before it starts"}
     assert problems("sowing", ready_from="2026-05-02", ready_until="2026-05-02") == {}
 
 
-def test_a_warmest_colder_than_the_coldest_is_told() -> None:
+def test_a_warmest_colder_than_the_coldest_is_reported() -> None:
     assert problems("weather", t_min_c=5, t_max_c=4) == {"entry": "the warmest temperature is below the coldest"}
     assert problems("weather", t_max_c=-4) == {}
 

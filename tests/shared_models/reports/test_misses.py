@@ -94,7 +94,7 @@ def test_few_rows_say_how_many_more_it_takes(hand_day: HandDay) -> None:
     assert {left.why for left in sheet.analysis.left_out} >= {Why.NOT_RECORDED}
 
 
-def test_a_look_that_is_too_old_says_nothing_of_moisture(hand_day: HandDay) -> None:
+def test_a_check_that_is_too_old_says_nothing_of_moisture(hand_day: HandDay) -> None:
     """Of three rows two need a look of the last 24 hours before them."""
     book = hand_day.book
     book.add("soil_check", bed=hand_day.north, at=hand_day.later(-40).isoformat(), feel="moist")

@@ -67,7 +67,7 @@ def test_what_is_not_exactly_a_link_is_refused(link: str, reason: str) -> None:
         read_link(link)
 
 
-def test_a_link_is_told_from_an_address() -> None:
+def test_a_link_is_not_taken_for_an_address() -> None:
     assert is_link(" rowend://pair?at=x")
     assert is_link("ROWEND://pair")
     assert not is_link("192.168.1.20:8000")

@@ -203,7 +203,7 @@ def test_a_small_body_that_unpacks_to_more_than_is_taken_is_refused() -> None:
 
 @given(st.integers(1, 5000), st.integers(1, 5000), st.booleans())
 @example(100, 101, True)
-def test_the_sender_is_told_to_send_less_whenever_it_is_too_much(limit: int, size: int, plain: bool) -> None:
+def test_the_sender_must_send_less_whenever_it_is_too_much(limit: int, size: int, plain: bool) -> None:
     """Also where the rest of it hides in the unpacker, all of the body being read."""
     content = b"x" * size if plain else bytes(place * place % 251 for place in range(size))
 

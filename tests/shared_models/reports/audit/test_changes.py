@@ -75,7 +75,7 @@ def test_only_what_is_wanted_comes_and_the_last_page_says_so() -> None:
     engine.dispose()
 
 
-def test_what_is_rare_is_looked_for_in_steps() -> None:
+def test_what_is_rare_is_searched_in_steps() -> None:
     """One page reads so many lines and no more; the next goes on where it stopped."""
     engine = open_store("sqlite://")
     written(engine, PHONES[0], [1], kind="bed")

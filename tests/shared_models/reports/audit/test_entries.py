@@ -87,7 +87,7 @@ def many_rows(book: FarmBook, count: int) -> None:
         connection.execute(insert(table_of(RowPass)), [{**row, "id": book.new_id()} for _ in range(count)])
 
 
-def test_what_is_flagged_is_told_with_its_reason_until_it_is_deleted(hand_day: HandDay) -> None:
+def test_what_is_flagged_is_reported_with_its_reason_until_it_is_deleted(hand_day: HandDay) -> None:
     book = hand_day.book
     wrong = book.flag("bed", name="East", length_mm=-3, rows=4)
     gone = book.flag("bed", name="West", length_mm=-3, rows=4)
@@ -100,7 +100,7 @@ def test_what_is_flagged_is_told_with_its_reason_until_it_is_deleted(hand_day: H
     assert list(found.problems) == ["length_mm"]
 
 
-def test_a_record_is_told_as_it_stands_good_flagged_or_deleted(hand_day: HandDay) -> None:
+def test_a_record_is_reported_as_it_stands_good_flagged_or_deleted(hand_day: HandDay) -> None:
     book = hand_day.book
     wrong = book.flag("bed", name="East", length_mm=-3, rows=4)
     book.change("row_pass", hand_day.second, voided=True)
@@ -112,7 +112,7 @@ def test_a_record_is_told_as_it_stands_good_flagged_or_deleted(hand_day: HandDay
         one(book, "bed", hand_day.first)
 
 
-def test_a_row_is_told_on_the_clock_that_its_boot_agrees_on(book: FarmBook) -> None:
+def test_a_row_is_reported_on_the_clock_that_its_boot_agrees_on(book: FarmBook) -> None:
     """The clock stood nine hours back while one of three rows was planted."""
     planting = book.new_id()
     rows = []

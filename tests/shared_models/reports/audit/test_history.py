@@ -60,7 +60,7 @@ def test_the_history_tells_every_line_and_which_one_made_the_record() -> None:
     ]
 
 
-def test_a_unit_is_told_whole_and_the_boot_clock_not_at_all() -> None:
+def test_a_unit_is_reported_whole_and_the_boot_clock_not_at_all() -> None:
     """One field of a unit empties the others, as the fold has it."""
     boots = {"started_boot": "b", "started_boot_ms": 9}
     counted = RecordKey("stand_count", "a count")

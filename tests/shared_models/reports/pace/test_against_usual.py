@@ -165,7 +165,7 @@ def test_plants_and_people_have_a_usual_of_their_own(days: Days) -> None:
     assert [each.share(each.report.total) for each in found.values()] == pytest.approx([0.5, 0.5, 1, 1])
 
 
-def test_where_the_spacing_is_not_known_no_plants_are_told(days: Days) -> None:
+def test_where_the_spacing_is_not_known_no_plants_are_reported(days: Days) -> None:
     days.book.row(days.book.new_id(), 1, "8:00", "8:15", [days.ana])
     facts, now, before = days.rows()
 

@@ -58,7 +58,7 @@ def test_enough_plantings_on_both_sides_give_an_interval(hand_day: HandDay) -> N
     assert result.ratio.tells_apart
 
 
-def test_rows_on_both_sides_are_told(hand_day: HandDay) -> None:
+def test_rows_on_both_sides_are_reported(hand_day: HandDay) -> None:
     result = compared(hand_day.book, By.PERSON, hand_day.ana, hand_day.ben)
 
     assert result is not None

@@ -120,7 +120,7 @@ def test_south_of_the_equator_a_season_runs_over_the_new_year(hand_day: HandDay)
     assert [line.label for line in ask(hand_day.book, By.SEASON).lines] == ["2025/26"]
 
 
-def test_stops_are_told_by_reason(hand_day: HandDay) -> None:
+def test_stops_are_reported_by_reason(hand_day: HandDay) -> None:
     assert ask(hand_day.book, By.DAY).stops == ((StopReason.TRAY_CHANGE, StopTotal(180, 1)),)
 
 

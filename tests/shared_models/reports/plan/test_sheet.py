@@ -189,7 +189,7 @@ def test_what_is_begun_deleted_or_of_an_earlier_season_is_not_planned(hand_day: 
     assert planned(book).plantings == ()
 
 
-def test_trays_without_a_planting_are_told_as_long_as_they_can_be_planted(hand_day: HandDay) -> None:
+def test_trays_without_a_planting_are_reported_as_long_as_they_can_be_planted(hand_day: HandDay) -> None:
     """Lettuce sown 6 April is ready from 4 May to 18 May; 4 trays of it are for Bed 1, with 3."""
     book = hand_day.book
     sowing = book.add("sowing", crop="lettuce", spacing_mm=152.4, sown_on="2026-04-06", trays=4)
@@ -215,7 +215,7 @@ def test_what_is_not_sown_is_added_up_as_the_order(hand_day: HandDay) -> None:
     assert (sheet.to_sow.trays, sheet.to_sow.seeds) == (3, {"Chard": 792})
 
 
-def test_a_crop_planted_again_and_again_is_told_its_next_days(hand_day: HandDay) -> None:
+def test_a_crop_planted_again_and_again_gets_its_next_days(hand_day: HandDay) -> None:
     """Lettuce on 10, 20 and 30 April and 14 May: gaps of 10, 10 and 14 days."""
     book = hand_day.book
     for on in (date(2026, 4, 10), date(2026, 4, 20), date(2026, 4, 30), date(2026, 5, 14)):

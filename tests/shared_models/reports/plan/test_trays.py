@@ -162,7 +162,7 @@ def test_without_a_planting_the_trays_are_to_fill_as_many_places_as_they_have_ce
     assert (of(book, unknown).places, of(book, unknown).to_sow, of(book, unknown).short_by) == (None, None, None)
 
 
-def test_where_hardly_a_cell_holds_a_plant_no_number_of_trays_is_told(book: FarmBook) -> None:
+def test_where_hardly_a_cell_holds_a_plant_no_number_of_trays_is_reported(book: FarmBook) -> None:
     sowing = sow(book, trays=10)
     check(book, sowing, empty=264)
 

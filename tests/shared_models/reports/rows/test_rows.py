@@ -176,7 +176,7 @@ def test_a_row_whose_sowing_has_not_arrived_keeps_its_bed_and_has_an_unknown_spa
     assert "sowing is missing" in row.issues[0]
 
 
-def test_a_row_whose_bed_has_not_arrived_is_told_with_its_crop(book: FarmBook) -> None:
+def test_a_row_whose_bed_has_not_arrived_is_reported_with_its_crop(book: FarmBook) -> None:
     book.farm()
     book.row(book.planting(book.new_id(), "Onion", 50.8), 1, "8:00", "8:12", [])
 

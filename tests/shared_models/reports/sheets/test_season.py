@@ -32,7 +32,7 @@ def test_successions_stand_by_crop_in_the_order_of_planting(hand_day: HandDay) -
     assert round(found[2].plants) == 600
 
 
-def test_what_is_planned_and_has_no_row_yet_is_told(hand_day: HandDay) -> None:
+def test_what_is_planned_and_has_no_row_yet_is_reported(hand_day: HandDay) -> None:
     book = hand_day.book
     book.change("planting", hand_day.leeks, planned_on=str(DAY))
     for on in (DAY + timedelta(days=9), DAY + timedelta(days=2), date(2027, 3, 1)):

@@ -68,7 +68,7 @@ def test_the_days_since_count_with_their_own_weather(wet: HandDay) -> None:
 
 
 @pytest.mark.parametrize("days", [-1, 367])
-def test_a_look_of_long_ago_or_of_days_to_come_says_nothing_of_now(wet: HandDay, days: int) -> None:
+def test_a_check_of_long_ago_or_of_days_to_come_says_nothing_of_now(wet: HandDay, days: int) -> None:
     """A clock that was wrong by a thousand years would else dry the bed day by day since."""
     assert outlook(wet, wet.later(20 + 24 * days)) is None
 
@@ -89,7 +89,7 @@ def test_a_bed_that_is_not_too_wet_has_no_outlook(wet: HandDay) -> None:
 
 
 @pytest.mark.parametrize("lacking", Lacking)
-def test_what_is_lacking_is_told(wet: HandDay, lacking: Lacking) -> None:
+def test_what_is_lacking_is_reported(wet: HandDay, lacking: Lacking) -> None:
     book = wet.book
     if lacking is Lacking.TEXTURE:
         book.change("bed", wet.south, texture=None)

@@ -137,7 +137,7 @@ def test_two_factors_that_moved_together_cannot_be_told_apart() -> None:
     assert effect_of(analysis, Factor.DEPTH)
 
 
-def test_a_class_without_any_miss_is_told_and_left_out() -> None:
+def test_a_class_without_any_miss_is_reported_and_left_out() -> None:
     rows = [replace(row, misses=0 if row.moisture is Feel.WET else row.misses) for row in season(40)]
 
     analysis = analyze_misses(rows)

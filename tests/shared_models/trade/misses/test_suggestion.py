@@ -132,7 +132,7 @@ def test_every_proposal_has_its_sentence() -> None:
     assert set(SENTENCES) == {f"{proposal}_{factor}" for proposal in Proposal for factor in ADJUSTABLE}
 
 
-def test_odds_beyond_what_a_number_holds_are_told_as_the_greatest_it_does() -> None:
+def test_odds_beyond_what_a_number_holds_are_reported_as_the_greatest_it_does() -> None:
     """As rows give them of which some were missed whole: nothing is known, but nothing breaks."""
     wild = effect(tried=(0.0, 40.0, 5000.0), low=1e-304, high=1e304, direction=Direction.UNCLEAR, ratio=0.1)
 

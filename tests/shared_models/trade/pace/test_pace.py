@@ -272,7 +272,7 @@ def test_hours_add_up_to_the_whole_in_every_zone(rows: list[TimedRow], zone: str
     assert list(hours) == sorted(hours)
 
 
-def test_stops_are_told_by_reason_with_the_costliest_first() -> None:
+def test_stops_are_reported_by_reason_with_the_costliest_first() -> None:
     stops = [(StopReason.REST, 60.0), (StopReason.TRAY_CHANGE, 45.0), (StopReason.TRAY_CHANGE, 50.0)]
 
     result = stops_by_reason(stops)

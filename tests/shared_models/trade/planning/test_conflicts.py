@@ -128,13 +128,13 @@ def test_hours_that_are_there_to_the_last_are_enough() -> None:
     assert hour_conflicts([WeekHours(WEEK, 0.1, 0.1, 0.1)], 0.3) == []
 
 
-def test_a_sowing_day_that_has_gone_by_is_told_until_it_is_sown() -> None:
+def test_a_sowing_day_that_has_gone_by_is_reported_until_it_is_sown() -> None:
     assert late_sowings([MAY], MAY.sow_on) == []
     assert [(c.kind, c.needed) for c in late_sowings([MAY], date(2026, 4, 6))] == [(ConflictKind.SOWING_PAST, 3)]
     assert late_sowings([MAY], date(2026, 4, 6), frozenset({"May"})) == []
 
 
-def test_a_planting_day_that_has_gone_by_is_told() -> None:
+def test_a_planting_day_that_has_gone_by_is_reported() -> None:
     day = date(2026, 5, 1)
 
     late = late_planting("May", day, date(2026, 5, 4))

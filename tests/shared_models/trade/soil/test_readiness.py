@@ -90,7 +90,7 @@ def test_without_a_feel_test_a_bed_is_never_ready() -> None:
     assert found.missing == ("moisture",)
 
 
-def test_a_reason_that_was_seen_is_told_before_one_that_was_not() -> None:
+def test_a_reason_that_was_seen_is_reported_before_one_that_was_not() -> None:
     found = verdict(SoilObservation(residue_pct=20))
 
     assert found.limiting is not None
@@ -104,7 +104,7 @@ def test_a_look_at_nothing_waits_for_a_feel_test_and_lists_all_factors_as_missin
     assert found.missing == FACTORS
 
 
-def test_of_equal_reasons_the_one_to_deal_with_first_is_told() -> None:
+def test_of_equal_reasons_the_one_to_deal_with_first_is_reported() -> None:
     """Wet soil comes before old tillage: tilling it wet would do harm."""
     found = verdict(replace(GOOD, feel=Feel.WET, hours_since_tillage=500, soil_c=2))
 

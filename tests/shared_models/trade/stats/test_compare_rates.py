@@ -81,6 +81,6 @@ def test_work_that_cannot_be_is_refused(bad: list[tuple[float, float]]) -> None:
 
 
 @pytest.mark.parametrize("confidence", [0, 1, 1.5, math.nan])
-def test_a_confidence_that_cannot_be_is_refused_even_where_no_range_is_told(confidence: float) -> None:
+def test_a_confidence_that_cannot_be_is_refused_even_where_no_range_is_reported(confidence: float) -> None:
     with pytest.raises(BadQuantity):
         rate_ratio([(300, 1)], [(300, 1)], confidence)

@@ -84,7 +84,7 @@ def test_counting_hits_or_the_rest_only_turns_the_sign() -> None:
         ([1, 2, 3, 4], [0, 0, 0, 0]),
     ],
 )
-def test_a_group_without_a_single_miss_or_plant_is_told_as_separated(column: list[float], hits: list[int]) -> None:
+def test_a_group_without_a_single_miss_or_plant_is_reported_as_separated(column: list[float], hits: list[int]) -> None:
     assert fit_logistic([column], hits, [50] * 4).separated
 
 

@@ -90,6 +90,6 @@ def test_a_forecast_of_nowhere_is_refused() -> None:
 
 
 @pytest.mark.parametrize("confidence", [0, 1, 1.5, math.nan])
-def test_a_confidence_that_cannot_be_is_refused_even_where_no_margin_is_told(confidence: float) -> None:
+def test_a_confidence_that_cannot_be_is_refused_even_where_no_margin_is_reported(confidence: float) -> None:
     with pytest.raises(BadQuantity):
         forecast(fit_line([1, 2], [1, 2]), 3, confidence)
