@@ -25,7 +25,7 @@ from shared_models.records.tables import Bed, RowPass
 
 
 class Notebook(PhoneLog):
-    """Every thing that a person can do with the phone, written into its log.
+    """Every action of a person, written into the log.
 
     Raises:
         StorageError: from any method, when the disk is full, read-only or damaged. What was saved before stays.
@@ -71,7 +71,7 @@ class Notebook(PhoneLog):
         return state.after(self._append(session.connection(), "row_pass", row, changed))
 
     def start_row(self, planting: str, row: int | None = None) -> str:
-        """A row begins: the next one of the planting unless `row` says otherwise; its id.
+        """Start a row, the next one of the planting unless `row` is given; return its id.
 
         Raises:
             WrongMoment: when a row is open on this phone already, or all rows of the bed are planted.
@@ -100,7 +100,7 @@ class Notebook(PhoneLog):
         return state.after(self._append(session.connection(), "row_pass", self.new_id(), fields, new=True))
 
     def end_row(self, planting: str) -> None:
-        """The open row ends now; a stop that still goes on ends with it.
+        """End the open row now, and with it a stop that still goes on.
 
         Raises:
             WrongMoment: when no row is open on this phone.
@@ -128,13 +128,13 @@ class Notebook(PhoneLog):
         return RowTap.STARTED, begun
 
     def miss(self, planting: str, count: int = 1) -> RowState:
-        """One more miss in the row at hand (the open one, else the last)."""
+        """Add a miss to the row at hand (the open one, else the last)."""
         with self._tap(planting) as (session, state):
             row = state.require_at_hand()
             return self._write_row(session, state, row.id, {"misses": row.misses + count})
 
     def double(self, planting: str) -> RowState:
-        """One more cell with two plants in the row at hand."""
+        """Add a cell with two plants to the row at hand."""
         with self._tap(planting) as (session, state):
             row = state.require_at_hand()
             return self._write_row(session, state, row.id, {"doubles": row.doubles + 1})
@@ -143,7 +143,7 @@ class Notebook(PhoneLog):
         self.write("row_pass", row_pass, {"filled": filled})
 
     def stop(self, planting: str, reason: StopReason) -> RowState:
-        """The open row stands still, and why.
+        """Stop the open row, and say why.
 
         Raises:
             WrongMoment: when no row is open, or it is stopped already.
@@ -156,7 +156,7 @@ class Notebook(PhoneLog):
             return self._write_row(session, state, row.id, {"stops": [*row.stops, stop]})
 
     def go_on(self, planting: str) -> RowState:
-        """The open row moves again.
+        """End the stop of the open row.
 
         Raises:
             WrongMoment: when no row is open, or it is not stopped.
@@ -203,12 +203,12 @@ class Notebook(PhoneLog):
         with self._tap(planting) as (session, state):
             self._write_row(session, state, state.require_at_hand().id, {"note": note})
 
-    # ------------------------------------------------------------------ what was chosen wrongly
+    # ------------------------------------------------------------------ corrections of the planting
 
     def move_rows(self, planting: str, to: str, only: Collection[str] | None = None) -> None:
-        """The rows of a planting (`only` these) belong to another one, the open row too: one action, a line a row.
+        """Move the rows of a planting (`only` these), the open row too, to another one: one action, a line a row.
 
-        Under which numbers they go on there: see `moving.numbers`.
+        For their numbers there see `moving.numbers`.
 
         Raises:
             WrongMoment: when there is nothing to move, or a row is open on this phone on both sides.
@@ -243,7 +243,7 @@ class Notebook(PhoneLog):
         return moving.moves(source, picked, to, taken, length_mm)
 
     def replant(self, planting: str, **changed: str) -> None:
-        """The planting itself was made with the wrong bed or sowing: change it, and its rows stay with it.
+        """Change the bed or sowing of the planting itself; its rows stay with it.
 
         Raises:
             UnknownRecord: when the planting, or a bed, is not held here.
@@ -259,10 +259,10 @@ class Notebook(PhoneLog):
             raise UnknownRecord("bed", bed)
         return found.length_mm
 
-    # ------------------------------------------------------------------ looking at beds, trays and plants
+    # ------------------------------------------------------------------ checks of beds, trays and plants
 
     def check_soil(self, bed: str, *, tilled_at: datetime | None = None, **seen: Any) -> str:
-        """A look at a bed's soil now: feel, residue_pct, stones, clods, soil_c, photo, note."""
+        """A soil check now: feel, residue_pct, stones, clods, soil_c, photo, note."""
         tilled = {} if tilled_at is None else {"tilled_at": tilled_at.isoformat()}
         return self.add("soil_check", bed=bed, at=self.now().at.isoformat(), **tilled, **seen)
 
@@ -272,6 +272,6 @@ class Notebook(PhoneLog):
         return self.add("stand_count", planting=planting, at=self.now().at.isoformat(), **counted | seen)
 
     def check_trays(self, sowing: str, on: date, cells_seen: int, cells_empty: int, **seen: Any) -> str:
-        """A look at the trays of a sowing: empty cells, leaves, whether roots hold the cell."""
+        """A tray check of a sowing: empty cells, leaves, whether roots hold the cell."""
         counted = {"cells_seen": cells_seen, "cells_empty": cells_empty}
         return self.add("tray_check", sowing=sowing, on=on.isoformat(), **counted, **seen)

@@ -106,10 +106,10 @@ class PhoneLog:
 
     @contextmanager
     def exclusive(self) -> Iterator[Connection]:
-        """One transaction that changes whose phone this is, or as which device it writes.
+        """One transaction that changes the farm or the device id.
 
-        A tap meanwhile, in another thread, waits: it never meets the new rows under the old farm's name. Not to be
-        asked for while reading or writing already.
+        A tap meanwhile, in another thread, waits: it never sees the new rows under the old farm. Must not be called
+        while reading or writing.
         """
         with self._lock.exclusive():
             with writing(self.engine, self.farm) as connection:
@@ -184,7 +184,7 @@ class PhoneLog:
         return undo.action(self.setting("together"), last)[1] if last else ""
 
     def undo(self) -> Revision:
-        """Take back the last action that was written here; done twice, it stands again. Gives the line it ends with.
+        """Take back the last action written here; a second time, put it back. Return the last line written.
 
         Raises:
             WrongMoment: when nothing has been written yet.

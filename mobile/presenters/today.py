@@ -68,7 +68,7 @@ class TodayPresenter(Presenter):
         self.read()
 
     def read(self) -> None:
-        """Look at all plantings that are planned for today, unfinished from before, or finished today."""
+        """Read the plantings planned for today, unfinished from before, or finished today."""
         notebook, today, facts = self.context.notebook, self.context.today(), self.context.facts()
         with notebook.reading() as session:
             reports, begun = ReportContext.of(session, facts), rows.begun_rows(session, facts.id)

@@ -28,15 +28,15 @@ PAIRED_WAIT_S = 20.0
 
 
 def app_near(phone: FieldPhone, parts: Parts | None = None) -> Callable[[], RowendApp]:
-    """The app with real rounds, on the phone's own piece of network."""
+    """The app with real syncs, on the phone's own piece of network."""
 
-    def make_rounds(notebook: Notebook, tell: Callable[[SyncStatus], None]) -> SyncScheduler:
-        def make_courier(on_progress: Callable[[Progress], None]) -> SyncClient:
+    def make_scheduler(notebook: Notebook, tell: Callable[[SyncStatus], None]) -> SyncScheduler:
+        def make_client(on_progress: Callable[[Progress], None]) -> SyncClient:
             return SyncClient(notebook, session_over(phone.network), on_progress=on_progress)
 
-        return SyncScheduler(make_courier, lambda: datetime.now(UTC), tell, random.Random(1))
+        return SyncScheduler(make_client, lambda: datetime.now(UTC), tell, random.Random(1))
 
-    return lambda: build_app(parts or parts_of(phone.phone), lambda: phone.phone.notebook, make_rounds)
+    return lambda: build_app(parts or parts_of(phone.phone), lambda: phone.phone.notebook, make_scheduler)
 
 
 @pytest.fixture

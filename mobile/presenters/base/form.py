@@ -29,7 +29,7 @@ class Number:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One question: to be answered by choosing, with a number, or in writing. `name` is short, `ask` is whole.
+    """One question: answered by choosing, with a number, or in writing. `name` is short, `ask` a whole sentence.
 
     Of its options one is chosen; or, where they are `many`, all that belong. `new` adds an option that
     opens the form of a new record.

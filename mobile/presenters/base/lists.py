@@ -12,7 +12,7 @@ from shared_models.reports.common.filters import Filters
 from shared_models.reports.soil.beds import soil
 from shared_models.trade.soil.readiness import Verdict
 
-#: rows that are looked back on for crews
+#: rows searched for recent crews
 ROWS_BACK = 60
 
 
@@ -47,7 +47,7 @@ def beds(context: AppContext) -> list[find.ListedBed]:
 
 
 def block_of(bed: Bed) -> str:
-    """The block of a bed, where its name does not tell it."""
+    """The block of a bed, unless its name begins with it."""
     return "" if bed.name.casefold().startswith(bed.block.casefold()) else bed.block
 
 
@@ -61,7 +61,7 @@ def sowings(context: AppContext) -> list[Sowing]:
 
 
 def soil_now(context: AppContext, bed: str) -> Verdict | None:
-    """How fit a bed is now, by its last soil check; None where nobody has looked."""
+    """How ready a bed is now, by its last soil check; None where there is none."""
     with context.notebook.reading() as session:
         reports = ReportContext.of(session, context.notebook.farm)
         (found,) = soil(reports, context.notebook.now().at, Filters(bed=bed)).beds

@@ -23,26 +23,26 @@ from shared_models.sync.pairing_link import PairingLink
 
 log = logging.getLogger(__name__)
 
-#: how this phone answers a tap, and for which light it is dressed, until its person says otherwise
+#: defaults of how this phone answers a tap, and of its screen colors
 USUAL = {"vibration": "on", "sound": "on", "voice": "off", "light": "sun"}
 
 
 class Sync(Protocol):
-    """Takes the log to the service and back, in its own time."""
+    """Syncs the log with the service in the background."""
 
     status: SyncStatus
 
     def start(self) -> None:
-        """Begin."""
+        """Start syncing in the background."""
 
     def end(self) -> None:
-        """Go no more."""
+        """Stop syncing."""
 
     def wake(self) -> None:
-        """Go now, if there is anywhere to go."""
+        """Sync now, if this phone is paired."""
 
     def pair(self, link: PairingLink, name: str) -> None:
-        """Join a farm's service, then go."""
+        """Pair with a farm's service, then sync."""
 
 
 class Navigator(Protocol):
@@ -60,7 +60,7 @@ class Navigator(Protocol):
 
 @dataclass(slots=True)
 class AppContext:
-    """What every presenter has at hand."""
+    """What every presenter needs: the notebook, the parts, navigation, sync, the language."""
 
     notebook: Notebook
     parts: Parts
@@ -139,7 +139,7 @@ class Presenter:
         raise NotImplementedError
 
     def read(self) -> None:
-        """Look in the notebook."""
+        """Read the notebook."""
 
     def after_tap(self) -> None:
         """Prepare to show what a tap did: read again, unless the tap itself returned what to show."""

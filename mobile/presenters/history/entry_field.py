@@ -42,7 +42,7 @@ class FieldForm(Form):
         return self._context.field.kind.questions(self._context)
 
     def pick(self, key: str) -> None:
-        """What is chosen in place of a number is that number, or none."""
+        """An option chosen in place of a number is that number, or none."""
         if not any(each.number for each in self.questions() if each.key == self._at):
             super().pick(key)
             return
@@ -50,7 +50,7 @@ class FieldForm(Form):
         self.forward()
 
     def save(self) -> None:
-        """Write it, and back to the entry; what is as it was is not written."""
+        """Write the answer if it changed, and go back to the entry."""
         if self._answers.get(self._field) != self._was:
             self._context.field.kind.write(self._context, self._answers)
             self.context.feedback(Haptic.UNDO, self.t("corrected"))

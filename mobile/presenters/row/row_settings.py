@@ -1,4 +1,4 @@
-"""One level from the row: its depth, its crew, a double, a note, and the ways on."""
+"""Row settings, one level from the row: depth, crew, a double, a note, and more actions."""
 
 from __future__ import annotations
 

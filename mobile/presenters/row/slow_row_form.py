@@ -33,7 +33,7 @@ class SlowRowForm(Form):
         if row is None:
             raise UnknownRecord("row_pass", self._row_pass)
         state = notebook.row_state(row.planting)
-        slow = SlowRows(self.context, state, self.context.facts()).look(row)
+        slow = SlowRows(self.context, state, self.context.facts()).check(row)
         self._row, self._next_row, self._slow = row, state.next_row, slow
         self._offers = {each.kind: each for each in self._fixes(self._slow)}
 

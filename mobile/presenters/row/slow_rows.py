@@ -54,23 +54,23 @@ class SlowRows:
         self.show(state)
 
     def show(self, state: RowState) -> None:
-        """Judge these rows of the planting from now on."""
+        """Check these rows of the planting from now on."""
         self._state, self._usual = state, self._earlier.renewed(state.passes)
 
     @property
     def ended(self) -> list[SlowRow]:
         """Rows that ended too late, last first; without those that people said are right."""
         kept = self._context.notebook.setting(KEPT) or []
-        found = (self.look(row) for row in reversed(self._state.passes) if row.ended and row.id not in kept)
+        found = (self.check(row) for row in reversed(self._state.passes) if row.ended and row.id not in kept)
         return [row for row in found if row is not None]
 
     @property
     def open(self) -> SlowRow | None:
         """The open row, where it runs on far beyond the usual."""
-        return None if self._state.open is None else self.look(self._state.open)
+        return None if self._state.open is None else self.check(self._state.open)
 
-    def look(self, row: RowPass) -> SlowRow | None:
-        """A row, where it is out of line."""
+    def check(self, row: RowPass) -> SlowRow | None:
+        """The row, if it is slow."""
         took_s = max(0.0, elapsed_s(row.started, row.ended or self._context.notebook.now()))
         planted_s, usual_s = row_time_s(row, took_s), self._usual.time_s(row)
         if usual_s is None or not self._usual.tap_missed(row, planted_s, self._times):

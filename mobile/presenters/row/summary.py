@@ -1,4 +1,4 @@
-"""What a bed was worth, as soon as it is planted: feet, time, rate, misses by row, and where to fill."""
+"""The summary of a planted bed: feet, time, rate, misses by row, and where to fill."""
 
 from __future__ import annotations
 
@@ -30,8 +30,8 @@ class Fact:
 class SummaryView:
     """The summary. `usual` sets the rate against this crew's earlier beds; `rows` are touched to fill one.
 
-    `fill` says how many spares to carry; `forgotten` asks about rows that took far too long. Whoever only looks, from a
-    row or a bed, gets `back` where others get `undo`.
+    `fill` says how many spares to carry; `forgotten` asks about rows that took far too long. Opened from a row or
+    a bed (`with_back`), it has `back` in place of `undo`.
     """
 
     bed: str

@@ -1,4 +1,4 @@
-"""Undo stays for the last action: what it would take back, in words."""
+"""Undo of the last action, and its label."""
 
 from __future__ import annotations
 

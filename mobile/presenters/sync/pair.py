@@ -52,7 +52,7 @@ class PairForm(Form):
             super().forward()
 
     def format_answer(self, question: Question, value: Any) -> str:
-        """An address without what all have, a code in two groups as the office shows it."""
+        """An address without its scheme, a code in two groups as the office shows it."""
         if question.key == "address":
             return str(value).removeprefix("https://").removeprefix("http://")
         plain = len(value) == len(CODE) - 1 and value.isalpha()
@@ -81,7 +81,7 @@ class PairForm(Form):
         return setting("pin") if self._answers.get("address") == setting("server") else None
 
     def _whole_address(self) -> str:
-        """As it was typed, with what everybody leaves out."""
+        """The typed address with its scheme."""
         typed = self._answers.get("address", "").strip().rstrip("/")
         return typed if "://" in typed else f"{'https' if self._pin else 'http'}://{typed}"
 

@@ -49,7 +49,7 @@ class SyncPresenter(Presenter):
         self.context.navigator.go(Route.BUNDLE)
 
     def _service(self, server: str) -> str:
-        """Where it is, as people type it; what stands before that makes the line too long to read."""
+        """The address as people type it; with its scheme the line is too long to read."""
         return self.t("Service: {address}", address=server.partition("://")[2] or server)
 
     @property

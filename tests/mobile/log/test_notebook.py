@@ -394,7 +394,7 @@ def test_logging_before_pairing_goes_with_the_phone(crew: Crew) -> None:
 
 
 def test_a_tap_while_the_phone_joins_a_farm_waits_and_is_kept(crew: Crew) -> None:
-    """The courier pairs in its own thread; the person goes on tapping, and looks at other screens."""
+    """The sync client pairs in its own thread; the person goes on tapping, and opens other screens."""
     farm = crew.notebook.new_id()
     crew.notebook.start_row(crew.planting)
 

@@ -1,4 +1,4 @@
-"""A kit on a pretend phone: presenters without a window."""
+"""The app context of a fake phone: presenters without a window."""
 
 from __future__ import annotations
 

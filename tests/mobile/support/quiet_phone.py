@@ -1,4 +1,4 @@
-"""What a hand holds in the tests: a phone's quiet parts, a post that goes nowhere, ways that are only remembered."""
+"""Test doubles of the app context: quiet parts, a sync that goes nowhere, navigation that is only recorded."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ class QuietSync:
 
 @dataclass
 class QuietNavigator:
-    """Remembers where a presenter wanted to go; "back" is the way back."""
+    """Records where a presenter went; "back" is the Back button."""
 
     went: list[tuple[str, dict[str, Any]]] = field(default_factory=list)
 
@@ -65,7 +65,7 @@ def parts_of(phone: FakePhone) -> Parts:
 
 
 class QuietContext(AppContext):
-    """A kit on a pretend phone that remembers what was felt and where the way led."""
+    """The app context of a fake phone; it records vibrations and navigation."""
 
     navigator: QuietNavigator
     sync: QuietSync

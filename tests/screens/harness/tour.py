@@ -154,7 +154,7 @@ def _then(*steps: tuple[str, Any] | str) -> Callable[[Probe, Field], None]:
 
 
 def _sync_problem(problem: RowendError) -> Callable[[Probe, Field], None]:
-    """The same screen, after another round; the post is as it was when the way leads on."""
+    """The same screen after a failed sync; the next stop gets the old status back."""
 
     def arrive(probe: Probe, field: Field) -> None:
         before = field.sync.status

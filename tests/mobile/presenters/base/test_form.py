@@ -1,4 +1,4 @@
-"""Questions without a window: one at a time, back and forth, looked over, saved."""
+"""Questions without a window: one at a time, back and forth, reviewed, saved."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ def test_a_bed_is_a_name_a_length_and_rows(context: QuietContext) -> None:
     assert context.navigator.last == "back"
 
 
-def test_an_answer_can_be_changed_from_the_look_over(context: QuietContext) -> None:
+def test_an_answer_can_be_changed_in_the_review(context: QuietContext) -> None:
     form = BedForm(context)
     answer(form, "South 2", 120, 4)
     form.attempt(form.pick, "rows")
@@ -81,7 +81,7 @@ def test_back_goes_to_the_question_before_and_out_from_the_first(context: QuietC
     assert context.navigator.last == "back"
 
 
-def test_what_is_wiped_out_again_is_not_told(context: QuietContext) -> None:
+def test_what_is_wiped_out_again_is_no_answer(context: QuietContext) -> None:
     form = BedForm(context)
     form.put("S")
     form.put("")
@@ -152,7 +152,7 @@ MENUS = {
 
 
 @pytest.mark.parametrize("menu", MENUS)
-def test_a_menu_leads_to_each_of_its_rooms(context: QuietContext, menu: type[Menu]) -> None:
+def test_a_menu_opens_each_of_its_screens(context: QuietContext, menu: type[Menu]) -> None:
     offered = [option.key for option in menu(context).view.options]
     for place in offered:
         form = menu(context)
@@ -194,7 +194,7 @@ def test_this_phone_says_how_it_answers_a_tap_and_that_can_be_changed(context: Q
     ]
 
 
-def test_pairing_sends_the_courier(context: QuietContext) -> None:
+def test_pairing_starts_a_sync(context: QuietContext) -> None:
     form = PairForm(context)
     answer(form, "192.168.1.20:8000", "BCDF-GHJK", "Ines")
     form.attempt(form.forward)

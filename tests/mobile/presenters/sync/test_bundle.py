@@ -1,4 +1,4 @@
-"""Bundles without a window: what is told, and what the two buttons mean."""
+"""Bundles without a window: texts, and what the two buttons mean."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Handing over without a window: what is only here, how it goes, why it failed and what to do."""
+"""Sync without a window: what is only here, how it goes, why it failed and what to do."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ def test_an_unpaired_phone_can_only_be_paired(context: QuietContext) -> None:
     assert (view.service, view.pair, view.can_sync) == ("This phone is not paired yet.", "Pair this phone", False)
 
 
-def test_a_paired_phone_says_where_it_hands_over(context: QuietContext, crew: Crew) -> None:
+def test_a_paired_phone_shows_its_service(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test")
 
     view = SyncPresenter(context).view
@@ -24,7 +24,7 @@ def test_a_paired_phone_says_where_it_hands_over(context: QuietContext, crew: Cr
     assert (view.service, view.pair, view.can_sync) == ("Service: barn.test", "Pair again", True)
 
 
-def test_a_round_under_way_shows_its_entries(context: QuietContext, crew: Crew) -> None:
+def test_a_running_sync_shows_its_entries(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(server="http://barn.test")
     context.sync.status = SyncStatus(under_way=True)
     looking = SyncPresenter(context).view.progress
@@ -48,7 +48,7 @@ def test_a_failure_says_what_to_do(context: QuietContext, crew: Crew) -> None:
     assert view.last == "Last synced: 11:00\xa0AM."
 
 
-def test_the_ways(context: QuietContext) -> None:
+def test_the_buttons(context: QuietContext) -> None:
     presenter = SyncPresenter(context)
 
     presenter.attempt(presenter.sync)
