@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from datetime import UTC, date, datetime
-from pathlib import Path
+from inspect import signature
 from typing import Annotated
 
 import typer
@@ -30,6 +29,7 @@ from shared_models.reports.stand.stands import stands
 
 app = typer.Typer(help="Print planting rates, stands, soil or the plan.", no_args_is_help=True)
 
+_By = Annotated[By, typer.Option(help="One line for each of these.")]
 _Day = Annotated[str | None, typer.Option(metavar="DATE", help="One day on the farm's clock, such as 2026-05-14.")]
 _Since = Annotated[str | None, typer.Option(metavar="DATE", help="From this day on.")]
 _Until = Annotated[str | None, typer.Option(metavar="DATE", help="Up to this day, included.")]
@@ -39,116 +39,78 @@ _Crop = Annotated[str | None, typer.Option(metavar="CROP", help="A crop, as name
 _Json = Annotated[bool, typer.Option("--json", help="Print JSON, not rounded.")]
 
 
-@app.command("rates")
-def rates_command(
-    by: Annotated[By, typer.Option(help="One line for each of these.")] = By.BED,
-    day: _Day = None,
-    since: _Since = None,
-    until: _Until = None,
-    bed: _Bed = None,
-    planting: _Planting = None,
-    crop: _Crop = None,
-    as_json: _Json = False,
-    farm: FarmChoice = None,
-    data: Data = DEFAULT_DATA,
-    database_url: DatabaseUrl = None,
-) -> None:
+#: a report as JSON and as text
+Printed = tuple[BaseModel, str]
+
+
+def _rates(reports: ReportContext, filters: Filters, by: By) -> Printed:
     """Row feet and plants per hour.
 
     Working and effective rates, per person too, and field efficiency.
     """
-    with _reports(farm, data, database_url) as reports:
-        report = rates(reports, by, _filters(reports, day, since, until, bed, planting, crop))
-    _print(RatesOut.model_validate(report) if as_json else rates_text(report, reports.farm))
+    report = rates(reports, by, filters)
+    return RatesOut.model_validate(report), rates_text(report, reports.farm)
 
 
-@app.command("stands")
-def stands_command(
-    day: _Day = None,
-    since: _Since = None,
-    until: _Until = None,
-    bed: _Bed = None,
-    planting: _Planting = None,
-    crop: _Crop = None,
-    as_json: _Json = False,
-    farm: FarmChoice = None,
-    data: Data = DEFAULT_DATA,
-    database_url: DatabaseUrl = None,
-) -> None:
+def _stands(reports: ReportContext, filters: Filters, _by: By) -> Printed:
     """Stand by planting, and which rows to fill."""
-    with _reports(farm, data, database_url) as reports:
-        report = stands(reports, _filters(reports, day, since, until, bed, planting, crop))
-    _print(StandsOut.model_validate(report) if as_json else stands_text(report, reports.farm))
+    report = stands(reports, filters)
+    return StandsOut.model_validate(report), stands_text(report, reports.farm)
 
 
-@app.command("soil")
-def soil_command(
-    day: _Day = None,
-    since: _Since = None,
-    until: _Until = None,
-    bed: _Bed = None,
-    as_json: _Json = False,
-    farm: FarmChoice = None,
-    data: Data = DEFAULT_DATA,
-    database_url: DatabaseUrl = None,
-) -> None:
+def _soil(reports: ReportContext, filters: Filters, _by: By) -> Printed:
     """Which beds are ready to plant, and why not."""
-    with _reports(farm, data, database_url) as reports:
-        filters = _filters(reports, day, since, until, bed)
-        report = soil(reports, datetime.now(UTC), filters)
-    _print(SoilOut.model_validate(report) if as_json else soil_text(report, reports.farm))
+    report = soil(reports, datetime.now(UTC), filters)
+    return SoilOut.model_validate(report), soil_text(report, reports.farm)
 
 
-@app.command("plan")
-def plan_command(
-    day: _Day = None,
-    since: _Since = None,
-    until: _Until = None,
-    bed: _Bed = None,
-    planting: _Planting = None,
-    crop: _Crop = None,
-    as_json: _Json = False,
-    farm: FarmChoice = None,
-    data: Data = DEFAULT_DATA,
-    database_url: DatabaseUrl = None,
-) -> None:
+def _plan(reports: ReportContext, filters: Filters, _by: By) -> Printed:
     """What to sow and plant when, and problems."""
-    with _reports(farm, data, database_url) as reports:
-        filters = _filters(reports, day, since, until, bed, planting, crop)
-        sheet = plan(reports, reports.farm.day(datetime.now(UTC)), filters)
-    _print(PlanOut.of(sheet) if as_json else plan_text(sheet, reports.farm))
+    sheet = plan(reports, reports.farm.day(datetime.now(UTC)), filters)
+    return PlanOut.of(sheet), plan_text(sheet, reports.farm)
 
 
-@contextmanager
-def _reports(farm: str | None, data: Path, database_url: str | None) -> Iterator[ReportContext]:
-    with opened_farm(farm, data, database_url) as (engine, chosen), reading(engine) as connection:
-        yield ReportContext.of(Session(connection), chosen.id)
+def _add_command(name: str, report: Callable[[ReportContext, Filters, By], Printed], *left_out: str) -> None:
+    """Register a report as a command, with the shared options but those `left_out`."""
 
+    def command(
+        by: _By = By.BED,
+        day: _Day = None,
+        since: _Since = None,
+        until: _Until = None,
+        bed: _Bed = None,
+        planting: _Planting = None,
+        crop: _Crop = None,
+        as_json: _Json = False,
+        farm: FarmChoice = None,
+        data: Data = DEFAULT_DATA,
+        database_url: DatabaseUrl = None,
+    ) -> None:
+        with opened_farm(farm, data, database_url) as (engine, chosen), reading(engine) as connection:
+            reports = ReportContext.of(Session(connection), chosen.id)
+            try:
+                filters = Filters(
+                    _date("--day", day),
+                    _date("--since", since),
+                    _date("--until", until),
+                    find.find_bed(reports, bed) if bed else None,
+                    find.find_planting(reports, planting) if planting else None,
+                    crop,
+                )
+            except BadQuantity as problem:
+                raise UsageError(f"--{problem.field} {problem.value} must be {problem.bound}.", "") from problem
+            except UnknownRecord as problem:
+                raise UsageError(
+                    f"No {problem.kind}, or more than one, is called {problem.record!r}.",
+                    "Use its full name or its id.",
+                ) from problem
+            as_model, as_text = report(reports, filters, by)
+        typer.echo(as_model.model_dump_json(indent=2) if as_json else as_text)
 
-def _filters(
-    reports: ReportContext,
-    day: str | None,
-    since: str | None,
-    until: str | None,
-    bed: str | None,
-    planting: str | None = None,
-    crop: str | None = None,
-) -> Filters:
-    try:
-        return Filters(
-            _date("--day", day),
-            _date("--since", since),
-            _date("--until", until),
-            find.find_bed(reports, bed) if bed else None,
-            find.find_planting(reports, planting) if planting else None,
-            crop,
-        )
-    except BadQuantity as problem:
-        raise UsageError(f"--{problem.field} {problem.value} must be {problem.bound}.", "") from problem
-    except UnknownRecord as problem:
-        raise UsageError(
-            f"No {problem.kind}, or more than one, is called {problem.record!r}.", "Use its full name or its id."
-        ) from problem
+    whole = signature(command, eval_str=True)
+    kept = [parameter for name, parameter in whole.parameters.items() if name not in left_out]
+    command.__signature__ = whole.replace(parameters=kept)  # type: ignore[attr-defined]  # typer takes options from it
+    app.command(name, help=report.__doc__)(command)
 
 
 def _date(option: str, text: str | None) -> date | None:
@@ -158,5 +120,7 @@ def _date(option: str, text: str | None) -> date | None:
         raise UsageError(f"{option} {text} is not a date.", "Write it like 2026-05-14.") from problem
 
 
-def _print(report: BaseModel | str) -> None:
-    typer.echo(report if isinstance(report, str) else report.model_dump_json(indent=2))
+_add_command("rates", _rates)
+_add_command("stands", _stands, "by")
+_add_command("soil", _soil, "by", "planting", "crop")
+_add_command("plan", _plan, "by")
