@@ -32,7 +32,7 @@ from shared_models.reports.common.context import ReportContext
 from shared_models.reports.pace.rates import By, rates
 from shared_models.reports.soil.beds import soil
 from shared_models.reports.stand.stands import stands
-from tests.server.support.service import FakeProviders, Service, running_service
+from tests.server.support.service import FakeProviders, Phone, Service, running_service
 from tests.shared_models.reports.support.farmbook import ZONE, FarmBook, HandDay
 
 FORMULA = "=HYPERLINK(\"http://x\")\nand 'more'"
@@ -81,6 +81,10 @@ def furnished(service: Service, farm: str) -> HandDay:
     return day
 
 
+def json_of(service: Service, phone: Phone) -> str:
+    return service.client.get("/v1/export.json", headers={"Authorization": f"Bearer {phone.bearer}"}).text
+
+
 def table(service: Service, kind: str, bearer: str | None = None) -> list[dict[str, str]]:
     headers = {"Authorization": f"Bearer {bearer}"} if bearer else {}
     answer = service.client.get(f"/v1/export/{kind}.csv", headers=headers)
@@ -90,12 +94,8 @@ def table(service: Service, kind: str, bearer: str | None = None) -> list[dict[s
     return list(csv.DictReader(io.StringIO(answer.text, newline="")))
 
 
-def open_office(service: Service, farm: str) -> None:
-    service.open_office(farm)
-
-
 def test_each_kind_is_a_table_with_units_in_names_and_times_in_utc(service: Service, hand_day: HandDay) -> None:
-    open_office(service, hand_day.book.id)
+    service.open_office(hand_day.book.id)
 
     second = next(row for row in table(service, "row_pass") if row["id"] == hand_day.second)
     assert (second["started_at"], second["length_mm"], second["misses"]) == ("2026-05-04T12:15:00Z", "30480", "6")
@@ -109,7 +109,7 @@ def test_each_kind_is_a_table_with_units_in_names_and_times_in_utc(service: Serv
 
 
 def test_everything_is_one_json_document(service: Service, hand_day: HandDay) -> None:
-    open_office(service, hand_day.book.id)
+    service.open_office(hand_day.book.id)
 
     document = service.client.get("/v1/export.json").json()
 
@@ -124,7 +124,7 @@ def test_everything_is_one_json_document(service: Service, hand_day: HandDay) ->
 def test_half_a_letter_in_a_flagged_record_stops_no_export(service: Service, hand_day: HandDay) -> None:
     """JSON can tell it, UTF-8 cannot; so a line may hold it, and no file does."""
     hand_day.book.flag("bed", name="\ud83e", length_mm=1000, rows=1)
-    open_office(service, hand_day.book.id)
+    service.open_office(hand_day.book.id)
 
     odd = [json.loads(row["fields"])["name"] for row in table(service, "flagged") if "name" in row["problems"]]
     document = service.client.get("/v1/export.json").json()
@@ -147,13 +147,13 @@ def test_wages_and_prices_are_an_owners_business(service: Service, hand_day: Han
 
 def test_wages_and_prices_go_to_the_office_only(service: Service, hand_day: HandDay) -> None:
     phone = service.phone(hand_day.book.id)
-    open_office(service, hand_day.book.id)
+    service.open_office(hand_day.book.id)
 
     assert "21.5" in {row["wage_per_hour"] for row in table(service, "person")}
     assert json.loads(table(service, "farm")[0]["prices"]) == {"chain_per_tray": 4.25}
     for kind, hidden in (("person", "wage_per_hour"), ("farm", "prices")):
         assert hidden not in table(service, kind, phone.bearer)[0]
-    text = service.client.get("/v1/export.json", headers={"Authorization": f"Bearer {phone.bearer}"}).text
+    text = json_of(service, phone)
     for hidden in ("wage_per_hour", "21.5", "prices", "4.25"):
         assert hidden not in text
 
@@ -163,7 +163,7 @@ def test_a_stranger_gets_nothing_and_one_farm_never_sees_another(
     service: Service, hand_day: HandDay, path: str
 ) -> None:
     assert service.client.get(f"/v1/{path}").status_code == 401
-    open_office(service, service.make_farm("Oak Hollow"))
+    service.open_office(service.make_farm("Oak Hollow"))
 
     text = service.client.get(f"/v1/{path}").text
 
@@ -172,7 +172,7 @@ def test_a_stranger_gets_nothing_and_one_farm_never_sees_another(
 
 
 def test_a_kind_that_is_none_is_told(service: Service, hand_day: HandDay) -> None:
-    open_office(service, hand_day.book.id)
+    service.open_office(hand_day.book.id)
 
     answer = service.client.get("/v1/export/tractor.csv")
 
@@ -184,7 +184,7 @@ def test_a_kind_that_is_none_is_told(service: Service, hand_day: HandDay) -> Non
 def test_reports_are_tables_with_the_figures_of_the_json(
     service: Service, hand_day: HandDay, report: str, lines: str
 ) -> None:
-    open_office(service, hand_day.book.id)
+    service.open_office(hand_day.book.id)
 
     expected = service.client.get(f"/v1/{report}", params={"bed": "Bed 1"}).json()[lines]
     rows = list(csv.DictReader(io.StringIO(service.client.get(f"/v1/export/{report}.csv?bed=Bed 1").text)))
@@ -272,11 +272,7 @@ def test_import_into_a_new_farm_leaves_the_farm_its_id(
         phone = elsewhere.phone(known.id)
         phone.sync(elsewhere)
         assert len(phone.beds) == 3
-        assert "21.5" not in service_text(elsewhere, phone.bearer)
-
-
-def service_text(service: Service, bearer: str) -> str:
-    return service.client.get("/v1/export.json", headers={"Authorization": f"Bearer {bearer}"}).text
+        assert "21.5" not in json_of(elsewhere, phone)
 
 
 def test_a_farm_with_records_is_not_imported_into(
