@@ -1,4 +1,4 @@
-"""Pairing codes, device credentials, and hashes of secrets."""
+"""Pairing codes and hashes of secrets."""
 
 from __future__ import annotations
 
@@ -38,8 +38,3 @@ def hash_token(secret: str) -> bytes:
 def token_matches(secret: str, secret_hash: bytes | None) -> bool:
     """Compare a secret with a hash in constant time."""
     return hmac.compare_digest(hash_token(secret), secret_hash or bytes(hashlib.sha256().digest_size))
-
-
-def device_credentials(device: str, secret: str) -> str:
-    """The bearer credentials of a device."""
-    return f"{device}.{secret}"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-import httpx2
 import pytest
 from argon2 import PasswordHasher
 
@@ -14,7 +13,7 @@ from server.auth.sign_in import SignIn
 from server.db.tables import Account, OfficeSession
 from shared_models.core.vocabulary import Role
 from tests.server.support.service import ADDRESS, Service
-from tests.server.support.sign_in import BETTER, GOOD, rows, sign_in
+from tests.server.support.sign_in import BETTER, GOOD, post, rows, sign_in
 
 
 @pytest.mark.usefixtures("ana")
@@ -33,11 +32,9 @@ def test_name_and_password_open_the_office(service: Service) -> None:
 def test_behind_tls_the_cookie_never_travels_in_the_open(service: Service) -> None:
     secure = ADDRESS.replace("http:", "https:")
 
-    assert "Secure" in sign_in_at(service, f"{secure}/sign-in").headers["set-cookie"]
+    answer = post(service, f"{secure}/sign-in", sign_in="ana", password=GOOD)
 
-
-def sign_in_at(service: Service, url: str) -> httpx2.Response:
-    return service.client.post(url, data={"sign_in": "ana", "password": GOOD}, follow_redirects=False)
+    assert "Secure" in answer.headers["set-cookie"]
 
 
 @pytest.mark.usefixtures("ana")

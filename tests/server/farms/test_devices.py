@@ -8,7 +8,6 @@ from sqlalchemy import update
 from server.db.tables import Device
 from server.farms.devices import authenticate
 from server.farms.edits import office_device
-from server.farms.tokens import device_credentials
 from shared_models.errors import WrongSecret
 from shared_models.log.store import reading, writing
 from shared_models.records.tables import table_of
@@ -33,12 +32,12 @@ def test_no_other_credentials_pass(service: Service, farm: str) -> None:
         "",
         ".",
         phone.device,
-        device_credentials(phone.device, ""),
-        device_credentials(phone.device, secret[:-1]),
-        device_credentials(phone.device, secret.upper()),
-        device_credentials(other.device, secret),
-        device_credentials(office, ""),
-        device_credentials(office, secret),
+        f"{phone.device}.",
+        f"{phone.device}.{secret[:-1]}",
+        f"{phone.device}.{secret.upper()}",
+        f"{other.device}.{secret}",
+        f"{office}.",
+        f"{office}.{secret}",
         f"{phone.device} {secret}",
     ]
 

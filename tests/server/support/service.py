@@ -26,7 +26,6 @@ from server.auth.passwords import Passwords
 from server.auth.sign_in import SignIn
 from server.farms.pairing import new_code
 from server.farms.registry import make_farm
-from server.farms.tokens import device_credentials
 from server.runtime.address import note_address
 from server.runtime.providers import Providers, milliseconds
 from server.runtime.settings import Settings
@@ -181,7 +180,7 @@ class Phone:
     def pair(self, service: Service, code: str, name: str = "Field phone") -> None:
         answer = service.pair(code=code, device=self.device, name=name, farm=self.farm)
         assert answer.status_code == 200, answer.text
-        self.bearer = device_credentials(self.device, answer.json()["secret"])
+        self.bearer = f"{self.device}.{answer.json()['secret']}"
 
     def write(self, kind: str, record: str | None = None, **fields: Any) -> str:
         """Append a line to this phone's log; returns the id of the record."""
