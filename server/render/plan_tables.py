@@ -171,7 +171,7 @@ def order_said(sheet: PlanSheet, localizer: Localizer) -> str:
     """What is still to be sown takes."""
     order, t = sheet.to_sow, localizer.t
     if not order.trays:
-        return t("Everything that is planned is sown.")
+        return t("Everything planned has been sown.")
     trays = localizer.tn("{n} tray is still to sow", "{n} trays are still to sow", order.trays)
     chain = t("{n} {unit} of chain", n=localizer.length_figure(order.chain_mm), unit=localizer.unit)
     parts = [trays, chain]
@@ -204,13 +204,13 @@ def goes_by(sheet: PlanSheet, localizer: Localizer) -> Iterable[str]:
             "rows": localizer.tn("{n} row", "{n} rows", rate.rows),
         }
         if rate.crop:
-            yield t("Hours of {crop}: {rate} {unit} per person and hour, from {rows} of it.", crop=rate.crop, **told)
+            yield t("Planting hours for {crop}: {rate} {unit} per person-hour, from {rows}.", crop=rate.crop, **told)
         elif len(sheet.rates) == 1:
-            yield t("Hours of planting: {rate} {unit} per person and hour, from {rows} of every crop.", **told)
+            yield t("Planting hours: {rate} {unit} per person-hour, from {rows} of all crops.", **told)
         else:
-            yield t("Hours of other crops: {rate} {unit} per person and hour, from {rows} of every crop.", **told)
+            yield t("Planting hours for other crops: {rate} {unit} per person-hour, from {rows} of all crops.", **told)
     if not sheet.rates:
-        yield t("Hours of planting stand here once a row is planted: they go by the farm's own rows.")
+        yield t("Planting hours show up once you have planted a row: they come from your own rows.")
     for name, sentence in LACKING.items():
         if getattr(sheet.figures, name) is None:
             yield t(sentence)
@@ -222,22 +222,21 @@ def goes_by(sheet: PlanSheet, localizer: Localizer) -> Iterable[str]:
 
 #: figure that the farm has not told -> what is missing for it
 LACKING = {
-    "trays_sown_per_h": "Hours of sowing are left out: the farm has not told how many trays a person sows in an hour.",
-    "tending_h_per_tray_week": "Hours of tending are left out: the farm has not told how long a tray takes in a week.",
-    "mix_l_per_tray": "Mix is left out: the farm has not told how much a tray takes.",
-    "bench_room_trays": "The farm has not told how many trays its bench holds, so a full bench is not seen.",
-    "hours_a_week": "The farm has not told how many hours there are in a week, so a week too short is not seen.",
+    "trays_sown_per_h": "Enter trays sown per hour to include sowing hours.",
+    "tending_h_per_tray_week": "Enter tending time per tray to include tending hours.",
+    "mix_l_per_tray": "Enter mix per tray to include mix.",
+    "bench_room_trays": "Set bench capacity to check for overflow.",
+    "hours_a_week": "Set hours per week to check for weeks with too much work.",
 }
 NO_GROWING_TIME = (
-    "For a crop of unknown growing time no day of sowing can be told: give one of its sowings a day of sowing and the "
-    "days it is ready from and until."
+    "No sowing date for crops with unknown growing time: enter the sowing date and ready dates of one of their sowings."
 )
 HOLDING = (
-    "When a bed is cleared is not logged: each planting is taken to hold its bed for {n} days, and what wants it "
-    "within them is told as booked twice."
+    "Each planting is assumed to use its bed for {n} days, because clearing a bed is not logged. Another "
+    "planting in that time is shown as a double booking."
 )
 DAYS_FROM = (
-    "Days from sowing to planting are the farm's own where a sowing of the crop tells them, else those of printed "
-    "guides (see how each figure comes about). Spare trays are for the empty cells that tray checks, or the "
-    "germination on the label, lead to expect."
+    "Days from sowing to planting come from your own sowings of the crop; otherwise from printed guides "
+    "(see Methods, how we calculate this). Spare trays make up for the empty cells expected from tray "
+    "checks or the germination on the label."
 )

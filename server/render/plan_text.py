@@ -33,9 +33,7 @@ def plan_text(sheet: PlanSheet, farm: FarmFacts) -> str:
 def _parts(sheet: PlanSheet, localizer: Localizer) -> Iterable[str]:
     if sheet.conflicts:
         sentences = (plain(conflict_text(each, localizer)) for each in sheet.conflicts)
-        yield "\n".join(
-            (f"{localizer.t('Cannot be done as it stands')}:", *(f"  {sentence}" for sentence in sentences))
-        )
+        yield "\n".join((f"{localizer.t('Problems with this plan')}:", *(f"  {sentence}" for sentence in sentences)))
     if sheet.plantings:
         yield laid_out(plantings_table(sheet.plantings, localizer))
         yield _titled("Week by week", weeks_table(sheet, localizer))

@@ -17,8 +17,8 @@ from server.office.shell.view import Fact
 from shared_models.log.projection import RecordKey, history
 from shared_models.reports.audit.entries import Entry, entry_of
 
-NOWHERE = "It was deleted: it is in no list and no report."
-KEPT_WITH_IT = "It was deleted: it is offered nowhere any more. What was logged with it stays."
+NOWHERE = "Deleted: not in any list or report."
+KEPT_WITH_IT = "Deleted: no longer offered in lists. What was logged with it stays."
 #: kinds whose name goes on standing with what was logged with them
 NAMED_ELSEWHERE = frozenset({"bed", "sowing", "person"})
 

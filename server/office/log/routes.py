@@ -28,13 +28,13 @@ from shared_models.reports.audit.entries import KIND_NAMES, entry_of
 router = APIRouter(include_in_schema=False)
 
 DONE = {
-    "saved": "Saved. It is a further line of the log; what stood there before stays in the history.",
-    "same": "Nothing was changed, so nothing was written.",
-    "deleted": "Deleted: it is in no list and no report any more. It can be put back here.",
+    "saved": "Saved. The old values stay in the history.",
+    "same": "No changes to save.",
+    "deleted": "Deleted: no longer in any list or report. You can restore it here.",
     "back": "Put back.",
 }
 
-NOT_SAVED = "This was not saved. Look at what is marked, and save again."
+NOT_SAVED = "Not saved. Fix the marked fields and save again."
 
 
 async def typed_in(request: Request) -> AsyncIterator[FormData]:

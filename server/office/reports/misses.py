@@ -94,16 +94,18 @@ def _lacking(sheet: MissesSheet, localizer: Localizer) -> str:
     if analysis.enough:
         return ""
     if analysis.rows_lacking is None:
-        return localizer.t("No miss was noted in these rows, so there is nothing to compare.")
+        return localizer.t("No misses in these rows, so there is nothing to compare.")
     parts = []
     if analysis.rows_lacking:
         more = localizer.tn("{n} more row", "{n} more rows", analysis.rows_lacking)
-        parts.append(localizer.t("It takes about {more} like these before a first thing can be looked at.", more=more))
+        parts.append(
+            localizer.t("Too few rows to be sure: about {more} like these needed for a first comparison.", more=more)
+        )
     if analysis.plantings_lacking:
         more = localizer.tn("{n} more planting", "{n} more plantings", analysis.plantings_lacking)
         parts.append(
             localizer.t(
-                "It takes {more} before what is the same in all rows of a planting can be: moisture, age, tillage.",
+                "To compare moisture, plant age and tillage, {more} needed.",
                 more=more,
             )
         )
@@ -155,7 +157,7 @@ def _said(told: MissEffect, localizer: Localizer) -> str:
     """An effect as a sentence of its own, with its figures."""
     effect = told.effect
     return localizer.t(
-        "{what}: {sentence} {odds} times the odds of a miss, 95% interval {low} to {high}.",
+        "{what}: {sentence} Odds of a miss: {odds} times (95% interval {low} to {high}).",
         what=_compared(told, localizer),
         sentence=localizer.t(effect.sentence),
         odds=_odds(effect.odds_ratio, localizer),
@@ -170,8 +172,8 @@ def _effects(effects: Iterable[MissEffect], localizer: Localizer) -> Table:
         Column(t("compared"), words=True),
         Column(t("odds of a\nmiss, times")),
         Column(t("95%\ninterval"), words=True),
-        Column(t("sure of the\ndirection")),
-        Column(t("like against\nlike, times")),
+        Column(t("how\nsure")),
+        Column(t("same planting,\ntimes")),
         Column(t("its 95%\ninterval"), words=True),
     )
     return Table(columns, tuple(_effect(each, localizer) for each in effects))
@@ -204,7 +206,7 @@ def _unusable(rows: int, localizer: Localizer) -> str:
     if not rows:
         return ""
     left_out = localizer.tn("{n} row is left out.", "{n} rows are left out.", rows)
-    why = localizer.t("They are not ended, their spacing is not known, or they have more misses than places.")
+    why = localizer.t("Not ended, no spacing entered, or more misses than plants.")
     return f"{left_out} {why}"
 
 
@@ -215,19 +217,21 @@ def _to_try(suggestion: Suggestion, localizer: Localizer) -> ToTry:
     sure = _sure(suggestion.sure, localizer)
     if suggestion.proposal is Proposal.STEP:
         text = t(
-            "If it is the cause, a miss should then have {odds_ratio} times the odds it had in the middle of what was "
-            "tried, 95% interval {low} to {high}. That misses fall at all is {sure} sure."
+            "If this is the cause, expect {odds_ratio} times the odds of a miss at the middle of what was "
+            "tried (95% interval {low} to {high}). Chance that misses fall: {sure}."
             if suggestion.factor in STEPS
-            else "If it is the cause, a miss should then have {odds_ratio} times the odds it had as usual, 95% "
-            "interval {low} to {high}. That misses fall at all is {sure} sure.",
+            else (
+                "If this is the cause, expect {odds_ratio} times the usual odds of a miss (95% interval "
+                "{low} to {high}). Chance that misses fall: {sure}."
+            ),
             sure=sure,
             **told,
         )
-        beyond = t("This lies outside of what was tried so far: try it in one row first.") if suggestion.beyond else ""
+        beyond = t("Not tried yet: test it in one row first.") if suggestion.beyond else ""
         return ToTry(t(suggestion.sentence), ", ".join(settings), text, beyond)
     text = t(
-        "So far the second has {odds_ratio} times the odds of the first, 95% interval {low} to {high}; the direction "
-        "is {sure} sure.",
+        "Too few rows to be sure: so far the second has {odds_ratio} times the odds of a miss of the first "
+        "(95% interval {low} to {high}; {sure} sure which is better).",
         sure=sure,
         **told,
     )

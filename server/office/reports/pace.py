@@ -146,20 +146,20 @@ def _sentence(comparison: Comparison, names: tuple[str, ...], localizer: Localiz
     """What the comparison comes to, in row length of one person's hour, with its range."""
     ratio, t = comparison.ratio, localizer.t
     if ratio is None:
-        return t("There is too little work to compare.")
+        return t("Not enough rows to compare.")
     told = {"first": names[0], "second": names[1], "ratio": localizer.fixed(ratio.ratio, 2)}
     if ratio.low is None or ratio.high is None:
-        return t("{first} did {ratio} times the row length of {second} in one person's hour.", **told)
+        return t("{first} planted {ratio} times the row length of {second} per person-hour.", **told)
     told |= {"low": localizer.fixed(ratio.low, 2), "high": localizer.fixed(ratio.high, 2)}
     if ratio.tells_apart:
         return t(
-            "{first} did {ratio} times the row length of {second} in one person's hour; 95% interval {low} to {high}. "
-            "That is more than plantings scatter by themselves.",
+            "{first} planted {ratio} times the row length of {second} per person-hour (95% interval {low} "
+            "to {high}). That is more than chance would explain.",
             **told,
         )
     return t(
-        "{first} did {ratio} times the row length of {second} in one person's hour; 95% interval {low} to {high}. "
-        "The interval holds 1, so this may be no more than scatter.",
+        "{first} planted {ratio} times the row length of {second} per person-hour (95% interval {low} to "
+        "{high}). Could just be chance.",
         **told,
     )
 
@@ -168,13 +168,13 @@ def _caveats(comparison: Comparison, localizer: Localizer) -> Iterable[str]:
     t = localizer.t
     if not comparison.enough:
         yield t(
-            "Too few plantings for a firm answer: rows of one planting share soil, plants and weather, so plantings "
-            "count, and there should be at least {n} on each side.",
+            "Too few plantings to be sure: rows of one planting share soil, plants and weather, so compare "
+            "at least {n} plantings on each side.",
             n=ENOUGH_PLANTINGS,
         )
     if comparison.shared:
-        yield t("{n} rows stand on both sides.", n=comparison.shared)
-    yield t("Crop, spacing, soil and length of row differ too; compare like with like by asking for one crop.")
+        yield t("{n} rows are counted on both sides.", n=comparison.shared)
+    yield t("Crop, spacing, soil and row length may differ too. For a fair comparison, choose one crop.")
 
 
 def _baseline(sheet: PaceSheet, localizer: Localizer) -> str:
@@ -182,13 +182,12 @@ def _baseline(sheet: PaceSheet, localizer: Localizer) -> str:
     t, rate = localizer.t, sheet.report.total.plants_per_person_h
     if not sheet.plug_tray:
         return t(
-            "The farm has not told how many plants one person sets in an hour from plug trays by hand. "
-            "With that figure in the farm's settings, it stands here beside the chain's."
+            "Enter how many plugs one person sets by hand per hour (Set-up, The farm) to compare it with the chain."
         )
     if rate is None:
-        return t("Plug trays by hand: {hand} plants per person and hour.", hand=localizer.fixed(sheet.plug_tray))
+        return t("Plugs by hand: {hand} plants per person-hour.", hand=localizer.fixed(sheet.plug_tray))
     return t(
-        "Plug trays by hand: {hand} plants per person and hour. With the chain: {chain}, {ratio} times as many.",
+        "Plugs by hand: {hand} plants per person-hour. With the chain: {chain}, {ratio} times as many.",
         hand=localizer.fixed(sheet.plug_tray),
         chain=localizer.fixed(rate),
         ratio=localizer.fixed(rate / sheet.plug_tray, 1),

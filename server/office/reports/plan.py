@@ -69,14 +69,14 @@ def _figures(sheet: PlanSheet, localizer: Localizer) -> Iterable[Figure]:
     t, tn = localizer.t, localizer.tn
     beds = len({line.place.bed_id for line in sheet.plantings})
     in_beds = tn("{n} bed", "{n} beds", beds)
-    yield Figure(t("Plantings to come"), localizer.fixed(len(sheet.plantings)), "", in_beds)
+    yield Figure(t("Upcoming plantings"), localizer.fixed(len(sheet.plantings)), "", in_beds)
     yield Figure(t("Plants to set"), localizer.fixed(sheet.total.plants), "", "")
     to_sow = tn("{n} tray still to sow", "{n} trays still to sow", sheet.to_sow.trays)
     yield Figure(t("Trays for them"), localizer.fixed(sheet.total.trays), "", to_sow)
     hours = [line.person_h for line in sheet.plantings]
     if sheet.rates:
         told = sum(each for each in hours if each is not None)
-        yield Figure(t("To plant them"), localizer.fixed(told, 1), "h", t("of one person, by the farm's own rows"))
+        yield Figure(t("To plant them"), localizer.fixed(told, 1), "h", t("person-hours, from your own rows"))
 
 
 def _charts(sheet: PlanSheet, localizer: Localizer) -> Iterable[Chart]:

@@ -213,7 +213,7 @@ def _tray_line(check: TrayCheck, localizer: Localizer) -> str:
 
 def _soil(check: SoilReading | None, localizer: Localizer) -> str:
     if check is None:
-        return localizer.t("nobody looked")
+        return localizer.t("not checked")
     verdict = inline(localizer.t(READINESS[check.verdict.readiness]))
     told = (
         f"{localizer.date_time(check.at)}: {verdict} ({observation_text(check.observed, localizer)}).",

@@ -49,9 +49,9 @@ def show_day(context: ContextOf, day: Annotated[date | None, Query()] = None) ->
     shown = Filters(day=day).day or days.latest(today)
     if shown is None and not find.beds(reports):
         here = t(
-            "What each day was worth: row feet and plants per hour, by bed, crew, person and hour; where the time "
-            "went; every row to check by hand; how full the rows stand and what to fill; which bed is fit to plant and "
-            "which must wait, and why."
+            "Each day's totals: row feet and plants per hour, by bed, crew, person and hour; where the "
+            "time went; each row, so you can check the math; the stand and what to fill; which beds are OK "
+            "to plant, which must wait, and why."
         )
         return context.show("layout/empty.html", title=t("No planting yet"), here=here)
     sheet = day_sheet(reports, shown or today, now)
@@ -70,9 +70,9 @@ def show_pace(
     t, filters = context.localizer.t, asked.filters(context.farm, context.now)
     if not context.holds(RowPass):
         here = t(
-            "How fast planting goes: row feet and plants per hour and person, by hour of the day, crew, person, crop, "
-            "spacing, bed, week and season; any two compared; what slowed you; and how it stands against setting plug "
-            "trays by hand."
+            "How fast planting goes: row feet and plants per hour and person, by hour of the day, crew, "
+            "person, crop, spacing, bed, week and season; compare any two; what slowed you down; and how "
+            "it compares with setting plugs by hand."
         )
         return context.show("layout/empty.html", title=t("Pace"), here=here)
     names = context.names()
@@ -89,8 +89,8 @@ def show_soil(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
     t, filters = context.localizer.t, asked.filters(context.farm, context.now)
     if not context.holds(Bed):
         here = t(
-            "How each bed was and is: every look at its soil with verdict, moisture and reason, the rain, and when it "
-            "was planted; and for a bed that is too wet, when it will be fit again."
+            "Soil in each bed, now and before: each check with its verdict, moisture and reason, the rain, "
+            "and when it was planted; and for a bed that is too wet, when it will be OK to plant."
         )
         return context.show("layout/empty.html", title=t("Soil"), here=here)
     names = context.names()
@@ -105,9 +105,9 @@ def show_stand(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
     t, filters = context.localizer.t, asked.filters(context.farm, context.now)
     if not (context.holds(RowPass) or context.holds(StandCount)):
         here = t(
-            "How full the rows stand: by the misses noted while planting, and by the stand counts with their range; "
-            "how evenly, by tape samples; what is left to fill and how many plants to carry; and the rows with too "
-            "many misses."
+            "Stand by planting, from misses logged while planting and from stand counts; how even the "
+            "spacing is, from tape samples; what is left to fill and how many plants to carry; and rows "
+            "with too many misses."
         )
         return context.show("layout/empty.html", title=t("Stand"), here=here)
     names = context.names()
@@ -124,8 +124,8 @@ def show_season(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
     names = context.names()
     if not (context.holds(RowPass) or names.plantings):
         here = t(
-            "What the season came to: beds, crops and successions with their totals, what is planned and not planted "
-            "yet, and what each living plant cost."
+            "The season's totals by bed, crop and succession, what is planned but not planted yet, and the "
+            "cost of each living plant."
         )
         return context.show("layout/empty.html", title=t("Season"), here=here)
     with_costs = context.office.role.covers(Role.OWNER)
@@ -141,11 +141,11 @@ def show_misses(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
     t, filters = context.localizer.t, asked.filters(context.farm, context.now)
     if not context.holds(RowPass):
         here = t(
-            "What went with misses: depth of the furrow, moisture, age of the plants, time since tillage, spacing and "
-            "crew, each with the others held equal and with how sure it is; and the next setting to try. It takes ten "
-            "rows and ten misses for each thing that is looked at, with depth, soil checks and days of sowing noted."
+            "What goes along with misses: furrow depth, moisture, plant age, time since tillage, spacing "
+            "and crew, each adjusted for the others, and how sure that is; and what to try next. Each one "
+            "needs ten rows and ten misses, with depth, soil checks and sowing dates logged."
         )
-        return context.show("layout/empty.html", title=t("What goes with misses"), here=here)
+        return context.show("layout/empty.html", title=t("What goes along with misses (a hint, not proof)"), here=here)
     names = context.names()
     sheet = misses(context.reports, context.now, filters)
     return context.show(
@@ -160,9 +160,9 @@ def show_plan(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
     names = context.names()
     if not (names.sowings or names.plantings):
         here = t(
-            "The plan, worked back from the day of each planting: when to sow, trays, seed, chain and mix, the bench "
-            "and the hours week by week, what comes next, and what cannot be done as it stands. A planting with a "
-            "planned day is all it takes."
+            "The plan, worked back from each planting date: when to sow; trays, seed, chain and mix; bench "
+            "space and hours by week; what comes next; and any problems. Start with one planting and its "
+            "planned date."
         )
         return context.show("layout/empty.html", title=t("Plan"), here=here)
     sheet = plan(context.reports, context.farm.day(context.now), filters)

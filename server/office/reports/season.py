@@ -116,8 +116,7 @@ def _costs(sheet: CostSheet, localizer: Localizer) -> CostPart:
         names = ", ".join(t(PRICE_NAMES[name]) for name in sheet.lacking)
         return CostPart(
             t(
-                "The farm has not told its price of: {names}. "
-                "With its prices, the cost of each living plant stands here.",
+                "Enter these prices to see the cost of each living plant: {names}.",
                 names=names,
             ),
             "",
@@ -133,11 +132,11 @@ def _costs(sheet: CostSheet, localizer: Localizer) -> CostPart:
     )
     if sheet.by_hand:
         sentence += " " + t(
-            "Set from plug trays by hand it would be {cost}.", cost=_money(sheet.by_hand.total, localizer)
+            "Set by hand from plug trays, it would cost {cost}.", cost=_money(sheet.by_hand.total, localizer)
         )
     beside = t(
-        "In the farm's own money. Hours are those in the field; sowing and filling are not logged. A stand that was "
-        "not counted goes by the misses noted. By hand, every plug is taken to live."
+        "In the farm's currency. Hours are field hours; sowing and filling are not logged. Without a stand "
+        "count, misses logged are used. By hand, every plug is assumed to live."
     )
     if sheet.left_out:
         left_out = localizer.tn("{n} planting is left out.", "{n} plantings are left out.", sheet.left_out)
@@ -170,7 +169,7 @@ def _by_planting(found: Iterable[PlantingCost], localizer: Localizer) -> Table:
     columns = (
         Column(t(BY[By.PLANTING]), words=True),
         Column(t("living\nplants")),
-        Column(t("stand by"), words=True),
+        Column(t("based on"), words=True),
         Column(t("altogether")),
         Column(t("each living\nplant")),
     )

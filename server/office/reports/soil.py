@@ -26,13 +26,10 @@ from shared_models.trade.soil.drydown import FitWindow
 MOST_LINES = 40
 NOT_FELT = "not felt"
 LACKING = {
-    Lacking.TEXTURE: "There is no outlook: the bed's soil texture is not known. Tell it on the phone, under the bed.",
-    Lacking.POSITION: (
-        "There is no outlook: the farm's position is not known, so neither is its sun. Tell it in the farm's settings."
-    ),
+    Lacking.TEXTURE: "No outlook: enter the bed's soil texture on the phone, under the bed.",
+    Lacking.POSITION: ("No outlook: enter the farm's location in its settings, so the sun can be estimated."),
     Lacking.TEMPERATURES: (
-        "There is no outlook: no temperatures were noted since the look at the bed, nor in the week before. "
-        "Note the weather on the phone."
+        "No outlook: no temperatures since the bed was checked, or the week before. Log the weather on the phone."
     ),
 }
 
@@ -70,7 +67,7 @@ def soil_page(history: SoilHistory, form: FilterForm, farm: FarmFacts, localizer
         days=localizer.date_range(history.first, history.last),
         beds=tuple(bed_now(bed, localizer) for bed in shown),
         picture=picture(history, pictured[:MOST_LINES], farm, localizer),
-        left_out=localizer.t("{n} more beds are not in the picture; ask for one to see it.", n=left_out)
+        left_out=localizer.t("{n} more beds are not in the picture. Choose one to see it.", n=left_out)
         if left_out > 0
         else "",
         limits=_limits(shown, localizer),
@@ -99,8 +96,8 @@ def picture(history: SoilHistory, beds: Sequence[BedSoil], farm: FarmFacts, loca
         for day in history.planted.get(bed.bed_id, ())
     )
     says = localizer.t(
-        "{checks} looks at {beds} beds over time, a shape for each verdict, with the days of planting and the water "
-        "that fell. The same looks stand under each bed.",
+        "{checks} soil checks of {beds} beds over time, a shape for each verdict, with planting days and "
+        "water. The same checks are listed under each bed.",
         checks=len(checks),
         beds=len(beds),
     )
@@ -122,8 +119,8 @@ def moisture_picture(history: SoilHistory, bed: BedSoil, farm: FarmFacts, locali
     )
     planted = tuple(Mark(planted_line, _midday(day), planted_line) for day in history.planted.get(bed.bed_id, ()))
     says = localizer.t(
-        "How wet {bed} was felt at {n} looks, a shape for each verdict, with the days of planting and the water that "
-        "fell. The same looks stand beside it.",
+        "How wet {bed} felt in {n} checks, a shape for each verdict, with planting days and water. The "
+        "same checks are listed beside it.",
         bed=localizer.name(bed.bed),
         n=len(checks),
     )
@@ -153,7 +150,7 @@ def _limits(beds: Iterable[BedSoil], localizer: Localizer) -> Table:
             ready += check.verdict.readiness is Readiness.READY
             if limiting:
                 counts[limiting.factor] += 1
-    columns = (Column(t("what limited it"), words=True), Column(t("looks")), Column(t("of all\nlooks")))
+    columns = (Column(t("what limited it"), words=True), Column(t("checks")), Column(t("of all\nchecks")))
     told = [(t(FACTORS[factor]), count) for factor, count in counts.items() if count]
     told = [*sorted(told, key=lambda each: -each[1]), (t("nothing: ready"), ready)]
     rows = tuple((name, str(count), localizer.percent(count / checks)) for name, count in told) if checks else ()
@@ -181,7 +178,7 @@ def _rests_on(outlook: Outlook, localizer: Localizer) -> Iterable[str]:
     """What the outlook goes by."""
     t = localizer.t
     feel = inline(t(FEELS[outlook.felt]))
-    yield t("It starts from the look on {day} ({feel}).", day=localizer.month_day(outlook.checked_on), feel=feel)
+    yield t("Based on the check on {day} ({feel}).", day=localizer.month_day(outlook.checked_on), feel=feel)
     if outlook.known_days:
         yield localizer.tn("{n} day since has weather noted.", "{n} days since have weather noted.", outlook.known_days)
     if outlook.dry_days:
@@ -205,6 +202,6 @@ def _window(window: FitWindow, localizer: Localizer) -> str:
         "earliest": localizer.month_day(window.earliest or window.likely),
     }
     if window.latest is None:
-        return t("Likely fit on {likely}, at the earliest on {earliest}; the latest day cannot be told.", **told)
+        return t("Probably OK to plant on {likely}, {earliest} at the earliest; no latest day.", **told)
     told["latest"] = localizer.month_day(window.latest)
     return t("Likely fit on {likely}, at the earliest on {earliest}, at the latest on {latest}.", **told)

@@ -43,7 +43,7 @@ async def pasted_text(typed: TypedIn) -> str:
 PartOf = Annotated[str, Path(max_length=40)]
 DONE = {
     "saved": "Saved. Phones get it with their next sync.",
-    "same": "Nothing was changed, so nothing was written.",
+    "same": "No changes to save.",
 }
 _UNPROCESSABLE = status_of(BadEntry("", {}))
 

@@ -125,7 +125,7 @@ KNOWN: Mapping[Localizer, Mapping[str, str]] = {
         # what the table of Harrington & Minges has beside days
         "up?crop=leek&soil_c=15": "It is up after 7 days. | Read as: onion",
         "up?crop=pepper&soil_c=38": "At this temperature little of it comes up, or none.",
-        "up?crop=pea&soil_c=37": "Nobody has tested it at this temperature.",
+        "up?crop=pea&soil_c=37": "Not tested at this temperature.",
         "up?crop=celery&soil_c=-2": "The table goes from 0 °C to 40 °C.",
         "up?crop=chard,+Swiss&soil_c=20": "The table of days does not have this crop. | Sprouts well: 10 °C",
         # by hand, with no limit crossed: (10 + 24) / 2 - 5
@@ -194,7 +194,7 @@ REFUSED: Mapping[str, dict[str, str]] = {
     "up?crop=&soil_c=cold": {"crop": "this cannot be left empty", "soil_c": "enter a number"},
     "seeds?germination=0&full=99&cells=264": {"germination": "enter a number from 1 to 100"},
     "trays?plants=9&empties=3&cells=2&sure=95": {"empties": "more cells are empty than were checked"},
-    "trays?plants=9&empties=9&cells=9&sure=95": {"": "These figures do not go together. Look at each once more."},
+    "trays?plants=9&empties=9&cells=9&sure=95": {"": "These figures don't fit together. Check each one."},
     "day?t_min=60&t_max=50&base=50": {"t_max": "the warmest temperature is below the coldest"},
     "day?t_min=50&t_max=60&base=50&upper=50": {"upper": "it must lie above the base"},
     "tapes?hits=4+101&marks=100": {"hits": "more of them than a tape has marks"},

@@ -47,7 +47,7 @@ def test_a_day_without_planting_says_so_and_still_tells_the_soil(office: Service
     page = get_page(office, "/?day=2026-05-02")
 
     assert "No row was finished on this day." in page
-    assert "What the day was worth" not in page
+    assert "Day's totals" not in page
     assert "This bed has not been checked yet." in page
 
 
@@ -127,7 +127,7 @@ def test_a_stranger_sees_no_page(service: Service) -> None:
     answer = service.client.get("/", headers={"Accept": "text/html"})
 
     assert answer.status_code == 401
-    assert "What the day was worth" not in answer.text
+    assert "Day's totals" not in answer.text
 
 
 @pytest.mark.usefixtures("hand_day")
@@ -185,7 +185,7 @@ def test_the_page_says_what_the_day_was_worth(page: Page, address: str) -> None:
     """300 ft and 1,400 plants in one hour of field time and 1.5 person-hours."""
     page.goto(address)
 
-    worth = page.get_by_role("region", name="What the day was worth")
+    worth = page.get_by_role("region", name="Day's totals")
     told = dict(zip(worth.locator("dt").all_inner_texts(), worth.locator(".big").all_inner_texts(), strict=True))
     assert told == {
         "Row planted": "300 ft",

@@ -39,9 +39,9 @@ def test_the_page_says_what_went_with_misses_and_what_to_try(page: Page, address
     main = page.inner_text("main")
     assert "What goes along with misses (a hint, not proof)." in main
     assert "Set the furrow to this depth in the next rows and see whether misses fall." in main
-    assert page.get_by_role("region", name="To try next").locator(".big").inner_text() == "0.9 in"
+    assert page.get_by_role("region", name="Try next").locator(".big").inner_text() == "0.9 in"
     assert "0.4 in deeper: Deeper rows had more misses. 1." in main
-    effects = page.get_by_role("table", name="Each with the others held equal")
+    effects = page.get_by_role("table", name="Each one adjusted for the others")
     depth = cells(effects, "0.4 in deeper")
     assert float(depth[0]) > 1.4
     assert depth[2] == ">\N{NO-BREAK SPACE}99%"
@@ -49,7 +49,7 @@ def test_the_page_says_what_went_with_misses_and_what_to_try(page: Page, address
     assert effects.get_by_role("row").filter(has_text="against").last.get_by_role("cell", name="–").count() == 2
     says = page.get_by_role("img").get_attribute("aria-label") or ""
     assert says.startswith("How many times the odds of a miss, with 95% intervals")
-    left_out = page.get_by_role("region", name="What could not be looked at").inner_text()
+    left_out = page.get_by_role("region", name="Not compared").inner_text()
     assert "spacing: The same in every row" in left_out
 
 
@@ -80,7 +80,7 @@ def test_rows_without_a_miss_and_rows_left_out_are_told(office: Service, hand_da
 
     page = words(get_page(office, "/misses"))
 
-    assert "No miss was noted in these rows, so there is nothing to compare." in page
+    assert "No misses in these rows, so there is nothing to compare." in page
     assert "1 row is left out." in page
 
 
@@ -112,7 +112,7 @@ def test_a_step_outside_of_what_was_tried_is_to_be_tried_in_one_row() -> None:
     shown = misses_page(MissesSheet(analyze_misses([]), (), step, 0), NOTHING_ASKED, Localizer()).to_try
 
     assert shown is not None
-    assert shown.beside == "This lies outside of what was tried so far: try it in one row first."
+    assert shown.beside == "Not tried yet: test it in one row first."
 
 
 @pytest.mark.usefixtures("year")

@@ -39,13 +39,13 @@ def ahead(hand_day: HandDay) -> HandDay:
 def test_the_page_tells_what_to_sow_what_it_takes_and_what_cannot_be_done(page: Page, address: str) -> None:
     page.goto(f"{address}/plan")
 
-    plantings = page.get_by_role("table", name="Worked back from their days")
+    plantings = page.get_by_role("table", name="Worked back from the planting date")
     assert cells(plantings, "Lettuce (L1), Bed 3")[:8] == [
         *("May 18, 2026", "Apr 15, 2026", "May 13, 2026", "May 27, 2026", "ready"),
         *("600", "3", "792"),
     ]
     assert plantings.get_by_role("row").filter(has_text="by May 11, 2026").count() == 1
-    assert page.get_by_role("region", name="Cannot be done as it stands").get_by_role("listitem").all_inner_texts() == [
+    assert page.get_by_role("region", name="Problems with this plan").get_by_role("listitem").all_inner_texts() == [
         "Bed Bed 2 is booked twice from Jun 15, 2026: Lettuce (L2), Bed 2 and Lettuce (L2), Bed 2. Move one of them."
     ]
     assert cells(page.get_by_role("table", name="From this week on"), "May 18, 2026")[:4] == ["8", "3", "1", "600"]
@@ -84,7 +84,7 @@ def test_a_plan_of_many_weeks_has_its_first_in_the_picture(office: Service, ahea
 def test_everybody_of_the_farm_may_read_the_plan(service: Service, farm: str, role: Role) -> None:
     service.open_office(farm, role)
 
-    assert "Plantings to come" in get_page(service, "/plan")
+    assert "Upcoming plantings" in get_page(service, "/plan")
 
 
 @pytest.mark.usefixtures("hand_day")

@@ -148,7 +148,7 @@ def test_without_a_tape_sample_it_is_told_how_to_take_one(office: Service) -> No
 def test_a_wet_bed_has_its_outlook_day_by_day(page: Page, address: str) -> None:
     page.goto(f"{address}/soil")
 
-    outlook = page.get_by_role("region", name="When a wet bed will be fit")
+    outlook = page.get_by_role("region", name="When wet beds will be OK to plant")
     assert re.search(
         r"Likely fit on May \d+, at the earliest on May \d+, at the latest on May \d+\.", outlook.inner_text()
     )
@@ -168,14 +168,14 @@ def test_an_outlook_that_cannot_be_made_says_what_is_lacking(office: Service, fu
 def test_what_limited_the_beds_is_counted(page: Page, address: str) -> None:
     page.goto(f"{address}/soil")
 
-    limits = page.get_by_role("table", name="What stood in the way")
+    limits = page.get_by_role("table", name="Why beds had to wait")
     assert (cells(limits, "moisture"), cells(limits, "nothing: ready")) == (["1", "33%"], ["2", "67%"])
 
 
 def test_one_bed_has_its_moisture_as_a_picture(page: Page, address: str, full_day: FullDay) -> None:
     page.goto(f"{address}/soil?bed={full_day.hand.south}")
 
-    says = page.get_by_role("region", name="Looks over time").get_by_role("img").get_attribute("aria-label")
+    says = page.get_by_role("region", name="Checks over time").get_by_role("img").get_attribute("aria-label")
     assert (says or "").startswith("How wet Bed 2 was felt at 2 looks")
     assert page.get_by_role("heading", level=3).all_inner_texts() == ["Bed 2", "Bed 2"]
 
@@ -209,7 +209,7 @@ def test_a_bed_is_found_by_its_name_too(office: Service) -> None:
 def test_a_sowing_tells_its_trays_and_its_plantings(page: Page, address: str, full_day: FullDay) -> None:
     page.goto(f"{address}/sowing/{full_day.sowing}")
 
-    trays = page.get_by_role("table", name="Looks at the trays")
+    trays = page.get_by_role("table", name="Tray checks")
     assert cells(trays, "May 2, 2026") == ["264", "9", "3.4%", "3", "yes", ""]
     assert page.get_by_role("link", name="Bed 1 (North)").get_attribute("href") == f"/bed/{full_day.hand.north}"
     assert "not yet" in page.get_by_role("region", name="Onion (O2)").inner_text()
@@ -250,7 +250,7 @@ def test_a_season_tells_successions_plans_and_costs(page: Page, address: str) ->
     )
     costs = page.get_by_role("region", name="What a living plant cost")
     assert re.search(r"Each of 1,5\d\d living plants cost 0\.\d{4}\. Set from plug trays by hand", costs.inner_text())
-    parts = costs.get_by_role("table", name="What it went to")
+    parts = costs.get_by_role("table", name="Where the money went")
     assert cells(parts, "total")[0] == "92.73"
     assert cells(parts, "fill plugs") == ["0.06", "< 0.0001"]
 
@@ -304,7 +304,7 @@ def test_work_without_any_length_is_not_compared(office: Service, hand_day: Hand
     empty = hand_day.book.planting(hand_day.south, "Chard", 152.4)
     hand_day.book.row(empty, 1, "10:00", "10:00", [hand_day.cy])
 
-    assert "There is too little work to compare." in words(get_page(office, "/pace?by=crop&first=chard&second=leek"))
+    assert "Not enough rows to compare." in words(get_page(office, "/pace?by=crop&first=chard&second=leek"))
 
 
 def test_people_who_worked_together_are_told_to_share_rows(office: Service, hand_day: HandDay) -> None:

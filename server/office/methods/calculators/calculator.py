@@ -129,7 +129,7 @@ def _answer(
     except UnfitTogetherError as unfit:
         return None, {unfit.name: str(unfit)}
     except BadQuantity:
-        return None, {"": here.localizer.t("These figures do not go together. Look at each once more.")}
+        return None, {"": here.localizer.t("These figures don't fit together. Check each one.")}
 
 
 def _filled(reckoning: Calculator, ask: Input, text: str, problem: str, here: CalculatorContext) -> FormField:

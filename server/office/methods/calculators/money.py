@@ -106,7 +106,7 @@ PAYS = Calculator(
         Input("tool", MOVED["tool_price"], MONEY),
     ),
     tool_pays,
-    "Without interest, repairs and plants for filling. Prices stand in the address too: mind whom you send it to.",
+    ("Without interest, repairs and fill plants. Prices are in the page's address too: be careful who you send it to."),
 )
 
 RECKONINGS: Mapping[str, tuple[Calculator, ...]] = {"planning.cost": (PAYS,)}

@@ -164,7 +164,7 @@ LEFT = Calculator(
 )
 GUESS = Calculator(
     "guess",
-    "How long will rows take that nobody has timed?",
+    "How long will rows take that have not been timed?",
     (
         Input("best", "A row at best", MINUTES),
         Input("likely", "Most likely", MINUTES),

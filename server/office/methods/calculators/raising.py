@@ -94,7 +94,7 @@ def _comes_up(here: CalculatorContext, basis: Basis, days: float | None) -> str:
         )
     if basis is Basis.UNKNOWN_CROP:
         return localizer.t("The table of days does not have this crop.")
-    return localizer.t("Nobody has tested it at this temperature.")
+    return localizer.t("Not tested at this temperature.")
 
 
 def _warmth(here: CalculatorContext, low_c: float, high_c: float) -> str:
@@ -141,7 +141,7 @@ def trays_for_plants(
 
 
 def _likeness(here: CalculatorContext, clustering: float | None) -> str:
-    return here.localizer.t("cannot be told") if clustering is None else here.localizer.percent(clustering, 1)
+    return here.localizer.t("not known") if clustering is None else here.localizer.percent(clustering, 1)
 
 
 def growing_warmth(
@@ -199,7 +199,7 @@ TRAYS = Calculator(
             "empties",
             "Empty cells of each tray",
             Listed(count(0, 2000)),
-            hint="Of trays that were looked at, with a space between.",
+            hint="From checked trays, separated by spaces.",
         ),
         Input("cells", "Cells in a tray", CELLS, CELLS_PER_TRAY),
         Input("sure", "How sure it shall be", share(50, 99.9), 0.95),

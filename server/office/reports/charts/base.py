@@ -46,7 +46,7 @@ _D3_FIELDS = {
     "mm": "%M",
     "a": "%p",
 }
-SAME_FIGURES = "The same figures stand in the table."
+SAME_FIGURES = "The table has the same figures."
 
 #: whatever is no Char of XML 1.0
 _UNDRAWABLE = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")

@@ -43,7 +43,7 @@ def stand_chart(lines: tuple[Full, ...], localizer: Localizer) -> Chart:
     domain = [max(0.0, least - 0.02), 1.0]
     words = [t("as planted"), t("as counted, with its 95% interval")]
     says = t(
-        "How full {n} plantings stand, as planted and as counted, from {least} to full.",
+        "Stand of {n} plantings, as planted and as counted, from {least} to full.",
         n=len(lines),
         least=localizer.percent(least),
     )

@@ -232,7 +232,7 @@ def test_a_form_that_is_sent_as_it_stands_writes_nothing(page: Page, address: st
     page.get_by_text("Open the form").click()
     page.get_by_role("button", name="Save").click()
 
-    expect(page.get_by_role("status")).to_have_text("Nothing was changed, so nothing was written.")
+    expect(page.get_by_role("status")).to_have_text("No changes to save.")
 
 
 def test_crew_reads_and_corrects_nothing(office: Service, farm: str, day: HandDay) -> None:
