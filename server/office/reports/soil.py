@@ -204,4 +204,4 @@ def _window(window: FitWindow, localizer: Localizer) -> str:
     if window.latest is None:
         return t("Probably OK to plant on {likely}, {earliest} at the earliest; no latest day.", **told)
     told["latest"] = localizer.month_day(window.latest)
-    return t("Likely fit on {likely}, at the earliest on {earliest}, at the latest on {latest}.", **told)
+    return t("Probably OK to plant on {likely}, {earliest} at the earliest, {latest} at the latest.", **told)

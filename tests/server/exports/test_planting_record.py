@@ -112,7 +112,7 @@ def test_planned_but_not_planted_is_told(service: Service, hand_day: HandDay) ->
     page = plain(record_page(service, "East"))
 
     assert "Planned for Jun 1, 2026" in page
-    assert "Soil before planting nobody looked Planted not yet" in page
+    assert "Soil before planting not checked Planted not yet" in page
     assert "No row is logged." in page
 
 

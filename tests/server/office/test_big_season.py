@@ -45,4 +45,4 @@ def test_a_page_asks_little_and_stays_small(office: Service, path: str, most: in
 
 @pytest.mark.usefixtures("big")
 def test_more_beds_than_a_picture_holds_are_told(office: Service) -> None:
-    assert f"{BEDS - 40} more beds are not in the picture; ask for one to see it." in get_page(office, "/soil")
+    assert f"{BEDS - 40} more beds are not in the picture. Choose one to see it." in get_page(office, "/soil")

@@ -117,8 +117,7 @@ def test_a_chart_says_what_it_shows() -> None:
     told = bars(LINES, "ft an hour", ENGLISH, (900.0, "by hand")).says
 
     assert told == (
-        "Bars of ft an hour for 3, from 800 (Cy) to 1,500 (Cy). A line marks by hand. "
-        "The same figures stand in the table."
+        "Bars of ft an hour for 3, from 800 (Cy) to 1,500 (Cy). A line marks by hand. The table has the same figures."
     )
 
 

@@ -102,7 +102,10 @@ def test_two_settings_to_compare_are_told_with_the_rows_it_takes(
 
     assert shown is not None
     assert shown.settings == told
-    assert "1.30 times the odds of the first, 95% interval < 0.01 to > 100; the direction is 80% sure" in shown.sure
+    assert (
+        "1.30 times the odds of a miss of the first (95% interval < 0.01 to > 100; 80% sure which is better)"
+        in shown.sure
+    )
     assert shown.beside == "If the difference is as large as it looks, 40 more rows should make it clear."
 
 

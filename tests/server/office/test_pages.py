@@ -124,7 +124,7 @@ def test_an_empty_farm_says_what_will_be_here_and_how_to_get_it(office: Service,
 def test_days_without_anything_say_so(office: Service, path: str) -> None:
     page = get_page(office, f"{path}?from=2020-01-01&to=2020-12-31&crop=&bed=")
 
-    assert "on the days asked about" in page
+    assert "on these days" in page
     assert 'value="2020-01-01"' in page
 
 

@@ -57,8 +57,8 @@ def test_the_page_tells_what_to_sow_what_it_takes_and_what_cannot_be_done(page: 
 def test_hours_say_how_many_rows_they_rest_on(office: Service) -> None:
     page = words(get_page(office, "/plan"))
 
-    assert "Hours of planting: 200 ft per person and hour, from 3 rows of every crop." in page
-    assert "Hours of sowing are left out: the farm has not told" in page
+    assert "Planting hours: 200 ft per person-hour, from 3 rows of all crops." in page
+    assert "Enter trays sown per hour to include sowing hours." in page
 
 
 def test_the_limits_the_farm_tells_stand_in_the_picture(page: Page, address: str, ahead: HandDay) -> None:
@@ -89,7 +89,7 @@ def test_everybody_of_the_farm_may_read_the_plan(service: Service, farm: str, ro
 
 @pytest.mark.usefixtures("hand_day")
 def test_a_farm_that_plans_nothing_is_told_how(office: Service) -> None:
-    assert "No planting is planned on the days asked about. Give a planting a planned day" in get_page(office, "/plan")
+    assert "No plantings planned on these days. Enter a planned date for a planting" in get_page(office, "/plan")
 
 
 def test_trays_that_are_wrong_on_the_day_and_crops_with_rates_of_their_own_are_told(
@@ -109,9 +109,9 @@ def test_trays_that_are_wrong_on_the_day_and_crops_with_rates_of_their_own_are_t
     assert "13 days too young" in page
     assert "1 day too young" in page
     assert "36 days too old" in page
-    assert "Hours of Leek: 200 ft per person and hour, from 3 rows of it." in page
-    assert "Hours of other crops: 200 ft per person and hour, from 5 rows of every crop." in page
-    assert "For a crop of unknown growing time no day of sowing can be told" in page
+    assert "Planting hours for Leek: 200 ft per person-hour, from 3 rows." in page
+    assert "Planting hours for other crops: 200 ft per person-hour, from 5 rows of all crops." in page
+    assert "No sowing date for crops with unknown growing time" in page
 
 
 @pytest.mark.usefixtures("ahead")
@@ -160,7 +160,7 @@ def test_the_command_prints_the_plan(tmp_path: Path, fakes: FakeProviders, capsy
     assert cli.run([*asked, "--json"]) == 0
 
     assert nothing == (0, "No planting is planned for this.\n")
-    assert text.startswith("Cannot be done as it stands:\n  Lettuce (L0), Bed 0 should have been sown by")
+    assert text.startswith("Problems with this plan:\n  Lettuce (L0), Bed 0 should have been sown by")
     for part in ("Week by week:", "9 trays are still to sow", "Trays without a planting:", "What comes next:"):
         assert part in text
     assert [each["plants"] for each in json.loads(capsys.readouterr().out)["plantings"]] == [600] * 3

@@ -49,12 +49,12 @@ def test_the_pace_of_a_crew_stands_in_picture_and_table(page: Page, address: str
 
 @pytest.mark.usefixtures("full_day")
 def test_the_pace_stands_against_plug_trays_set_by_hand(office: Service) -> None:
-    assert "Plug trays by hand: 400 plants per person and hour. With the chain: " in words(get_page(office, "/pace"))
+    assert "Plugs by hand: 400 plants per person-hour. With the chain: " in words(get_page(office, "/pace"))
 
 
 @pytest.mark.usefixtures("hand_day")
 def test_a_farm_without_a_baseline_is_told_how_to_get_one(office: Service) -> None:
-    assert "The farm has not told how many plants one person sets" in words(get_page(office, "/pace"))
+    assert "Enter how many plugs one person sets by hand per hour" in words(get_page(office, "/pace"))
 
 
 @pytest.mark.usefixtures("full_day")
@@ -69,8 +69,8 @@ def test_two_are_chosen_and_compared_without_a_script(page: Page, address: str) 
     side = page.get_by_role("table", name="Side by side")
     assert cells(side, "Leek")[:3] == ["1", "2", "200"]
     told = page.get_by_role("region", name="Two compared").inner_text()
-    assert "Leek did 1.09 times the row length of Onion in one person's hour." in told
-    assert "Too few plantings for a firm answer" in told
+    assert "Leek planted 1.09 times the row length of Onion per person-hour." in told
+    assert "Too few plantings to be sure" in told
 
 
 @pytest.mark.usefixtures("full_day")
@@ -126,9 +126,9 @@ def test_the_stand_tells_intervals_evenness_fills_and_odd_rows(page: Page, addre
 
     stands = page.get_by_role("table", name="Of each planting")
     assert cells(stands, "Onion Varna")[6:9] == ["99.7%", "95.7%", "May 4, 2026"]
-    even = cells(page.get_by_role("table", name="By the tape samples"), "Onion Varna")
+    even = cells(page.get_by_role("table", name="From tape samples"), "Onion Varna")
     assert even[:6] == ["1", "9", "77.8%", "11.1%", "11.1%", "1"]
-    odd = cells(page.get_by_role("table", name="More misses than luck"), "Bed 2, row 2")
+    odd = cells(page.get_by_role("table", name="More misses than chance"), "Bed 2, row 2")
     assert odd == ["May 4, 2026", "200", "19", "0.0", "Cy", "chain slipped"]
     assert page.get_by_text("Onion Varna (O1), Bed 1 (North): row 2 (4). Carry 5 plants.").is_visible()
 
@@ -137,8 +137,8 @@ def test_the_stand_tells_intervals_evenness_fills_and_odd_rows(page: Page, addre
 def test_without_a_tape_sample_it_is_told_how_to_take_one(office: Service) -> None:
     page = words(get_page(office, "/stand"))
 
-    assert "No tape sample was taken." in page
-    assert "No row has more misses than luck gives" in page
+    assert "No tape samples yet." in page
+    assert "No row has more misses than chance would explain" in page
 
 
 # soil
@@ -150,9 +150,9 @@ def test_a_wet_bed_has_its_outlook_day_by_day(page: Page, address: str) -> None:
 
     outlook = page.get_by_role("region", name="When wet beds will be OK to plant")
     assert re.search(
-        r"Likely fit on May \d+, at the earliest on May \d+, at the latest on May \d+\.", outlook.inner_text()
+        r"Probably OK to plant on May \d+, May \d+ at the earliest, May \d+ at the latest\.", outlook.inner_text()
     )
-    assert "It starts from the look on May 4 (wet). 1 day since has weather noted." in outlook.inner_text()
+    assert "Based on the check on May 4 (wet). 1 day since has weather noted." in outlook.inner_text()
     outlook.get_by_text("Day by day in figures").click()
     days = outlook.get_by_role("table", name="Available water in the top soil")
     assert days.get_by_role("rowheader").first.inner_text() == "May 4, 2026"
@@ -161,7 +161,7 @@ def test_a_wet_bed_has_its_outlook_day_by_day(page: Page, address: str) -> None:
 def test_an_outlook_that_cannot_be_made_says_what_is_lacking(office: Service, full_day: FullDay) -> None:
     full_day.hand.book.change("bed", full_day.hand.south, texture=None)
 
-    assert "There is no outlook: the bed&#39;s soil texture is not known." in get_page(office, "/soil")
+    assert "No outlook: enter the bed&#39;s soil texture on the phone" in get_page(office, "/soil")
 
 
 @pytest.mark.usefixtures("full_day")
@@ -231,7 +231,7 @@ def test_a_bed_nobody_has_planted_says_how_it_gets_a_life(office: Service, full_
 
     page = words(get_page(office, f"/bed/{bed}"))
 
-    assert "Nothing is planned or planted in this bed yet." in page
+    assert "Nothing planned or planted in this bed yet." in page
     assert "This bed has not been checked yet." in page
 
 
@@ -242,14 +242,14 @@ def test_a_bed_nobody_has_planted_says_how_it_gets_a_life(office: Service, full_
 def test_a_season_tells_successions_plans_and_costs(page: Page, address: str) -> None:
     page.goto(f"{address}/season")
 
-    onions = cells(page.get_by_role("table", name="Sowings in the order"), "Onion Varna O1")
+    onions = cells(page.get_by_role("table", name="Sowings, in planting order"), "Onion Varna O1")
     assert onions[-4:] == ["1", "1,200", "6", "2"]
     assert (
         "May 20, 2026: Onion (O2), Bed 1 (North)"
-        in page.get_by_role("region", name="Planned and not planted").inner_text()
+        in page.get_by_role("region", name="Planned, not planted yet").inner_text()
     )
     costs = page.get_by_role("region", name="What a living plant cost")
-    assert re.search(r"Each of 1,5\d\d living plants cost 0\.\d{4}\. Set from plug trays by hand", costs.inner_text())
+    assert re.search(r"Each of 1,5\d\d living plants cost 0\.\d{4}\. Set by hand from plug trays", costs.inner_text())
     parts = costs.get_by_role("table", name="Where the money went")
     assert cells(parts, "total")[0] == "92.73"
     assert cells(parts, "fill plugs") == ["0.06", "< 0.0001"]
@@ -259,7 +259,10 @@ def test_a_season_tells_successions_plans_and_costs(page: Page, address: str) ->
 def test_prices_that_are_not_told_are_asked_for(office: Service) -> None:
     page = words(get_page(office, "/season"))
 
-    assert "The farm has not told its price of: the wage of an hour, a seed, the chain of a tray" in page
+    assert (
+        "Enter these prices to see the cost of each living plant: the wage of an hour, a seed, the chain of a tray"
+        in page
+    )
 
 
 def test_without_a_count_costs_are_told_with_what_is_left_out(office: Service, full_day: FullDay) -> None:
@@ -280,8 +283,8 @@ def test_a_farm_that_measures_in_metres_reads_metres_everywhere(office: Service,
 @pytest.mark.parametrize(
     ("taken", "told"),
     [
-        ((14, 15, 17), "That is more than plantings scatter by themselves."),
-        ((19, 30, 41), "The interval holds 1, so this may be no more than scatter."),
+        ((14, 15, 17), "That is more than chance would explain."),
+        ((19, 30, 41), "Could just be chance."),
     ],
 )
 def test_enough_plantings_tell_an_interval(
@@ -310,7 +313,7 @@ def test_work_without_any_length_is_not_compared(office: Service, hand_day: Hand
 def test_people_who_worked_together_are_told_to_share_rows(office: Service, hand_day: HandDay) -> None:
     address = f"/pace?by=person&first={hand_day.ana}&second={hand_day.ben}"
 
-    assert "2 rows stand on both sides." in words(get_page(office, address))
+    assert "2 rows are counted on both sides." in words(get_page(office, address))
 
 
 def test_where_plants_cannot_be_counted_the_baseline_stands_alone(office: Service, hand_day: HandDay) -> None:
@@ -321,7 +324,7 @@ def test_where_plants_cannot_be_counted_the_baseline_stands_alone(office: Servic
 
     page = words(get_page(office, "/pace"))
 
-    assert "Plug trays by hand: 400 plants per person and hour." in page
+    assert "Plugs by hand: 400 plants per person-hour." in page
     assert "With the chain" not in page
 
 
@@ -339,7 +342,7 @@ def test_prices_without_any_stand_cost_nothing_yet(office: Service, full_day: Fu
         (FitWindow(None, None, None), "It will likely not be fit within 30 dry days."),
         (
             FitWindow(date(2026, 5, 5), date(2026, 5, 9), None),
-            "Likely fit on May 9, at the earliest on May 5; the latest day cannot be told.",
+            "Probably OK to plant on May 9, May 5 at the earliest; no latest day.",
         ),
     ],
 )

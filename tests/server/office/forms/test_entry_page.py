@@ -280,4 +280,4 @@ def test_what_was_deleted_says_what_stays(office: Service, day: HandDay) -> None
     day.book.change("row_pass", day.second, voided=True)
 
     assert "What was logged with it stays." in get_page(office, f"/log/bed/{day.north}")
-    assert "it is in no list and no report" in get_page(office, f"/log/row_pass/{day.second}")
+    assert "not in any list or report" in get_page(office, f"/log/row_pass/{day.second}")

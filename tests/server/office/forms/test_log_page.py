@@ -132,7 +132,7 @@ def test_an_empty_log_says_what_comes_here(service: Service) -> None:
     service.pair(code=code, device=service.fakes.new_id(), name="Phone", farm=phone_farm)
     service.open_office(phone_farm)
 
-    assert "Whatever anybody writes down or corrects stands here" in get_page(service, "/log")
+    assert "Every entry and correction: who, when, on which phone" in get_page(service, "/log")
 
 
 def test_a_long_log_is_read_no_further_than_the_page(office: Service, farm: str) -> None:
