@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from server.render.localizer import Localizer
-from server.render.tables import BY, Column, Table
+from server.render.tables import BY, Column, Table, sowing_name
 from shared_models.i18n.formats import NO_VALUE
-from shared_models.records.tables import Sowing
 from shared_models.reports.pace.rates import By
 from shared_models.reports.plan.schedule import PlannedPlanting
 from shared_models.reports.plan.sheet import PlanSheet
@@ -120,7 +119,7 @@ def waiting_table(waiting: Iterable[TraysWaiting], localizer: Localizer) -> Tabl
     )
     rows = tuple(
         (
-            called(each.sowing),
+            sowing_name(each.sowing),
             localizer.fixed(each.trays),
             localizer.date(each.sowing.sown_on),
             localizer.date(each.window.ready_from),
@@ -129,11 +128,6 @@ def waiting_table(waiting: Iterable[TraysWaiting], localizer: Localizer) -> Tabl
         for each in told
     )
     return Table(columns, rows, links=tuple(f"/sowing/{each.sowing.id}" for each in told))
-
-
-def called(sowing: Sowing) -> str:
-    """How a sowing is called in a table."""
-    return " ".join(part for part in (sowing.crop, sowing.variety, sowing.code) if part)
 
 
 def ahead_table(found: Iterable[SuccessionAhead], localizer: Localizer) -> Table:

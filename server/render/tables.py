@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from server.render.localizer import Localizer
 from shared_models.i18n.formats import NO_VALUE
+from shared_models.records.tables import Sowing
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.pace.rates import By, RateLine, RatesReport
 from shared_models.reports.rows.rows import LoggedRow
@@ -140,6 +141,11 @@ def rows_table(report: RatesReport, localizer: Localizer) -> Table:
     )
     rows = tuple(_row(row, row.timed, localizer) for row in report.rows if row.timed)
     return Table(columns, rows, _rows_total(report.total, localizer))
+
+
+def sowing_name(sowing: Sowing) -> str:
+    """Crop, variety and code."""
+    return " ".join(part for part in (sowing.crop, sowing.variety, sowing.code) if part)
 
 
 def how_to_check(farm: FarmFacts, localizer: Localizer) -> str:

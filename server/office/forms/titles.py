@@ -16,6 +16,8 @@ from shared_models.records.tables import PROJECTIONS, Flagged, table_of
 from shared_models.reports.audit.entries import KIND_NAMES, Entry, day_in
 
 LONGEST_PART = 120
+#: letters of a value that stands among many
+LONGEST = 160
 #: the fields in a title
 IN_TITLES: Mapping[str, tuple[str, ...]] = {
     "row_pass": ("planting", "row"),
@@ -59,6 +61,11 @@ def _name(fields: Mapping[str, Any]) -> str:
 
 def _together(fields: Mapping[str, Any], *names: str) -> str:
     return " ".join(str(fields[name])[:LONGEST_PART] for name in names if fields.get(name))
+
+
+def brief(text: str) -> str:
+    """A text where it stands among many; the record's own page has all of it."""
+    return text if len(text) <= LONGEST else f"{text[:LONGEST].rstrip()} …"
 
 
 def kind_name(kind: str, names: RecordNames) -> str:

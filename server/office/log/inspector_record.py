@@ -19,7 +19,7 @@ from server.office.forms.names import RecordNames
 from server.office.forms.record_form import RecordForm
 from server.office.forms.titles import kind_name, standing, title
 from server.office.log.lines import Tellers, words_for
-from server.office.reports.planting_history import bed_facts, counts_table, planting_facts, sowing_facts
+from server.office.shell.planting_facts import bed_facts, counts_table, planting_facts, sowing_facts
 from server.office.shell.render import render
 from server.office.shell.view import Fact
 from server.render.localizer import Localizer

@@ -14,7 +14,7 @@ from server.office.forms.fields import fields_of
 from server.office.forms.limits import format_limit, label_when_unset, limit_label, limits_in
 from server.office.forms.names import RecordNames
 from server.office.forms.record_form import RecordForm
-from server.office.forms.titles import IN_TITLES, kind_name, standing, title
+from server.office.forms.titles import IN_TITLES, brief, kind_name, standing, title
 from server.office.shell.context import OfficeContext
 from server.render.localizer import Localizer
 from shared_models.core.revision import Revision
@@ -27,8 +27,6 @@ from shared_models.reports.audit.changes import what_they_did
 from shared_models.reports.audit.entries import Entry, names_in
 from shared_models.reports.audit.history import FieldChange, Written
 
-#: letters of a value that stands among many
-LONGEST = 160
 _DEVICE, _PERSON = table_of(Device).c, table_of(Person).c
 
 
@@ -136,11 +134,6 @@ class Tellers:
     def _values(self, change: FieldChange, before: str, after: str) -> tuple[str, str]:
         nothing = self.t("not entered")
         return ("", brief(after)) if change.before is None else (brief(before) or nothing, brief(after) or nothing)
-
-
-def brief(text: str) -> str:
-    """A text where it stands among many; the record's own page has all of it."""
-    return text if len(text) <= LONGEST else f"{text[:LONGEST].rstrip()} …"
 
 
 def _in_the_title(line: Written, change: FieldChange, stands: Entry | None) -> bool:

@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Mapping
+from collections.abc import Mapping
 from http import HTTPStatus
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Form, HTTPException, Path, Query, Request, Response
+from fastapi import APIRouter, Depends, Form, HTTPException, Path, Query, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 from starlette.datastructures import FormData
 
-from server.auth.dependencies import EngineOf, GrowerOf, Office, ProvidersOf
+from server.auth.dependencies import EngineOf, GrowerOf, ProvidersOf
 from server.farms.edits import edit
-from server.office.forms.fields import OWNERS_KINDS, may_change
+from server.office.forms.requests import NOT_SAVED, TypedIn, check_role
 from server.office.log.entry import entry_page, sheet_of
 from server.office.log.page import AskedLog, log_page
 from server.office.shell.context import ContextOf, OfficeContext
 from server.office.shell.query import Day, Word
 from server.web.status import status_of
 from shared_models.core.ids import is_id
-from shared_models.core.vocabulary import Role
-from shared_models.errors import BadEntry, RoleNeeded, UnknownRecord
+from shared_models.errors import BadEntry, UnknownRecord
 from shared_models.log.projection import RecordKey
 from shared_models.reports.audit.changes import Position
 from shared_models.reports.audit.entries import KIND_NAMES, entry_of
@@ -34,16 +33,7 @@ DONE = {
     "back": "Put back.",
 }
 
-NOT_SAVED = "Not saved. Fix the marked fields and save again."
 
-
-async def typed_in(request: Request) -> AsyncIterator[FormData]:
-    """The form that was sent; a file in it is closed when the answer is made."""
-    async with request.form() as form:
-        yield form
-
-
-TypedIn = Annotated[FormData, Depends(typed_in)]
 KindOf = Annotated[str, Path(max_length=64)]
 RecordOf = Annotated[str, Path(max_length=40)]
 
@@ -117,16 +107,6 @@ def void(
     if entry_of(context.session, context.farm.id, key).voided != voided:
         edit(engine, grower.farm, kind, record, {"voided": voided}, grower.by, providers.now())
     return RedirectResponse(f"/log/{kind}/{record}?done={'deleted' if voided else 'back'}", status_code=303)
-
-
-def check_role(kind: str, office: Office) -> None:
-    """Whether somebody may change records of a kind.
-
-    Raises:
-        RoleNeeded: when only an owner may.
-    """
-    if not may_change(kind, office.role):
-        raise RoleNeeded(Role.OWNER if kind in OWNERS_KINDS else Role.GROWER)
 
 
 def known_key(kind: str, record: str) -> RecordKey:

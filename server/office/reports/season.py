@@ -8,11 +8,10 @@ from typing import NamedTuple
 
 from server.office.reports.charts.base import Bar, Chart, bars
 from server.office.reports.day import day_figures
-from server.office.reports.planting_history import sowing_name
 from server.office.shell.query import FilterForm
 from server.office.shell.view import Figure
 from server.render.localizer import Localizer
-from server.render.tables import BY, Column, Table, line_label, rates_table, stands_table
+from server.render.tables import BY, Column, Table, line_label, rates_table, sowing_name, stands_table
 from shared_models.reports.pace.rates import By, RatesReport
 from shared_models.reports.sheets.costs import CostSheet, PlantingCost
 from shared_models.reports.sheets.season import SeasonSheet, Succession

@@ -14,8 +14,7 @@ from server.office.forms.fields import fields_of
 from server.office.forms.limits import GROUPS, PRICES, limit_fields, limits_in
 from server.office.forms.names import RecordNames, all_names
 from server.office.forms.record_form import FormField, RecordForm
-from server.office.forms.titles import title
-from server.office.log.lines import brief
+from server.office.forms.titles import brief, title
 from server.office.setup.paste import Pasted, PastedLine
 from server.office.setup.paste_headings import PASTED_KINDS, names_of
 from server.office.shell.context import OfficeContext

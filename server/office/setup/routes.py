@@ -14,7 +14,7 @@ from server.auth.dependencies import EngineOf, GrowerOf, ProvidersOf
 from server.exports.imports.writer import write_in
 from server.farms.edits import edit
 from server.office.forms.limits import GROUPS, PRICES, changed_limits, limits_in
-from server.office.log.routes import NOT_SAVED, TypedIn, check_role
+from server.office.forms.requests import NOT_SAVED, TypedIn, check_role
 from server.office.setup.new_record import added, standing
 from server.office.setup.page import LISTS, blank_form, cards, farm_form, farm_page, list_page, names_for, paste_page
 from server.office.setup.paste import read_pasted

@@ -14,6 +14,7 @@ import server
 import shared_models
 from server.office.forms import fields, limits
 from server.office.forms.field_kinds import Number
+from server.office.forms.requests import NOT_SAVED
 from server.office.log import routes as log
 from server.office.methods import page as methods_page
 from server.office.methods.calculators import labour, money, raising
@@ -94,7 +95,7 @@ def in_forms() -> Iterator[str]:
             if isinstance(field.kind, Number) and field.kind.quantity.is_length:
                 yield from (field.kind.quantity.feet.name, field.kind.quantity.metres.name)
     yield from (name for names in entries.KIND_NAMES.values() for name in names)
-    yield from (limits.PRACTICE, log.NOT_SAVED, *log.DONE.values())
+    yield from (limits.PRACTICE, NOT_SAVED, *log.DONE.values())
     yield from (*setup.DONE.values(), *phone_routes.DONE.values())
     for group, each in (*limits.GROUPS.items(), *limits.PRICES.items()):
         yield from (group, *(text for limit in each for text in (limit.label, limit.decides)))
