@@ -40,7 +40,7 @@ def test_the_page_says_what_went_with_misses_and_what_to_try(page: Page, address
     assert "What goes along with misses (a hint, not proof)." in main
     assert "Set the furrow to this depth in the next rows and see whether misses fall." in main
     assert page.get_by_role("region", name="Try next").locator(".big").inner_text() == "0.9 in"
-    assert "0.4 in deeper: Deeper rows had more misses. 1." in main
+    assert "0.4 in deeper: Deeper rows had more misses. Odds of a miss: 1." in main
     effects = page.get_by_role("table", name="Each one adjusted for the others")
     depth = cells(effects, "0.4 in deeper")
     assert float(depth[0]) > 1.4
@@ -69,9 +69,9 @@ def test_few_rows_say_how_many_more_it_takes(office: Service) -> None:
     page = words(get_page(office, "/misses"))
 
     assert "Not enough rows yet to say what goes along with misses." in page
-    assert "It takes about 7 more rows like these" in page
-    assert "It takes 3 more plantings before" in page
-    assert "times the odds" not in page
+    assert "Too few rows to be sure: about 7 more rows like these needed" in page
+    assert "To compare moisture, plant age and tillage, 3 more plantings needed." in page
+    assert "Odds of a miss" not in page
 
 
 def test_rows_without_a_miss_and_rows_left_out_are_told(office: Service, hand_day: HandDay) -> None:

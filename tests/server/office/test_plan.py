@@ -49,7 +49,7 @@ def test_the_page_tells_what_to_sow_what_it_takes_and_what_cannot_be_done(page: 
         "Bed Bed 2 is booked twice from Jun 15, 2026: Lettuce (L2), Bed 2 and Lettuce (L2), Bed 2. Move one of them."
     ]
     assert cells(page.get_by_role("table", name="From this week on"), "May 18, 2026")[:4] == ["8", "3", "1", "600"]
-    assert cells(page.get_by_role("table", name="What is left"), "Lettuce L1")[0] == "2"
+    assert cells(page.get_by_role("table", name="Left over"), "Lettuce L1")[0] == "2"
     assert "6 trays are still to sow, 792 ft of chain." in page.get_by_role("main").inner_text()
 
 

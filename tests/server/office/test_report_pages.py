@@ -176,7 +176,7 @@ def test_one_bed_has_its_moisture_as_a_picture(page: Page, address: str, full_da
     page.goto(f"{address}/soil?bed={full_day.hand.south}")
 
     says = page.get_by_role("region", name="Checks over time").get_by_role("img").get_attribute("aria-label")
-    assert (says or "").startswith("How wet Bed 2 was felt at 2 looks")
+    assert (says or "").startswith("How wet Bed 2 felt in 2 checks")
     assert page.get_by_role("heading", level=3).all_inner_texts() == ["Bed 2", "Bed 2"]
 
 
