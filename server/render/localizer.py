@@ -28,7 +28,6 @@ class Localizer(shared.Localizer):
 
     @classmethod
     def of(cls, farm: FarmFacts, language: str = "en") -> Self:
-        """In a language, with this farm's units and clock."""
         return cls(language, farm.units, farm.zone)
 
     @override
@@ -43,16 +42,13 @@ class Localizer(shared.Localizer):
         return label
 
     def row(self, row: LoggedRow) -> str:
-        """Bed and row, the row's number beside its word."""
         text = self.t(BED_AND_ROW).replace(" {row}", "\N{NO-BREAK SPACE}{row}")
         return text.format(bed=self.name(row.place.bed), row=row.row)
 
     def date_range(self, first: date | None, last: date | None) -> str:
-        """From one day to another."""
         if first is None or last is None or first == last:
             return self.date(first or last)
         return self.t("{low} to {high}", low=self.date(first), high=self.date(last))
 
     def percent_range(self, low: float, high: float, digits: int = 1) -> str:
-        """From one share to another."""
         return self.t("{low} to {high}", low=self.percent(low, digits), high=self.percent(high, digits))

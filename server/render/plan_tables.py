@@ -18,7 +18,7 @@ from shared_models.trade.planning.conflicts import SENTENCES, Conflict
 
 def plantings_table(lines: Iterable[PlannedPlanting], localizer: Localizer) -> Table:
     """Each planting to come: its day, when it is sown, when its trays are ready, and what it takes."""
-    t, told = localizer.t, list(lines)
+    t, plantings = localizer.t, list(lines)
     columns = (
         Column(t(BY[By.PLANTING]), words=True),
         Column(t("plant on")),
@@ -33,8 +33,8 @@ def plantings_table(lines: Iterable[PlannedPlanting], localizer: Localizer) -> T
         Column(t("mix\nlitres")),
         Column(t("person-\nhours")),
     )
-    links = tuple(f"/bed/{line.place.bed_id}" if line.place.bed_id else "" for line in told)
-    return Table(columns, tuple(_planting(line, localizer) for line in told), links=links)
+    links = tuple(f"/bed/{line.place.bed_id}" if line.place.bed_id else "" for line in plantings)
+    return Table(columns, tuple(_planting(line, localizer) for line in plantings), links=links)
 
 
 def _planting(line: PlannedPlanting, localizer: Localizer) -> tuple[str, ...]:
@@ -63,7 +63,6 @@ def _sowing_day(line: PlannedPlanting, localizer: Localizer) -> str:
 
 
 def _age(line: PlannedPlanting, localizer: Localizer) -> str:
-    """How the trays are on the day."""
     if line.window is None:
         return NO_VALUE
     if line.early_days:
@@ -109,7 +108,7 @@ def _week(week: PlanWeek, known: list[str], localizer: Localizer) -> tuple[str, 
 
 def waiting_table(waiting: Iterable[TraysWaiting], localizer: Localizer) -> Table:
     """Trays that no planting is planned for."""
-    t, told = localizer.t, list(waiting)
+    t, trays = localizer.t, list(waiting)
     columns = (
         Column(t("sowing"), words=True),
         Column(t("trays")),
@@ -125,9 +124,9 @@ def waiting_table(waiting: Iterable[TraysWaiting], localizer: Localizer) -> Tabl
             localizer.date(each.window.ready_from),
             localizer.date(each.window.ready_until),
         )
-        for each in told
+        for each in trays
     )
-    return Table(columns, rows, links=tuple(f"/sowing/{each.sowing.id}" for each in told))
+    return Table(columns, rows, links=tuple(f"/sowing/{each.sowing.id}" for each in trays))
 
 
 def ahead_table(found: Iterable[SuccessionAhead], localizer: Localizer) -> Table:
@@ -161,8 +160,8 @@ def seeds_table(sheet: PlanSheet, localizer: Localizer) -> Table:
     return Table(columns, rows)
 
 
-def order_said(sheet: PlanSheet, localizer: Localizer) -> str:
-    """What is still to be sown takes."""
+def order_text(sheet: PlanSheet, localizer: Localizer) -> str:
+    """Trays, chain and mix still to sow."""
     order, t = sheet.to_sow, localizer.t
     if not order.trays:
         return t("Everything planned has been sown.")
@@ -188,21 +187,23 @@ def conflict_text(conflict: Conflict, localizer: Localizer) -> str:
     )
 
 
-def goes_by(sheet: PlanSheet, localizer: Localizer) -> Iterable[str]:
-    """What the plan is worked out from, and what it lacks."""
+def assumptions(sheet: PlanSheet, localizer: Localizer) -> Iterable[str]:
+    """Assumptions of the plan, and what is missing."""
     t = localizer.t
     for rate in sheet.rates:
-        told = {
+        values = {
             "rate": localizer.length_figure(rate.mm_per_person_h),
             "unit": localizer.unit,
             "rows": localizer.tn("{n} row", "{n} rows", rate.rows),
         }
         if rate.crop:
-            yield t("Planting hours for {crop}: {rate} {unit} per person-hour, from {rows}.", crop=rate.crop, **told)
+            yield t("Planting hours for {crop}: {rate} {unit} per person-hour, from {rows}.", crop=rate.crop, **values)
         elif len(sheet.rates) == 1:
-            yield t("Planting hours: {rate} {unit} per person-hour, from {rows} of all crops.", **told)
+            yield t("Planting hours: {rate} {unit} per person-hour, from {rows} of all crops.", **values)
         else:
-            yield t("Planting hours for other crops: {rate} {unit} per person-hour, from {rows} of all crops.", **told)
+            yield t(
+                "Planting hours for other crops: {rate} {unit} per person-hour, from {rows} of all crops.", **values
+            )
     if not sheet.rates:
         yield t("Planting hours show up once you have planted a row: they come from your own rows.")
     for name, sentence in LACKING.items():
@@ -214,7 +215,7 @@ def goes_by(sheet: PlanSheet, localizer: Localizer) -> Iterable[str]:
     yield t(DAYS_FROM)
 
 
-#: figure that the farm has not told -> what is missing for it
+#: figure that the farm has not set -> what is missing for it
 LACKING = {
     "trays_sown_per_h": "Enter trays sown per hour to include sowing hours.",
     "tending_h_per_tray_week": "Enter tending time per tray to include tending hours.",

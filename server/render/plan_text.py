@@ -8,9 +8,9 @@ from textwrap import fill
 from server.render.localizer import Localizer
 from server.render.plan_tables import (
     ahead_table,
+    assumptions,
     conflict_text,
-    goes_by,
-    order_said,
+    order_text,
     plantings_table,
     seeds_table,
     waiting_table,
@@ -18,7 +18,7 @@ from server.render.plan_tables import (
 )
 from server.render.tables import Table
 from server.render.text import WIDTH
-from server.render.text_table import laid_out, plain
+from server.render.text_table import format_table, plain
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.plan.sheet import PlanSheet
 
@@ -35,17 +35,20 @@ def _parts(sheet: PlanSheet, localizer: Localizer) -> Iterable[str]:
         sentences = (plain(conflict_text(each, localizer)) for each in sheet.conflicts)
         yield "\n".join((f"{localizer.t('Problems with this plan')}:", *(f"  {sentence}" for sentence in sentences)))
     if sheet.plantings:
-        yield laid_out(plantings_table(sheet.plantings, localizer))
+        yield format_table(plantings_table(sheet.plantings, localizer))
         yield _titled("Week by week", weeks_table(sheet, localizer))
         yield "\n".join(
-            [order_said(sheet, localizer), *([laid_out(seeds_table(sheet, localizer))] if sheet.to_sow.seeds else [])]
+            [
+                order_text(sheet, localizer),
+                *([format_table(seeds_table(sheet, localizer))] if sheet.to_sow.seeds else []),
+            ]
         )
     if sheet.waiting:
         yield _titled("Trays without a planting", waiting_table(sheet.waiting, localizer))
     if sheet.successions:
         yield _titled("What comes next", ahead_table(sheet.successions, localizer))
-    yield "\n".join(fill(plain(sentence), WIDTH) for sentence in goes_by(sheet, localizer))
+    yield "\n".join(fill(plain(sentence), WIDTH) for sentence in assumptions(sheet, localizer))
 
 
 def _titled(title: str, table: Table) -> str:
-    return f"{title}:\n{laid_out(table)}"
+    return f"{title}:\n{format_table(table)}"

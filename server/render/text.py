@@ -7,7 +7,7 @@ from textwrap import fill
 
 from server.render.localizer import Localizer
 from server.render.tables import how_to_check, rates_table, rows_table, stands_table
-from server.render.text_table import laid_out, plain
+from server.render.text_table import format_table, plain
 from shared_models.i18n.labels import READINESS, inline
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.pace.rates import By, RatesReport
@@ -43,8 +43,8 @@ def rates_text(report: RatesReport, farm: FarmFacts) -> str:
     if not report.rows and not report.not_counted:
         return "No rows logged for this."
     if report.by is not By.ROW:
-        return laid_out(rates_table(report, localizer))
-    parts = [laid_out(rows_table(report, localizer)), fill(how_to_check(farm, localizer), WIDTH)]
+        return format_table(rates_table(report, localizer))
+    parts = [format_table(rows_table(report, localizer)), fill(how_to_check(farm, localizer), WIDTH)]
     parts += [f"Not counted: {plain(row.label)}. {' '.join(row.issues)}" for row in report.not_counted]
     if report.stops:
         stops = (
@@ -59,7 +59,7 @@ def stands_text(report: StandsReport, farm: FarmFacts) -> str:
     """The stand of each planting, the rows to fill, and what could not be used."""
     if not report.plantings:
         return "No stand counts for this."
-    lines = [laid_out(stands_table(report, Localizer.of(farm)))]
+    lines = [format_table(stands_table(report, Localizer.of(farm)))]
     for stand in report.plantings:
         if stand.fill.to_fill:
             rows = ", ".join(f"row {line.row} ({line.to_fill})" for line in stand.fill.lines)

@@ -10,7 +10,7 @@ from server.render.tables import Table
 _GAP = "  "
 
 
-def laid_out(table: Table) -> str:
+def format_table(table: Table) -> str:
     """Lines of text: headings, a rule, the rows, and below another rule the total."""
     headings = [column.heading.split("\n") for column in table.columns]
     depth = max(len(parts) for parts in headings)

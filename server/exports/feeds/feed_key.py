@@ -17,7 +17,7 @@ def fresh_feed_path(engine: Engine, farm: str, token: bytes) -> str:
 
 
 def check_feed_key(connection: Connection, farm: str, key: str) -> None:
-    """Look whether the key opens this farm's calendar.
+    """Check that the key opens this farm's calendar.
 
     Raises:
         WrongSecret: when it does not (any more).

@@ -73,7 +73,7 @@ class BedMap(BaseModel):
 
 
 def bed_map(session: Session, farm: str, now: datetime) -> BedMap:
-    """The map as it stands now."""
+    """Every bed with a position, as GeoJSON."""
     reports = ReportContext.of(session, farm)
     facts, names = reports.farm, reports.references
     rows = [row for row in load_rows(reports, Filters()) if not row.open]

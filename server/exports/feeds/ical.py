@@ -24,7 +24,7 @@ _REFRESH = "PT4H"
 
 
 def calendar_feed(session: Session, farm: str, now: datetime) -> bytes:
-    """The calendar as it stands now. Events keep their UIDs, so that calendar programs do not double them."""
+    """The calendar. Events keep their UIDs, so that calendar programs do not double them."""
     reports = ReportContext.of(session, farm)
     facts, names = reports.farm, reports.references
     listed = plantings(reports)
@@ -39,8 +39,8 @@ def calendar_feed(session: Session, farm: str, now: datetime) -> bytes:
         event.add("dtstamp", now)
         event.add("transp", "TRANSPARENT")
         calendar.add_component(event)
-    told: bytes = calendar.to_ical()
-    return told
+    content: bytes = calendar.to_ical()
+    return content
 
 
 def _events(
@@ -48,8 +48,8 @@ def _events(
 ) -> Iterator[Event]:
     for sowing in sorted(names.sowings.values(), key=lambda each: each.id):
         if sowing.sown_on and not sowing.voided:
-            told, on = f"Sow {_sown(sowing)}", sowing.sown_on
-            yield _event(f"sowing-{sowing.id}", told, on, on, _trays(sowing))
+            description, on = f"Sow {_sown(sowing)}", sowing.sown_on
+            yield _event(f"sowing-{sowing.id}", description, on, on, _trays(sowing))
     for each in listed:
         stand = stands[each.planting.id]
         yield from _planting(each, stand)
@@ -69,12 +69,12 @@ def _trays(sowing: Sowing) -> str:
 
 def _planting(each: ListedPlanting, stand: PlantingStand) -> Iterator[Event]:
     """As planned; once rows were planted, on the days they were."""
-    uid, told, planned = f"planting-{each.planting.id}", each.place.label, each.planting.planned_on
+    uid, description, planned = f"planting-{each.planting.id}", each.place.label, each.planting.planned_on
     note, bed = each.planting.note, each.place.bed
     if stand.planted_from and stand.planted_until:
-        yield _event(uid, f"Planted: {told}", stand.planted_from, stand.planted_until, note, bed)
+        yield _event(uid, f"Planted: {description}", stand.planted_from, stand.planted_until, note, bed)
     elif planned:
-        yield _event(uid, f"Plant {told}", planned, planned, note, bed)
+        yield _event(uid, f"Plant {description}", planned, planned, note, bed)
 
 
 def _count_due(farm: FarmFacts, each: ListedPlanting, stand: PlantingStand) -> Iterator[Event]:
@@ -97,14 +97,14 @@ def count_days(farm: FarmFacts) -> tuple[int, int]:
     return round(first), round(last)
 
 
-def _event(uid: str, summary: str, begin: date, end: date, told: str = "", place: str = "") -> Event:
+def _event(uid: str, summary: str, begin: date, end: date, description: str = "", place: str = "") -> Event:
     event = Event()
     event.add("uid", uid)
     event.add("summary", summary)
     event.add("dtstart", begin)
     event.add("dtend", end + timedelta(days=1))  # the end of an all-day event is the day after
-    if told:
-        event.add("description", told)
+    if description:
+        event.add("description", description)
     if place:
         event.add("location", place)
     return event

@@ -33,7 +33,6 @@ class FieldKind:
         return str(value)
 
     def format(self, value: Any, names: RecordNames) -> str:
-        """The value as people read it."""
         unit = self.unit(names)
         return f"{self.to_text(value, names)} {unit}" if unit else self.to_text(value, names)
 
@@ -46,11 +45,9 @@ class FieldKind:
         raise NotImplementedError
 
     def choices(self, value: Any, names: RecordNames) -> Iterable[Choice]:  # noqa: ARG002 - for those that override it
-        """What can be chosen."""
         return ()
 
     def unit(self, names: RecordNames) -> str:  # noqa: ARG002 - for those that override it
-        """The unit beside the input."""
         return ""
 
 
@@ -62,7 +59,6 @@ class Written(FieldKind):
 
     @property
     def control(self) -> str:  # type: ignore[override]  # asked of the instance
-        """Long texts get more than a line."""
         return "text" if self.longest <= _ONE_LINE else "area"
 
     @override
@@ -83,7 +79,6 @@ class Number(FieldKind):
 
     @property
     def inputmode(self) -> str:  # type: ignore[override]  # asked of the instance
-        """Which keys a phone shows."""
         return "numeric" if self.quantity is COUNT else "decimal"
 
     @override

@@ -75,7 +75,6 @@ def _soil(name: str, label: str, decides: str, kind: FieldKind) -> Limit:
 
 
 def _like(field: str) -> Number:
-    """As the field of a soil check that it is compared with."""
     found = fields_of("soil_check")[field]
     return Number(found.quantity, found.low, found.high)
 

@@ -25,22 +25,18 @@ class RecordNames:
     records: Names
 
     def bed(self, bed: Any) -> str:
-        """A bed, with its block where it has one."""
         found = _known(self.records.beds, bed)
         return bed_label(found) if found else self.localizer.t(UNKNOWN_BED)
 
     def sowing(self, sowing: Any) -> str:
-        """A sowing: crop, variety and code."""
         found = _known(self.records.sowings, sowing)
         return sowing_label(found) if found else self.localizer.t(UNKNOWN_CROP)
 
     def planting(self, planting: Any) -> str:
-        """A planting: what was set where."""
         found = _known(self.records.plantings, planting)
         return f"{self.sowing(found and found.sowing)}, {self.bed(found and found.bed)}"
 
     def person(self, person: Any) -> str:
-        """Somebody who works here."""
         found = _known(self.records.people, person)
         return found.name if found else self.localizer.t(UNKNOWN_PERSON)
 

@@ -43,7 +43,6 @@ def length_mm(typed: str, size: float, localizer: Localizer) -> float:
 
 
 def _parts(text: str, size: float, localizer: Localizer) -> Iterator[tuple[float, float]]:
-    """Each number with the size of its unit."""
     place = 0
     while place < len(text):
         found = _PART.match(text, place)

@@ -73,7 +73,6 @@ class RecordForm:
         return self.entry.fields.get(field.name)
 
     def text(self, field: Field) -> str:
-        """The text of its input."""
         value = self.value(field)
         if value in _NO_VALUE:
             return ""
@@ -82,14 +81,12 @@ class RecordForm:
         return _or_raw(lambda: field.kind.to_text(value, self.names), value)
 
     def format(self, field: Field) -> str:
-        """The value as people read it; empty where there is none."""
         value = self.value(field)
         return "" if value in _NO_VALUE else _or_raw(lambda: field.kind.format(value, self.names), value)
 
     def form_fields(
         self, typed: FormData | None = None, problems: Mapping[str, str] | None = None
     ) -> tuple[FormField, ...]:
-        """The fields as they are shown: as they stand, or as they were typed."""
         return tuple(self._form_field(field, typed, (problems or {}).get(field.name, "")) for field in self.fields)
 
     def _form_field(self, field: Field, typed: FormData | None, problem: str) -> FormField:
@@ -137,7 +134,6 @@ class RecordForm:
         return Changes(whole(self._with_times(kept), self.entry.fields, UNITS.get(self.entry.key.kind, {})), {})
 
     def missing(self, typed: FormData) -> dict[str, str]:
-        """The needed fields that a new record lacks."""
         empty = [field.name for field in self.fields if field.needed and not typed_text(typed, field)]
         return dict.fromkeys(empty, self.names.localizer.t("this cannot be left empty"))
 
@@ -193,12 +189,10 @@ def overtaken(value: str, names: RecordNames) -> str:
 
 
 def _touched(typed: FormData, field: Field) -> bool:
-    """Whether a field was filled in otherwise than the page had it."""
     return not _same(field, typed_text(typed, field), _one(typed, WAS + field.name))
 
 
 def _same(field: Field, one: str, other: str) -> bool:
-    """Whether two texts of a field say the same; ticks have no order."""
     if field.kind.control == "several":
         return set(one.split()) == set(other.split())
     return one == other
@@ -234,7 +228,6 @@ def _plain(text: str) -> str:
 
 
 def _or_raw(format_value: Callable[[], str], value: Any) -> str:
-    """A value in words; one of another kind, as it stands in the log."""
     try:
         return format_value()
     except (ValueError, TypeError, KeyError, AttributeError, ArithmeticError):

@@ -11,7 +11,7 @@ from server.office.forms.fields import fields_of, may_change
 from server.office.forms.names import RecordNames, all_names
 from server.office.forms.record_form import FormField, RecordForm
 from server.office.forms.titles import kind_name, title
-from server.office.log.lines import LogLine, Tellers, told_lines
+from server.office.log.lines import LineFormatter, LogLine, log_lines
 from server.office.shell.context import OfficeContext
 from server.office.shell.view import Fact
 from shared_models.log.projection import RecordKey, history
@@ -44,8 +44,8 @@ class EntryPage:
 
 def sheet_of(context: OfficeContext, entry: Entry) -> RecordForm:
     """The form on an entry, with everything there is to choose from."""
-    words = RecordNames(context.localizer, all_names(context.session, context.farm.id))
-    return RecordForm(entry, fields_of(entry.key.kind, context.office.role), words)
+    names = RecordNames(context.localizer, all_names(context.session, context.farm.id))
+    return RecordForm(entry, fields_of(entry.key.kind, context.office.role), names)
 
 
 def entry_page(
@@ -55,18 +55,18 @@ def entry_page(
     problems: Mapping[str, str] | None = None,
     sentence: str = "",
 ) -> EntryPage:
-    """A record as it stands; with what was typed, where that could not be saved."""
+    """The page of a record; after a failed save, with what was typed."""
     entry = entry_of(context.session, context.farm.id, key)
     sheet = sheet_of(context, entry)
-    words = sheet.names
+    names = sheet.names
     may = may_change(key.kind, context.office.role)
-    told = sheet.broken(entry.problems) if problems is None else problems
+    shown = sheet.broken(entry.problems) if problems is None else problems
     return EntryPage(
-        kind=kind_name(key.kind, words),
-        title=title(entry, words),
+        kind=kind_name(key.kind, names),
+        title=title(entry, names),
         path=f"/log/{key.kind}/{key.id}",
         facts=tuple(_facts(sheet, context)),
-        filled=sheet.form_fields(typed, told) if may else (),
+        filled=sheet.form_fields(typed, shown) if may else (),
         broken=sheet.faults(entry.problems),
         voided=entry.voided,
         deleted=context.localizer.t(KEPT_WITH_IT if key.kind in NAMED_ELSEWHERE else NOWHERE),
@@ -79,16 +79,16 @@ def entry_page(
 
 
 def _facts(sheet: RecordForm, context: OfficeContext) -> Iterable[Fact]:
-    said = [(context.localizer.t(field.label), sheet.format(field)) for field in sheet.fields]
-    yield from (Fact(label, told) for label, told in said if told)
-    silent = ", ".join(label for label, told in said if not told)
+    texts = [(context.localizer.t(field.label), sheet.format(field)) for field in sheet.fields]
+    yield from (Fact(label, text) for label, text in texts if text)
+    silent = ", ".join(label for label, text in texts if not text)
     if silent:
         yield Fact(context.localizer.t("Not entered"), silent)
 
 
 def _history(context: OfficeContext, key: RecordKey) -> Iterable[LogLine]:
     """Every line that whoever asks may see, the latest first."""
-    tellers = Tellers.at(context)
+    formatter = LineFormatter.at(context)
     lines = history(context.session.connection(), context.farm.id, key)
-    seen = [line for line in lines if line.device in tellers.open_logs]
-    return told_lines(context, tellers, sorted(seen, key=lambda line: line.order, reverse=True))
+    seen = [line for line in lines if line.device in formatter.open_logs]
+    return log_lines(context, formatter, sorted(seen, key=lambda line: line.order, reverse=True))

@@ -18,7 +18,7 @@ from server.office.forms.fields import field_kind, fields_of
 from server.office.forms.names import RecordNames
 from server.office.forms.record_form import RecordForm
 from server.office.forms.titles import kind_name, standing, title
-from server.office.log.lines import Tellers, words_for
+from server.office.log.lines import LineFormatter, names_for
 from server.office.shell.planting_facts import bed_facts, counts_table, planting_facts, sowing_facts
 from server.office.shell.render import render
 from server.office.shell.view import Fact
@@ -51,7 +51,7 @@ def record_html(reports: ReportContext, bed: str, now: datetime, language: str) 
     """The record of a bed, by its id."""
     record = bed_record(reports, bed, now)
     localizer = Localizer.of(reports.farm, language)
-    return _Teller(reports.session, reports.farm, record, localizer).page(localizer.date_time(now))
+    return _RecordPage(reports.session, reports.farm, record, localizer).page(localizer.date_time(now))
 
 
 def style_guard() -> str:
@@ -64,24 +64,21 @@ def _style() -> str:
     return files("server.office").joinpath("templates/log/inspector_record.css").read_text(encoding="utf-8")
 
 
-class _Teller:
-    """How this record is said: what its entries are called, who wrote them and where."""
-
+class _RecordPage:
     def __init__(self, session: Session, farm: FarmFacts, record: BedRecord, localizer: Localizer) -> None:
-        self._farm, self._record, self._localizer, self._say = farm, record, localizer, localizer.t
-        self._tellers = Tellers(session, farm.id, localizer, SHOWN_TO)
+        self._farm, self._record, self._localizer, self._t = farm, record, localizer, localizer.t
+        self._formatter = LineFormatter(session, farm.id, localizer, SHOWN_TO)
         self._entries = standing(session, farm.id, {line.key for line in record.corrections})
-        told = (*self._entries.values(), *record.flagged)
-        self._words = words_for(session, farm.id, localizer, told, record.corrections)
+        entries = (*self._entries.values(), *record.flagged)
+        self._names = names_for(session, farm.id, localizer, entries, record.corrections)
 
     def page(self, printed: str) -> str:
-        """The page."""
         record = self._record
         return render(
             "log/inspector_record.html",
             self._localizer,
             style=Markup(_style()),  # noqa: S704 - our own file
-            farm=self._farm.name or self._say("The farm"),
+            farm=self._farm.name or self._t("The farm"),
             bed=self._localizer.name(record.label),
             facts=tuple(self._bed()),
             crops=[self._crop(lived) for lived in record.plantings],
@@ -96,7 +93,7 @@ class _Teller:
         bed = self._record.bed
         yield from bed_facts(bed, self._localizer)
         if bed.latitude is not None and bed.longitude is not None:
-            yield Fact(self._say("Position"), f"{bed.latitude:.6f}, {bed.longitude:.6f}")
+            yield Fact(self._t("Position"), f"{bed.latitude:.6f}, {bed.longitude:.6f}")
 
     def _crop(self, lived: PlantingHistory) -> CropPage:
         return CropPage(
@@ -107,7 +104,7 @@ class _Teller:
         )
 
     def _facts(self, lived: PlantingHistory) -> Iterable[Fact]:
-        t, stand = self._say, lived.stand
+        t, stand = self._t, lived.stand
         yield Fact(t("Crop"), self._localizer.name(stand.crop))
         if lived.sowing is not None:
             yield Fact(t("Variety"), lived.sowing.variety or t("not entered"))
@@ -118,7 +115,7 @@ class _Teller:
             yield Fact(t("Misses"), filled)
 
     def _rows(self, lived: PlantingHistory) -> Table:
-        t = self._say
+        t = self._t
         columns = (
             Column(t("row")),
             Column(t("day"), words=True),
@@ -133,10 +130,10 @@ class _Teller:
             Column(t("note"), words=True),
         )
         every = sorted((*lived.rates.rows, *lived.rates.not_counted), key=lambda row: (row.start, row.row))
-        return Table(columns, tuple(_row(row, self._words) for row in every))
+        return Table(columns, tuple(_row(row, self._names) for row in every))
 
     def _changes(self) -> Table:
-        t = self._say
+        t = self._t
         columns = (
             Column(t("when"), words=True),
             Column(t("entry"), words=True),
@@ -150,27 +147,27 @@ class _Teller:
         return Table(columns, tuple(cells for line in self._record.corrections for cells in self._change(line)))
 
     def _change(self, line: Written) -> Iterable[tuple[str, ...]]:
-        sentence, changes = self._tellers.changes(line, None, self._words)
-        when, entry = self._tellers.when(line), self._called(line.key)
-        where = self._tellers.who(line.by), self._tellers.phone(line.device), str(line.seq)
+        sentence, changes = self._formatter.changes(line, None, self._names)
+        when, entry = self._formatter.when(line), self._called(line.key)
+        where = self._formatter.who(line.by), self._formatter.phone(line.device), str(line.seq)
         if sentence:
             yield when, entry, sentence, "", "", *where
         for change in changes:
             yield when, entry, change.label, change.before, change.after, *where
 
     def _called(self, key: RecordKey) -> str:
-        return _named(self._entries.get(key, Entry(key, {})), self._words)
+        return _named(self._entries.get(key, Entry(key, {})), self._names)
 
     def _flagged(self) -> Table:
-        columns = (Column(self._say("entry"), words=True), Column(self._say("reason"), words=True))
+        columns = (Column(self._t("entry"), words=True), Column(self._t("reason"), words=True))
         return Table(columns, tuple(self._reasons(entry) for entry in self._record.flagged))
 
     def _reasons(self, entry: Entry) -> tuple[str, str]:
-        sheet = RecordForm(entry, fields_of(entry.key.kind, SHOWN_TO), self._words)
-        return _named(entry, self._words), "; ".join(sheet.faults(entry.problems))
+        sheet = RecordForm(entry, fields_of(entry.key.kind, SHOWN_TO), self._names)
+        return _named(entry, self._names), "; ".join(sheet.faults(entry.problems))
 
     def _logs(self) -> Table:
-        t = self._say
+        t = self._t
         columns = (
             Column(t("log"), words=True),
             Column(t("its id"), words=True),
@@ -178,18 +175,18 @@ class _Teller:
             Column(t("digest of its last line (sha256)"), words=True),
         )
         rows = (
-            (self._tellers.phone(head.device), head.device, str(head.seq), head.digest.hex())
+            (self._formatter.phone(head.device), head.device, str(head.seq), head.digest.hex())
             for head in self._record.logs
         )
         return Table(columns, tuple(rows))
 
 
-def _named(entry: Entry, words: RecordNames) -> str:
-    return ": ".join(part for part in (kind_name(entry.key.kind, words), title(entry, words)) if part)
+def _named(entry: Entry, names: RecordNames) -> str:
+    return ": ".join(part for part in (kind_name(entry.key.kind, names), title(entry, names)) if part)
 
 
-def _row(row: LoggedRow, words: RecordNames) -> tuple[str, ...]:
-    localizer = words.localizer
+def _row(row: LoggedRow, names: RecordNames) -> tuple[str, ...]:
+    localizer = names.localizer
     start = localizer.local(row.start)
     return (
         str(row.row),
@@ -197,7 +194,7 @@ def _row(row: LoggedRow, words: RecordNames) -> tuple[str, ...]:
         localizer.clock(start),
         localizer.clock(row.end) if row.end else localizer.t("open"),
         localizer.length_figure(row.length_mm, 1),
-        field_kind("row_pass", "depth_mm").format(row.depth_mm, words) if row.depth_mm is not None else NO_VALUE,
+        field_kind("row_pass", "depth_mm").format(row.depth_mm, names) if row.depth_mm is not None else NO_VALUE,
         localizer.name(", ".join(row.crew)),
         str(row.misses),
         str(row.filled),

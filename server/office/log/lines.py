@@ -1,4 +1,4 @@
-"""What lines of the logs are told with: which line did what to which record, by whom, when, and where it stands."""
+"""Log lines as people read them: which line did what to which record, by whom, when, and where it stands."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ _DEVICE, _PERSON = table_of(Device).c, table_of(Person).c
 
 
 class Changed(NamedTuple):
-    """One field, before and after, in words. Without `before` it was told for the first time."""
+    """One field, before and after, in names. Without `before` it was told for the first time."""
 
     label: str
     before: str
@@ -40,7 +40,7 @@ class Changed(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class LogLine:
-    """One line of a log in words. `sentence` is there where fields would say less."""
+    """One line of a log in names. `sentence` is there where fields would say less."""
 
     kind: str
     title: str
@@ -52,8 +52,8 @@ class LogLine:
     changes: tuple[Changed, ...]
 
 
-class Tellers:
-    """What lines are told with: whose logs there are, who may be seen in them, and what records refer to."""
+class LineFormatter:
+    """What lines are changed with: whose logs there are, who may be seen in them, and what records refer to."""
 
     def __init__(self, session: Session, farm: str, localizer: Localizer, role: Role) -> None:
         self.localizer, self.t, self.role = localizer, localizer.t, role
@@ -68,11 +68,9 @@ class Tellers:
 
     @classmethod
     def at(cls, context: OfficeContext) -> Self:
-        """For whoever sits at this desk."""
         return cls(context.session, context.farm.id, context.localizer, context.office.role)
 
     def hidden(self, kind: str) -> frozenset[str]:
-        """The fields of a kind that whoever asks may not see."""
         return frozenset() if self.role is Role.OWNER else OFFICE_ONLY.get(kind, frozenset())
 
     def phone(self, device: str) -> str:
@@ -85,7 +83,6 @@ class Tellers:
         return name or self.t("a phone that never came here ({id})", id=device[-6:])
 
     def who(self, by: str | None) -> str:
-        """Who wrote it."""
         if by is None:
             return self.t("no name entered")
         return self.people.get(by) or self.t("unknown person")
@@ -95,36 +92,37 @@ class Tellers:
         at = self.localizer.date_time(line.at)
         return at if line.exact else self.t("{at} or before", at=at)
 
-    def changes(self, line: Written, stands: Entry | None, words: RecordNames) -> tuple[str, tuple[Changed, ...]]:
+    def changes(self, line: Written, stands: Entry | None, names: RecordNames) -> tuple[str, tuple[Changed, ...]]:
         """What a line did: in a sentence where it deleted or put back, and field by field."""
         before = Entry(line.key, {change.field: change.before for change in line.changes})
         after = Entry(line.key, {change.field: change.after for change in line.changes})
         fields = {field.name: field for field in fields_of(line.key.kind, self.role)}
-        was, now = (RecordForm(entry, tuple(fields.values()), words) for entry in (before, after))
-        sentence, told = self.t("written down") if line.first else "", list[Changed]()
+        was, now = (RecordForm(entry, tuple(fields.values()), names) for entry in (before, after))
+        sentence, changed = self.t("written down") if line.first else "", list[Changed]()
         for change in line.changes:
             if change.field in self.hidden(line.key.kind) or _in_the_title(line, change, stands):
                 continue
             if change.field == "voided":
                 sentence = self._voided(change, line)
             elif change.field in ("thresholds", "prices"):
-                told += self._limits(change, words)
+                changed += self._limits(change, names)
             elif change.field in fields:
                 field = fields[change.field]
-                told.append(Changed(self.t(field.label), *self._values(change, was.format(field), now.format(field))))
+                changed.append(
+                    Changed(self.t(field.label), *self._values(change, was.format(field), now.format(field)))
+                )
             else:
                 values = ("" if value is None else str(value)[:200] for value in (change.before, change.after))
-                told.append(Changed(change.field.replace("_", " "), *self._values(change, *values)))
-        return sentence, tuple(each for each in told if each.before or each.after)
+                changed.append(Changed(change.field.replace("_", " "), *self._values(change, *values)))
+        return sentence, tuple(each for each in changed if each.before or each.after)
 
-    def _limits(self, change: FieldChange, words: RecordNames) -> Iterable[Changed]:
-        """The farm's limits and prices, each for itself."""
+    def _limits(self, change: FieldChange, names: RecordNames) -> Iterable[Changed]:
         before, after = limits_in(change.before), limits_in(change.after)
         for name in sorted({*before, *after}):
             if before.get(name) != after.get(name):
-                said = [format_limit(name, each[name], words) if name in each else "" for each in (before, after)]
+                texts = [format_limit(name, each[name], names) if name in each else "" for each in (before, after)]
                 nothing = self.t(label_when_unset(name))
-                yield Changed(limit_label(name, words), said[0] or nothing, said[1] or nothing)
+                yield Changed(limit_label(name, names), texts[0] or nothing, texts[1] or nothing)
 
     def _voided(self, change: FieldChange, line: Written) -> str:
         if line.first and not change.after:
@@ -137,42 +135,43 @@ class Tellers:
 
 
 def _in_the_title(line: Written, change: FieldChange, stands: Entry | None) -> bool:
-    """Whether the record's title says already what it was first told."""
     same = stands is not None and str(stands.fields.get(change.field)) == str(change.after)
     return line.first and same and change.field in IN_TITLES.get(line.key.kind, ())
 
 
-def words_for(
+def names_for(
     session: Session, farm: str, localizer: Localizer, records: Iterable[Entry], written: Iterable[Written] = ()
 ) -> RecordNames:
-    """How to say these records and lines, and what they refer to."""
-    told = [value for entry in records for value in (entry.key.id, *entry.fields.values())]
-    told += [value for line in written for change in line.changes for value in (change.before, change.after)]
-    return RecordNames(localizer, names_in(session, farm, told))
+    """The names of everything that these records and lines refer to."""
+    values = [value for entry in records for value in (entry.key.id, *entry.fields.values())]
+    values += [value for line in written for change in line.changes for value in (change.before, change.after)]
+    return RecordNames(localizer, names_in(session, farm, values))
 
 
-def told_lines(context: OfficeContext, tellers: Tellers, lines: Sequence[Revision]) -> Iterable[LogLine]:
-    """Lines in words."""
-    done = what_they_did(context.session.connection(), context.farm.id, lines, tellers.open_logs)
+def log_lines(context: OfficeContext, formatter: LineFormatter, lines: Sequence[Revision]) -> Iterable[LogLine]:
+    """Log lines as people read them."""
+    done = what_they_did(context.session.connection(), context.farm.id, lines, formatter.open_logs)
     records = standing(context.session, context.farm.id, {RecordKey(line.kind, line.record) for line in lines})
-    words = words_for(context.session, context.farm.id, context.localizer, records.values(), done.values())
+    names = names_for(context.session, context.farm.id, context.localizer, records.values(), done.values())
     for line in lines:
         written = done[line.device, line.seq]
-        if line.set.keys() - tellers.hidden(line.kind):
-            yield _told(tellers, written, records, words)
+        if line.set.keys() - formatter.hidden(line.kind):
+            yield _log_line(formatter, written, records, names)
 
 
-def _told(tellers: Tellers, written: Written, records: Mapping[RecordKey, Entry], words: RecordNames) -> LogLine:
+def _log_line(
+    formatter: LineFormatter, written: Written, records: Mapping[RecordKey, Entry], names: RecordNames
+) -> LogLine:
     key = written.key
     entry = records.get(key)
-    sentence, changes = tellers.changes(written, entry, words)
+    sentence, changes = formatter.changes(written, entry, names)
     return LogLine(
-        kind=kind_name(key.kind, words),
-        title=title(entry, words) if entry else "",
+        kind=kind_name(key.kind, names),
+        title=title(entry, names) if entry else "",
         link=f"/log/{key.kind}/{key.id}",
-        when=tellers.when(written),
-        who=tellers.who(written.by),
-        where=tellers.phone(written.device),
-        sentence=sentence or ("" if changes else words.localizer.t("nothing that shows")),
+        when=formatter.when(written),
+        who=formatter.who(written.by),
+        where=formatter.phone(written.device),
+        sentence=sentence or ("" if changes else names.localizer.t("nothing that shows")),
         changes=changes,
     )

@@ -11,7 +11,7 @@ from urllib.parse import urlencode
 from server.office.forms.fields import fields_of
 from server.office.forms.record_form import RecordForm
 from server.office.forms.titles import kind_name, standing, title
-from server.office.log.lines import LogLine, Tellers, told_lines, words_for
+from server.office.log.lines import LineFormatter, LogLine, log_lines, names_for
 from server.office.shell.context import OfficeContext
 from server.office.shell.view import Choice
 from shared_models.core.revision import Revision
@@ -36,9 +36,8 @@ class AskedLog:
     before: Position | None = None
 
     def address(self, before: Position | None = None) -> str:
-        """The page that asks the same, from a position on."""
-        told = {"kind": self.kind, "person": self.person, "phone": self.phone, "day": self.day, "text": self.text}
-        pairs = [(name, str(value)) for name, value in (told | {"before": before}).items() if value]
+        values = {"kind": self.kind, "person": self.person, "phone": self.phone, "day": self.day, "text": self.text}
+        pairs = [(name, str(value)) for name, value in (values | {"before": before}).items() if value]
         return f"/log?{urlencode(pairs)}" if pairs else "/log"
 
 
@@ -68,14 +67,14 @@ class LogPage:
 
 
 def log_page(context: OfficeContext, asked: AskedLog) -> LogPage:
-    """The lines that are asked about, the newest first."""
-    tellers = Tellers.at(context)
-    logs = [head for head in tellers.logs if asked.phone in (None, head.device)]
-    found = newest_changes(context.session.connection(), logs, _wanted(context, asked, tellers), LIMIT, asked.before)
+    """The matching lines, newest first."""
+    formatter = LineFormatter.at(context)
+    logs = [head for head in formatter.logs if asked.phone in (None, head.device)]
+    found = newest_changes(context.session.connection(), logs, _wanted(context, asked, formatter), LIMIT, asked.before)
     begun = asked.before is None and not _any(asked)
     return LogPage(
         flagged=tuple(_flagged(context)) if begun else (),
-        lines=tuple(told_lines(context, tellers, found.lines)),
+        lines=tuple(log_lines(context, formatter, found.lines)),
         older=asked.address(found.older) if found.older else "",
         newest=asked.address() if asked.before else "",
         looked_at=context.localizer.number(found.looked_at) if found.older and len(found.lines) < LIMIT else "",
@@ -83,8 +82,8 @@ def log_page(context: OfficeContext, asked: AskedLog) -> LogPage:
         kinds=tuple(
             Choice(kind, context.localizer.t(many), kind == asked.kind) for kind, (_, many) in KIND_NAMES.items()
         ),
-        people=tuple(_people(context, tellers, asked)),
-        phones=tuple(_phones(tellers, asked)),
+        people=tuple(_people(context, formatter, asked)),
+        phones=tuple(_phones(formatter, asked)),
         any_asked=_any(asked),
     )
 
@@ -93,7 +92,7 @@ def _any(asked: AskedLog) -> bool:
     return any((asked.kind, asked.person, asked.phone, asked.day, asked.text))
 
 
-def _wanted(context: OfficeContext, asked: AskedLog, tellers: Tellers) -> Wanted:
+def _wanted(context: OfficeContext, asked: AskedLog, formatter: LineFormatter) -> Wanted:
     since = until = None
     if asked.day:
         since, until = (_midnight(context, asked.day + timedelta(days=days)) for days in (0, 1))
@@ -102,7 +101,7 @@ def _wanted(context: OfficeContext, asked: AskedLog, tellers: Tellers) -> Wanted
         by="" if asked.person == NOBODY else asked.person,
         since=since,
         until=until,
-        also=_with_text(context, tellers, asked.text) if asked.text else None,
+        also=_with_text(context, formatter, asked.text) if asked.text else None,
     )
 
 
@@ -111,17 +110,16 @@ def _midnight(context: OfficeContext, day: date) -> datetime:
 
 
 def _with_text(
-    context: OfficeContext, tellers: Tellers, text: str
+    context: OfficeContext, formatter: LineFormatter, text: str
 ) -> Callable[[Sequence[Revision]], Iterable[Revision]]:
-    """Those lines whose record is called so, or that say so."""
     wanted = text.casefold()
 
     def among(lines: Sequence[Revision]) -> Iterable[Revision]:
         records = standing(context.session, context.farm.id, {RecordKey(line.kind, line.record) for line in lines})
-        words = words_for(context.session, context.farm.id, context.localizer, records.values())
-        called = {key: title(entry, words).casefold() for key, entry in records.items()}
+        names = names_for(context.session, context.farm.id, context.localizer, records.values())
+        called = {key: title(entry, names).casefold() for key, entry in records.items()}
         for line in lines:
-            hidden = tellers.hidden(line.kind)
+            hidden = formatter.hidden(line.kind)
             said = (str(value) for name, value in line.set.items() if name not in hidden)
             if wanted in called.get(RecordKey(line.kind, line.record), "") or any(
                 wanted in each.casefold() for each in said
@@ -133,19 +131,19 @@ def _with_text(
 
 def _flagged(context: OfficeContext) -> Iterable[Flag]:
     found = entries.flagged(context.session, context.farm.id, MOST_FLAGGED)
-    words = words_for(context.session, context.farm.id, context.localizer, found)
+    names = names_for(context.session, context.farm.id, context.localizer, found)
     for entry in found:
-        sheet = RecordForm(entry, fields_of(entry.key.kind, context.office.role), words)
+        sheet = RecordForm(entry, fields_of(entry.key.kind, context.office.role), names)
         link = f"/log/{entry.key.kind}/{entry.key.id}"
-        yield Flag(kind_name(entry.key.kind, words), title(entry, words), link, sheet.faults(entry.problems))
+        yield Flag(kind_name(entry.key.kind, names), title(entry, names), link, sheet.faults(entry.problems))
 
 
-def _people(context: OfficeContext, tellers: Tellers, asked: AskedLog) -> Iterable[Choice]:
-    for person, name in sorted(tellers.people.items(), key=lambda each: (each[1].casefold(), each[0])):
+def _people(context: OfficeContext, formatter: LineFormatter, asked: AskedLog) -> Iterable[Choice]:
+    for person, name in sorted(formatter.people.items(), key=lambda each: (each[1].casefold(), each[0])):
         yield Choice(person, name, person == asked.person)
     yield Choice(NOBODY, context.localizer.t("no name entered"), asked.person == NOBODY)
 
 
-def _phones(tellers: Tellers, asked: AskedLog) -> Iterable[Choice]:
-    named = sorted((tellers.phone(head.device), head.device) for head in tellers.logs if head.seq)
+def _phones(formatter: LineFormatter, asked: AskedLog) -> Iterable[Choice]:
+    named = sorted((formatter.phone(head.device), head.device) for head in formatter.logs if head.seq)
     return (Choice(device, name, device == asked.phone) for name, device in named)

@@ -1,4 +1,4 @@
-"""The pages of the office that tell how each figure comes about."""
+"""The pages of methods and calculators."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def show_topic(context: ContextOf, request: Request, module: Annotated[str, Path
     topic = next((each for each in topics() if each.module == module), None)
     if topic is None:
         raise HTTPException(HTTPStatus.NOT_FOUND)
-    here = CalculatorContext(context.farm, context.localizer)
-    reckonings = [work_out(each, request.query_params, here) for each in CALCULATORS.get(module, ())]
+    calculator_context = CalculatorContext(context.farm, context.localizer)
+    results = [work_out(each, request.query_params, calculator_context) for each in CALCULATORS.get(module, ())]
     checks = checks_table(topic.checks, context.localizer)
-    return context.show("methods/topic.html", topic=topic, reckonings=reckonings, checks=checks)
+    return context.show("methods/topic.html", topic=topic, results=results, checks=checks)

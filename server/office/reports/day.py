@@ -67,7 +67,7 @@ class ToFill(NamedTuple):
     spares: int
 
 
-class ToLookAt(NamedTuple):
+class AttentionItem(NamedTuple):
     """An entry that needs a look. `link` leads to where it is corrected."""
 
     label: str
@@ -92,11 +92,11 @@ class DayPage:
     rows: Table
     how_to_check: str
     stands: Table
-    stand_looks: tuple[str, ...]
+    stand_issues: tuple[str, ...]
     fill: tuple[ToFill, ...]
     soil: tuple[BedNow, ...]
     heat: tuple[str, ...]
-    issues: tuple[ToLookAt, ...]
+    issues: tuple[AttentionItem, ...]
 
 
 def day_page(sheet: DaySheet, days: PlantingDays, now: datetime, localizer: Localizer) -> DayPage:
@@ -116,7 +116,7 @@ def day_page(sheet: DaySheet, days: PlantingDays, now: datetime, localizer: Loca
         rows=rows_table(by_row, localizer),
         how_to_check=how_to_check(farm, localizer),
         stands=stands_table(sheet.stands, localizer),
-        stand_looks=tuple(
+        stand_issues=tuple(
             f"{localizer.name(stand.label)}: {localizer.t_lazy(look)}"
             for stand in sheet.stands.plantings
             for look in stand.issues
@@ -236,17 +236,17 @@ def bed_now(bed: BedSoil, localizer: Localizer) -> BedNow:
     return BedNow(bed.bed_id, name, sign, state(bed, localizer), why(now, localizer), checked, checks)
 
 
-def _looks(sheet: DaySheet, days: PlantingDays, today: date, localizer: Localizer) -> Iterable[ToLookAt]:
+def _looks(sheet: DaySheet, days: PlantingDays, today: date, localizer: Localizer) -> Iterable[AttentionItem]:
     t, day = localizer.t, sheet.day
     for look in sheet.issues:
         reasons = tuple(localizer.t_lazy(reason) for reason in look.reasons)
         label, link = localizer.name(localizer.t_lazy(look.label)), f"/log/{look.kind}/{look.id}"
-        yield ToLookAt(label, reasons, look.day if look.day != day else None, link)
+        yield AttentionItem(label, reasons, look.day if look.day != day else None, link)
     for other in days.with_open_rows():
         if other != day:
             rows = t("Rows of {day}", day=localizer.full_date(other))
-            yield ToLookAt(rows, (t("Some were started but not ended."),), other)
+            yield AttentionItem(rows, (t("Some were started but not ended."),), other)
     for future in days.open_rows:
         if future > today and future != day:
             rows = t("Rows of {day}", day=localizer.full_date(future))
-            yield ToLookAt(rows, (t("They are dated in the future."),), future)
+            yield AttentionItem(rows, (t("They are dated in the future."),), future)

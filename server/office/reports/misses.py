@@ -27,9 +27,9 @@ FACTOR_NAMES = {
     Factor.SPACING: "spacing",
     Factor.CREW: "crew",
 }
-#: Odds beyond these are said as less or more than them.
-LEAST_SAID, MOST_SAID = 0.01, 100.0
-#: What is surer than this is said as more than it.
+#: Odds beyond these are shown as less or more than them.
+LEAST_SHOWN, MOST_SHOWN = 0.01, 100.0
+#: What is surer than this is shown as more than it.
 SUREST = 0.99
 
 
@@ -71,7 +71,7 @@ def misses_page(sheet: MissesSheet, form: FilterForm, localizer: Localizer) -> M
         lacking=_lacking(sheet, localizer),
         figures=tuple(_figures(sheet, localizer)),
         chart=miss_chart(dots, localizer) if dots else None,
-        says=tuple(_said(each, localizer) for each in sheet.effects),
+        says=tuple(_effect_text(each, localizer) for each in sheet.effects),
         effects=_effects(sheet.effects, localizer),
         left_out=tuple((t(FACTOR_NAMES[left.factor]), t(left.sentence)) for left in analysis.left_out),
         unusable=_unusable(sheet.unusable, localizer),
@@ -89,7 +89,6 @@ def _figures(sheet: MissesSheet, localizer: Localizer) -> Iterable[Figure]:
 
 
 def _lacking(sheet: MissesSheet, localizer: Localizer) -> str:
-    """How much more is needed before anything can be said."""
     analysis = sheet.analysis
     if analysis.enough:
         return ""
@@ -112,15 +111,14 @@ def _lacking(sheet: MissesSheet, localizer: Localizer) -> str:
     return " ".join(parts)
 
 
-def _dot(told: MissEffect, localizer: Localizer) -> Dot:
-    effect = told.effect
+def _dot(found: MissEffect, localizer: Localizer) -> Dot:
+    effect = found.effect
     clear = effect.direction is not Direction.UNCLEAR
-    return Dot(_compared(told, localizer), effect.odds_ratio, effect.low, effect.high, clear)
+    return Dot(_compared(found, localizer), effect.odds_ratio, effect.low, effect.high, clear)
 
 
-def _compared(told: MissEffect, localizer: Localizer) -> str:
-    """What is compared: a step more of a figure, or a class or crew with the usual one."""
-    effect, t = told.effect, localizer.t
+def _compared(found: MissEffect, localizer: Localizer) -> str:
+    effect, t = found.effect, localizer.t
     if effect.factor in STEPS:
         step = _setting(effect.factor, STEPS[effect.factor], localizer)
         steps = {
@@ -130,12 +128,11 @@ def _compared(told: MissEffect, localizer: Localizer) -> str:
             Factor.SPACING: t("{step} wider", step=step),
         }
         return steps[effect.factor]
-    sides = (_setting(effect.factor, each or "", localizer) for each in (told.level, told.usual))
+    sides = (_setting(effect.factor, each or "", localizer) for each in (found.level, found.usual))
     return t("{level} against {usual}", **dict(zip(("level", "usual"), sides, strict=True)))
 
 
 def _setting(factor: Factor, value: float | str, localizer: Localizer) -> str:
-    """A setting in words: a depth, an age, a class, a crew."""
     if isinstance(value, str):
         return inline(localizer.t(FEELS[Feel(value)])) if factor is Factor.MOISTURE else localizer.name(value)
     if factor is Factor.PLANT_AGE:
@@ -148,17 +145,16 @@ def _setting(factor: Factor, value: float | str, localizer: Localizer) -> str:
 def _odds(value: float | None, localizer: Localizer) -> str:
     if value is None:
         return NO_VALUE
-    if value < LEAST_SAID:
-        return f"< {localizer.fixed(LEAST_SAID, 2)}"
-    return f"> {localizer.fixed(MOST_SAID)}" if value > MOST_SAID else localizer.fixed(value, 2)
+    if value < LEAST_SHOWN:
+        return f"< {localizer.fixed(LEAST_SHOWN, 2)}"
+    return f"> {localizer.fixed(MOST_SHOWN)}" if value > MOST_SHOWN else localizer.fixed(value, 2)
 
 
-def _said(told: MissEffect, localizer: Localizer) -> str:
-    """An effect as a sentence of its own, with its figures."""
-    effect = told.effect
+def _effect_text(found: MissEffect, localizer: Localizer) -> str:
+    effect = found.effect
     return localizer.t(
         "{what}: {sentence} Odds of a miss: {odds} times (95% interval {low} to {high}).",
-        what=_compared(told, localizer),
+        what=_compared(found, localizer),
         sentence=localizer.t(effect.sentence),
         odds=_odds(effect.odds_ratio, localizer),
         low=_odds(effect.low, localizer),
@@ -179,10 +175,10 @@ def _effects(effects: Iterable[MissEffect], localizer: Localizer) -> Table:
     return Table(columns, tuple(_effect(each, localizer) for each in effects))
 
 
-def _effect(told: MissEffect, localizer: Localizer) -> tuple[str, ...]:
-    effect, alike = told.effect, told.alike
+def _effect(found: MissEffect, localizer: Localizer) -> tuple[str, ...]:
+    effect, alike = found.effect, found.alike
     return (
-        _compared(told, localizer),
+        _compared(found, localizer),
         _odds(effect.odds_ratio, localizer),
         _interval(effect.low, effect.high, localizer),
         _sure(effect.sure, localizer),
@@ -192,7 +188,6 @@ def _effect(told: MissEffect, localizer: Localizer) -> tuple[str, ...]:
 
 
 def _sure(chance: float, localizer: Localizer) -> str:
-    """How sure something is; nothing of this is ever quite sure."""
     return f">\N{NO-BREAK SPACE}{localizer.percent(SUREST)}" if chance > SUREST else localizer.percent(chance)
 
 
@@ -213,7 +208,7 @@ def _unusable(rows: int, localizer: Localizer) -> str:
 def _to_try(suggestion: Suggestion, localizer: Localizer) -> ToTry:
     t = localizer.t
     settings = [_setting(suggestion.factor, each, localizer) for each in suggestion.settings]
-    told = {name: _odds(getattr(suggestion, name), localizer) for name in ("odds_ratio", "low", "high")}
+    odds = {name: _odds(getattr(suggestion, name), localizer) for name in ("odds_ratio", "low", "high")}
     sure = _sure(suggestion.sure, localizer)
     if suggestion.proposal is Proposal.STEP:
         text = t(
@@ -225,7 +220,7 @@ def _to_try(suggestion: Suggestion, localizer: Localizer) -> ToTry:
                 "{low} to {high}). Chance that misses fall: {sure}."
             ),
             sure=sure,
-            **told,
+            **odds,
         )
         beyond = t("Not tried yet: test it in one row first.") if suggestion.beyond else ""
         return ToTry(t(suggestion.sentence), ", ".join(settings), text, beyond)
@@ -233,7 +228,7 @@ def _to_try(suggestion: Suggestion, localizer: Localizer) -> ToTry:
         "Too few rows to be sure: so far the second has {odds_ratio} times the odds of a miss of the first "
         "(95% interval {low} to {high}; {sure} sure which is better).",
         sure=sure,
-        **told,
+        **odds,
     )
     more = ""
     if suggestion.more_rows:

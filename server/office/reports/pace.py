@@ -143,24 +143,23 @@ def _side(name: str, side: Side, localizer: Localizer) -> tuple[str, ...]:
 
 
 def _sentence(comparison: Comparison, names: tuple[str, ...], localizer: Localizer) -> str:
-    """What the comparison comes to, in row length of one person's hour, with its range."""
     ratio, t = comparison.ratio, localizer.t
     if ratio is None:
         return t("Not enough rows to compare.")
-    told = {"first": names[0], "second": names[1], "ratio": localizer.fixed(ratio.ratio, 2)}
+    values = {"first": names[0], "second": names[1], "ratio": localizer.fixed(ratio.ratio, 2)}
     if ratio.low is None or ratio.high is None:
-        return t("{first} planted {ratio} times the row length of {second} per person-hour.", **told)
-    told |= {"low": localizer.fixed(ratio.low, 2), "high": localizer.fixed(ratio.high, 2)}
+        return t("{first} planted {ratio} times the row length of {second} per person-hour.", **values)
+    values |= {"low": localizer.fixed(ratio.low, 2), "high": localizer.fixed(ratio.high, 2)}
     if ratio.tells_apart:
         return t(
             "{first} planted {ratio} times the row length of {second} per person-hour (95% interval {low} "
             "to {high}). That is more than chance would explain.",
-            **told,
+            **values,
         )
     return t(
         "{first} planted {ratio} times the row length of {second} per person-hour (95% interval {low} to "
         "{high}). Could just be chance.",
-        **told,
+        **values,
     )
 
 
@@ -178,7 +177,6 @@ def _caveats(comparison: Comparison, localizer: Localizer) -> Iterable[str]:
 
 
 def _baseline(sheet: PaceSheet, localizer: Localizer) -> str:
-    """Against setting plug trays by hand, by the farm's own figure."""
     t, rate = localizer.t, sheet.report.total.plants_per_person_h
     if not sheet.plug_tray:
         return t(

@@ -11,9 +11,9 @@ from server.office.shell.view import Figure
 from server.render.localizer import Localizer
 from server.render.plan_tables import (
     ahead_table,
+    assumptions,
     conflict_text,
-    goes_by,
-    order_said,
+    order_text,
     plantings_table,
     seeds_table,
     waiting_table,
@@ -42,7 +42,7 @@ class PlanPage:
     seeds: Table
     waiting: Table
     ahead: Table
-    goes_by: tuple[str, ...]
+    assumptions: tuple[str, ...]
 
 
 def plan_page(sheet: PlanSheet, form: FilterForm, localizer: Localizer) -> PlanPage:
@@ -56,16 +56,15 @@ def plan_page(sheet: PlanSheet, form: FilterForm, localizer: Localizer) -> PlanP
         charts=tuple(_charts(sheet, localizer)),
         left_out=localizer.t("The picture has the first {n}; the table has all.", n=MOST_WEEKS) if left_out else "",
         weeks=weeks_table(sheet, localizer),
-        order=order_said(sheet, localizer) if sheet.plantings else "",
+        order=order_text(sheet, localizer) if sheet.plantings else "",
         seeds=seeds_table(sheet, localizer),
         waiting=waiting_table(sheet.waiting, localizer),
         ahead=ahead_table(sheet.successions, localizer),
-        goes_by=tuple(goes_by(sheet, localizer)),
+        assumptions=tuple(assumptions(sheet, localizer)),
     )
 
 
 def _figures(sheet: PlanSheet, localizer: Localizer) -> Iterable[Figure]:
-    """The few big figures of the plan."""
     t, tn = localizer.t, localizer.tn
     beds = len({line.place.bed_id for line in sheet.plantings})
     in_beds = tn("{n} bed", "{n} beds", beds)
@@ -75,12 +74,11 @@ def _figures(sheet: PlanSheet, localizer: Localizer) -> Iterable[Figure]:
     yield Figure(t("Trays for them"), localizer.fixed(sheet.total.trays), "", to_sow)
     hours = [line.person_h for line in sheet.plantings]
     if sheet.rates:
-        told = sum(each for each in hours if each is not None)
-        yield Figure(t("To plant them"), localizer.fixed(told, 1), "h", t("person-hours, from your own rows"))
+        person_h = sum(each for each in hours if each is not None)
+        yield Figure(t("To plant them"), localizer.fixed(person_h, 1), "h", t("person-hours, from your own rows"))
 
 
 def _charts(sheet: PlanSheet, localizer: Localizer) -> Iterable[Chart]:
-    """Trays on the bench and hours week by week, each with the farm's own limit where it has told one."""
     t, figures = localizer.t, sheet.figures
     kinds: tuple[tuple[Callable[[PlanWeek], float | None], int, str, float | None, str], ...] = (
         (
@@ -98,7 +96,7 @@ def _charts(sheet: PlanSheet, localizer: Localizer) -> Iterable[Chart]:
             t("hours there are"),
         ),
     )
-    for told, digits, title, limit, name in kinds:
+    for figure, digits, title, limit, name in kinds:
         lines = tuple(
             Bar(
                 localizer.date(week.monday),
@@ -107,7 +105,7 @@ def _charts(sheet: PlanSheet, localizer: Localizer) -> Iterable[Chart]:
                 limit is not None and value > limit,
             )
             for week in sheet.weeks[:MOST_WEEKS]
-            if (value := told(week)) is not None
+            if (value := figure(week)) is not None
         )
         if any(bar.value for bar in lines):
             yield bars(lines, title, localizer, (limit, name) if limit is not None else None)

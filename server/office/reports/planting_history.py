@@ -114,12 +114,11 @@ def _tray(check: TrayCheck, localizer: Localizer) -> tuple[str, ...]:
     share = check.cells_empty / check.cells_seen if check.cells_seen else None
     hold = {None: NO_VALUE, True: localizer.t("yes"), False: localizer.t("no")}[check.roots_hold]
     leaves = NO_VALUE if check.leaves is None else str(check.leaves)
-    told = (str(check.cells_seen), str(check.cells_empty), localizer.percent(share, 1))
-    return localizer.date(check.on), *told, leaves, hold, check.note
+    cells = (str(check.cells_seen), str(check.cells_empty), localizer.percent(share, 1))
+    return localizer.date(check.on), *cells, leaves, hold, check.note
 
 
 def _life(lived: PlantingHistory, localizer: Localizer, *, of_bed: bool) -> Life:
-    """One planting; on its bed's page the sowing is told, on its sowing's page the bed."""
     stand = lived.stand
     return Life(
         anchor=f"planting-{lived.planting.id}",
@@ -149,8 +148,8 @@ def _facts(lived: PlantingHistory, localizer: Localizer, *, of_bed: bool) -> Ite
 
 
 def _tray_line(check: TrayCheck, localizer: Localizer) -> str:
-    told = {"day": localizer.date(check.on), "empty": check.cells_empty, "seen": check.cells_seen}
-    line = localizer.t("{day}: {empty} of {seen} cells empty", **told)
+    values = {"day": localizer.date(check.on), "empty": check.cells_empty, "seen": check.cells_seen}
+    line = localizer.t("{day}: {empty} of {seen} cells empty", **values)
     if check.leaves is not None:
         line += localizer.t(", {n} leaves", n=check.leaves)
     if check.roots_hold is not None:

@@ -48,12 +48,12 @@ def show_day(context: ContextOf, day: Annotated[date | None, Query()] = None) ->
     days, today = planting_days(reports), context.farm.day(now)
     shown = Filters(day=day).day or days.latest(today)
     if shown is None and not find.beds(reports):
-        here = t(
+        summary = t(
             "Each day's totals: row feet and plants per hour, by bed, crew, person and hour; where the "
             "time went; each row, so you can check the math; the stand and what to fill; which beds are OK "
             "to plant, which must wait, and why."
         )
-        return context.show("layout/empty.html", title=t("No planting yet"), here=here)
+        return context.show("layout/empty.html", title=t("No planting yet"), summary=summary)
     sheet = day_sheet(reports, shown or today, now)
     return context.show("reports/day.html", page=day_page(sheet, days, now, context.localizer))
 
@@ -69,12 +69,12 @@ def show_pace(
     """How fast rows went, by crew, hour, crop or whatever is asked; two compared; what slowed them."""
     t, filters = context.localizer.t, asked.filters(context.farm, context.now)
     if not context.holds(RowPass):
-        here = t(
+        summary = t(
             "How fast planting goes: row feet and plants per hour and person, by hour of the day, crew, "
             "person, crop, spacing, bed, week and season; compare any two; what slowed you down; and how "
             "it compares with setting plugs by hand."
         )
-        return context.show("layout/empty.html", title=t("Pace"), here=here)
+        return context.show("layout/empty.html", title=t("Pace"), summary=summary)
     names = context.names()
     sheet = pace_sheet(context.reports, by, filters, (first, second))
     asks = filter_form("/pace", asked, filters, names)
@@ -88,11 +88,11 @@ def show_soil(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
     """Readiness of each bed over time, what limited it, and when a wet one will be fit again."""
     t, filters = context.localizer.t, asked.filters(context.farm, context.now)
     if not context.holds(Bed):
-        here = t(
+        summary = t(
             "Soil in each bed, now and before: each check with its verdict, moisture and reason, the rain, "
             "and when it was planted; and for a bed that is too wet, when it will be OK to plant."
         )
-        return context.show("layout/empty.html", title=t("Soil"), here=here)
+        return context.show("layout/empty.html", title=t("Soil"), summary=summary)
     names = context.names()
     history = soil_history(context.reports, context.now, filters)
     asks = filter_form("/soil", asked, filters, names, crops=False)
@@ -104,12 +104,12 @@ def show_stand(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
     """How full and how evenly the rows stand, what to fill, and which rows to look at."""
     t, filters = context.localizer.t, asked.filters(context.farm, context.now)
     if not (context.holds(RowPass) or context.holds(StandCount)):
-        here = t(
+        summary = t(
             "Stand by planting, from misses logged while planting and from stand counts; how even the "
             "spacing is, from tape samples; what is left to fill and how many plants to carry; and rows "
             "with too many misses."
         )
-        return context.show("layout/empty.html", title=t("Stand"), here=here)
+        return context.show("layout/empty.html", title=t("Stand"), summary=summary)
     names = context.names()
     sheet = stand_sheet(context.reports, filters)
     return context.show(
@@ -123,11 +123,11 @@ def show_season(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
     t, filters = context.localizer.t, asked.filters(context.farm, context.now)
     names = context.names()
     if not (context.holds(RowPass) or names.plantings):
-        here = t(
+        summary = t(
             "The season's totals by bed, crop and succession, what is planned but not planted yet, and the "
             "cost of each living plant."
         )
-        return context.show("layout/empty.html", title=t("Season"), here=here)
+        return context.show("layout/empty.html", title=t("Season"), summary=summary)
     with_costs = context.office.role.covers(Role.OWNER)
     sheet = season_sheet(context.reports, filters, with_costs=with_costs)
     return context.show(
@@ -140,12 +140,14 @@ def show_misses(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
     """What went with misses, how sure that is, and the next setting to try."""
     t, filters = context.localizer.t, asked.filters(context.farm, context.now)
     if not context.holds(RowPass):
-        here = t(
+        summary = t(
             "What goes along with misses: furrow depth, moisture, plant age, time since tillage, spacing "
             "and crew, each adjusted for the others, and how sure that is; and what to try next. Each one "
             "needs ten rows and ten misses, with depth, soil checks and sowing dates logged."
         )
-        return context.show("layout/empty.html", title=t("What goes along with misses (a hint, not proof)"), here=here)
+        return context.show(
+            "layout/empty.html", title=t("What goes along with misses (a hint, not proof)"), summary=summary
+        )
     names = context.names()
     sheet = misses(context.reports, context.now, filters)
     return context.show(
@@ -159,12 +161,12 @@ def show_plan(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
     t, filters = context.localizer.t, asked.filters(context.farm, context.now)
     names = context.names()
     if not (names.sowings or names.plantings):
-        here = t(
+        summary = t(
             "The plan, worked back from each planting date: when to sow; trays, seed, chain and mix; bench "
             "space and hours by week; what comes next; and any problems. Start with one planting and its "
             "planned date."
         )
-        return context.show("layout/empty.html", title=t("Plan"), here=here)
+        return context.show("layout/empty.html", title=t("Plan"), summary=summary)
     sheet = plan(context.reports, context.farm.day(context.now), filters)
     return context.show(
         "reports/plan.html", page=plan_page(sheet, filter_form("/plan", asked, filters, names), context.localizer)

@@ -20,7 +20,7 @@ from shared_models.trade.planning.cost import Costs
 
 #: More weeks than this make no picture that can be read.
 MOST_WEEKS = 53
-#: the least money that is told of one plant
+#: the least money that is shown for one plant
 SMALLEST = 0.0001
 PRICE_NAMES = {
     "hour": "the wage of an hour",
@@ -72,10 +72,10 @@ def season_page(sheet: SeasonSheet, form: FilterForm, localizer: Localizer) -> S
 
 def _weeks(report: RatesReport, localizer: Localizer) -> Chart | None:
     lines = [line for line in report.lines if line.plants is not None][-MOST_WEEKS:]
-    told = tuple(
+    shown = tuple(
         Bar(line_label(By.WEEK, line, localizer), line.plants or 0.0, localizer.fixed(line.plants)) for line in lines
     )
-    return bars(told, localizer.t("plants set in the week from"), localizer) if told else None
+    return bars(shown, localizer.t("plants set in the week from"), localizer) if shown else None
 
 
 def _successions(found: Iterable[Succession], localizer: Localizer) -> Table:
@@ -186,7 +186,6 @@ def _by_planting(found: Iterable[PlantingCost], localizer: Localizer) -> Table:
 
 
 def _money(amount: float, localizer: Localizer) -> str:
-    """A price of one plant, which is a small figure."""
     if 0 < amount < SMALLEST / 2:
         return f"< {localizer.fixed(SMALLEST, 4)}"
     return localizer.fixed(amount, 4)

@@ -1,4 +1,4 @@
-"""What the page of the soil shows: each bed now, its looks over time as a picture, and when a wet one will be fit."""
+"""The soil page: each bed now, its checks over time, and when a wet one will be OK to plant."""
 
 from __future__ import annotations
 
@@ -140,7 +140,6 @@ def _midday(day: date) -> datetime:
 
 
 def _limits(beds: Iterable[BedSoil], localizer: Localizer) -> Table:
-    """What stood in the way, how often, on the looks shown."""
     t, counts = localizer.t, dict.fromkeys(FACTORS, 0)
     checks = ready = 0
     for bed in beds:
@@ -151,10 +150,10 @@ def _limits(beds: Iterable[BedSoil], localizer: Localizer) -> Table:
             if limiting:
                 counts[limiting.factor] += 1
     columns = (Column(t("what limited it"), words=True), Column(t("checks")), Column(t("of all\nchecks")))
-    told = [(t(FACTORS[factor]), count) for factor, count in counts.items() if count]
-    told = [*sorted(told, key=lambda each: -each[1]), (t("nothing: ready"), ready)]
-    rows = tuple((name, str(count), localizer.percent(count / checks)) for name, count in told) if checks else ()
-    return Table(columns, rows, shares=tuple(count / checks for _, count in told) if checks else ())
+    limits = [(t(FACTORS[factor]), count) for factor, count in counts.items() if count]
+    limits = [*sorted(limits, key=lambda each: -each[1]), (t("nothing: ready"), ready)]
+    rows = tuple((name, str(count), localizer.percent(count / checks)) for name, count in limits) if checks else ()
+    return Table(columns, rows, shares=tuple(count / checks for _, count in limits) if checks else ())
 
 
 def drying(bed: str, outlook: Outlook, localizer: Localizer) -> Drying:
@@ -175,7 +174,6 @@ def drying(bed: str, outlook: Outlook, localizer: Localizer) -> Drying:
 
 
 def _rests_on(outlook: Outlook, localizer: Localizer) -> Iterable[str]:
-    """What the outlook goes by."""
     t = localizer.t
     feel = inline(t(FEELS[outlook.felt]))
     yield t("Based on the check on {day} ({feel}).", day=localizer.month_day(outlook.checked_on), feel=feel)
@@ -197,11 +195,11 @@ def _window(window: FitWindow, localizer: Localizer) -> str:
     t = localizer.t
     if window.likely is None:
         return t("It will likely not be fit within 30 dry days.")
-    told = {
+    days = {
         "likely": localizer.month_day(window.likely),
         "earliest": localizer.month_day(window.earliest or window.likely),
     }
     if window.latest is None:
-        return t("Probably OK to plant on {likely}, {earliest} at the earliest; no latest day.", **told)
-    told["latest"] = localizer.month_day(window.latest)
-    return t("Probably OK to plant on {likely}, {earliest} at the earliest, {latest} at the latest.", **told)
+        return t("Probably OK to plant on {likely}, {earliest} at the earliest; no latest day.", **days)
+    days["latest"] = localizer.month_day(window.latest)
+    return t("Probably OK to plant on {likely}, {earliest} at the earliest, {latest} at the latest.", **days)

@@ -16,7 +16,7 @@ from shared_models.errors import UnknownRecord
 from shared_models.log.projection import RecordKey
 from shared_models.reports.audit.entries import Entry, entry_of
 
-HERE_ALREADY = "this is here already: change it on its own page, from the list below, or write another"
+ALREADY_ENTERED = "this is here already: change it on its own page, from the list below, or write another"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +44,12 @@ def added(context: OfficeContext, form: RecordForm, typed: FormData, new_id: str
         record = new_id
     problems = dict(changes.problems) or form.missing(typed)
     if not problems and is_here(context.session.connection(), context.farm.id, kind, changes.fields):
-        problems = {SAME_BY[kind][0]: context.localizer.t(HERE_ALREADY)}
+        problems = {SAME_BY[kind][0]: context.localizer.t(ALREADY_ENTERED)}
     return Added(record, changes.fields, problems)
 
 
 def standing(context: OfficeContext, key: RecordKey) -> Entry | None:
-    """A record as it stands; None where no line of it has come here."""
+    """The current record; None if it has no line."""
     try:
         return entry_of(context.session, context.farm.id, key)
     except UnknownRecord:

@@ -111,7 +111,6 @@ class PastePage:
 
     @property
     def shown(self) -> tuple[PastedLine, ...]:
-        """The lines that are wrong, or all where none is."""
         lines = self.pasted.lines if self.pasted else ()
         return tuple(line for line in lines if line.wrong) or lines
 
@@ -160,7 +159,7 @@ def list_page(
     problems: Mapping[str, str] | None = None,
     sentence: str = "",
 ) -> ListPage:
-    """A list with its form; with what was typed, where that could not be saved."""
+    """A list with its form; after a failed save, with what was typed."""
     listed, names = LISTS[path], names_for(context)
     count = _count(context, listed.kind)
     return ListPage(
@@ -179,7 +178,6 @@ def list_page(
 
 
 def _first(context: OfficeContext, kind: str) -> Iterable[tuple[str, str]]:
-    """What the records of a kind name, where the farm has none of it yet."""
     for path in ("beds", "sowings") if kind == "planting" else ():
         if not _count(context, LISTS[path].kind):
             yield f"/setup/{path}", context.localizer.t(LISTS[path].name)
@@ -262,7 +260,7 @@ def farm_page(
     problems: Mapping[str, str] | None = None,
     sentence: str = "",
 ) -> FarmPage:
-    """The farm as it stands; with what was typed, where that could not be saved."""
+    """The farm form; after a failed save, with what was typed."""
     form = farm_form(context, entry)
     limits = limit_fields(GROUPS, limits_in(entry.fields.get("thresholds")), form.names, typed, problems)
     if context.office.role is Role.OWNER:

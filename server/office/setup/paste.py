@@ -56,12 +56,10 @@ class Pasted:
 
     @property
     def wrong(self) -> int:
-        """Lines that cannot be saved."""
         return sum(bool(line.wrong) for line in self.lines)
 
     @property
     def found(self) -> list[Found]:
-        """What would be written."""
         return [line.found for line in self.lines if line.found]
 
 
@@ -140,8 +138,6 @@ def _wrong_headings(
 
 
 class _Reader:
-    """Reads lines under their headings, and finds the records that are here already."""
-
     def __init__(
         self,
         context: OfficeContext,
@@ -160,7 +156,6 @@ class _Reader:
         self._seen: dict[str, int] = {}
 
     def lines(self, lines: Iterable[SheetLine]) -> Iterator[PastedLine]:
-        """Each line, and what it would do."""
         for line in lines:
             if any(cell.strip() for cell in line.cells):
                 yield self._line(line)

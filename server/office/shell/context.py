@@ -34,7 +34,6 @@ class OfficeContext:
     address: str
 
     def names(self) -> References:
-        """The farm's beds, sowings, plantings and people."""
         return self.reports.references
 
     def holds(self, table: type[RowPass | Bed | StandCount]) -> bool:
@@ -43,7 +42,6 @@ class OfficeContext:
         return self.session.exec(found).first() is not None
 
     def show(self, template: str, **values: object) -> HTMLResponse:
-        """Render a template within the office's layout."""
         frame: dict[str, Any] = {
             "office": self.office,
             "nav_items": navigation_for(self.office.role),

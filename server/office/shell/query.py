@@ -39,7 +39,6 @@ class PageQuery:
         return Filters(since=since, until=self.until, crop=self.crop, bed=self.bed)
 
     def pairs(self) -> tuple[tuple[str, str], ...]:
-        """The query as pairs of name and value."""
         values = {"from": self.since, "to": self.until, "crop": self.crop, "bed": self.bed}
         return tuple((name, str(value)) for name, value in values.items() if value)
 

@@ -25,13 +25,13 @@ from tests.server.support.service import Service
 
 ENGLISH, METRIC = Localizer("en"), Localizer("en", LengthUnits.METRES)
 SPANISH = Localizer("es", LengthUnits.METRES, ZoneInfo("America/Costa_Rica"))
-HERE = CalculatorContext(FarmFacts("f"), Localizer("en"))
+CONTEXT = CalculatorContext(FarmFacts("f"), Localizer("en"))
 BY_NAME = {each.name: each for several in CALCULATORS.values() for each in several}
 BROWSER = {"Accept": "text/html"}
 
 
 def reckoned(asked: str, localizer: Localizer = ENGLISH, farm: FarmFacts | None = None) -> Result:
-    """What is shown for a reckoning and its figures, written as in `bed?length=100&rows=5`."""
+    """What is shown for a calculator and its figures, written as in `bed?length=100&rows=5`."""
     name, _, query = asked.partition("?")
     return work_out(BY_NAME[name], address(name, query), CalculatorContext(farm or FarmFacts("f"), localizer))
 
@@ -221,22 +221,22 @@ def test_what_cannot_be_is_refused_beside_its_field_and_kept(asked: str) -> None
     }
 
 
-@pytest.mark.parametrize("reckoning", BY_NAME.values(), ids=lambda reckoning: reckoning.name)
-def test_nothing_typed_shows_the_usual_figures_and_nothing_worked_out(reckoning: Calculator) -> None:
+@pytest.mark.parametrize("calculator", BY_NAME.values(), ids=lambda calculator: calculator.name)
+def test_nothing_typed_shows_the_usual_figures_and_nothing_worked_out(calculator: Calculator) -> None:
     for localizer in (ENGLISH, SPANISH):
-        worked = work_out(reckoning, {}, CalculatorContext(FarmFacts("f"), localizer))
+        worked = work_out(calculator, {}, CalculatorContext(FarmFacts("f"), localizer))
 
         assert worked.answer is None
         assert problems(worked) == {}
-        assert [bool(each.text) for each in worked.filled] == [ask.usual is not None for ask in reckoning.asks]
+        assert [bool(each.text) for each in worked.filled] == [ask.usual is not None for ask in calculator.asks]
 
 
-@pytest.mark.parametrize("reckoning", BY_NAME.values(), ids=lambda reckoning: reckoning.name)
-def test_a_usual_figure_can_be_sent_as_it_stands(reckoning: Calculator) -> None:
+@pytest.mark.parametrize("calculator", BY_NAME.values(), ids=lambda calculator: calculator.name)
+def test_a_usual_figure_can_be_sent_as_it_stands(calculator: Calculator) -> None:
     for localizer in (ENGLISH, SPANISH):
-        here = CalculatorContext(FarmFacts("f"), localizer)
-        for ask in (ask for ask in reckoning.asks if ask.usual is not None):
-            assert ask.way.parse(ask.way.to_text(ask.usual, here.words), here.words) == pytest.approx(ask.usual)
+        context = CalculatorContext(FarmFacts("f"), localizer)
+        for ask in (ask for ask in calculator.asks if ask.usual is not None):
+            assert ask.kind.parse(ask.kind.to_text(ask.usual, context.names), context.names) == pytest.approx(ask.usual)
 
 
 FIGURES = st.one_of(
@@ -247,17 +247,17 @@ FIGURES = st.one_of(
 )
 
 
-@pytest.mark.parametrize("reckoning", BY_NAME.values(), ids=lambda reckoning: reckoning.name)
+@pytest.mark.parametrize("calculator", BY_NAME.values(), ids=lambda calculator: calculator.name)
 @settings(max_examples=settings().max_examples // 2)
 @given(data=st.data())
-def test_whatever_is_typed_gets_an_answer_or_a_reason(reckoning: Calculator, data: st.DataObject) -> None:
-    chosen = {ask.name: [each.value for each in ask.way.choices("", HERE.words)] for ask in reckoning.asks}
+def test_whatever_is_typed_gets_an_answer_or_a_reason(calculator: Calculator, data: st.DataObject) -> None:
+    chosen = {ask.name: [each.value for each in ask.kind.choices("", CONTEXT.names)] for ask in calculator.asks}
     typed = {
-        reckoning.key(ask): data.draw(st.sampled_from(chosen[ask.name]) if chosen[ask.name] else FIGURES)
-        for ask in reckoning.asks
+        calculator.key(ask): data.draw(st.sampled_from(chosen[ask.name]) if chosen[ask.name] else FIGURES)
+        for ask in calculator.asks
     }
 
-    worked = work_out(reckoning, typed, HERE)
+    worked = work_out(calculator, typed, CONTEXT)
 
     assert (worked.answer is None) == bool(problems(worked))
 

@@ -9,7 +9,7 @@ import pytest
 
 from server.render.tables import Column, Table
 from server.render.text import day_text, rates_text, soil_text, stands_text
-from server.render.text_table import laid_out, plain
+from server.render.text_table import format_table, plain
 from shared_models.log.store import open_store, sqlite_url
 from shared_models.reports.pace.rates import By, rates
 from shared_models.reports.sheets.day import day_sheet
@@ -152,7 +152,7 @@ def test_columns_line_up_whatever_letters_a_name_has(name: str, places: int) -> 
     """A wide letter takes two places, an accent of its own none."""
     columns = (Column("bed", words=True), Column("ft"))
 
-    _, rule, row, other = laid_out(Table(columns, ((name, "1"), ("x", "2")))).split("\n")
+    _, rule, row, other = format_table(Table(columns, ((name, "1"), ("x", "2")))).split("\n")
 
     assert row.index("1") - len(name) + places == other.index("2")
     assert len(rule) == other.index("2") + 1

@@ -108,7 +108,7 @@ def in_reckonings() -> Iterator[str]:
         yield from (reckoning.title, reckoning.caution)
         for ask in reckoning.asks:
             yield from (ask.label, ask.hint)
-            yield from getattr(ask.way, "labels", {}).values()
+            yield from getattr(ask.kind, "labels", {}).values()
     yield from (*raising.CROPS.values(), *labour.PARTS.values(), *money.MOVED.values())
     yield from (labour.NOT_AT_ALL, labour.FOR_NEARLY_ALL, labour.FOR_SOME, labour.FOR_NOBODY)
     yield from (soil_reckonings.TOO_WET, soil_reckonings.FIT_TO_TILL)

@@ -1,4 +1,4 @@
-"""What a reckoning is: what it asks for, how it answers, and how what was typed becomes an answer or a refusal."""
+"""What a calculator is: what it asks for, how it answers, and how what was typed becomes an answer or a refusal."""
 
 from __future__ import annotations
 
@@ -20,14 +20,13 @@ from shared_models.reports.common.farm import FarmFacts
 
 @dataclass(frozen=True, slots=True)
 class CalculatorContext:
-    """Where somebody reckons: the farm with its limits, and how people there talk."""
+    """The farm with its limits, and the localizer."""
 
     farm: FarmFacts
     localizer: Localizer
 
     @property
-    def words(self) -> RecordNames:
-        """What a way to fill in needs; nothing here refers to a record."""
+    def names(self) -> RecordNames:
         return RecordNames(self.localizer, Names({}, {}, {}, {}))
 
 
@@ -40,7 +39,7 @@ class Input:
 
     name: str
     label: str
-    way: FieldKind
+    kind: FieldKind
     usual: Any = None
     hint: str = ""
     needed: bool = True
@@ -57,7 +56,7 @@ class Answer(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Calculator:
-    """One question. `answer` is called with `Here` and the figures by name; `caution` always stands beside the form."""
+    """One question. `answer` gets the context and the figures by name; `caution` is always beside the form."""
 
     name: str
     title: str
@@ -79,72 +78,72 @@ class UnfitTogetherError(FieldError):
 
 
 class Result(NamedTuple):
-    """A reckoning as it is shown. `problem` is of no one field; there is no answer before anything was typed."""
+    """A calculator as it is shown. `problem` is of no one field; there is no answer before anything was typed."""
 
-    reckoning: Calculator
+    calculator: Calculator
     filled: tuple[FormField, ...]
     answer: Answer | None
     problem: str
 
 
-def work_out(reckoning: Calculator, typed: Mapping[str, str], here: CalculatorContext) -> Result:
-    """Answer what stands in the address, or say beside each figure why it cannot be."""
-    was_asked = any(reckoning.key(ask) in typed for ask in reckoning.asks)
+def work_out(calculator: Calculator, typed: Mapping[str, str], context: CalculatorContext) -> Result:
+    """Answer from the query string, or say beside each figure what is wrong."""
+    was_asked = any(calculator.key(ask) in typed for ask in calculator.asks)
     answer: Answer | None = None
     problems: dict[str, str] = {}
-    texts = {ask.name: _text(ask, typed.get(reckoning.key(ask)), was_asked, here) for ask in reckoning.asks}
+    texts = {ask.name: _text(ask, typed.get(calculator.key(ask)), was_asked, context) for ask in calculator.asks}
     if was_asked:
-        figures, problems = _read(reckoning.asks, texts, here)
+        figures, problems = _read(calculator.asks, texts, context)
         if not problems:
-            answer, problems = _answer(reckoning, figures, here)
-    filled = (_filled(reckoning, ask, texts[ask.name], problems.get(ask.name, ""), here) for ask in reckoning.asks)
-    return Result(reckoning, tuple(filled), answer, problems.get("", ""))
+            answer, problems = _answer(calculator, figures, context)
+    filled = (_filled(calculator, ask, texts[ask.name], problems.get(ask.name, ""), context) for ask in calculator.asks)
+    return Result(calculator, tuple(filled), answer, problems.get("", ""))
 
 
-def _text(ask: Input, typed: str | None, was_asked: bool, here: CalculatorContext) -> str:
+def _text(ask: Input, typed: str | None, was_asked: bool, context: CalculatorContext) -> str:
     if was_asked:
         return (typed or "").strip()
-    return "" if ask.usual is None else ask.way.to_text(ask.usual, here.words)
+    return "" if ask.usual is None else ask.kind.to_text(ask.usual, context.names)
 
 
 def _read(
-    asks: tuple[Input, ...], texts: Mapping[str, str], here: CalculatorContext
+    asks: tuple[Input, ...], texts: Mapping[str, str], context: CalculatorContext
 ) -> tuple[dict[str, Any], dict[str, str]]:
-    empty = here.localizer.t("this cannot be left empty")
+    empty = context.localizer.t("this cannot be left empty")
     problems = {ask.name: empty for ask in asks if ask.needed and not texts[ask.name]}
     figures: dict[str, Any] = {}
     for ask in (ask for ask in asks if texts[ask.name]):
         try:
-            figures[ask.name] = ask.way.parse(texts[ask.name], here.words)
+            figures[ask.name] = ask.kind.parse(texts[ask.name], context.names)
         except FieldError as unfit:
             problems[ask.name] = str(unfit)
     return figures, problems
 
 
 def _answer(
-    reckoning: Calculator, figures: Mapping[str, Any], here: CalculatorContext
+    calculator: Calculator, figures: Mapping[str, Any], context: CalculatorContext
 ) -> tuple[Answer | None, dict[str, str]]:
     try:
-        return reckoning.answer(here, **figures), {}
+        return calculator.answer(context, **figures), {}
     except UnfitTogetherError as unfit:
         return None, {unfit.name: str(unfit)}
     except BadQuantity:
-        return None, {"": here.localizer.t("These figures don't fit together. Check each one.")}
+        return None, {"": context.localizer.t("These figures don't fit together. Check each one.")}
 
 
-def _filled(reckoning: Calculator, ask: Input, text: str, problem: str, here: CalculatorContext) -> FormField:
-    t = here.localizer.t
+def _filled(calculator: Calculator, ask: Input, text: str, problem: str, context: CalculatorContext) -> FormField:
+    t = context.localizer.t
     return FormField(
-        name=reckoning.key(ask),
+        name=calculator.key(ask),
         label=t(ask.label),
-        control=ask.way.control,
-        inputmode=ask.way.inputmode,
+        control=ask.kind.control,
+        inputmode=ask.kind.inputmode,
         text=text,
         was="",
-        unit=ask.way.unit(here.words),
+        unit=ask.kind.unit(context.names),
         hint=t(ask.hint),
         needed=ask.needed,
-        choices=tuple(each._replace(chosen=each.value == text) for each in ask.way.choices(text, here.words)),
+        choices=tuple(each._replace(chosen=each.value == text) for each in ask.kind.choices(text, context.names)),
         nothing=t("choose one" if ask.needed else "not entered"),
         problem=problem,
     )

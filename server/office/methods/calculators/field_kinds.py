@@ -27,7 +27,7 @@ ROW_NUMBER, MONEY = field_kind("bed", "rows"), field_kind("person", "wage_per_ho
 TEMPERATURE = field_kind("weather", "t_max_c")
 
 
-def minutes_said(minutes: float, localizer: Localizer) -> str:
+def minutes_text(minutes: float, localizer: Localizer) -> str:
     """A time in minutes."""
     return localizer.t("{n} min", n=localizer.number(minutes, 2 if minutes < 100 else 0))  # noqa: PLR2004 - enough digits
 
@@ -40,11 +40,9 @@ class Listed(FieldKind):
     least: int = 1
 
     def unit(self, names: RecordNames) -> str:
-        """That of each."""
         return self.each.unit(names)
 
     def parse(self, typed: str, names: RecordNames) -> Any:
-        """All of them, in their order."""
         parts = [part for part in _BETWEEN.split(typed) if part]
         if not self.least <= len(parts) <= MOST_FIGURES:
             low, high = names.localizer.number(self.least), names.localizer.number(MOST_FIGURES)

@@ -8,7 +8,7 @@ from dataclasses import asdict, replace
 
 from server.office.forms.field_kinds import Chosen, count, figure, share
 from server.office.methods.calculators.calculator import Answer, Calculator, CalculatorContext, Input
-from server.office.methods.calculators.field_kinds import HEIGHT, HOURS, MINUTES, WEIGHT, Listed, minutes_said
+from server.office.methods.calculators.field_kinds import HEIGHT, HOURS, MINUTES, WEIGHT, Listed, minutes_text
 from server.office.shell.view import Fact
 from shared_models.core.units import MM_PER_INCH
 from shared_models.fields.quantities import MM_PER_CM
@@ -46,7 +46,7 @@ FOR_NOBODY = "For nearly everybody this is too heavy. Change first: {part}."
 
 
 def tray_lifted(
-    here: CalculatorContext,
+    context: CalculatorContext,
     *,
     weight: float,
     reach: float,
@@ -59,7 +59,7 @@ def tray_lifted(
     reach_there: float | None = None,
 ) -> Answer:
     """The weight recommended where the lift starts and where it ends; the smaller one counts."""
-    localizer, units = here.localizer, LB_IN if here.localizer.feet else KG_CM
+    localizer, units = context.localizer, LB_IN if context.localizer.feet else KG_CM
     size = MM_PER_INCH if localizer.feet else MM_PER_CM
     far, start, end = (mm / size for mm in (reach if reach_there is None else reach_there, low, high))
     taken = Lift(reach / size, start, abs(end - start), turn, lifts, hours, Coupling(grip))
@@ -70,8 +70,8 @@ def tray_lifted(
     return Answer(
         localizer.t(_too_heavy(index), part=localizer.t(PARTS[min(shares, key=shares.__getitem__)])),
         (
-            Fact(localizer.t("Lift at most"), _weight(here, recommended_weight(taken, units))),
-            Fact(localizer.t("Put down at most"), _weight(here, recommended_weight(put, units))),
+            Fact(localizer.t("Lift at most"), _weight(context, recommended_weight(taken, units))),
+            Fact(localizer.t("Put down at most"), _weight(context, recommended_weight(put, units))),
             Fact(localizer.t("Lifting index"), localizer.number(index, 2) if math.isfinite(index) else "–"),
         ),
     )
@@ -85,52 +85,52 @@ def _too_heavy(index: float) -> str:
     return FOR_SOME if index > SOME_AT_RISK else FOR_NEARLY_ALL
 
 
-def _weight(here: CalculatorContext, weight: float) -> str:
-    return f"{here.localizer.number(weight, 1)} {WEIGHT.unit(here.words)}"
+def _weight(context: CalculatorContext, weight: float) -> str:
+    return f"{context.localizer.number(weight, 1)} {WEIGHT.unit(context.names)}"
 
 
-def time_to_plan(here: CalculatorContext, *, watched: float, pace: float, rest: float, shift: float) -> Answer:
+def time_to_plan(context: CalculatorContext, *, watched: float, pace: float, rest: float, shift: float) -> Answer:
     """The time to plan for a job that was watched, and how often it fits in a shift."""
-    localizer, shift_min = here.localizer, shift * 60
+    localizer, shift_min = context.localizer, shift * 60
     usual = normal_time(watched, pace)
     planned = standard_time(usual, rest)
     fit = math.floor(shift_min / planned + 1e-9)  # a hair, so that rounding loses no job that just fits
     return Answer(
         localizer.t(
-            "Plan {time} for each: {n} in a shift.", time=minutes_said(planned, localizer), n=localizer.number(fit)
+            "Plan {time} for each: {n} in a shift.", time=minutes_text(planned, localizer), n=localizer.number(fit)
         ),
         (
-            Fact(localizer.t("Rest and needs in a shift"), minutes_said(shift_min * rest, localizer)),
-            Fact(localizer.t("Work in a shift"), minutes_said(shift_min * (1 - rest), localizer)),
+            Fact(localizer.t("Rest and needs in a shift"), minutes_text(shift_min * rest, localizer)),
+            Fact(localizer.t("Work in a shift"), minutes_text(shift_min * (1 - rest), localizer)),
             Fact(
-                localizer.t("Rest as a share of the work"), minutes_said(standard_time_on_work(usual, rest), localizer)
+                localizer.t("Rest as a share of the work"), minutes_text(standard_time_on_work(usual, rest), localizer)
             ),
         ),
     )
 
 
-def row_to_come(here: CalculatorContext, *, minutes: float, rate: float, row: int) -> Answer:
+def row_to_come(context: CalculatorContext, *, minutes: float, rate: float, row: int) -> Answer:
     """The time of a row to come, by that of the first."""
-    return _ahead(here, minutes, rate, row, ())
+    return _ahead(context, minutes, rate, row, ())
 
 
-def learning_seen(here: CalculatorContext, *, times: tuple[float, ...], row: int) -> Answer:
+def learning_seen(context: CalculatorContext, *, times: tuple[float, ...], row: int) -> Answer:
     """How fast a crew got better, and the time of a row to come."""
-    localizer, seen = here.localizer, fit_learning(range(1, len(times) + 1), times)
+    localizer, seen = context.localizer, fit_learning(range(1, len(times) + 1), times)
     facts = [Fact(localizer.t("Each doubling takes the time to"), localizer.percent(seen.rate, 1))]
     if seen.r_squared is not None:
         facts.append(Fact(localizer.t("Share of the scatter explained"), localizer.percent(seen.r_squared, 1)))
-    return _ahead(here, seen.first_s, seen.rate, row, tuple(facts))
+    return _ahead(context, seen.first_s, seen.rate, row, tuple(facts))
 
 
-def _ahead(here: CalculatorContext, first: float, rate: float, row: int, facts: tuple[Fact, ...]) -> Answer:
-    localizer, time = here.localizer, crawford_unit(first, row, rate)
+def _ahead(context: CalculatorContext, first: float, rate: float, row: int, facts: tuple[Fact, ...]) -> Answer:
+    localizer, time = context.localizer, crawford_unit(first, row, rate)
     return Answer(
-        localizer.t("Row {row} takes {time}.", row=localizer.number(row), time=minutes_said(time, localizer)),
+        localizer.t("Row {row} takes {time}.", row=localizer.number(row), time=minutes_text(time, localizer)),
         (
             *facts,
             Fact(localizer.t("Of the first row's time"), localizer.percent(time / first, 1)),
-            Fact(localizer.t("All rows up to it"), minutes_said(crawford_total(first, row, rate), localizer)),
+            Fact(localizer.t("All rows up to it"), minutes_text(crawford_total(first, row, rate), localizer)),
         ),
     )
 

@@ -29,7 +29,7 @@ MOVED: Mapping[str, str] = {
 
 
 def tool_pays(
-    here: CalculatorContext,
+    context: CalculatorContext,
     *,
     season: int,
     spacing: float,
@@ -47,7 +47,7 @@ def tool_pays(
     tool: float,
 ) -> Answer:
     """After how many seasons the tool has earned its price, and by how much each figure moves that."""
-    localizer, places = here.localizer, season / spacing
+    localizer, places = context.localizer, season / spacing
     inputs = Inputs(season, places, stand, season / pace, places / cells, places * seeds)
     case = Case(inputs, Prices(hour, seed, chain, mix, plug), HandSetting(by_hand, stand_by_hand), tool)
     paid = pay_back(case, season, season)
@@ -62,7 +62,7 @@ def tool_pays(
             ),
             Fact(localizer.t("Saved for each living plant"), localizer.number(paid.saved_per_established_plant, 4)),
         ),
-        _swings(swings, here),
+        _swings(swings, context),
         localizer.t("Seasons, if one figure were a fifth less or more"),
     )
 
@@ -75,15 +75,15 @@ def _around(case: Case, name: str) -> tuple[float, float]:
     return value * (1 - A_FIFTH), min(1.0, more) if field == "stand" else more
 
 
-def _swings(swings: tuple[Swing, ...], here: CalculatorContext) -> Table:
-    t = here.localizer.t
+def _swings(swings: tuple[Swing, ...], context: CalculatorContext) -> Table:
+    t = context.localizer.t
     columns = (Column(t("figure"), words=True), Column(t("a fifth\nless")), Column(t("a fifth\nmore")))
-    rows = ((t(MOVED[each.figure]), _seasons(each.at_low, here), _seasons(each.at_high, here)) for each in swings)
+    rows = ((t(MOVED[each.figure]), _seasons(each.at_low, context), _seasons(each.at_high, context)) for each in swings)
     return Table(columns, tuple(rows))
 
 
-def _seasons(paid: PayBack, here: CalculatorContext) -> str:
-    return here.localizer.t("never") if paid.seasons is None else here.localizer.number(paid.seasons, 1)
+def _seasons(paid: PayBack, context: CalculatorContext) -> str:
+    return context.localizer.t("never") if paid.seasons is None else context.localizer.number(paid.seasons, 1)
 
 
 PAYS = Calculator(

@@ -13,7 +13,7 @@ from server.office.methods.calculators.calculator import (
     Input,
     UnfitTogetherError,
 )
-from server.office.methods.calculators.field_kinds import LENGTH, MINUTES, ROW_NUMBER, SPACING, Listed, minutes_said
+from server.office.methods.calculators.field_kinds import LENGTH, MINUTES, ROW_NUMBER, SPACING, Listed, minutes_text
 from server.office.shell.view import Fact
 from server.render.tables import Column, Table
 from shared_models.trade.chain import CELLS_PER_TRAY, ChainPlan, lay_chains, plants_in_bed, plants_in_row, trays_for
@@ -32,9 +32,9 @@ from shared_models.trade.stand.stand import USUAL_RHO, kish_design_effect, sampl
 MOST_CHAINS = 300
 
 
-def chains_in_a_bed(here: CalculatorContext, *, length: int, rows: int, spacing: float, cells: int) -> Answer:
+def chains_in_a_bed(context: CalculatorContext, *, length: int, rows: int, spacing: float, cells: int) -> Answer:
     """The plants and trays of a bed, and where the next tray has to be ready."""
-    localizer = here.localizer
+    localizer = context.localizer
     if not plants_in_row(length, spacing):
         raise UnfitTogetherError("spacing", localizer.t("not one plant fits in a row"))
     if trays_for(plants_in_bed(rows, length, spacing), cells) > MOST_CHAINS:
@@ -51,13 +51,13 @@ def chains_in_a_bed(here: CalculatorContext, *, length: int, rows: int, spacing:
             Fact(localizer.t("Cells left over"), localizer.number(plan.left_cells)),
             Fact(localizer.t("They plant another"), localizer.length(plan.left_mm)),
         ),
-        _chain_ends(plan, here),
+        _chain_ends(plan, context),
         localizer.t("Where each ends"),
     )
 
 
-def _chain_ends(plan: ChainPlan, here: CalculatorContext) -> Table:
-    localizer = here.localizer
+def _chain_ends(plan: ChainPlan, context: CalculatorContext) -> Table:
+    localizer = context.localizer
     columns = (
         Column(localizer.t("chain"), words=True),
         Column(localizer.t("ends in\nrow")),
@@ -69,60 +69,61 @@ def _chain_ends(plan: ChainPlan, here: CalculatorContext) -> Table:
     return Table(columns, tuple(ends))
 
 
-def rows_left(here: CalculatorContext, *, times: tuple[float, ...], left: int) -> Answer:
+def rows_left(context: CalculatorContext, *, times: tuple[float, ...], left: int) -> Answer:
     """The time for the rows that are left, by the times of those that are done."""
     localizer, ahead = (
-        here.localizer,
+        context.localizer,
         cast("Finish", time_left(times, left)),
     )  # None only of no row, and the field needs one
-    says = localizer.t("About {time} more.", time=minutes_said(ahead.expected_s, localizer))
+    says = localizer.t("About {time} more.", time=minutes_text(ahead.expected_s, localizer))
     if ahead.low_s is None or ahead.high_s is None:
         return Answer(says)
-    low, high = (minutes_said(minutes, localizer) for minutes in (ahead.low_s, ahead.high_s))
+    low, high = (minutes_text(minutes, localizer) for minutes in (ahead.low_s, ahead.high_s))
     return Answer(says, (Fact(localizer.t("95% interval"), localizer.t("{low} to {high}", low=low, high=high)),))
 
 
-def guessed_rows(here: CalculatorContext, *, best: float, likely: float, worst: float, rows: int) -> Answer:
+def guessed_rows(context: CalculatorContext, *, best: float, likely: float, worst: float, rows: int) -> Answer:
     """The time for rows that nobody has timed yet, by three guesses for one of them."""
-    localizer = here.localizer
+    localizer = context.localizer
     if not best <= likely <= worst:
         raise UnfitTogetherError("likely", localizer.t("it must lie between the other two"))
-    told = in_sequence([three_point(best, likely, worst)] * rows)
+    total = in_sequence([three_point(best, likely, worst)] * rows)
     return Answer(
-        localizer.t("About {time} in all.", time=minutes_said(told.expected_s, localizer)),
-        (Fact(localizer.t("Give or take"), minutes_said(told.sd_s, localizer)),),
+        localizer.t("About {time} in all.", time=minutes_text(total.expected_s, localizer)),
+        (Fact(localizer.t("Give or take"), minutes_text(total.sd_s, localizer)),),
     )
 
 
-def plants_at_a_spacing(here: CalculatorContext, *, spacing: float, between: float, rows: int) -> Answer:
+def plants_at_a_spacing(context: CalculatorContext, *, spacing: float, between: float, rows: int) -> Answer:
     """How many plants stand on an acre and on a hectare."""
     row_spacing = mean_row_spacing_mm(rows, between)
-    return _population(here, plants_per_acre(spacing, row_spacing), plants_per_hectare(spacing, row_spacing))
+    return _population(context, plants_per_acre(spacing, row_spacing), plants_per_hectare(spacing, row_spacing))
 
 
-def plants_by_a_count(here: CalculatorContext, *, plants: int, length: int, between: float, rows: int) -> Answer:
+def plants_by_a_count(context: CalculatorContext, *, plants: int, length: int, between: float, rows: int) -> Answer:
     """How many plants stand on an acre and on a hectare, by a count along a row."""
     row_spacing = mean_row_spacing_mm(rows, between)
     answer = _population(
-        here, counted_per_acre(plants, length, row_spacing), counted_per_hectare(plants, length, row_spacing)
+        context, counted_per_acre(plants, length, row_spacing), counted_per_hectare(plants, length, row_spacing)
     )
     to_count = Fact(
-        here.localizer.t("Row on a thousandth of an acre"), here.localizer.length(thousandth_acre_row_mm(row_spacing))
+        context.localizer.t("Row on a thousandth of an acre"),
+        context.localizer.length(thousandth_acre_row_mm(row_spacing)),
     )
     return answer._replace(facts=(*answer.facts, to_count))
 
 
-def _population(here: CalculatorContext, per_acre: float, per_hectare: float) -> Answer:
-    localizer = here.localizer
+def _population(context: CalculatorContext, per_acre: float, per_hectare: float) -> Answer:
+    localizer = context.localizer
     acre = localizer.t("{n} plants an acre", n=localizer.number(per_acre))
     hectare = localizer.t("{n} plants a hectare", n=localizer.number(per_hectare))
     first, second = (acre, hectare) if localizer.feet else (hectare, acre)
     return Answer(first + ".", (Fact(localizer.t("That is"), second),))
 
 
-def stretches_to_count(here: CalculatorContext, *, stand: float, margin: float, places: int, alike: float) -> Answer:
+def stretches_to_count(context: CalculatorContext, *, stand: float, margin: float, places: int, alike: float) -> Answer:
     """How many stretches of row have to be counted for a stand that is known so well."""
-    localizer = here.localizer
+    localizer = context.localizer
     stretches = samples_needed(margin, stand, places, kish_design_effect(places, alike))
     return Answer(
         localizer.tn("Count {n} stretch.", "Count {n} stretches.", stretches),

@@ -63,48 +63,48 @@ CROPS: Mapping[str, str] = {
 }
 
 
-def days_to_come_up(here: CalculatorContext, *, crop: str, soil_c: float) -> Answer:
+def days_to_come_up(context: CalculatorContext, *, crop: str, soil_c: float) -> Answer:
     """After how many days, how many normal seedlings, and between which temperatures it sprouts."""
-    localizer, found, sprouts = here.localizer, emergence(crop, soil_c), sprouting_range(crop)
+    localizer, found, sprouts = context.localizer, emergence(crop, soil_c), sprouting_range(crop)
     facts = []
     if found.normal_share is not None:
         facts.append(Fact(localizer.t("Normal seedlings"), localizer.percent(found.normal_share)))
     if sprouts:
         facts += [
-            Fact(localizer.t("Sprouts"), _warmth(here, sprouts.lowest_c, sprouts.highest_c)),
-            Fact(localizer.t("Sprouts well"), _warmth(here, sprouts.good_from_c, sprouts.good_to_c)),
-            Fact(localizer.t("Sprouts best"), TEMPERATURE.format(sprouts.best_c, here.words)),
+            Fact(localizer.t("Sprouts"), _warmth(context, sprouts.lowest_c, sprouts.highest_c)),
+            Fact(localizer.t("Sprouts well"), _warmth(context, sprouts.good_from_c, sprouts.good_to_c)),
+            Fact(localizer.t("Sprouts best"), TEMPERATURE.format(sprouts.best_c, context.names)),
         ]
     if found.borrowed and found.table_row:
         facts.append(Fact(localizer.t("Read as"), localizer.t(CROPS[found.table_row])))
-    return Answer(_comes_up(here, found.basis, found.days), tuple(facts))
+    return Answer(_comes_up(context, found.basis, found.days), tuple(facts))
 
 
-def _comes_up(here: CalculatorContext, basis: Basis, days: float | None) -> str:
-    localizer = here.localizer
+def _comes_up(context: CalculatorContext, basis: Basis, days: float | None) -> str:
+    localizer = context.localizer
     if days is not None:
-        told = localizer.tn("{n} day", "{n} days", round(days))
+        days_text = localizer.tn("{n} day", "{n} days", round(days))
         between = basis is Basis.BETWEEN
-        return localizer.t("It is up after about {days}." if between else "It is up after {days}.", days=told)
+        return localizer.t("It is up after about {days}." if between else "It is up after {days}.", days=days_text)
     if basis is Basis.LITTLE_OR_NONE:
         return localizer.t("At this temperature little of it comes up, or none.")
     if basis is Basis.OUTSIDE:
         return localizer.t(
-            "The table goes from {range}.", range=_warmth(here, TABLE_TEMPERATURES_C[0], TABLE_TEMPERATURES_C[-1])
+            "The table goes from {range}.", range=_warmth(context, TABLE_TEMPERATURES_C[0], TABLE_TEMPERATURES_C[-1])
         )
     if basis is Basis.UNKNOWN_CROP:
         return localizer.t("The table of days does not have this crop.")
     return localizer.t("Not tested at this temperature.")
 
 
-def _warmth(here: CalculatorContext, low_c: float, high_c: float) -> str:
-    low, high = (TEMPERATURE.format(degrees, here.words) for degrees in (low_c, high_c))
-    return here.localizer.t("{low} to {high}", low=low, high=high)
+def _warmth(context: CalculatorContext, low_c: float, high_c: float) -> str:
+    low, high = (TEMPERATURE.format(degrees, context.names) for degrees in (low_c, high_c))
+    return context.localizer.t("{low} to {high}", low=low, high=high)
 
 
-def seeds_in_a_cell(here: CalculatorContext, *, germination: float, full: float, cells: int) -> Answer:
+def seeds_in_a_cell(context: CalculatorContext, *, germination: float, full: float, cells: int) -> Answer:
     """The fewest seeds that fill as many cells as are wanted."""
-    localizer = here.localizer
+    localizer = context.localizer
     seeds = seeds_per_cell_for(germination, 1 - full)
     p_empty = p_cell_empty(germination, seeds)
     return Answer(
@@ -121,10 +121,10 @@ def seeds_in_a_cell(here: CalculatorContext, *, germination: float, full: float,
 
 
 def trays_for_plants(
-    here: CalculatorContext, *, plants: int, empties: tuple[int, ...], cells: int, sure: float
+    context: CalculatorContext, *, plants: int, empties: tuple[int, ...], cells: int, sure: float
 ) -> Answer:
     """The trays that surely hold enough plants, by the empty cells of the trays looked at."""
-    localizer = here.localizer
+    localizer = context.localizer
     if max(empties) > cells:
         raise UnfitTogetherError("empties", localizer.t("more cells are empty than were checked"))
     seen = empty_rate([TrayCount(cells, empty) for empty in empties])
@@ -135,20 +135,20 @@ def trays_for_plants(
             Fact(localizer.t("More than if every cell filled"), localizer.number(sow.extra)),
             Fact(localizer.t("Chance that they are enough"), localizer.percent(sow.chance, 1)),
             Fact(localizer.t("Empty cells"), localizer.percent(seen.p_empty, 1)),
-            Fact(localizer.t("Trays differ beyond chance"), _likeness(here, seen.clustering)),
+            Fact(localizer.t("Trays differ beyond chance"), _likeness(context, seen.clustering)),
         ),
     )
 
 
-def _likeness(here: CalculatorContext, clustering: float | None) -> str:
-    return here.localizer.t("not known") if clustering is None else here.localizer.percent(clustering, 1)
+def _likeness(context: CalculatorContext, clustering: float | None) -> str:
+    return context.localizer.t("not known") if clustering is None else context.localizer.percent(clustering, 1)
 
 
 def growing_warmth(
-    here: CalculatorContext, *, t_min: float, t_max: float, base: float, upper: float | None = None
+    context: CalculatorContext, *, t_min: float, t_max: float, base: float, upper: float | None = None
 ) -> Answer:
-    """The degree-days of a day, in the degrees that people here say."""
-    t = here.localizer.t
+    """The degree-days of a day, in the degrees that people context say."""
+    t = context.localizer.t
     if t_max < t_min:
         raise UnfitTogetherError("t_max", t("the warmest temperature is below the coldest"))
     if upper is not None and upper <= base:
@@ -158,14 +158,14 @@ def growing_warmth(
         t("By the day's mean"): average_method_1,
         t("By the mean, each reading held first"): average_method_2,
     }
-    facts = [Fact(name, _degree_days(here, way(t_min, t_max, base, upper))) for name, way in ways.items()]
+    facts = [Fact(name, _degree_days(context, way(t_min, t_max, base, upper))) for name, way in ways.items()]
     return Answer(t("The day brought {n}.", n=facts[0].value), tuple(facts))
 
 
-def _degree_days(here: CalculatorContext, in_c: float) -> str:
-    grown = in_c * (F_PER_C if here.localizer.feet else 1)
-    return here.localizer.t(
-        "{n} degree-days {unit}", n=here.localizer.number(grown, 2), unit=TEMPERATURE.unit(here.words)
+def _degree_days(context: CalculatorContext, in_c: float) -> str:
+    grown = in_c * (F_PER_C if context.localizer.feet else 1)
+    return context.localizer.t(
+        "{n} degree-days {unit}", n=context.localizer.number(grown, 2), unit=TEMPERATURE.unit(context.names)
     )
 
 

@@ -1,4 +1,4 @@
-"""Every reckoning, by the module of the trade whose question it answers."""
+"""Every calculator, by the module of the trade whose question it answers."""
 
 from __future__ import annotations
 

@@ -21,13 +21,13 @@ from shared_models.trade.soil.tilth import THREAD_MM, optimum_tillage_water, thr
 WATER = share(1, 100)
 
 
-def cover_along_tapes(here: CalculatorContext, *, hits: tuple[int, ...], marks: int) -> Answer:
+def cover_along_tapes(context: CalculatorContext, *, hits: tuple[int, ...], marks: int) -> Answer:
     """How much of the ground is covered, within which range, and what the farm's limits say to it."""
-    localizer = here.localizer
+    localizer = context.localizer
     if max(hits) > marks:
         raise UnfitTogetherError("hits", localizer.t("more of them than a tape has marks"))
     cover = residue_cover([Transect(hit, marks) for hit in hits])
-    findings = verdict(SoilObservation(residue_pct=cover.percent), here.farm.soil_thresholds()).findings
+    findings = verdict(SoilObservation(residue_pct=cover.percent), context.farm.soil_thresholds()).findings
     residue = next(finding for finding in findings if finding.factor == "residue")
     return Answer(
         f"{localizer.t(residue.reason)} {localizer.t(residue.change)}".strip(),
@@ -42,15 +42,15 @@ def cover_along_tapes(here: CalculatorContext, *, hits: tuple[int, ...], marks: 
     )
 
 
-def thread_test(here: CalculatorContext, *, crumbled_at: float) -> Answer:
+def thread_test(context: CalculatorContext, *, crumbled_at: float) -> Answer:
     """Whether soil that crumbles at this thickness is fit to till."""
     wet = thread_says_wet(crumbled_at) and round(crumbled_at, 1) < THREAD_MM  # so that 1/8 in is 3.2 mm, as printed
-    return Answer(here.localizer.t(TOO_WET if wet else FIT_TO_TILL))
+    return Answer(context.localizer.t(TOO_WET if wet else FIT_TO_TILL))
 
 
-def water_test(here: CalculatorContext, *, wet_g: float, dry_g: float, plastic_limit: float) -> Answer:
+def water_test(context: CalculatorContext, *, wet_g: float, dry_g: float, plastic_limit: float) -> Answer:
     """Whether soil with so much water is fit to till."""
-    localizer = here.localizer
+    localizer = context.localizer
     if wet_g < dry_g:
         raise UnfitTogetherError("wet_g", localizer.t("moist soil weighs no less than dry soil"))
     water = water_content(wet_g, dry_g)

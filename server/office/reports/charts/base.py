@@ -112,13 +112,13 @@ def _picture(declared: Declared, localizer: Localizer) -> Markup:
     return Markup(drawn.replace(HATCH, f"url(#{name})"))  # noqa: S704 - the renderer escapes what people have typed
 
 
-def _drawable(told: Any) -> Any:
+def _drawable(value: Any) -> Any:
     """The same without signs that no XML may hold: of one in a bed's name the renderer would end the whole service."""
-    if isinstance(told, str):
-        return _UNDRAWABLE.sub("\N{REPLACEMENT CHARACTER}", told)
-    if isinstance(told, dict):
-        return {name: _drawable(value) for name, value in told.items()}
-    return [_drawable(each) for each in told] if isinstance(told, list) else told
+    if isinstance(value, str):
+        return _UNDRAWABLE.sub("\N{REPLACEMENT CHARACTER}", value)
+    if isinstance(value, dict):
+        return {name: _drawable(each) for name, each in value.items()}
+    return [_drawable(each) for each in value] if isinstance(value, list) else value
 
 
 def wake() -> None:
@@ -132,7 +132,6 @@ def day_format(localizer: Localizer) -> str:
 
 
 def _figures(localizer: Localizer) -> dict[str, Any]:
-    """How d3 writes figures here."""
     conventions = localizer.conventions
     return {
         "decimal": conventions.point,
@@ -144,7 +143,6 @@ def _figures(localizer: Localizer) -> dict[str, Any]:
 
 
 def _days(localizer: Localizer) -> dict[str, Any]:
-    """How d3 writes days here."""
     conventions = localizer.conventions
     weekdays = [conventions.weekdays[day - 1] for day in range(7)]
     return {
@@ -160,7 +158,6 @@ def _days(localizer: Localizer) -> dict[str, Any]:
 
 
 def _d3(pattern: str) -> str:
-    """A date pattern of CLDR as d3 has it."""
     return fill_pattern(pattern, _D3_FIELDS.__getitem__)
 
 
@@ -208,7 +205,7 @@ def _line_across(value: float, name: str) -> list[alt.Chart]:
 
 def _said(lines: tuple[Bar, ...], title: str, line: tuple[float, str] | None, localizer: Localizer) -> str:
     least, most = min(lines, key=lambda bar: bar.value), max(lines, key=lambda bar: bar.value)
-    told = [
+    sentences = [
         localizer.t(
             "Bars of {what} for {n}, from {least} ({least_name}) to {most} ({most_name}).",
             what=title,
@@ -220,8 +217,8 @@ def _said(lines: tuple[Bar, ...], title: str, line: tuple[float, str] | None, lo
         )
     ]
     if line is not None:
-        told.append(localizer.t("A line marks {name}.", name=line[1]))
-    return " ".join([*told, localizer.t(SAME_FIGURES)])
+        sentences.append(localizer.t("A line marks {name}.", name=line[1]))
+    return " ".join([*sentences, localizer.t(SAME_FIGURES)])
 
 
 def sized(chart: alt.LayerChart, width: int, height: int) -> alt.LayerChart:

@@ -46,7 +46,6 @@ class History(NamedTuple):
 
     @property
     def shares_lines(self) -> bool:
-        """Whether plantings stand on lines that also have looks."""
         return not {mark.line for mark in self.checks}.isdisjoint(mark.line for mark in self.planted)
 
 
@@ -86,7 +85,6 @@ def _plain(mark: Mark) -> dict[str, str]:
 
 
 def _moment(at: datetime | date) -> str:
-    """The farm's wall clock, which the picture's axis goes by."""
     return f"{at.isoformat()[:16]}Z" if isinstance(at, datetime) else f"{at.isoformat()}T12:00Z"
 
 

@@ -38,8 +38,8 @@ class Full(NamedTuple):
 def stand_chart(lines: tuple[Full, ...], localizer: Localizer) -> Chart:
     """A full dot for the stand as planted, a hollow diamond on its interval for the stand as counted."""
     t = localizer.t
-    told = [each for line in lines for each in (line.planted, line.counted, line.low) if each is not None]
-    least = min([NEAREST, *told])
+    shares = [each for line in lines for each in (line.planted, line.counted, line.low) if each is not None]
+    least = min([NEAREST, *shares])
     domain = [max(0.0, least - 0.02), 1.0]
     words = [t("as planted"), t("as counted, with its 95% interval")]
     says = t(
