@@ -31,7 +31,7 @@ _DEVICE, _PERSON = table_of(Device).c, table_of(Person).c
 
 
 class Changed(NamedTuple):
-    """One field, before and after, in names. Without `before` it was told for the first time."""
+    """One field as text; without `before` it was entered for the first time."""
 
     label: str
     before: str
@@ -40,7 +40,7 @@ class Changed(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class LogLine:
-    """One line of a log in names. `sentence` is there where fields would say less."""
+    """One line of a log as text, with a `sentence` if fields would say less."""
 
     kind: str
     title: str
@@ -53,7 +53,7 @@ class LogLine:
 
 
 class LineFormatter:
-    """What lines are changed with: whose logs there are, who may be seen in them, and what records refer to."""
+    """Formats log lines for a reader of some role: who, when, in which log, and what changed."""
 
     def __init__(self, session: Session, farm: str, localizer: Localizer, role: Role) -> None:
         self.localizer, self.t, self.role = localizer, localizer.t, role

@@ -63,8 +63,8 @@ class ConflictOut(ReadFromReport):
     begins: date
     plantings: list[str] = Field(description="Labels.")
     bed: str | None = Field(description="Name of the bed.")
-    asked: float = Field(description="Trays, hours or days that it is about.")
-    there: float = Field(description="Trays or hours that there are.")
+    asked: float = attribute("needed", "Trays, hours or days that it is about.")
+    there: float = attribute("available", "Trays or hours that there are.")
     sentence: str
 
 

@@ -147,7 +147,7 @@ def _likeness(context: CalculatorContext, clustering: float | None) -> str:
 def growing_warmth(
     context: CalculatorContext, *, t_min: float, t_max: float, base: float, upper: float | None = None
 ) -> Answer:
-    """The degree-days of a day, in the degrees that people context say."""
+    """The degree-days of a day, in the degrees that people use."""
     t = context.localizer.t
     if t_max < t_min:
         raise UnfitTogetherError("t_max", t("the warmest temperature is below the coldest"))
