@@ -80,7 +80,7 @@ KNOWN: Mapping[Localizer, Mapping[str, str]] = {
         "seeds?germination=60&full=99&cells=264": "6 seeds in a cell.",
         "seeds?germination=100&full=99&cells=264": "1 seed in a cell. | at most: 0",
         # by hand: with 26 of 264 cells empty, one tray is short of 264 plants, and two hold some 475
-        "trays?plants=264&empties=26&cells=264&sure=95": "Sow 2 trays. | 9.8% | cannot be told",
+        "trays?plants=264&empties=26&cells=264&sure=95": "Sow 2 trays. | 9.8% | not known",
         "trays?plants=264&empties=0+0&cells=264&sure=95": "Sow 1 tray.",
         # by hand: mean squares 9.560 between and 0.0827 within trays, (9.560 - 0.083) / (9.560 + 263 × 0.083)
         "trays?plants=264&empties=2,+90,+4&cells=264&sure=95": "beyond chance: 30.3%",

@@ -170,7 +170,7 @@ def test_an_entry_is_deleted_and_put_back(office: Service, farm: str, day: HandD
     office.send_form(f"{path}/void", voided="no")
 
     assert deleted[0]
-    assert "It was deleted" in deleted[1]
+    assert "Deleted: not in any list or report." in deleted[1]
     assert "Put it back" in deleted[1]
     assert not row_of(office, farm, day.second).voided
 
