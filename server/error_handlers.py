@@ -17,7 +17,7 @@ from server.web.language import language_of
 from server.web.security_headers import add_security_headers
 from server.web.status import status_of
 from shared_models.errors import BadEntry, RoleNeeded, RowendError, TooManyTries, WrongSecret
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 from shared_models.records.problems import problem_of
 
 MEDIA_TYPE = "application/problem+json"

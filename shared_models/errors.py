@@ -34,7 +34,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 
 
 class RowendError(Exception):

@@ -19,7 +19,7 @@ from mobile.log.rows import Change, RowState, RowTap
 from mobile.log.settings import write_settings
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import UnknownRecord, WrongMoment
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 from shared_models.records.models import moment_fields, moment_json
 from shared_models.records.tables import Bed, RowPass
 

@@ -17,7 +17,7 @@ from shared_models.errors import (
     Unreachable,
     WrongSecret,
 )
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 from shared_models.sync.wire import MEDIA_TYPE, Page, pack, unpack
 
 TIMEOUT_S = (5.0, 60.0)

@@ -16,7 +16,7 @@ from server.runtime.providers import Providers
 from shared_models.core.ids import is_id
 from shared_models.core.vocabulary import Role
 from shared_models.errors import BadEntry, UnknownRecord, WrongMoment
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 from shared_models.records.field_types import Name
 from shared_models.records.tables import Person, table_of
 

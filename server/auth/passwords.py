@@ -8,7 +8,7 @@ import unicodedata
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 
 MIN_LENGTH, MAX_LENGTH = 10, 200
 MIN_DISTINCT = 5

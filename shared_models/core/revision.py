@@ -13,7 +13,7 @@ from typing import Any, NamedTuple, NoReturn
 from shared_models.core import clock
 from shared_models.core.ids import is_id
 from shared_models.errors import LineRefused
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 
 MAX_LINE_BYTES = 16 * 1024
 #: lists and objects within each other; a parser's own limit would differ between programs and even between calls

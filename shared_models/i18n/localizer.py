@@ -16,7 +16,7 @@ from shared_models.core.units import MM_PER_FOOT, MM_PER_METRE, mm_to_feet, mm_t
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.i18n import formats
 from shared_models.i18n.conventions import Conventions, conventions, country_of
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 
 NEAR_DAYS = {-1: "yesterday", 0: "today", 1: "tomorrow"}
 _MM_PER_CM = 10

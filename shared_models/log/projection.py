@@ -15,7 +15,7 @@ from sqlalchemy import JSON, Connection, Table, bindparam, delete, insert, selec
 from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, read
 from shared_models.errors import LineRefused
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 from shared_models.log.statements import AT_ONCE, Prepared, PreparedForIds
 from shared_models.records.models import KINDS, UNITS
 from shared_models.records.problems import problems_of

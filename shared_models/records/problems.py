@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from pydantic_core import PydanticCustomError
 
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 
 
 class Rule(NamedTuple):

@@ -15,7 +15,7 @@ from typing import Annotated
 from pydantic import BaseModel, Field, StringConstraints, ValidationError
 
 from shared_models.errors import BadBody, Fork, LineRefused, TooLarge
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 from shared_models.log.log import Holds, Run
 from shared_models.records.field_types import Id, Note
 from shared_models.records.problems import problems_of

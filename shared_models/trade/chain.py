@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from shared_models.trade.checks import positive, whole
+from shared_models.trade.validation import positive, whole
 
 __all__ = [
     "CELLS_PER_TRAY",

@@ -14,7 +14,7 @@ import server
 from shared_models.core.vocabulary import LengthUnits
 from shared_models.errors import RoleNeeded, RowendError
 from shared_models.i18n.localizer import Localizer
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 from shared_models.log.projection import validate
 from shared_models.records import field_types, models
 from shared_models.records.models import KINDS

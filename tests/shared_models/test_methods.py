@@ -15,7 +15,7 @@ MODULES = sorted(
     ".".join(path.relative_to(TRADE).with_suffix("").parts) for path in TRADE.rglob("*.py") if path.stem != "__init__"
 )
 #: It checks input and calculates nothing.
-HELPER = "checks"
+HELPER = "validation"
 
 
 def method(anchor: str) -> Method:

@@ -12,7 +12,7 @@ from mobile.presenters.history.field_kinds_refs import planting_name
 from mobile.presenters.history.fields import field_name, fields_of, format_field
 from shared_models.core.ids import made_ms
 from shared_models.fields.references import sowing_label
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 from shared_models.records.field_types import LAST_YEAR
 from shared_models.records.problems import is_rule
 from shared_models.reports.audit.entries import Entry, Names, day_in, time_in

@@ -19,7 +19,7 @@ from server.office.forms.row_times import row_changes, stops_shown, stops_text
 from server.office.shell.view import Choice
 from shared_models.core.fold import whole
 from shared_models.fields import catalog
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 from shared_models.records.models import UNITS
 from shared_models.records.problems import field_beside, is_rule
 from shared_models.reports.audit.entries import Entry

@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 
 from sqlmodel import Session, select
 
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 from shared_models.records.models import KINDS
 from shared_models.records.tables import Flagged
 from shared_models.reports.audit.entries import problems_in

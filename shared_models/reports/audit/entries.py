@@ -16,7 +16,7 @@ from shared_models.core.fold import fold
 from shared_models.core.ids import is_id
 from shared_models.core.moments import Moment, Timeline
 from shared_models.errors import UnknownRecord
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 from shared_models.log.projection import RecordKey, history, validate
 from shared_models.log.statements import chunks
 from shared_models.records.models import UNITS

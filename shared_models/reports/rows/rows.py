@@ -11,7 +11,7 @@ from typing import NamedTuple
 from shared_models.core.moments import Moment, Timeline, elapsed_s
 from shared_models.core.vocabulary import StopReason
 from shared_models.errors import BadQuantity
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 from shared_models.records.models import StopEntry
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.farm import FarmFacts

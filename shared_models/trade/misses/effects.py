@@ -13,11 +13,11 @@ from statistics import median
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from shared_models.trade.checks import positive, whole, within
 from shared_models.trade.misses.factors import STEPS, Factor, columns_of, plantings_of, share_within, values_of
 from shared_models.trade.misses.model import WITHIN, fit_misses
 from shared_models.trade.stats.linear_algebra import own_shares
 from shared_models.trade.stats.logistic import odds
+from shared_models.trade.validation import positive, whole, within
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

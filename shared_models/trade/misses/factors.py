@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from shared_models.core.units import MM_PER_INCH
-from shared_models.trade.checks import not_negative, positive, whole, within
+from shared_models.trade.validation import not_negative, positive, whole, within
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

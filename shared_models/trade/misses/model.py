@@ -10,10 +10,10 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from shared_models.trade.checks import whole, within
 from shared_models.trade.misses.factors import plantings_of, share_within
 from shared_models.trade.stats.logistic import fit_logistic, wald_tests
 from shared_models.trade.stats.student_t import t_two_sided, z_two_sided
+from shared_models.trade.validation import whole, within
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

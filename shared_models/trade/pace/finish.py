@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from statistics import fmean, stdev
 from typing import TYPE_CHECKING
 
-from shared_models.trade.checks import inside, not_negative, within
 from shared_models.trade.stats.student_t import t_two_sided
+from shared_models.trade.validation import inside, not_negative, within
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

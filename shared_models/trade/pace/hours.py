@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta, timezone, tzinfo
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import not_negative
+from shared_models.trade.validation import not_negative
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import not_negative, within
+from shared_models.trade.validation import not_negative, within
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

@@ -5,7 +5,7 @@ from __future__ import annotations
 from statistics import median
 from typing import TYPE_CHECKING
 
-from shared_models.trade.checks import not_negative, positive
+from shared_models.trade.validation import not_negative, positive
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from shared_models.core.units import SECONDS_PER_HOUR
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import not_negative, positive, within
 from shared_models.trade.pace.hours import clock_hours
+from shared_models.trade.validation import not_negative, positive, within
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

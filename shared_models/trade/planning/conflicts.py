@@ -13,7 +13,7 @@ from itertools import combinations
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from shared_models.trade.checks import not_negative, whole
+from shared_models.trade.validation import not_negative, whole
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping

@@ -12,7 +12,7 @@ from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import not_negative, positive
+from shared_models.trade.validation import not_negative, positive
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.chain import CELLS_PER_TRAY, chain_mm, plants_in_bed, trays_for
-from shared_models.trade.checks import not_negative, positive, whole, within
 from shared_models.trade.raising.empties import trays_to_sow
 from shared_models.trade.raising.germination import p_cell_empty
+from shared_models.trade.validation import not_negative, positive, whole, within
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence

@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import not_negative, positive, whole
+from shared_models.trade.validation import not_negative, positive, whole
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -12,8 +12,8 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from shared_models.core.units import fahrenheit_to_celsius
-from shared_models.trade.checks import within
 from shared_models.trade.raising.crops import crop_key
+from shared_models.trade.validation import within
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -15,7 +15,7 @@ from itertools import accumulate, islice
 from typing import TYPE_CHECKING
 
 from shared_models.trade.chain import CELLS_PER_TRAY, trays_for
-from shared_models.trade.checks import inside, whole, within
+from shared_models.trade.validation import inside, whole, within
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from shared_models.trade.checks import positive, whole, within
+from shared_models.trade.validation import positive, whole, within
 
 if TYPE_CHECKING:
     pass

@@ -8,8 +8,8 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from shared_models.trade.checks import whole
 from shared_models.trade.raising.crops import crop_key
+from shared_models.trade.validation import whole
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

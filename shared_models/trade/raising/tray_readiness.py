@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 
 from shared_models.core.vocabulary import Readiness
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import not_negative, whole, within
 from shared_models.trade.soil.readiness import Finding, Verdict
+from shared_models.trade.validation import not_negative, whole, within
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

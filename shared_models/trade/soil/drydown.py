@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING
 
 from shared_models.core.vocabulary import Feel, Texture
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import not_negative, positive, within
 from shared_models.trade.soil.evaporation import LAYER_MM, SurfaceSoil, evaporation_reduction, surface_soils
 from shared_models.trade.soil.feel import available_water, water_capacity
+from shared_models.trade.validation import not_negative, positive, within
 from shared_models.trade.weather.weather import DayWeather, Place, daily_eto_mm
 
 if TYPE_CHECKING:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from shared_models.core.vocabulary import Texture
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import not_negative, positive
 from shared_models.trade.soil.feel import Span
+from shared_models.trade.validation import not_negative, positive
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Self
 
 from shared_models.core.vocabulary import Amount, Feel, Readiness, Texture
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import not_negative, within
+from shared_models.trade.validation import not_negative, within
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

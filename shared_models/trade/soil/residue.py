@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import whole, within
 from shared_models.trade.stand.stand import wilson
+from shared_models.trade.validation import whole, within
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

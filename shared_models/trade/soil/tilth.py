@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import not_negative, positive, within
+from shared_models.trade.validation import not_negative, positive, within
 
 __all__ = ["THREAD_MM", "optimum_tillage_water", "thread_says_wet", "water_content"]
 

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from shared_models.core.units import MM_PER_METRE
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import inside, positive, within
+from shared_models.trade.validation import inside, positive, within
 
 __all__ = [
     "LONGEST_ROW_MM",

@@ -7,7 +7,7 @@ included in the latter. Nothing is rounded; printed tables differ by a plant bec
 from __future__ import annotations
 
 from shared_models.core.units import MM_PER_FOOT, MM_PER_METRE, SQUARE_FEET_PER_ACRE, SQUARE_METRES_PER_HECTARE
-from shared_models.trade.checks import not_negative, positive
+from shared_models.trade.validation import not_negative, positive
 
 __all__ = [
     "counted_per_acre",

@@ -13,7 +13,7 @@ from statistics import fmean, stdev
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import finite, not_negative, positive
+from shared_models.trade.validation import finite, not_negative, positive
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import not_negative, positive, within
 from shared_models.trade.stats.logistic import odds
 from shared_models.trade.stats.student_t import z_two_sided
+from shared_models.trade.validation import not_negative, positive, within
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

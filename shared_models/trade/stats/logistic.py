@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import finite, not_negative, positive, whole, within
 from shared_models.trade.stats.linear_algebra import Matrix, dot, inverse, own_shares, times
 from shared_models.trade.stats.student_t import t_tail
+from shared_models.trade.validation import finite, not_negative, positive, whole, within
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

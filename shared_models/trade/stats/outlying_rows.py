@@ -7,7 +7,7 @@ from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import inside, positive, whole
+from shared_models.trade.validation import inside, positive, whole
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

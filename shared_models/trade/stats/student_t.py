@@ -7,7 +7,7 @@ from functools import lru_cache
 from statistics import NormalDist
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import inside, positive
+from shared_models.trade.validation import inside, positive
 
 __all__ = ["t_quantile", "t_tail", "t_two_sided", "z_two_sided"]
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import finite, inside
 from shared_models.trade.stats.student_t import t_two_sided
+from shared_models.trade.validation import finite, inside
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -12,7 +12,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import finite
+from shared_models.trade.validation import finite
 
 if TYPE_CHECKING:
     pass

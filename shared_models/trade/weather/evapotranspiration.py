@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from shared_models.trade.checks import finite, not_negative, within
+from shared_models.trade.validation import finite, not_negative, within
 
 __all__ = [
     "air_pressure_kpa",

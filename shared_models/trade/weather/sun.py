@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from shared_models.trade.checks import not_negative, within
+from shared_models.trade.validation import not_negative, within
 
 __all__ = [
     "clear_sky_radiation_mj",

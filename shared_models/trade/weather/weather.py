@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import not_negative, within
+from shared_models.trade.validation import not_negative, within
 from shared_models.trade.weather import evapotranspiration as et
 from shared_models.trade.weather import sun
 

@@ -8,7 +8,7 @@ the shift, because a crew's day has a fixed length.
 from __future__ import annotations
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import not_negative, positive
+from shared_models.trade.validation import not_negative, positive
 
 __all__ = ["PERSONAL_ALLOWANCE", "normal_time", "standard_time", "standard_time_on_work"]
 

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.checks import positive
 from shared_models.trade.stats.trend import fit_line
+from shared_models.trade.validation import positive
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
 
-from shared_models.trade.checks import not_negative, positive, within
+from shared_models.trade.validation import not_negative, positive, within
 
 __all__ = [
     "KG_CM",

@@ -35,7 +35,7 @@ from shared_models.core.vocabulary import LengthUnits
 from shared_models.errors import kind_in_words
 from shared_models.i18n import localizer as shared_speech
 from shared_models.i18n.labels import LABELS
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 from shared_models.methods import topics
 from shared_models.reports.audit import attention, entries
 from shared_models.reports.common import references

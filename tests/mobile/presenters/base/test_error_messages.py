@@ -19,7 +19,7 @@ from shared_models.errors import (
     Unreachable,
     WrongMoment,
 )
-from shared_models.lazy import LazyMessage
+from shared_models.lazy_message import LazyMessage
 from shared_models.log.projection import validate
 from shared_models.log.store import DISK_FULL
 
