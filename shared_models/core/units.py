@@ -1,4 +1,4 @@
-"""Exact conversions between what is stored (millimetres, seconds, °C) and what people say (feet, inches, °F).
+"""Exact conversions between what is stored (millimeters, seconds, °C) and what people say (feet, inches, °F).
 
 Source: the international foot of 1959 (0.3048 m); NIST SP 811, appendix B. All conversions are exact; rounding is left
 to whoever prints.
@@ -17,22 +17,22 @@ SECONDS_PER_HOUR = 3600.0
 
 
 def feet_to_mm(feet: float) -> float:
-    """Convert feet to millimetres."""
+    """Convert feet to millimeters."""
     return feet * MM_PER_FOOT
 
 
 def mm_to_feet(mm: float) -> float:
-    """Convert millimetres to feet."""
+    """Convert millimeters to feet."""
     return mm / MM_PER_FOOT
 
 
 def inches_to_mm(inches: float) -> float:
-    """Convert inches to millimetres."""
+    """Convert inches to millimeters."""
     return inches * MM_PER_INCH
 
 
 def mm_to_inches(mm: float) -> float:
-    """Convert millimetres to inches."""
+    """Convert millimeters to inches."""
     return mm / MM_PER_INCH
 
 

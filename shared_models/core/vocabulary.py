@@ -67,7 +67,7 @@ class Role(StrEnum):
 
 
 class LengthUnits(StrEnum):
-    """How lengths are shown to people; they are always stored in millimetres."""
+    """How lengths are shown to people; they are always stored in millimeters."""
 
     FEET = "feet"
     METRES = "metres"

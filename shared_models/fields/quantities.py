@@ -69,7 +69,7 @@ def plain(unit: str = "", size: float = 1) -> Quantity:
 
 
 def length(feet: Unit, metres: Unit, *, whole: bool = True) -> Quantity:
-    """A length, stored in millimetres."""
+    """A length, stored in millimeters."""
     return Quantity(feet, metres, whole, is_length=True)
 
 

@@ -74,7 +74,7 @@ Utc = Annotated[AwareDatetime, AfterValidator(_in_utc)]
 Day = Annotated[date, AfterValidator(_in_our_time)]
 
 LengthMm = Annotated[int, Field(gt=0, le=10_000_000, strict=True)]
-#: in the row; not whole millimetres, since a tray of 2-inch chain would be 2 inches off
+#: in the row; not whole millimeters, since a tray of 2-inch chain would be 2 inches off
 SpacingMm = Annotated[float, Field(ge=1, le=10_000, allow_inf_nan=False)]
 Count = Annotated[int, Field(ge=0, le=1_000_000, strict=True)]
 RowNumber = Annotated[int, Field(ge=1, le=1000, strict=True)]

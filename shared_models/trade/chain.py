@@ -27,7 +27,7 @@ __all__ = [
 
 #: Cells of the common tray, at any spacing. Common practice, no source.
 CELLS_PER_TRAY = 264
-#: Half a millimetre and a hair. Row lengths are stored in whole millimetres: 44 ft is kept as 13,411 mm, 0.2 mm short,
+#: Half a millimetre and a hair. Row lengths are stored in whole millimeters: 44 ft is kept as 13,411 mm, 0.2 mm short,
 #: and must still hold 264 plants at 2 in.
 ROUNDING_MM = 0.501
 
@@ -75,7 +75,7 @@ def plants_in_row(row_mm: float, spacing_mm: float) -> int:
     """Whole plants that fit in one row.
 
     Formula: row length / spacing, cut to whole plants; N plants need N spacings (full to the margin). Half a millimetre
-        is forgiven, because lengths are kept in whole millimetres.
+        is forgiven, because lengths are kept in whole millimeters.
     Units: row length and spacing in mm; answer in plants.
     Source: the rule full to the margin of L. H. Bailey, Farm and Garden Rule-Book (Macmillan, 1911), as transcribed at
         chestofbooks.com, applied to a single row.

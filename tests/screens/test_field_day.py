@@ -62,7 +62,7 @@ def summary(robot: Fingers, planting: str) -> dict[str, str]:
 
 
 def sheet(phone: FieldPhone, service: FarmService | None = None) -> DaySheet:
-    """The day as the phone reckons it, or the service."""
+    """The day as the phone computes it, or the service."""
     engine = phone.phone.notebook.engine if service is None else service.engine
     with reading(engine) as connection, Session(connection) as session:
         return day_sheet(ReportContext.of(session, phone.phone.notebook.farm), story.DAY, phone.phone.clock.true)

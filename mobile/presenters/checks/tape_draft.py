@@ -12,7 +12,7 @@ KEPT = "tape_sample"
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """Where the tape lies, and the plants in the order of their marking, in millimetres from its start."""
+    """Where the tape lies, and the plants in the order of their marking, in millimeters from its start."""
 
     planting: str
     row: int

@@ -169,7 +169,7 @@ class TapeStripPresenter(Presenter):
 
     @property
     def _stretch_mm(self) -> float:
-        """Long enough for a few plants; full feet, or tens of centimetres."""
+        """Long enough for a few plants; full feet, or tens of centimeters."""
         whole = self._ruler.stretch * self._ruler.unit_mm
         wanted = math.ceil(PLANTS_SHOWN * self._state.spacing_mm / whole - 0.01) * whole
         return float(min(wanted, self._tape.length_mm))

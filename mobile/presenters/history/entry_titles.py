@@ -155,7 +155,7 @@ class EntryTitles:
         if is_rule(problem):
             return self._localizer.t_lazy(problem)
         t = self._localizer.t
-        return t("{field} cannot be so", field=field_name(self._localizer, entry.key.kind, name.partition(".")[0]))
+        return t("{field} cannot be right", field=field_name(self._localizer, entry.key.kind, name.partition(".")[0]))
 
 
 def _number(entry: Entry, name: str) -> int:

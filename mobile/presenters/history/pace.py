@@ -28,9 +28,9 @@ BYS: Mapping[By, str] = {
 }
 #: labels in feet and in metres
 MEASURES: Mapping[Measure, tuple[str, str]] = {
-    Measure.ROW: ("Row feet an hour", "Row metres an hour"),
+    Measure.ROW: ("Row feet an hour", "Row meters an hour"),
     Measure.PLANTS: ("Plants an hour", "Plants an hour"),
-    Measure.ROW_PERSON: ("Row feet an hour, each person", "Row metres an hour, each person"),
+    Measure.ROW_PERSON: ("Row feet an hour, each person", "Row meters an hour, each person"),
     Measure.PLANTS_PERSON: ("Plants an hour, each person", "Plants an hour, each person"),
 }
 EACH_PERSON = frozenset({Measure.ROW_PERSON, Measure.PLANTS_PERSON})

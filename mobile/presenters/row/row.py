@@ -242,7 +242,7 @@ class RowPresenter(Presenter):
         if row is None:
             if self._soil is None:
                 return t("not started")
-            return t("not begun · soil: {verdict}", verdict=inline(t(READINESS[self._soil.readiness])))
+            return t("not started · soil: {verdict}", verdict=inline(t(READINESS[self._soil.readiness])))
         if row.ended is None:
             reason = self._stop
             if reason is not None:

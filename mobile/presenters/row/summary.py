@@ -128,7 +128,7 @@ class SummaryPresenter(Presenter):
 
     def _facts(self, total: RateLine) -> tuple[Fact, ...]:
         localizer, t, work = self.localizer, self.t, total.work
-        an_hour = t("row feet an hour" if localizer.feet else "row metres an hour")
+        an_hour = t("row feet an hour" if localizer.feet else "row meters an hour")
         return (
             Fact(t("planted"), localizer.length(work.length_mm)),
             Fact(t("field time"), localizer.duration(work.field_time_s)),

@@ -1,6 +1,6 @@
 """Colors and basic widgets: large enough for gloves, dark on pale for the sun, pale on dark for dusk.
 
-Sizes are in millimetres and sp, as text ("15mm"), so that they follow the display and the person's text size. Color
+Sizes are in millimeters and sp, as text ("15mm"), so that they follow the display and the person's text size. Color
 never carries meaning alone: a word or a sign goes with it. Importing this opens no window; `load_kv` reads the .kv.
 """
 # mypy: disallow-subclassing-any=False

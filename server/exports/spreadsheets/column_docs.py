@@ -15,7 +15,7 @@ MEANINGS: Mapping[str, Mapping[str, str]] = {
     },
     "farm": {
         "zone": "IANA time zone of the farm's clock; it decides on which day and in which hour something happened.",
-        "units": "How lengths are shown to people; they are stored in millimetres.",
+        "units": "How lengths are shown to people; they are stored in millimeters.",
         "thresholds": "The farm's own limits and settings by name, as JSON; what is missing is as usual.",
         "prices": "Prices by name, as JSON.",
         "plug_tray_plants_per_person_hour": "Plants one person sets by hand from plug trays in an hour, to compare.",
@@ -23,13 +23,13 @@ MEANINGS: Mapping[str, Mapping[str, str]] = {
     "person": {"role": "What the person may do.", "wage_per_hour": "Wage for an hour, in the farm's money."},
     "bed": {
         "block": "The block or field it lies in.",
-        "bed_spacing_mm": "From the middle of the bed to the middle of the next, in millimetres.",
+        "bed_spacing_mm": "From the middle of the bed to the middle of the next, in millimeters.",
         "texture": "Soil texture, in the classes of the feel test.",
     },
     "sowing": {
         "code": "What is written on the trays.",
         "seed_lot": "Lot number on the seed packet.",
-        "spacing_mm": "From plant to plant in the row, in millimetres; it is the chain's.",
+        "spacing_mm": "From plant to plant in the row, in millimeters; it is the chain's.",
         "ready_from": "First day it is expected to be ready for planting.",
         "ready_until": "Last day it is expected to be ready for planting.",
     },
@@ -57,10 +57,10 @@ MEANINGS: Mapping[str, Mapping[str, str]] = {
         "depth_notch": "Notch of the depth setting.",
         "start_latitude": "Where the pull began: degrees north, WGS 84.",
         "start_longitude": "Where the pull began: degrees east, WGS 84.",
-        "start_accuracy_m": "How exact that is, in metres.",
+        "start_accuracy_m": "How exact that is, in meters.",
         "end_latitude": "Where the pull ended: degrees north, WGS 84.",
         "end_longitude": "Where the pull ended: degrees east, WGS 84.",
-        "end_accuracy_m": "How exact that is, in metres.",
+        "end_accuracy_m": "How exact that is, in meters.",
     },
     "soil_check": {
         "feel": "What the feel test found, driest first.",
@@ -71,7 +71,7 @@ MEANINGS: Mapping[str, Mapping[str, str]] = {
     },
     "stand_count": {
         "plants": "Living plants in it.",
-        "positions_mm": "Where each plant stands on a tape, in millimetres from its start, as JSON.",
+        "positions_mm": "Where each plant stands on a tape, in millimeters from its start, as JSON.",
     },
 }
 """By kind and field; under the empty name are fields that mean the same everywhere."""

@@ -57,5 +57,5 @@ def _label(field: Field) -> str:
     if field.type is FieldType.TIME:
         unit = ", in UTC"
     elif field.quantity.is_length:
-        unit = ", in millimetres"
+        unit = ", in millimeters"
     return f"{field.label}{unit}." if field.label else ""

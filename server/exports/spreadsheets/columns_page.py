@@ -21,7 +21,7 @@ names: their order may change and new ones may come, but a name keeps its meanin
 
 * Tables are CSV as RFC 4180 has it: UTF-8, commas, quotes where they are needed, lines end with CR LF.
 * A **time** is ISO 8601 in UTC, such as `2026-05-14T12:15:00Z`; a **day** is `2026-05-14` on the farm's clock.
-* Lengths are in millimetres (`_mm`) or metres (`_m`), temperatures in °C (`_c`), percentages 0 to 100 (`_pct`).
+* Lengths are in millimeters (`_mm`) or meters (`_m`), temperatures in °C (`_c`), percentages 0 to 100 (`_pct`).
 * **yes or no** is `true` or `false`. An empty cell is a field that was never filled in, or an empty text.
 * A **list** or a **table** is JSON text in one cell.
 * A text that a spreadsheet could take for a formula (it begins with `=`, `+`, `-` or `@`, also after spaces or

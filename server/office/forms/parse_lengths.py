@@ -28,7 +28,7 @@ _PART = re.compile(
 
 
 def length_mm(typed: str, size: float, localizer: Localizer) -> float:
-    """A length in millimetres. `size` is the unit where none is written; what follows feet without one is in inches.
+    """A length in millimeters. `size` is the unit where none is written; what follows feet without one is in inches.
 
     Raises:
         FieldError: when it is none.

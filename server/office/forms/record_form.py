@@ -163,9 +163,9 @@ class RecordForm:
             if is_rule(reason):
                 found[place] = self.names.localizer.t_lazy(reason)
             elif place in fields:
-                found[place] = self._fault(fields[place], typed) or t("this cannot be so")
+                found[place] = self._fault(fields[place], typed) or t("this cannot be right")
             else:
-                found[""] = t("{field} cannot be so", field=place.replace("_", " "))
+                found[""] = t("{field} cannot be right", field=place.replace("_", " "))
         return found
 
     def faults(self, problems: Mapping[str, LazyMessage]) -> tuple[str, ...]:

@@ -20,7 +20,7 @@ router = APIRouter(include_in_schema=False)
 @router.get("/methods")
 def show_methods(context: ContextOf) -> HTMLResponse:
     """The questions that are answered, stage by stage of the work."""
-    return context.show("methods/methods.html", stages=stages(), reckoned=CALCULATORS.keys())
+    return context.show("methods/methods.html", stages=stages(), calculated=CALCULATORS.keys())
 
 
 @router.get("/methods/{module}")

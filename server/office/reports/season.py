@@ -148,7 +148,7 @@ def _costs(sheet: CostSheet, localizer: Localizer) -> CostPart:
 def _parts(total: Costs, each: Costs, localizer: Localizer) -> Table:
     t = localizer.t
     names = {
-        "labour": t("labour"),
+        "labor": t("labor"),
         "seed": t("seed"),
         "chain": t("chain"),
         "mix": t("mix"),

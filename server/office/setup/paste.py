@@ -217,7 +217,7 @@ class _Reader:
         for name, reason in validate(self._kind, entry.fields).problems.items():
             place = field_beside(name, reason)
             empty = entry.fields.get(place) in (None, "")
-            text = t("this cannot be left empty" if empty else "this cannot be so")
+            text = t("this cannot be left empty" if empty else "this cannot be right")
             if is_rule(reason):
                 text = self._names.localizer.t_lazy(reason)
             yield Wrong(by_name.get(place, place), text)

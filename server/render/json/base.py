@@ -8,7 +8,7 @@ from pydantic import AfterValidator, AliasPath, BaseModel, ConfigDict, Field
 
 from shared_models.core.units import mm_to_feet
 
-#: read from a length in millimetres
+#: read from a length in millimeters
 Feet = Annotated[float, AfterValidator(mm_to_feet)]
 
 

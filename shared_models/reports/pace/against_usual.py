@@ -54,7 +54,7 @@ class Measure(StrEnum):
 
 
 class UsualRate(NamedTuple):
-    """A usual rate, in millimetres or plants an hour, and how many earlier days (or plantings) say so."""
+    """A usual rate, in millimeters or plants an hour, and how many earlier days (or plantings) say so."""
 
     rate: float
     times: int

@@ -57,7 +57,7 @@ def compare(rows: Sequence[LoggedRow], by: By, keys: tuple[str, str], farm: Farm
 
 
 def _ratio(first: Mapping[str, RateLine], second: Mapping[str, RateLine]) -> RateRatio | None:
-    """How many times as fast the first was; None where one of them has no time or no length to reckon with."""
+    """How many times as fast the first was; None where one of them has no time or no length to use."""
     one, other = _work(first), _work(second)
     if not (sum(length for length, _ in one) and sum(length for length, _ in other)):
         return None

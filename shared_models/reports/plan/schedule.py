@@ -29,7 +29,7 @@ class PlannedPlanting:
 
     `takes` is what it takes; None where its bed or sowing is not known or cannot be. `sown` says whether its trays are
     sown. To be ready on the day they are sown from `sow_from` to `sow_by`; None where they are sown, or where nobody
-    knows how long the crop takes. `sow_on` is the day that is reckoned with: today, where `sow_by` has gone by.
+    knows how long the crop takes. `sow_on` is the day that is used: today, where `sow_by` has gone by.
     `window` is when the trays of its sowing should be planted, and `guide` whose days all this goes by.
     """
 

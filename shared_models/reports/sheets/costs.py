@@ -105,7 +105,7 @@ def _planting(stand: PlantingStand, rows: Sequence[LoggedRow], names: References
     share = stand.counted.stand.proportion if stand.counted else stand.planted
     if sowing is None or not sowing.cells_per_tray or not stand.positions or not share:
         return None
-    hours, labour = _labour(rows, pay)
+    hours, labor = _labor(rows, pay)
     inputs = Inputs(
         length_mm=stand.length_mm,
         positions=stand.positions,
@@ -115,12 +115,12 @@ def _planting(stand: PlantingStand, rows: Sequence[LoggedRow], names: References
         seeds=stand.positions * sowing.seeds_per_cell,
         fill_plugs=stand.filled,
     )
-    costs = chain_cost(inputs, pay.at(labour / hours if hours else pay.usual))
+    costs = chain_cost(inputs, pay.at(labor / hours if hours else pay.usual))
     each = per_established_plant(costs, stand.positions, share)
     return PlantingCost(stand.planting_id, stand.label, costs, each, stand.positions * share, stand.counted is not None)
 
 
-def _labour(rows: Iterable[LoggedRow], pay: _Pay) -> tuple[float, float]:
+def _labor(rows: Iterable[LoggedRow], pay: _Pay) -> tuple[float, float]:
     hours = money = 0.0
     for row in rows:
         if row.timed:

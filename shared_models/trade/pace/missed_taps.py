@@ -30,7 +30,7 @@ def times_as_slow(row_time_s: float, length_mm: float, past: Sequence[tuple[floa
     Each past row is (row time, length). The median is not moved by a lunch or two among the past rows.
 
     Formula: (row time / length) / median of (row time / length) over the past rows
-    Units: seconds and millimetres; no unit.
+    Units: seconds and millimeters; no unit.
     Source: Common practice, no source; the median as a robust "usual": Hampel (1974), Journal of the American
         Statistical Association 69:383-393 (from memory).
     Raises: BadQuantity: when a time is negative or a length is not above 0.
@@ -47,7 +47,7 @@ def usual_time_s(length_mm: float, past: Sequence[tuple[float, float]]) -> float
     """Estimate how long a row of this length usually takes; None while there are fewer than three rows to go by.
 
     Formula: length x median of (row time / length) over the past rows
-    Units: millimetres and seconds.
+    Units: millimeters and seconds.
     Source: As for times as slow.
     Raises: BadQuantity: when a time is negative or a length is not above 0.
     """
@@ -65,7 +65,7 @@ def tap_missed(
     """Judge whether a row is so slow that the row-end tap was probably forgotten.
 
     Formula: times as slow >= 5 (the farm's setting); never while there are fewer than three past rows
-    Units: seconds and millimetres.
+    Units: seconds and millimeters.
     Source: Common practice, no source.
     Raises: BadQuantity: when a time is negative, or a length or the setting is not above 0.
     """

@@ -170,7 +170,7 @@ def work(row: TimedRow) -> Work:
     """Count one row as work.
 
     Formula: row time = duration - stops; plants = length / spacing; person seconds = (duration + turn) x crew
-    Units: millimetres, seconds, plants.
+    Units: millimeters, seconds, plants.
     Source: Time elements of field efficiency in ASABE EP496; one plant per cell, the row full to the margin (Bailey,
         Farm and Garden Rule-Book, 1911).
     """
@@ -194,7 +194,7 @@ def by_hour(rows: Iterable[TimedRow], zone: tzinfo) -> dict[datetime, Work]:
     23, 24 or 25 hours.
 
     Formula: part of a row = row x (its time inside the hour / its duration); the parts sum to the row
-    Units: millimetres, seconds, plants.
+    Units: millimeters, seconds, plants.
     Source: Plain proportion, common practice, no source; offsets from the IANA time zone database.
     """
     hours: defaultdict[datetime, Work] = defaultdict(Work)

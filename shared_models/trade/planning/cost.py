@@ -99,7 +99,7 @@ class Case:
 class Costs:
     """Money by what it went to."""
 
-    labour: float = 0.0
+    labor: float = 0.0
     seed: float = 0.0
     chain: float = 0.0
     mix: float = 0.0
@@ -108,7 +108,7 @@ class Costs:
     @property
     def total(self) -> float:
         """All parts together."""
-        return self.labour + self.seed + self.chain + self.mix + self.plugs
+        return self.labor + self.seed + self.chain + self.mix + self.plugs
 
     def __add__(self, other: Costs) -> Costs:
         return Costs(*(getattr(self, part.name) + getattr(other, part.name) for part in fields(self)))
@@ -144,10 +144,10 @@ def chain_cost(inputs: Inputs, prices: Prices) -> Costs:
 
     Formula: hours × wage, seeds × price, trays × chain, trays × mix, filling plugs × price.
     Units: hours and counts; prices in the farm's currency; answer in the same currency, not rounded.
-    Source: common practice, no source. Labour as people × hours × wage: J. W. Bartok, trade column on labour.
+    Source: common practice, no source. Labor as people × hours × wage: J. W. Bartok, trade column on labor.
     """
     return Costs(
-        labour=inputs.person_hours * prices.hour,
+        labor=inputs.person_hours * prices.hour,
         seed=inputs.seeds * prices.seed,
         chain=inputs.trays * prices.chain,
         mix=inputs.trays * prices.mix,
@@ -164,7 +164,7 @@ def hand_set_cost(plants: float, hand: HandSetting, prices: Prices) -> Costs:
     Raises: BadQuantity: when the plants are below 0.
     """
     not_negative("plants", plants)
-    return Costs(labour=plants / hand.plants_per_person_hour * prices.hour, plugs=plants * prices.plug)
+    return Costs(labor=plants / hand.plants_per_person_hour * prices.hour, plugs=plants * prices.plug)
 
 
 def per_established_plant(costs: Costs, positions: float, stand: float) -> Costs:

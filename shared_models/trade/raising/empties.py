@@ -37,7 +37,7 @@ WORST_P_EMPTY = 0.99
 NO_CHANCE = 1e-250
 """A chance below this is none: its products would underflow a double."""
 MOST_CELLS = 300_000
-"""More cells than this are no sowing but a slip of the pen, and would take seconds to reckon with."""
+"""More cells than this are no sowing but a slip of the pen, and would take seconds to use."""
 
 
 @dataclass(frozen=True, slots=True)

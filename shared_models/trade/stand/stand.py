@@ -34,7 +34,7 @@ SPARE_FRACTION = 0.1
 #: 0.7 gaps. Our own figures, chosen so that the interval keeps its promise (see `counted_stand`).
 USUAL_RHO = 0.1
 USUAL_WEIGHT = 0.7
-#: A length in whole millimetres is rarely a whole number of cells; this much is arithmetic, not part of a cell.
+#: A length in whole millimeters is rarely a whole number of cells; this much is arithmetic, not part of a cell.
 HAIR = 1e-9
 
 
@@ -91,7 +91,7 @@ def positions(length_mm: float, spacing_mm: float) -> float:
     would be one gap less.) A length that is not a whole number of cells keeps its part of a cell.
 
     Formula: positions = length / in-row spacing
-    Units: millimetres; positions.
+    Units: millimeters; positions.
     Source: "Full to the margin": Bailey, Farm and Garden Rule-Book (1911), as quoted in a full transcription.
     Raises: BadQuantity: when the length is negative or the spacing is not above 0.
     """
@@ -267,7 +267,7 @@ def _scatter(counts: Sequence[tuple[float, float]], proportion: float, places: f
 
 
 def _steadied(scatter: float, weight: float, positions_per_sample: float) -> float:
-    """The design effect to reckon with: as seen, the more so the more gaps there are; else as is usual."""
+    """The design effect to use: as seen, the more so the more gaps there are; else as is usual."""
     usual = 1.0 + max(0.0, positions_per_sample - 1.0) * USUAL_RHO
     return max(1.0, (weight * scatter + USUAL_WEIGHT * usual) / (weight + USUAL_WEIGHT))
 

@@ -106,7 +106,7 @@ def test_a_stop_across_the_cut_is_cut() -> None:
     assert spans(second.fields["stops"]) == [("rest", 400, 500)]
 
 
-def test_a_row_in_another_boot_is_reckoned_by_the_wall_clock() -> None:
+def test_a_row_in_another_boot_is_timed_by_the_wall_clock() -> None:
     """Switched off and on in the middle: the estimate stays in the boot in which the row began."""
     rebooted = row(4360)
     rebooted.ended_boot, rebooted.ended_boot_ms = "b", 1000

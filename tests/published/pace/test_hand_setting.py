@@ -28,7 +28,7 @@ def a_day(plants: float, crew: int, seconds: float = DAY_S) -> Work:
 
 
 @pytest.mark.parametrize(("plants", "per_person_h"), [(8000, 800), (5000, 500)])
-def test_one_labourer_by_hand(published: Check, plants: int, per_person_h: float) -> None:
+def test_one_laborer_by_hand(published: Check, plants: int, per_person_h: float) -> None:
     got = a_day(plants, 1).plants_per_person_h or 0.0
     published(WATTS_207, f"{plants:,} plants a day: plants per person-hour", got, per_person_h, 0.5)
 

@@ -51,7 +51,7 @@ def replay_example_35() -> list[DayState]:
 
 @pytest.mark.parametrize("number", range(1, 11))
 def test_ten_days_of_example_35(published: Check, number: int) -> None:
-    """The state is carried unrounded; the example carries whole millimetres."""
+    """The state is carried unrounded; the example carries whole millimeters."""
     *_, start, kr, ke, lost, drained, end, evaporation = EXAMPLE_35[number - 1]
     exposed = EXAMPLE_35[number - 1][3]
     state = replay_example_35()[number - 1]

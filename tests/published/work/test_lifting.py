@@ -58,7 +58,7 @@ def test_multipliers_of_example_4(published: Check) -> None:
     published(f"{TRANSCRIPT}, p. 46", "CM at the destination", multipliers(DESTINATION, LB_IN).coupling, 1.0, 1e-9)
 
 
-def test_a_lift_in_kilograms_and_centimetres(published: Check) -> None:
+def test_a_lift_in_kilograms_and_centimeters(published: Check) -> None:
     lift = Lift(25, 55, 95, lifts_per_min=3, coupling=Coupling.FAIR)
 
     published(HOMEWORK, "RWL, kg", recommended_weight(lift), 15.7, 0.05)

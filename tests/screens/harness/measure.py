@@ -19,7 +19,7 @@ from kivy.uix.switch import Switch
 
 Colour = tuple[float, float, float]
 
-#: Pixels are whole and millimetres are not.
+#: Pixels are whole and millimeters are not.
 SLACK_PX = 1.0
 FAINT = 0.05
 

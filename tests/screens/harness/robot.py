@@ -1,7 +1,7 @@
 """A robot with fingers: does on the screens, touch by touch, what the story does in a notebook.
 
 It stands where the story expects a pretend phone. Beside the phone it keeps a sheet of paper, as a person would, on
-which the day can be reckoned by hand.
+which the day can be worked out by hand.
 """
 
 from __future__ import annotations

@@ -30,7 +30,7 @@ BY_NAME = {each.name: each for several in CALCULATORS.values() for each in sever
 BROWSER = {"Accept": "text/html"}
 
 
-def reckoned(asked: str, localizer: Localizer = ENGLISH, farm: FarmFacts | None = None) -> Result:
+def calculate(asked: str, localizer: Localizer = ENGLISH, farm: FarmFacts | None = None) -> Result:
     """What is shown for a calculator and its figures, written as in `bed?length=100&rows=5`."""
     name, _, query = asked.partition("?")
     return work_out(BY_NAME[name], address(name, query), CalculatorContext(farm or FarmFacts("f"), localizer))
@@ -152,14 +152,14 @@ CASES = [(asked, localizer, answer) for localizer, known in KNOWN.items() for as
 
 @pytest.mark.parametrize(("asked", "localizer", "answer"), CASES)
 def test_an_answer_is_the_figure_known_from_outside(asked: str, localizer: Localizer, answer: str) -> None:
-    got = told(reckoned(asked, localizer))
+    got = told(calculate(asked, localizer))
 
     assert [part for part in answer.split(" | ") if part not in got] == [], got
 
 
 def test_each_chain_ends_where_it_was_worked_out_by_hand() -> None:
     """Chains of 44 ft in rows of 100: the third ends 32 ft into the second row."""
-    worked = reckoned("bed?length=100+ft&rows=5&spacing=2&cells=264")
+    worked = calculate("bed?length=100+ft&rows=5&spacing=2&cells=264")
 
     assert worked.answer is not None
     assert worked.answer.table is not None
@@ -169,7 +169,7 @@ def test_each_chain_ends_where_it_was_worked_out_by_hand() -> None:
 
 def test_what_decides_whether_the_tool_pays_stands_first() -> None:
     """By hand: 1400 by 960 a season where 80% stand by hand, by 440 and 680 with wages of 16 and 24."""
-    worked = reckoned(PAYS + "&tool=1400", METRIC)
+    worked = calculate(PAYS + "&tool=1400", METRIC)
 
     assert worked.answer is not None
     assert worked.answer.table is not None
@@ -183,7 +183,7 @@ def test_what_decides_whether_the_tool_pays_stands_first() -> None:
 def test_residue_is_judged_by_the_limits_of_the_farm() -> None:
     lenient = FarmFacts("f", thresholds={"residue_wait_pct": 50.0, "residue_not_fit_pct": 60.0})
 
-    assert "There is little residue" in told(reckoned("tapes?hits=44&marks=100", farm=lenient))
+    assert "There is little residue" in told(calculate("tapes?hits=44&marks=100", farm=lenient))
 
 
 REFUSED: Mapping[str, dict[str, str]] = {
@@ -212,7 +212,7 @@ REFUSED: Mapping[str, dict[str, str]] = {
 
 @pytest.mark.parametrize("asked", REFUSED)
 def test_what_cannot_be_is_refused_beside_its_field_and_kept(asked: str) -> None:
-    worked, (name, _, query) = reckoned(asked), asked.partition("?")
+    worked, (name, _, query) = calculate(asked), asked.partition("?")
 
     assert worked.answer is None
     assert problems(worked) == REFUSED[asked]
@@ -262,7 +262,7 @@ def test_whatever_is_typed_gets_an_answer_or_a_reason(calculator: Calculator, da
     assert (worked.answer is None) == bool(problems(worked))
 
 
-def test_every_reckoning_belongs_to_a_question_and_has_a_name_of_its_own() -> None:
+def test_every_calculator_belongs_to_a_question_and_has_a_name_of_its_own() -> None:
     assert {topic.module for topic in topics()} >= CALCULATORS.keys()
     assert len(BY_NAME) == sum(map(len, CALCULATORS.values()))
 
@@ -273,7 +273,7 @@ def test_every_crop_to_choose_is_in_a_table() -> None:
     assert unknown == []
 
 
-def test_the_longest_reckoning_is_soon_done(office: Service) -> None:
+def test_the_longest_calculation_is_soon_done(office: Service) -> None:
     """As many plants and trays as the fields take, from trays that differ: an answer or a sentence, never a mistake."""
     for plants, empties in (("200000", "1000 0 2000"), ("200000", "1 0 2"), ("1", "2000 2000")):
         asked = {"trays.plants": plants, "trays.empties": empties, "trays.cells": "2000", "trays.sure": "99.9"}
@@ -355,7 +355,7 @@ def test_the_questions_that_can_be_worked_out_are_marked(opened: Callable[..., P
     assert set(marked.all_inner_texts()) == wanted
 
 
-def test_a_question_without_a_reckoning_has_no_form(office: Service) -> None:
+def test_a_question_without_a_calculator_has_no_form(office: Service) -> None:
     page = office.client.get("/methods/pace.pace?bed.length=1", headers=BROWSER)
 
     assert page.status_code == 200

@@ -17,8 +17,8 @@ from server.office.forms.field_kinds import Number
 from server.office.forms.requests import NOT_SAVED
 from server.office.log import routes as log
 from server.office.methods import page as methods_page
-from server.office.methods.calculators import labour, money, raising
-from server.office.methods.calculators import soil as soil_reckonings
+from server.office.methods.calculators import labor, money, raising
+from server.office.methods.calculators import soil as soil_calculators
 from server.office.methods.calculators.registry import CALCULATORS
 from server.office.people import account_routes, accounts, phone_routes, sign_in_routes
 from server.office.reports import misses, season, soil
@@ -84,7 +84,7 @@ def in_tables() -> Iterator[str]:
     yield from (plan_tables.NO_GROWING_TIME, plan_tables.HOLDING, plan_tables.DAYS_FROM)
     yield from (*methods_page.STAGES, *(topic.question for topic in topics()))
     yield from in_forms()
-    yield from in_reckonings()
+    yield from in_calculators()
 
 
 def in_forms() -> Iterator[str]:
@@ -102,16 +102,16 @@ def in_forms() -> Iterator[str]:
     yield from (text for listed in setup_page.LISTS.values() for text in (listed.name, listed.what))
 
 
-def in_reckonings() -> Iterator[str]:
+def in_calculators() -> Iterator[str]:
     """Texts of what can be worked out: titles, cautions, fields and their hints, what is said of a lift or of soil."""
-    for reckoning in (each for several in CALCULATORS.values() for each in several):
-        yield from (reckoning.title, reckoning.caution)
-        for ask in reckoning.asks:
+    for calculator in (each for several in CALCULATORS.values() for each in several):
+        yield from (calculator.title, calculator.caution)
+        for ask in calculator.asks:
             yield from (ask.label, ask.hint)
             yield from getattr(ask.kind, "labels", {}).values()
-    yield from (*raising.CROPS.values(), *labour.PARTS.values(), *money.MOVED.values())
-    yield from (labour.NOT_AT_ALL, labour.FOR_NEARLY_ALL, labour.FOR_SOME, labour.FOR_NOBODY)
-    yield from (soil_reckonings.TOO_WET, soil_reckonings.FIT_TO_TILL)
+    yield from (*raising.CROPS.values(), *labor.PARTS.values(), *money.MOVED.values())
+    yield from (labor.NOT_AT_ALL, labor.FOR_NEARLY_ALL, labor.FOR_SOME, labor.FOR_NOBODY)
+    yield from (soil_calculators.TOO_WET, soil_calculators.FIT_TO_TILL)
 
 
 def in_constants() -> Iterator[str]:

@@ -49,7 +49,7 @@ def test_twelve_inches_are_a_foot(feet: float) -> None:
 
 @given(st.integers(0, 2_000_000))
 def test_a_stored_length_survives_being_shown_in_feet_and_typed_again(mm: int) -> None:
-    """Lengths are kept in whole millimetres; three decimals of a foot are finer than that."""
+    """Lengths are kept in whole millimeters; three decimals of a foot are finer than that."""
     assert round(feet_to_mm(round(mm_to_feet(mm), 3))) == mm
 
 

@@ -35,7 +35,7 @@ def test_cells_cover_as_many_spacings_as_there_are_cells() -> None:
 
 
 @given(st.integers(1, 2_000), st.floats(5, 1_000))
-def test_a_row_kept_in_whole_millimetres_still_holds_its_plants(plants: int, spacing_mm: float) -> None:
+def test_a_row_kept_in_whole_millimeters_still_holds_its_plants(plants: int, spacing_mm: float) -> None:
     assert plants_in_row(round(plants * spacing_mm), spacing_mm) == plants
 
 

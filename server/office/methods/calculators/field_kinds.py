@@ -1,4 +1,4 @@
-"""The ways that only reckonings fill a field in: heights, a weight, several figures in one field."""
+"""The ways that only calculators fill a field in: heights, a weight, several figures in one field."""
 
 from __future__ import annotations
 

@@ -109,4 +109,4 @@ PAYS = Calculator(
     ("Without interest, repairs and fill plants. Prices are in the page's address too: be careful who you send it to."),
 )
 
-RECKONINGS: Mapping[str, tuple[Calculator, ...]] = {"planning.cost": (PAYS,)}
+CALCULATORS: Mapping[str, tuple[Calculator, ...]] = {"planning.cost": (PAYS,)}

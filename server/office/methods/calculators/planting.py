@@ -193,7 +193,7 @@ STRETCHES = Calculator(
     stretches_to_count,
 )
 
-RECKONINGS: Mapping[str, tuple[Calculator, ...]] = {
+CALCULATORS: Mapping[str, tuple[Calculator, ...]] = {
     "chain": (CHAINS,),
     "pace.finish": (LEFT, GUESS),
     "stand.population": (SPACED, COUNTED),

@@ -218,7 +218,7 @@ WARM_DAY = Calculator(
     growing_warmth,
 )
 
-RECKONINGS: Mapping[str, tuple[Calculator, ...]] = {
+CALCULATORS: Mapping[str, tuple[Calculator, ...]] = {
     "raising.emergence": (COME_UP,),
     "raising.germination": (SEEDS,),
     "raising.empties": (TRAYS,),

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from server.office.methods.calculators import labour, money, planting, raising, soil
+from server.office.methods.calculators import labor, money, planting, raising, soil
 from server.office.methods.calculators.calculator import Calculator
 
 CALCULATORS: Mapping[str, tuple[Calculator, ...]] = {
-    **raising.RECKONINGS,
-    **soil.RECKONINGS,
-    **planting.RECKONINGS,
-    **labour.RECKONINGS,
-    **money.RECKONINGS,
+    **raising.CALCULATORS,
+    **soil.CALCULATORS,
+    **planting.CALCULATORS,
+    **labor.CALCULATORS,
+    **money.CALCULATORS,
 }

@@ -113,4 +113,4 @@ WEIGHED = Calculator(
     SAND,
 )
 
-RECKONINGS: Mapping[str, tuple[Calculator, ...]] = {"soil.residue": (TAPES,), "soil.tilth": (THREAD, WEIGHED)}
+CALCULATORS: Mapping[str, tuple[Calculator, ...]] = {"soil.residue": (TAPES,), "soil.tilth": (THREAD, WEIGHED)}

@@ -95,7 +95,7 @@ def test_what_is_flagged_comes_first_with_its_reason(context: QuietContext, crew
 
     assert page.view.sections[0].title == "To fix; not in reports until then"
     assert sections(page.view)["To fix; not in reports until then"] == [
-        ("East", "Length cannot be so"),
+        ("East", "Length cannot be right"),
         ("Row 4 · North 1 · scallion", "the row ends before it starts"),
     ]
 

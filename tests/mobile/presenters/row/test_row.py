@@ -54,7 +54,7 @@ def test_between_rows_the_last_one_is_told_and_nothing_runs(row: RowPresenter, c
     assert not row.runs
 
 
-def test_the_rows_left_are_reckoned_with_their_turns_but_not_with_breaks(row: RowPresenter, crew: Crew) -> None:
+def test_the_rows_left_are_estimated_with_their_turns_but_not_with_breaks(row: RowPresenter, crew: Crew) -> None:
     """By hand: rows of 8, 6 and 7 min, one turn of 2 min, one break of an hour: two rows left take 2 × (7 + 2) min."""
     for minutes, pause in ((8, 2), (6, 60), (7, 1)):
         press(row, crew, minutes * 60)
@@ -308,7 +308,7 @@ def test_a_bed_that_should_wait_says_so_until_it_is_begun(context: QuietContext,
 
     press(row, crew)
 
-    assert before == "not begun · soil: wait"
+    assert before == "not started · soil: wait"
     assert row.view.state.startswith("open")
 
 

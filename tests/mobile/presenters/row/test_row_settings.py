@@ -125,7 +125,7 @@ def test_a_depth_set_in_quarter_inches_shows_as_such(
     assert RowSettingsPresenter(context, crew.planting).view.depth_now == shown
 
 
-def test_depth_in_millimetres(context: QuietContext, crew: Crew) -> None:
+def test_depth_in_millimeters(context: QuietContext, crew: Crew) -> None:
     crew.notebook.change_settings(units="metres", language="es")
     context.tune()
     crew.notebook.start_row(crew.planting)

@@ -30,7 +30,7 @@ def office(service: Service, farm: str) -> Service:
 # adding
 
 
-def test_a_bed_is_added_in_feet_and_kept_in_millimetres(office: Service, farm: str) -> None:
+def test_a_bed_is_added_in_feet_and_kept_in_millimeters(office: Service, farm: str) -> None:
     answer = FormPage(office, "/setup/beds").send(name="West 1", length_mm="100", rows="3", row_spacing_mm="9.5")
 
     assert answer.headers["location"] == "/setup/beds?done=saved"

@@ -108,7 +108,7 @@ def test_lines_carry_the_names_people_use(hand_day: HandDay, by: By, labels: lis
     assert [line.label for line in ask(hand_day.book, by).lines] == labels
 
 
-def test_a_farm_that_measures_in_metres_reads_its_spacings_in_centimetres(hand_day: HandDay) -> None:
+def test_a_farm_that_measures_in_metres_reads_its_spacings_in_centimeters(hand_day: HandDay) -> None:
     hand_day.book.farm(units="metres")
 
     assert [line.label for line in ask(hand_day.book, By.SPACING).lines] == ["5.1 cm", "15.2 cm"]

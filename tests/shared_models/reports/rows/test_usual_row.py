@@ -85,7 +85,7 @@ def test_other_crops_count_only_while_there_are_too_few_of_this_one(book: FarmBo
     assert seen(book, "Onion", 101.6).time_s(row) == 20 * 60  # the middle of 8, 9, 9, 10, 20, 20, 20, 20, 40
 
 
-def test_rows_that_cannot_be_reckoned_with_do_not_count(book: FarmBook, onions: str) -> None:
+def test_rows_that_cannot_be_measured_do_not_count(book: FarmBook, onions: str) -> None:
     row = held(book, book.row(onions, 6, "10:00", None, []))
     book.row(onions, 7, "11:00", "11:00", [])
     book.row(onions, 8, "11:00", None, [])

@@ -26,7 +26,7 @@ def test_each_part_is_the_farms_price_times_what_went_in(hand_day: HandDay) -> N
     leeks = costs(hand_day).plantings[1]
 
     assert leeks.label == "Leek, Bed 2"
-    assert leeks.costs.labour == pytest.approx(10.0)
+    assert leeks.costs.labor == pytest.approx(10.0)
     assert (leeks.costs.seed, leeks.costs.plugs) == pytest.approx((2.0, 0.0))
     assert (leeks.costs.chain, leeks.costs.mix) == pytest.approx((200 / 264 * 4.0, 200 / 264 * 1.5))
     assert leeks.each.total == pytest.approx(leeks.costs.total / 200)
@@ -40,7 +40,7 @@ def test_hours_cost_each_persons_own_wage_and_else_the_farms(hand_day: HandDay) 
 
     onions = costs(hand_day).plantings[0]
 
-    assert onions.costs.labour == pytest.approx(15.0 + 10.0)
+    assert onions.costs.labor == pytest.approx(15.0 + 10.0)
     assert onions.costs.plugs == pytest.approx(2 * 0.1)
     assert onions.established == pytest.approx(1200 - 6 + 2)
 
@@ -82,7 +82,7 @@ def test_no_price_of_an_hour_is_needed_where_everybody_has_a_wage(hand_day: Hand
     result = costs(hand_day)
 
     assert (result.lacking, result.by_hand) == ((), None)
-    assert result.plantings[1].costs.labour == pytest.approx(9.0)
+    assert result.plantings[1].costs.labor == pytest.approx(9.0)
 
 
 def test_a_price_below_nothing_is_none(hand_day: HandDay) -> None:

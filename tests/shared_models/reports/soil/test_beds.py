@@ -62,7 +62,7 @@ def test_a_check_without_tillage_takes_it_from_the_check_before(hand_day: HandDa
     assert (latest.observed.hours_since_tillage, first.observed.hours_since_tillage) == (3, 1)
 
 
-def test_tillage_after_the_check_is_not_reckoned_with_and_asks_for_a_look(hand_day: HandDay) -> None:
+def test_tillage_after_the_check_is_not_used_and_asks_for_a_look(hand_day: HandDay) -> None:
     check(hand_day.book, hand_day.north, "7:00", tilled="8:00", feel="moist")
 
     (reading,) = of(hand_day.book, hand_day.north, hand_day.later(9)).checks

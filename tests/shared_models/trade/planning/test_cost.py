@@ -66,15 +66,15 @@ def test_each_part_is_quantity_times_price() -> None:
     assert costs.total == pytest.approx(173.12)
 
 
-def test_hand_setting_is_labour_and_plugs() -> None:
-    assert hand_set_cost(2_000, HAND, PRICES) == Costs(labour=80, plugs=200)
+def test_hand_setting_is_labor_and_plugs() -> None:
+    assert hand_set_cost(2_000, HAND, PRICES) == Costs(labor=80, plugs=200)
 
 
 def test_cost_per_established_plant() -> None:
     costs = chain_cost(SEASON, PRICES)
 
     assert per_established_plant(costs, 2_000, 0.95).total == pytest.approx(173.12 / 1_900)
-    assert per_established_plant(costs, 2_000, 0.95).labour == pytest.approx(100 / 1_900)
+    assert per_established_plant(costs, 2_000, 0.95).labor == pytest.approx(100 / 1_900)
 
 
 @given(cases())
@@ -181,7 +181,7 @@ def test_two_ends_that_never_pay_have_no_width() -> None:
     assert swings[1].at_low.length_mm is swings[1].at_high.length_mm is None
 
 
-def test_dear_labour_makes_the_tool_pay_sooner_when_it_saves_hours() -> None:
+def test_dear_labor_makes_the_tool_pay_sooner_when_it_saves_hours() -> None:
     fast = replace(CASE, inputs=replace(SEASON, person_hours=2))
 
     (swing,) = sensitivity(fast, {"prices.hour": (10, 30)}, ROW_MM, SEASON_MM)

@@ -55,7 +55,7 @@ def test_misses_lower_the_stand_and_fills_raise_it() -> None:
 
 
 def test_a_started_cell_may_be_missed() -> None:
-    """A length kept in whole millimetres makes 263.996 positions of 264 cells, and all 264 can be missed."""
+    """A length kept in whole millimeters makes 263.996 positions of 264 cells, and all 264 can be missed."""
     assert planted_stand(positions(13_411, 50.8), 264) == 0.0
 
 

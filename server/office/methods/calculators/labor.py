@@ -191,7 +191,7 @@ SEEN = Calculator(
     learning_seen,
 )
 
-RECKONINGS: Mapping[str, tuple[Calculator, ...]] = {
+CALCULATORS: Mapping[str, tuple[Calculator, ...]] = {
     "work.allowance": (PLANNED,),
     "work.learning": (AHEAD, SEEN),
     "work.lifting": (LIFTING,),
