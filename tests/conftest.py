@@ -31,7 +31,9 @@ KIVY_UNDER_TESTS = {
     "LP_NUM_THREADS": "0",  # draw in the test's own thread: the processes share the cores already
 }
 
-UNTRACED = {Path(__file__).parent / "screens", Path(__file__).parent / "journeys"}
+TESTS = Path(__file__).parent
+#: windows draw, and journeys and simulations run the same lines thousands of times
+UNTRACED = {TESTS / "screens", TESTS / "journeys", TESTS / "published", TESTS / "shared_models" / "trade" / "stats"}
 
 # the same examples every time, however busy the machine; `--hypothesis-profile=hunt` looks for new ones
 settings.register_profile("steady", deadline=None, derandomize=True)
@@ -48,9 +50,10 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Measure no coverage where tracing costs most: while a window draws, and on journeys through both programs."""
+    """Measure no coverage where tracing costs most and shows nothing new, in property tests too."""
     for item in items:
-        if not UNTRACED.isdisjoint(item.path.parents):
+        repeats = getattr(getattr(item, "obj", None), "is_hypothesis_test", False)
+        if repeats or not UNTRACED.isdisjoint(item.path.parents):
             item.add_marker(pytest.mark.no_cover)
 
 

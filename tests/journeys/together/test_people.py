@@ -66,7 +66,7 @@ def test_from_the_first_start_to_the_day(
         page.goto(address + "/access")
         fill(page, sign_in="ines", password=BETTER)
         page.get_by_role("button", name="Sign in").click()
-        expect(page.get_by_role("alert")).to_contain_text("do not belong together")
+        expect(page.get_by_role("alert")).to_contain_text("do not match")
         fill(page, password=GOOD)
         page.get_by_role("button", name="Sign in").click()
 

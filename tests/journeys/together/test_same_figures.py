@@ -123,14 +123,16 @@ def test_the_stand_of_each_planting_is_the_same_on_pages_api_and_command_line(
     printed = capsys.readouterr().out
 
     for api in after.api("/v1/stands")["plantings"]:
-        planted = cells(stand_page, "Of each planting")[api["label"]][6]
-        assert planted == cells(season_page, "Of each planting")[api["label"]][6]
+        planted = cells(stand_page, "All rows of each planting")[api["label"]][6]
+        assert planted == cells(season_page, "All rows of each planting")[api["label"]][6]
         assert planted.replace("\N{NO-BREAK SPACE}", " ") == columns(printed, api["label"])[6]
-        assert float(planted.removesuffix("\N{NO-BREAK SPACE}%")) == pytest.approx(100 * api["planted_stand"], abs=0.06)
+        assert float(planted.removesuffix("%")) == pytest.approx(100 * api["planted_stand"], abs=0.06)
         if api["counts"]:
             low, high = (f"{100 * api['counts'][-1][end]:.1f}" for end in ("low", "high"))
-            interval = cells(stand_page, "Of each planting")[api["label"]][9].replace("\N{NO-BREAK SPACE}", " ")
-            assert interval == f"{low} % to {high} %"
+            interval = cells(stand_page, "All rows of each planting")[api["label"]][9].replace(
+                "\N{NO-BREAK SPACE}", " "
+            )
+            assert interval == f"{low}% to {high}%"
 
 
 def test_the_verdict_on_each_bed_is_the_same_on_phone_pages_api_and_command_line(after: FinishedDay) -> None:
