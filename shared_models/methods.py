@@ -1,6 +1,6 @@
 """How does a figure come about? The trade's calculations as their own code tells them, and the checks they passed.
 
-Nothing is listed by hand. The modules of `trade/` name their public functions; each docstring gives the formula, the
+Nothing is listed by hand. The public functions of `trade/` are the calculations; each docstring gives the formula, the
 units, the source and what is refused. `trade/published_checks.json` is written by the run of `tests/published`.
 """
 
@@ -124,9 +124,15 @@ def _topic(module: ModuleType, checks: Iterable[Check]) -> Topic:
 
 
 def _calculations(module: ModuleType) -> Iterable[FunctionType]:
-    """The public functions of a module; its data classes, words and settings are none."""
-    public = (inspect.unwrap(getattr(module, name)) for name in getattr(module, "__all__", ()))
-    return filter(inspect.isfunction, public)
+    """The functions that a module itself defines, without decorators, and gives a formula for."""
+    for member in vars(module).values():
+        function = inspect.unwrap(member) if callable(member) else None
+        if (
+            inspect.isfunction(function)
+            and function.__module__ == module.__name__
+            and "Formula:" in str(function.__doc__)
+        ):
+            yield function
 
 
 def _method(module: str, function: FunctionType, names: dict[str, Any]) -> Method:

@@ -14,17 +14,6 @@ from dataclasses import dataclass
 
 from shared_models.trade.validation import positive, whole
 
-__all__ = [
-    "CELLS_PER_TRAY",
-    "ChainEnd",
-    "ChainPlan",
-    "chain_mm",
-    "lay_chains",
-    "plants_in_bed",
-    "plants_in_row",
-    "trays_for",
-]
-
 #: Cells of the common tray, at any spacing. Common practice, no source.
 CELLS_PER_TRAY = 264
 #: Half a millimetre and a hair. Row lengths are stored in whole millimeters: 44 ft is kept as 13,411 mm, 0.2 mm short,

@@ -32,7 +32,7 @@ def test_each_calculation_tells_its_formula_units_and_source(result: Method) -> 
 
 
 @pytest.mark.parametrize("module", [module for module in MODULES if module != HELPER])
-def test_each_module_names_all_its_public_functions_and_asks_a_question(module: str) -> None:
+def test_each_module_shows_all_its_public_functions_and_asks_a_question(module: str) -> None:
     """So none of them can be missing from what people are shown."""
     loaded = import_module(f"{trade.__name__}.{module}")
     own = {

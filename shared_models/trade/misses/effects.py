@@ -7,25 +7,26 @@ find out. Where the rows are too few to say, the answer says so and why.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from statistics import median
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
-from shared_models.trade.misses.factors import STEPS, Factor, columns_of, plantings_of, share_within, values_of
-from shared_models.trade.misses.model import WITHIN, fit_misses
+from shared_models.trade.misses.factors import (
+    STEPS,
+    Column,
+    Factor,
+    RowFacts,
+    columns_of,
+    plantings_of,
+    share_within,
+    values_of,
+)
+from shared_models.trade.misses.model import WITHIN, Judged, fit_misses
 from shared_models.trade.stats.linear_algebra import own_shares
 from shared_models.trade.stats.logistic import odds
 from shared_models.trade.validation import positive, whole, within
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
-    from shared_models.trade.misses.factors import Column, RowFacts
-    from shared_models.trade.misses.model import Judged
-
-__all__ = ["SENTENCES", "Direction", "Effect", "LeftOut", "MissAnalysis", "Rules", "Why", "analyze_misses"]
 
 
 class Direction(StrEnum):

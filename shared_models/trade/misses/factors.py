@@ -4,20 +4,14 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 from shared_models.core.units import MM_PER_INCH
+from shared_models.core.vocabulary import Feel
 from shared_models.trade.validation import not_negative, positive, whole, within
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
-    from shared_models.core.vocabulary import Feel
-
-__all__ = ["STEPS", "Column", "Factor", "RowFacts", "columns_of", "plantings_of", "share_within", "values_of"]
 
 
 class Factor(StrEnum):

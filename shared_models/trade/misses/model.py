@@ -7,21 +7,13 @@ What varies between plantings is judged by the scatter between plantings, what v
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from shared_models.trade.misses.factors import plantings_of, share_within
-from shared_models.trade.stats.logistic import fit_logistic, wald_tests
+from shared_models.trade.misses.factors import Column, Factor, RowFacts, plantings_of, share_within
+from shared_models.trade.stats.logistic import Coefficient, LogisticFit, fit_logistic, wald_tests
 from shared_models.trade.stats.student_t import t_two_sided, z_two_sided
 from shared_models.trade.validation import whole, within
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from shared_models.trade.misses.factors import Column, Factor, RowFacts
-    from shared_models.trade.stats.logistic import Coefficient, LogisticFit
-
-__all__ = ["WITHIN", "Judged", "MissModel", "fit_misses", "holm"]
 
 WITHIN = 0.5
 """Share of a column's scatter that must lie within plantings for its rows to count one by one (common practice)."""

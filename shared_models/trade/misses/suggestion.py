@@ -3,22 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from statistics import NormalDist
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
-from shared_models.trade.misses.effects import Direction
+from shared_models.trade.misses.effects import Direction, Effect, MissAnalysis
 from shared_models.trade.misses.factors import Factor
 from shared_models.trade.stats.logistic import odds
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from shared_models.trade.misses.effects import Effect, MissAnalysis
-
-__all__ = ["ADJUSTABLE", "SENTENCES", "Proposal", "Suggestion", "suggest_next"]
 
 #: What a grower can set before the next row. Spacing belongs to the crop, and people are not a setting.
 ADJUSTABLE = (Factor.DEPTH, Factor.MOISTURE, Factor.PLANT_AGE, Factor.TILLAGE_AGE)

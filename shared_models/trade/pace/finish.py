@@ -3,17 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from statistics import fmean, stdev
-from typing import TYPE_CHECKING
 
 from shared_models.trade.stats.student_t import t_two_sided
 from shared_models.trade.validation import inside, not_negative, within
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
-__all__ = ["Estimate", "Finish", "in_sequence", "three_point", "time_left"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta, timezone, tzinfo
-from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.validation import not_negative
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-__all__ = ["clock_hours"]
 
 HOUR = timedelta(hours=1)
 

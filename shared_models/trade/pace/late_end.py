@@ -6,15 +6,10 @@ person before it is taken.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Sequence
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.validation import not_negative, within
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
-__all__ = ["part_of", "rest_spans", "two_rows", "usual_end_s"]
 
 Span = tuple[float, float]
 

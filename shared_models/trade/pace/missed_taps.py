@@ -2,20 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from statistics import median
-from typing import TYPE_CHECKING
 
 from shared_models.trade.validation import not_negative, positive
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-__all__ = [
-    "TIMES_AS_SLOW",
-    "tap_missed",
-    "times_as_slow",
-    "usual_time_s",
-]
 
 #: A row this many times as slow as usual asks whether there was a lunch in it. Common practice, no source; the farm's
 #: setting.

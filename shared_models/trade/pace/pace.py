@@ -3,30 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, tzinfo
-from typing import TYPE_CHECKING
 
 from shared_models.core.units import SECONDS_PER_HOUR
+from shared_models.core.vocabulary import StopReason
 from shared_models.errors import BadQuantity
 from shared_models.trade.pace.hours import clock_hours
 from shared_models.trade.validation import not_negative, positive, within
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
-    from shared_models.core.vocabulary import StopReason
-
-__all__ = [
-    "LONGEST_TURN_S",
-    "StopTotal",
-    "TimedRow",
-    "Work",
-    "by_hour",
-    "stops_by_reason",
-    "turns",
-    "work",
-]
 
 #: A longer gap between two rows is a break (meal, other work), not turning. Common practice, no source; the farm's
 #: setting.

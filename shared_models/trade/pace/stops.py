@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-__all__ = ["held_up_s"]
+from collections.abc import Sequence
 
 
 def held_up_s(stops: Sequence[tuple[float, float]], row_s: float) -> list[float]:

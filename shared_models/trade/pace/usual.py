@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from statistics import median
-from typing import TYPE_CHECKING
 
 from shared_models.trade.validation import not_negative, positive, whole
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
-__all__ = ["usual_of_mix", "usual_rate"]
 
 
 def usual_rate(rates: Sequence[float]) -> float:

@@ -6,24 +6,16 @@ young or too old on the day: each comes as data and one sentence.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 from itertools import combinations
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
+from shared_models.trade.planning.sowing_plan import BenchWeek, Sowing, Week, WeekHours
+from shared_models.trade.raising.growing_time import Window
 from shared_models.trade.validation import not_negative, whole
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
-
-    from shared_models.trade.planning.sowing_plan import BenchWeek, Sowing, Week, WeekHours
-    from shared_models.trade.raising.growing_time import Window
-
-__all__ = ["SENTENCES", "Conflict", "ConflictKind", "age_conflict", "bed_conflicts", "bench_conflicts"]
-__all__ += ["hour_conflicts", "late_planting", "late_sowings", "tray_conflicts"]
-
 
 #: Hours that only the adding up of parts has made.
 HAIR_H = 1e-9

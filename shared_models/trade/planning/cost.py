@@ -8,29 +8,11 @@ the sowing bench to the last fill, with the hours of raising inside the price of
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
-from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.validation import not_negative, positive
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-__all__ = [
-    "Case",
-    "Costs",
-    "HandSetting",
-    "Inputs",
-    "PayBack",
-    "Prices",
-    "Swing",
-    "chain_cost",
-    "hand_set_cost",
-    "pay_back",
-    "per_established_plant",
-    "sensitivity",
-]
 
 
 @dataclass(frozen=True, slots=True)

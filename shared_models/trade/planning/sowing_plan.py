@@ -7,21 +7,16 @@ from the day it is sown to the day before it is planted.
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.chain import CELLS_PER_TRAY, chain_mm, plants_in_bed, trays_for
 from shared_models.trade.raising.empties import trays_to_sow
 from shared_models.trade.raising.germination import p_cell_empty
 from shared_models.trade.validation import not_negative, positive, whole, within
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
-
-__all__ = ["BenchWeek", "FarmRates", "PlantingWish", "Sowing", "Totals", "Week", "WeekHours"]
-__all__ += ["bench_by_week", "hours_by_week", "plan_sowing", "totals"]
 
 DAYS_PER_WEEK = 7
 

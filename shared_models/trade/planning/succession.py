@@ -7,18 +7,13 @@ in degree-days, or in plain days when there are none.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.validation import not_negative, positive, whole
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
-__all__ = ["Succession", "harvest_day", "planting_dates", "planting_day", "successions"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,13 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from types import MappingProxyType
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-__all__ = ["crop_key"]
 
 #: What growers say -> the name the tables print. Common practice, no source.
 _ALSO_CALLED: Mapping[str, str] = MappingProxyType(

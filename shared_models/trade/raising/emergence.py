@@ -6,19 +6,14 @@ at nine constant temperatures. Editions differ by a day here and there (lettuce 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 from shared_models.core.units import fahrenheit_to_celsius
 from shared_models.trade.raising.crops import crop_key
 from shared_models.trade.validation import within
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-__all__ = ["TABLE_TEMPERATURES_C", "Basis", "Emergence", "SproutingRange", "emergence", "sprouting_range"]
 
 #: Printed as 32, 41, 50 ... 104 °F.
 TABLE_TEMPERATURES_C = (0, 5, 10, 15, 20, 25, 30, 35, 40)

@@ -9,28 +9,13 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from itertools import accumulate, islice
-from typing import TYPE_CHECKING
 
 from shared_models.trade.chain import CELLS_PER_TRAY, trays_for
 from shared_models.trade.validation import inside, whole, within
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-
-__all__ = [
-    "EmptyRate",
-    "TrayCount",
-    "TraysToSow",
-    "clustering_over",
-    "empties_not_exceeded",
-    "empty_rate",
-    "expected_empties",
-    "spread_of_empties",
-    "trays_to_sow",
-]
 
 WORST_P_EMPTY = 0.99
 """Share of empty cells beyond which a seed lot is thrown out rather than sown thicker (common practice, no source)."""

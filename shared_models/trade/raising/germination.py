@@ -3,18 +3,8 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 from shared_models.trade.validation import positive, whole, within
-
-if TYPE_CHECKING:
-    pass
-
-__all__ = [
-    "germination_seen",
-    "p_cell_empty",
-    "seeds_per_cell_for",
-]
 
 #: A chance that meets the wish up to the rounding of a double meets it: 0.3 x 0.3 is 0.09.
 _ROUNDING = 1e-9

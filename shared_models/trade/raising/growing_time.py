@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 from shared_models.trade.raising.crops import crop_key
 from shared_models.trade.validation import whole
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-__all__ = ["GrowingTime", "Guide", "Window", "growing_time", "readiness_window"]
 
 
 class Guide(StrEnum):

@@ -6,22 +6,16 @@ anywhere: those in `TrayLimits` are common practice, no source, and the farm's t
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 from shared_models.core.vocabulary import Readiness
 from shared_models.errors import BadQuantity
+from shared_models.trade.raising.growing_time import Window
 from shared_models.trade.soil.readiness import Finding, Verdict
 from shared_models.trade.validation import not_negative, whole, within
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-    from datetime import date
-
-    from shared_models.trade.raising.growing_time import Window
-
-__all__ = ["SENTENCES", "TrayLimits", "TrayObservation", "tray_verdict"]
 
 #: key -> (readiness, reason, what would change it). The sentences are fixed, so a catalogue can translate each whole.
 SENTENCES: Mapping[str, tuple[Readiness, str, str]] = MappingProxyType(

@@ -6,10 +6,10 @@ air takes water, then ever slower. The feel test tells how full the store is and
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import date, timedelta
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from shared_models.core.vocabulary import Feel, Texture
 from shared_models.errors import BadQuantity
@@ -17,22 +17,6 @@ from shared_models.trade.soil.evaporation import LAYER_MM, SurfaceSoil, evaporat
 from shared_models.trade.soil.feel import available_water, water_capacity
 from shared_models.trade.validation import not_negative, positive, within
 from shared_models.trade.weather.weather import DayWeather, Place, daily_eto_mm
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import date
-
-__all__ = [
-    "BARE",
-    "DayState",
-    "FitWindow",
-    "Ground",
-    "Moisture",
-    "dry_day",
-    "dry_down",
-    "fit_again",
-    "moisture_ahead",
-]
 
 #: Days a soaked soil drains before it is at field capacity: least, likely, most. Common practice, no source.
 DRAIN_DAYS = {

@@ -2,26 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 from shared_models.core.vocabulary import Texture
 from shared_models.errors import BadQuantity
 from shared_models.trade.soil.feel import Span
 from shared_models.trade.validation import not_negative, positive
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-__all__ = [
-    "FAO_SOILS",
-    "LAYER_MM",
-    "FaoSoil",
-    "SurfaceSoil",
-    "evaporation_reduction",
-    "surface_soils",
-]
 
 #: Depth that evaporation dries: FAO-56 has 100 to 150 mm and tabulates 100.
 LAYER_MM = 100.0

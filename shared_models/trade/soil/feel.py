@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from types import MappingProxyType
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from shared_models.core.vocabulary import Feel, Texture
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-__all__ = ["GUIDE", "STEPS", "Span", "available_water", "water_capacity"]
 
 
 class Span(NamedTuple):

@@ -7,18 +7,14 @@ behind `Feel` is in `feel.py`, the residue count in `residue.py`, the drying of 
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Self
+from typing import Self
 
 from shared_models.core.vocabulary import Amount, Feel, Readiness, Texture
 from shared_models.errors import BadQuantity
 from shared_models.trade.validation import not_negative, within
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
-
-__all__ = ["FACTORS", "SENTENCES", "Finding", "SoilObservation", "SoilThresholds", "Verdict", "verdict"]
 
 #: Every factor, in the order the work is done: no tillage in wet soil, no tillage through residue. Earlier wins a tie.
 FACTORS = ("moisture", "residue", "stones", "clods", "tillage", "soil_temperature")

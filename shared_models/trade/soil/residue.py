@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.stand.stand import wilson
 from shared_models.trade.validation import whole, within
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-__all__ = ["Cover", "Transect", "residue_cover"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,6 @@ from __future__ import annotations
 from shared_models.errors import BadQuantity
 from shared_models.trade.validation import not_negative, positive, within
 
-__all__ = ["THREAD_MM", "optimum_tillage_water", "thread_says_wet", "water_content"]
-
 #: Thickness of the thread that tells the plastic limit (ASTM D4318: 1/8 in).
 THREAD_MM = 3.2
 

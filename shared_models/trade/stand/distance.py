@@ -16,17 +16,6 @@ from shared_models.core.units import MM_PER_METRE
 from shared_models.errors import BadQuantity
 from shared_models.trade.validation import inside, positive, within
 
-__all__ = [
-    "LONGEST_ROW_MM",
-    "MAX_ERROR_SHARE",
-    "Fix",
-    "RowLength",
-    "TapeReason",
-    "axis_sd_mm",
-    "geodesic_mm",
-    "row_length",
-]
-
 #: The WGS 84 ellipsoid, which GPS uses.
 EQUATOR_RADIUS_M = 6_378_137.0
 FLATTENING = 1 / 298.257_223_563

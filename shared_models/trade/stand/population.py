@@ -9,16 +9,6 @@ from __future__ import annotations
 from shared_models.core.units import MM_PER_FOOT, MM_PER_METRE, SQUARE_FEET_PER_ACRE, SQUARE_METRES_PER_HECTARE
 from shared_models.trade.validation import not_negative, positive
 
-__all__ = [
-    "counted_per_acre",
-    "counted_per_hectare",
-    "mean_row_spacing_mm",
-    "plants_per_acre",
-    "plants_per_hectare",
-    "row_mm_per_acre",
-    "thousandth_acre_row_mm",
-]
-
 SQUARE_MM_PER_ACRE = SQUARE_FEET_PER_ACRE * MM_PER_FOOT**2
 SQUARE_MM_PER_HECTARE = SQUARE_METRES_PER_HECTARE * MM_PER_METRE**2
 

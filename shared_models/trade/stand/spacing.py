@@ -7,18 +7,13 @@ skip outweighs many small shifts; so the gaps are sorted by the set spacing firs
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import fmean, stdev
-from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.validation import finite, not_negative, positive
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-__all__ = ["Evenness", "evenness", "gaps_between", "missing_plants"]
 
 #: Share of the set spacing by which a gap may pass a boundary and still lie on it: arithmetic, not tape.
 HAIR = 1e-9

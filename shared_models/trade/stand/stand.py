@@ -3,30 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.stats.student_t import t_two_sided, z_two_sided
 from shared_models.trade.validation import inside, not_negative, positive, within
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-__all__ = [
-    "SPARE_FRACTION",
-    "FillLine",
-    "FillList",
-    "Interval",
-    "Stand",
-    "counted_stand",
-    "fill_list",
-    "kish_design_effect",
-    "planted_stand",
-    "positions",
-    "samples_needed",
-    "wilson",
-]
 
 #: Spare plants to carry beyond the misses, as a share of them. Common practice, no source; a farm's setting.
 SPARE_FRACTION = 0.1

@@ -8,18 +8,13 @@ more than that, so both take the dispersion between rows and become as much less
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.stats.logistic import odds
 from shared_models.trade.stats.student_t import z_two_sided
 from shared_models.trade.validation import not_negative, positive, within
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-__all__ = ["Group", "Stratified", "Stratum", "compare_within_strata"]
 
 
 @dataclass(frozen=True, slots=True)

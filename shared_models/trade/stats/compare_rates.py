@@ -7,17 +7,12 @@ plantings of ten rows each tell two things, not twenty.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.stats.student_t import t_two_sided
 from shared_models.trade.validation import inside, not_negative, positive
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-__all__ = ["RateRatio", "rate_ratio"]
 
 #: One planting does not tell how plantings scatter.
 LEAST_PLANTINGS = 2

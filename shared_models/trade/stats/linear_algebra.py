@@ -6,12 +6,7 @@ Matrices of a few rows and columns, as lists of lists: just what a regression ne
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-__all__ = ["Matrix", "dot", "inverse", "own_shares", "times"]
+from collections.abc import Sequence
 
 Matrix = list[list[float]]
 

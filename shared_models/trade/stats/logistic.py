@@ -7,18 +7,13 @@ and a handful of factors.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.stats.linear_algebra import Matrix, dot, inverse, own_shares, times
 from shared_models.trade.stats.student_t import t_tail
 from shared_models.trade.validation import finite, not_negative, positive, whole, within
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-__all__ = ["SEPARATION_LOGIT", "Coefficient", "LogisticFit", "fit_logistic", "odds", "wald_tests"]
 
 SEPARATION_LOGIT = 15.0
 """A fitted logit beyond this (3 in 10 million) means that a group had no miss at all, or nothing but misses."""

@@ -3,16 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Sequence
 from itertools import takewhile
-from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.validation import inside, positive, whole
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
-__all__ = ["luck_of_a_row", "odd_rows"]
 
 #: A planting without any odd row is said to have one this often. Common practice, no source.
 USUAL_LUCK = 0.01

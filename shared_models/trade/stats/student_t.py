@@ -9,8 +9,6 @@ from statistics import NormalDist
 from shared_models.errors import BadQuantity
 from shared_models.trade.validation import inside, positive
 
-__all__ = ["t_quantile", "t_tail", "t_two_sided", "z_two_sided"]
-
 #: Beyond these degrees of freedom the first term of the expansion around the normal quantile is exact to 1e-9.
 MANY_DF = 1e5
 

@@ -3,17 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.stats.student_t import t_two_sided
 from shared_models.trade.validation import finite, inside
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-__all__ = ["Forecast", "Line", "fit_line", "forecast"]
 
 #: A line takes two points; its scatter is seen from the third on.
 POINTS_OF_A_LINE = 2

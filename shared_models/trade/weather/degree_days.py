@@ -9,20 +9,9 @@ from __future__ import annotations
 
 import math
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.validation import finite
-
-if TYPE_CHECKING:
-    pass
-
-__all__ = [
-    "Cutoff",
-    "average_method_1",
-    "average_method_2",
-    "single_sine",
-]
 
 
 class Cutoff(StrEnum):

@@ -6,16 +6,6 @@ import math
 
 from shared_models.trade.validation import finite, not_negative, within
 
-__all__ = [
-    "air_pressure_kpa",
-    "humid_vapour_pressure_kpa",
-    "net_radiation_mj",
-    "penman_monteith_mm",
-    "psychrometric_kpa_per_c",
-    "saturation_slope_kpa_per_c",
-    "saturation_vapour_pressure_kpa",
-]
-
 #: mm of water that one MJ per square metre evaporates
 _MM_PER_MJ = 0.408
 _STEFAN_BOLTZMANN_MJ = 4.903e-9

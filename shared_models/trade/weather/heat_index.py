@@ -7,28 +7,13 @@ rules and the farm's own heat plan come first, and people new to the heat need m
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 from shared_models.core.units import celsius_to_fahrenheit, fahrenheit_to_celsius
 from shared_models.trade.validation import within
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-__all__ = [
-    "ADVICE",
-    "FULL_SUN_C",
-    "LOCAL_RULES",
-    "HeatCaution",
-    "HeatLevel",
-    "HeatScale",
-    "heat_caution",
-    "heat_index_c",
-    "heat_level",
-]
 
 #: What full sun adds at most (OSHA): 15 °F.
 FULL_SUN_C = 15 / 1.8

@@ -6,17 +6,6 @@ import math
 
 from shared_models.trade.validation import not_negative, within
 
-__all__ = [
-    "clear_sky_radiation_mj",
-    "day_length_h",
-    "declination_rad",
-    "extraterrestrial_radiation_mj",
-    "relative_distance",
-    "solar_from_sunshine_mj",
-    "solar_from_temperature_mj",
-    "sunset_angle_rad",
-]
-
 _SOLAR_CONSTANT_MJ_PER_MIN = 0.0820
 _MINUTES_PER_DAY = 24 * 60
 _INLAND, _COAST = 0.16, 0.19

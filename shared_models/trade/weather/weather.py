@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from datetime import date
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.validation import not_negative, within
 from shared_models.trade.weather import evapotranspiration as et
 from shared_models.trade.weather import sun
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import date
-
-__all__ = ["DayWeather", "Place", "daily_eto_mm", "eto_mm"]
 
 #: Wind at 2 m where nobody measured it: the mean of 2,000 stations, FAO Irrigation and Drainage Paper 56, chapter 3.
 USUAL_WIND_M_PER_S = 2.0

@@ -10,8 +10,6 @@ from __future__ import annotations
 from shared_models.errors import BadQuantity
 from shared_models.trade.validation import not_negative, positive
 
-__all__ = ["PERSONAL_ALLOWANCE", "normal_time", "standard_time", "standard_time_on_work"]
-
 #: Usual allowance for personal needs, as a share of the shift: 24 of 480 minutes. It rests on custom, as its source
 #: says itself (Konz, Allowances, in Handbook of Industrial Engineering, ch. 55; copy seen).
 PERSONAL_ALLOWANCE = 0.05

@@ -9,26 +9,12 @@ each doubling takes the time down to 85 %.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.stats.trend import fit_line
 from shared_models.trade.validation import positive
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-__all__ = [
-    "Learning",
-    "crawford_total",
-    "crawford_unit",
-    "fit_learning",
-    "learning_exponent",
-    "wright_total",
-    "wright_unit",
-    "wrong_rate_error",
-]
 
 #: An average that halves with each doubling leaves no time at all for the later units.
 FASTEST_AVERAGE = 0.5

@@ -13,19 +13,6 @@ from itertools import pairwise
 
 from shared_models.trade.validation import not_negative, positive, within
 
-__all__ = [
-    "KG_CM",
-    "LB_IN",
-    "Coupling",
-    "Lift",
-    "LiftingUnits",
-    "Multipliers",
-    "frequency_multiplier",
-    "lifting_index",
-    "multipliers",
-    "recommended_weight",
-]
-
 
 class Coupling(StrEnum):
     """How well the hands hold the load. In doubt take the worse."""

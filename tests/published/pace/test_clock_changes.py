@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 import pytest
 
 from shared_models.trade.pace.hours import clock_hours
 from shared_models.trade.pace.pace import TimedRow, by_hour
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 CALENDAR = {
     "America/New_York": "Energy Policy Act of 2005: second Sunday of March to first of November (from memory)",

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING
 
 from shared_models.core.units import feet_to_mm, inches_to_mm
 from shared_models.trade.pace.pace import (
@@ -12,9 +11,7 @@ from shared_models.trade.pace.pace import (
     turns,
     work,
 )
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 PM_696 = (
     "Iowa State University Extension PM 696, Estimating field capacity of farm machines, rev. April 2001, table "

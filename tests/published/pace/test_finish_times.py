@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 import pytest
 from scipy import stats
@@ -11,9 +10,7 @@ from scipy import stats
 from shared_models.trade.pace.finish import Estimate, in_sequence, three_point, time_left
 from shared_models.trade.stats.student_t import t_quantile, t_tail, t_two_sided, z_two_sided
 from shared_models.trade.stats.trend import fit_line, forecast
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 PERT = "PERT three-point estimate (as quoted in generic pages)"
 THEORY = "k m ± t s sqrt(k + k²/n), standard theory; computed with scipy 1.17"

@@ -7,14 +7,11 @@ They bound what plants per person-hour can be when everything is set by hand. Th
 from __future__ import annotations
 
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING
 
 import pytest
 
 from shared_models.trade.pace.pace import TimedRow, Work, work
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 WATTS_207 = "Watts, Vegetable Gardening (1912), section 207 (as quoted in a transcription); over an assumed 10-h day"
 WATTS_CREW = "Watts, Vegetable Gardening (1912), Transplanting part 3 (as quoted in a transcription); assumed 10-h day"

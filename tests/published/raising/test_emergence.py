@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import pytest
 
 from shared_models.core.units import celsius_to_fahrenheit, fahrenheit_to_celsius
 from shared_models.trade.raising.emergence import TABLE_TEMPERATURES_C, Basis, emergence, sprouting_range
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 HARRINGTON = (
     "Harrington & Minges (1954), Vegetable Seed Germination, as quoted in UCSC, Teaching Organic Farming and "

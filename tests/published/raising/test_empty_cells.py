@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import pytest
 from scipy import stats
 
@@ -16,9 +14,7 @@ from shared_models.trade.raising.empties import (
     trays_to_sow,
 )
 from shared_models.trade.raising.germination import germination_seen, p_cell_empty, seeds_per_cell_for
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 BINOMIAL = "Binomial distribution over 264 cells, computed with scipy 1.17"
 BETA_BINOMIAL = "Beta-binomial distribution over 264 cells, computed with scipy 1.17"

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
 
 import pytest
 
 from shared_models.trade.raising.growing_time import Guide, growing_time, readiness_window
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 DELAWARE = (
     "University of Delaware, Weekly Crop Update, after Mid-Atlantic recommendations table A-4: weeks to grow, seen on "

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
 
 import pytest
 
 from shared_models.trade.soil.drydown import DayState, Ground, dry_day
 from shared_models.trade.soil.evaporation import FAO_SOILS, SurfaceSoil
 from shared_models.trade.weather.weather import DayWeather
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 FAO = "Allen et al. (1998), FAO Irrigation and Drainage Paper 56"
 TEST_DATA = "as quoted in the test data of a public-domain model (USGS Soil-Water-Balance, FAO56_Example_35)"

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import pytest
 
 from shared_models.trade.soil.residue import Transect, residue_cover
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 MISSOURI = "University of Missouri Extension G1570 (October 1993), seen at extension.missouri.edu"
 ILLINOIS = "University of Illinois, 60 Ways Farmers Can Protect Surface Water, no. 4, seen on the university's page"

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import pytest
 
 from shared_models.core.units import MM_PER_FOOT, mm_to_inches
 from shared_models.core.vocabulary import Feel, Texture
 from shared_models.trade.soil.feel import available_water, water_capacity
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 NRCS = "USDA-NRCS (1998), Estimating Soil Moisture by Feel and Appearance, Program Aid 1619"
 WYOMING = f"{NRCS}, seen on NRCS Wyoming's pages (cid nrcs142p2_026831, nrcs142p2_026828)"

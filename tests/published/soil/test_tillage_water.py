@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import pytest
 
 from shared_models.core.units import inches_to_mm
 from shared_models.trade.soil.tilth import THREAD_MM, optimum_tillage_water, thread_says_wet
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 OPTIMUM = "0.9 of the plastic limit, and 0.77 on a lateritic sandy loam, as quoted in Wikipedia, worked out by hand"
 PLASTIC_LIMIT = "ASTM D4318-10e1, 4.2 to 4.3, thread of the plastic limit (as quoted in a public copy)"

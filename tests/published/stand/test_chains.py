@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
 
 import pytest
 
@@ -19,9 +18,7 @@ from shared_models.trade.planning.sowing_plan import (
     totals,
 )
 from shared_models.trade.stand.stand import fill_list, planted_stand
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 PRACTICE = "common practice, no source: 264 cells make 44, 88 or 132 ft of row; worked out by hand"
 DELAWARE = (

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import random
-from typing import TYPE_CHECKING
 
 import pytest
 from geographiclib.geodesic import Geodesic
 
 from shared_models.trade.stand.distance import Fix, axis_sd_mm, geodesic_mm, row_length
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 KARNEY = "computed with geographiclib 2.1"
 FLINDERS_PEAK = (-(37 + 57 / 60 + 3.72030 / 3600), 144 + 25 / 60 + 29.52440 / 3600)

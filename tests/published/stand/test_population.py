@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import pytest
 
 from shared_models.core.units import feet_to_mm, inches_to_mm, mm_to_feet
@@ -17,9 +15,7 @@ from shared_models.trade.stand.population import (
     row_mm_per_acre,
     thousandth_acre_row_mm,
 )
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 BAILEY = (
     "L. H. Bailey, Farm and Garden Rule-Book (Macmillan, 1911), number of plants required to set an acre, "

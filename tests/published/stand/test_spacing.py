@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import random
 from math import sqrt
-from typing import TYPE_CHECKING
 
 import pytest
 
 from shared_models.core.units import inches_to_mm
 from shared_models.trade.stand.spacing import Evenness, evenness, missing_plants
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 IOWA = (
     "Iowa State University Extension, Plant uniformity measurements, after Kachman & Smith, Transactions of the ASAE "

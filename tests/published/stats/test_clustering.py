@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 import pytest
 
 from shared_models.trade.stand.stand import counted_stand, kish_design_effect, samples_needed, wilson
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 KISH = "Kish design effect 1 + (m - 1) rho"
 KISH_PRINTED = KISH + " (as quoted in a statistics page)"

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from shared_models.trade.stats.linear_algebra import dot, inverse, own_shares, times
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 HILBERT = "inverse of Hilbert's matrix of four rows, whole numbers (from memory)"
 NUMPY = "computed with numpy 2.4 (linalg)"

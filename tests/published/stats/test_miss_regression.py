@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 import pytest
 
@@ -12,9 +11,7 @@ from shared_models.trade.misses.factors import STEPS, Factor, RowFacts, columns_
 from shared_models.trade.misses.model import fit_misses, holm
 from shared_models.trade.stats.compare_groups import Group, Stratum, compare_within_strata
 from shared_models.trade.stats.logistic import fit_logistic, wald_tests
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 BLISS = "Bliss (1935) beetles, R output as quoted from Dobson, Introduction to Generalized Linear Models"
 CROWDER_DATA = "Crowder (1978), Applied Statistics 27:34-37 (data as quoted in the R package agridat)"

@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import pytest
 from scipy import stats
 
 from shared_models.trade.stats.outlying_rows import luck_of_a_row, odd_rows
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 SCIPY = "computed with scipy 1.17 (binomtest, one-sided): of two Poisson counts, one given their sum is binomial"
 

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import pytest
 from scipy import stats
 from statsmodels.stats.proportion import proportion_confint, samplesize_confint_proportion
 
 from shared_models.trade.stand.stand import counted_stand, samples_needed, wilson
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 NEWCOMBE = (
     "Newcombe (1998), Statistics in Medicine 17:857-872, Table I, method 3 (as quoted in the manual of DescTools and "

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
 
 import pytest
 from scipy import stats
 
 from shared_models.trade.stats.compare_rates import rate_ratio
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 WELCH = "Welch (1947) on rates over their mean, computed with scipy 1.17 (ttest_ind, unequal variances)"
 

@@ -6,7 +6,6 @@ import math
 from calendar import monthrange
 from datetime import date
 from functools import cache
-from typing import TYPE_CHECKING
 
 import pytest
 
@@ -17,9 +16,7 @@ from shared_models.trade.weather.degree_days import (
     average_method_2,
     single_sine,
 )
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 UC_IPM = (
     "Answers of the UC IPM web calculator for Esparto-A 2020, lower 50 and upper 70 °F, seen in the UC ANR "

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
 
 import pytest
 
@@ -27,9 +26,7 @@ from shared_models.trade.weather.sun import (
     sunset_angle_rad,
 )
 from shared_models.trade.weather.weather import DayWeather, Place, eto_mm
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 FAO = "Allen et al. (1998), FAO Irrigation and Drainage Paper 56"
 OPEN_TESTS = "as quoted in the tests of an open library that cite page and example (woodcrafty/PyETo, test_fao)"

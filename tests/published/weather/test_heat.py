@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import pytest
 
 from shared_models.core.units import celsius_to_fahrenheit, fahrenheit_to_celsius
@@ -14,9 +12,7 @@ from shared_models.trade.weather.heat_index import (
     heat_index_c,
     heat_level,
 )
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 CHART = "NWS Tulsa, heat index chart, seen at srh.noaa.gov/tsa (heatindex)"
 METPY = "NWS algorithm, computed with MetPy 1.7.1"

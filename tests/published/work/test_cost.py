@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import pytest
 
 from shared_models.core.units import feet_to_mm
 from shared_models.trade.planning.cost import HandSetting, Inputs, Prices, chain_cost, hand_set_cost
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 WATTS = (
     "R. L. Watts, Vegetable Gardening (1912) §207 and transplanting, as quoted in transcriptions; a 10-h day assumed"

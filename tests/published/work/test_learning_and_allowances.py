@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import pytest
 
 from shared_models.trade.work.allowance import PERSONAL_ALLOWANCE, normal_time, standard_time, standard_time_on_work
@@ -16,9 +14,7 @@ from shared_models.trade.work.learning import (
     wright_unit,
     wrong_rate_error,
 )
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 AFIT = "R package learningCurve (AFIT), outputs seen in its documentation and in its author's post"
 KONZ = "Konz, Allowances, in Handbook of Industrial Engineering, ch. 55 (as quoted in a copy)"

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import pytest
 
 from shared_models.trade.work.lifting import (
@@ -17,9 +15,7 @@ from shared_models.trade.work.lifting import (
     multipliers,
     recommended_weight,
 )
-
-if TYPE_CHECKING:
-    from tests.published.conftest import Check
+from tests.published.conftest import Check
 
 MANUAL = "Applications Manual for the Revised NIOSH Lifting Equation, DHHS (NIOSH) 94-110 (revised 9/2021)"
 TRANSCRIPT = f"{MANUAL}, as quoted in a public transcription with page numbers"

@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
 
 import pytest
 from hypothesis import given
@@ -9,9 +9,6 @@ from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
 from shared_models.trade.stats.compare_groups import Group, Stratified, Stratum, compare_within_strata
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
 
 groups = st.builds(lambda misses, plants: Group(misses, misses + plants), st.integers(1, 60), st.integers(1, 400))
 strata = st.lists(st.builds(Stratum, groups, groups), min_size=1, max_size=5)
