@@ -51,18 +51,16 @@ def harvest_day(plant_on: date, needed: float, daily: Mapping[date, float]) -> d
         memory).
     Raises: BadQuantity: when the degree-days needed are not above 0, or those of a day are below 0.
     """
-    return _ripe(plant_on, timedelta(1), needed, daily)
-
-
-def planting_day(harvest_on: date, needed: float, daily: Mapping[date, float]) -> date | None:
-    """Last day to plant so that the crop is ready on the harvest day; None when the days given begin too late.
-
-    Formula: last day d with the sum of daily degree-days from d to the harvest day >= needed
-    Units: degree-days, or days when every day counts 1.
-    Source: thermal time, as `harvest_day`.
-    Raises: BadQuantity: when the degree-days needed are not above 0, or those of a day are below 0.
-    """
-    return _ripe(harvest_on, timedelta(-1), needed, daily)
+    positive("needed", needed)
+    gathered: list[float] = []
+    day = plant_on
+    while day in daily:
+        not_negative(f"degree-days of {day}", daily[day])
+        gathered.append(daily[day])
+        if math.fsum(gathered) >= needed:  # exact, so ten days of 0.1 make 1
+            return day
+        day += timedelta(1)
+    return None
 
 
 def successions(plantings: Sequence[date], needed: float, daily: Mapping[date, float]) -> list[Succession]:
@@ -77,16 +75,3 @@ def successions(plantings: Sequence[date], needed: float, daily: Mapping[date, f
     harvests = [harvest_day(day, needed, daily) for day in planted]
     gaps = [(after - before).days if before and after else None for before, after in pairwise(harvests)]
     return [Succession(*line) for line in zip(planted, harvests, [None, *gaps], strict=False)]
-
-
-def _ripe(day: date, stride: timedelta, needed: float, daily: Mapping[date, float]) -> date | None:
-    """First day, going forwards or backwards, by which enough has been gathered."""
-    positive("needed", needed)
-    gathered: list[float] = []
-    while day in daily:
-        not_negative(f"degree-days of {day}", daily[day])
-        gathered.append(daily[day])
-        if math.fsum(gathered) >= needed:  # exact, so ten days of 0.1 make 1
-            return day
-        day += stride
-    return None

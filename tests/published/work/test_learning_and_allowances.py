@@ -10,9 +10,6 @@ from shared_models.trade.work.learning import (
     crawford_unit,
     fit_learning,
     learning_exponent,
-    wright_total,
-    wright_unit,
-    wrong_rate_error,
 )
 from tests.published.conftest import Check
 
@@ -42,29 +39,9 @@ def test_the_rate_of_printed_units(published: Check) -> None:
         published(AFIT, f"rate from units 1 and 125 ({rate})", fit_learning([1, 125], [100, hours]).rate, rate, 5e-8)
 
 
-def test_wright_unit(published: Check) -> None:
-    published(AFIT, "Wright, unit 2200 from 110 h, rate 0.885", wright_unit(110, 2200, 0.885), 23.34001, 5e-6)
-
-
-def test_wright_block(published: Check) -> None:
-    got = wright_total(75, 250, 0.85, first=201)
-    published(AFIT, "Wright, units 201 to 250 from 75 h, rate 0.85", got, 806.772, 5e-4)
-
-
-@pytest.mark.parametrize(("unit", "hours"), [(1, 0.0), (2, 5.75), (3, 6.103821), (10, 5.620942), (25, 4.913395)])
-def test_crawford_less_wright(published: Check, unit: int, hours: float) -> None:
-    got = crawford_unit(50, unit, 0.885) - wright_unit(50, unit, 0.885)
-    published(AFIT, f"Crawford - Wright, unit {unit} from 50 h, rate 0.885", got, hours, 5e-7)
-
-
 @pytest.mark.parametrize(("rate", "slope"), [(0.80, -0.3219281), (0.85, -0.2344653), (0.90, -0.1520031)])
 def test_slopes(published: Check, rate: float, slope: float) -> None:
     published(AFIT, f"slope of rate {rate}", learning_exponent(rate), slope, 5e-8)
-
-
-def test_error_of_a_misjudged_rate(published: Check) -> None:
-    got = wrong_rate_error(250, 0.87, 0.85)
-    published(AFIT, "0.87 taken for 0.85 over 250 units", got, 0.2035303, 5e-8)
 
 
 def test_the_personal_allowance_is_24_minutes_of_a_shift(published: Check) -> None:

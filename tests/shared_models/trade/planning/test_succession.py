@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.planning.succession import Succession, harvest_day, planting_dates, planting_day, successions
+from shared_models.trade.planning.succession import Succession, harvest_day, planting_dates, successions
 
 YEAR = [date(2026, 1, 1) + timedelta(days) for days in range(365)]
 #: A made-up year: 2 degree-days a day in January, 18 in July.
@@ -58,22 +58,6 @@ def test_ten_days_of_a_tenth_make_one() -> None:
     assert harvest_day(YEAR[0], 1.0, dict.fromkeys(YEAR, 0.1)) == YEAR[9]
 
 
-@given(start=st.integers(0, 364), needed=st.floats(0.1, 2000))
-def test_the_last_day_to_plant_is_the_last_that_is_ready_in_time(start: int, needed: float) -> None:
-    wanted = YEAR[start]
-
-    plant_on = planting_day(wanted, needed, SEASON)
-
-    if plant_on is None:
-        ripe = harvest_day(YEAR[0], needed, SEASON)
-        assert ripe is None or ripe > wanted
-    else:
-        ready, later = harvest_day(plant_on, needed, SEASON), harvest_day(plant_on + timedelta(1), needed, SEASON)
-        assert ready is not None
-        assert ready <= wanted
-        assert later is None or later > wanted
-
-
 @given(start=st.integers(0, 200), needed=st.floats(1, 1000))
 def test_planting_later_never_harvests_earlier(start: int, needed: float) -> None:
     sooner, later = harvest_day(YEAR[start], needed, SEASON), harvest_day(YEAR[start + 1], needed, SEASON)
@@ -85,8 +69,6 @@ def test_planting_later_never_harvests_earlier(start: int, needed: float) -> Non
 def test_a_crop_that_needs_nothing_is_refused(needed: float) -> None:
     with pytest.raises(BadQuantity):
         harvest_day(YEAR[0], needed, SEASON)
-    with pytest.raises(BadQuantity):
-        planting_day(YEAR[0], needed, SEASON)
 
 
 def test_a_day_that_takes_growth_back_is_refused() -> None:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shared_models.core.units import SQUARE_METRES_PER_ACRE, SQUARE_METRES_PER_HECTARE
+from shared_models.core.units import SQUARE_METRES_PER_HECTARE
 from shared_models.errors import BadQuantity
 from shared_models.trade.stand.population import (
     counted_per_acre,
@@ -30,7 +30,7 @@ def test_the_two_spacings_may_change_places(in_row_mm: float, between_mm: float)
 def test_acre_and_hectare_tell_the_same_density(in_row_mm: float, between_mm: float) -> None:
     ratio = plants_per_hectare(in_row_mm, between_mm) / plants_per_acre(in_row_mm, between_mm)
 
-    assert ratio == pytest.approx(SQUARE_METRES_PER_HECTARE / SQUARE_METRES_PER_ACRE)
+    assert ratio == pytest.approx(SQUARE_METRES_PER_HECTARE / 4046.8564224)
 
 
 @given(spacings_mm, spacings_mm)
