@@ -18,8 +18,8 @@ from kivy.metrics import Metrics, dp
 from kivy.uix.relativelayout import RelativeLayout
 from typing_extensions import override
 
+from mobile.device.hardware import Hardware
 from mobile.device.hardware_keys.presses import KeyPresses
-from mobile.device.parts import Parts
 from mobile.presenters.base.routes import Route
 from mobile.screens.base import theme
 from mobile.screens.base.splash import SplashScreen
@@ -38,12 +38,12 @@ ROW_KEYS = frozenset({32, 13, 271, 0x40000080, 0x40000081, 0x40000105, 0x4000007
 
 
 def build_app(
-    parts: Parts,
+    hardware: Hardware,
     open_notebook: Callable[[], Notebook],
     make_sync: Callable[[Notebook, Callable[[SyncStatus], None]], Sync],
 ) -> RowendApp:
-    """The app with its parts. The notebook is opened, and sync is made, after the first frame."""
-    return RowendApp(parts, open_notebook, make_sync)
+    """The app with its hardware. The notebook is opened, and sync is made, after the first frame."""
+    return RowendApp(hardware, open_notebook, make_sync)
 
 
 class RowendApp(App):
@@ -55,12 +55,12 @@ class RowendApp(App):
 
     def __init__(
         self,
-        parts: Parts,
+        hardware: Hardware,
         open_notebook: Callable[[], Notebook],
         make_sync: Callable[[Notebook, Callable[[SyncStatus], None]], Sync],
     ) -> None:
         super().__init__()
-        self._parts, self._open_notebook, self._make_sync = parts, open_notebook, make_sync
+        self._hardware, self._open_notebook, self._make_sync = hardware, open_notebook, make_sync
         self._trail: list[tuple[Route, dict[str, Any]]] = []
         self._keys = KeyPresses(Clock.schedule_once)
         self._begun = False
@@ -110,7 +110,7 @@ class RowendApp(App):
         from mobile.presenters.row.row import opening  # noqa: PLC0415 - as above
 
         self._sync = self._make_sync(notebook, self._on_status)
-        self._context = AppContext(notebook, self._parts, self, self._sync)
+        self._context = AppContext(notebook, self._hardware, self, self._sync)
         self._context.tune()
         self._trail = [(Route.TODAY, {})]
         route, planting = opening(self._context)
@@ -118,8 +118,8 @@ class RowendApp(App):
         self._begun = True
         self._sync.start()
         self._sync.wake()
-        self._parts.speaker.prepare()
-        self._parts.deep_links.listen(lambda link: self.soon(lambda: self._open_link(link)))
+        self._hardware.speaker.prepare()
+        self._hardware.deep_links.listen(lambda link: self.soon(lambda: self._open_link(link)))
 
     # navigation
 
@@ -148,7 +148,7 @@ class RowendApp(App):
 
     def _show(self, screen: Any) -> None:
         self._keys.disarm()
-        self._parts.keys.capture(on=screen.presenter.row_key() is not None)
+        self._hardware.keys.capture(on=screen.presenter.row_key() is not None)
         self.screen.leave()
         self.root.remove_widget(self.screen)
         self.root.add_widget(screen)
@@ -206,7 +206,7 @@ class RowendApp(App):
         """Let Android pause the app; everything is on the disk already."""
         self._keys.reset()
         if self._begun:
-            self.screen.presenter.put_down()
+            self.screen.presenter.pause()
         return True
 
     @override

@@ -1,4 +1,4 @@
-"""The phone's program: chooses the real parts and starts.
+"""The phone's program: chooses the real hardware and starts.
 
 Kivy is set up, and the first frame drawn, before the database is imported; so imports are inside functions.
 """
@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from mobile.device.deep_links.desk import DeskDeepLinks
-from mobile.device.parts import Parts, choose_parts, on_android
+from mobile.device.hardware import Hardware, choose_hardware, on_android
 
 if TYPE_CHECKING:
     from mobile.app import RowendApp
@@ -36,14 +36,14 @@ def main(args: list[str] | None = None) -> int:
     parser.add_argument("--link", help="a pairing link to open, as rowend pair prints it")
     options = parser.parse_args(args)
     os.environ["KIVY_NO_ARGS"] = "1"
-    parts = choose_parts()
+    hardware = choose_hardware()
     if options.link is not None:
-        parts = replace(parts, deep_links=DeskDeepLinks(options.link))
-    phone_app(parts, options.data).run()
+        hardware = replace(hardware, deep_links=DeskDeepLinks(options.link))
+    phone_app(hardware, options.data).run()
     return 0
 
 
-def phone_app(parts: Parts, folder: Path | None) -> RowendApp:
+def phone_app(hardware: Hardware, folder: Path | None) -> RowendApp:
     """The app on this machine, with its notebook in a folder."""
     if on_android():
         from jnius import autoclass  # noqa: PLC0415 - only a phone has it
@@ -61,7 +61,9 @@ def phone_app(parts: Parts, folder: Path | None) -> RowendApp:
     from mobile.app import build_app  # noqa: PLC0415 - as above
 
     app = build_app(
-        parts, lambda: _open_notebook(parts, folder or Path(app.user_data_dir)), partial(_make_scheduler, parts)
+        hardware,
+        lambda: _open_notebook(hardware, folder or Path(app.user_data_dir)),
+        partial(_make_scheduler, hardware),
     )
     app.bind(on_start=lambda _: _throttle_when_idle())
     return app
@@ -89,20 +91,20 @@ def android_metrics(autoclass: Callable[[str], Any]) -> dict[str, str]:
     }
 
 
-def _open_notebook(parts: Parts, folder: Path) -> Notebook:
+def _open_notebook(hardware: Hardware, folder: Path) -> Notebook:
     from mobile.log.notebook import Notebook  # noqa: PLC0415 - draw first, import after
 
-    return Notebook(folder, now=parts.clock, random_bits=lambda: secrets.randbits(80))
+    return Notebook(folder, now=hardware.clock, random_bits=lambda: secrets.randbits(80))
 
 
-def _make_scheduler(parts: Parts, notebook: Notebook, on_status: Callable[[SyncStatus], None]) -> SyncScheduler:
+def _make_scheduler(hardware: Hardware, notebook: Notebook, on_status: Callable[[SyncStatus], None]) -> SyncScheduler:
     import requests  # noqa: PLC0415 - draw first, import after
 
     from mobile.sync.client import SyncClient  # noqa: PLC0415 - as above
     from mobile.sync.scheduler import SyncScheduler  # noqa: PLC0415 - as above
 
     def make_client(on_progress: Callable[[Progress], None]) -> SyncClient:
-        return SyncClient(notebook, requests.Session(), discovery=parts.discovery, on_progress=on_progress)
+        return SyncClient(notebook, requests.Session(), discovery=hardware.discovery, on_progress=on_progress)
 
     last = notebook.setting("last_sync")
     last_success = datetime.fromisoformat(last) if last else None

@@ -37,7 +37,7 @@ class Method:
     module: str
     name: str
     signature: str
-    says: tuple[str, ...]
+    summary: tuple[str, ...]
     formula: str
     units: str
     source: str
@@ -52,13 +52,13 @@ class Method:
 class Check:
     """Figures of one outside source that were compared with calculations of these modules.
 
-    `seen` says how the figures came here (quoted, computed, from memory …). `deviation` is how far off the answer was
+    `obtained` says how: quoted, computed, from memory … `deviation` is how far off the answer was
     in the case that came nearest to its `tolerance`; 0 where all are exact.
     """
 
     subject: str
     source: str
-    seen: str
+    obtained: str
     modules: tuple[str, ...]
     cases: int
     deviation: float
@@ -136,13 +136,13 @@ def _calculations(module: ModuleType) -> Iterable[FunctionType]:
 
 
 def _method(module: str, function: FunctionType, names: dict[str, Any]) -> Method:
-    says, *rest = _SECTION.split(inspect.getdoc(function) or "")
+    summary, *rest = _SECTION.split(inspect.getdoc(function) or "")
     sections = {heading: " ".join(text.split()) for heading, text in zip(rest[::2], rest[1::2], strict=True)}
     return Method(
         module=module,
         name=function.__name__,
         signature=f"{function.__name__}({', '.join(_parameters(function, names))})",
-        says=_paragraphs(says),
+        summary=_paragraphs(summary),
         formula=sections.get("Formula", ""),
         units=sections.get("Units", ""),
         source=sections.get("Source", ""),

@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import Connection, bindparam, delete, insert, select
 from sqlmodel import Field, SQLModel
 
-from shared_models.log.statements import Prepared
+from shared_models.log.prepared_statements import Prepared
 from shared_models.records.tables import table_of
 
 

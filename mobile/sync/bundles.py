@@ -44,7 +44,7 @@ class Imported:
 class BundleStatus:
     """State of the last export or import.
 
-    `shared` is where the bundle went (empty: the system asks), with how many `entries`; `stranger` says that a bundle
+    `shared` is where the bundle went (empty: the system asks), with how many `entries`; `other_farm` says that a bundle
     of another farm waits for the person's consent; `problem` is why it failed.
     """
 
@@ -53,7 +53,7 @@ class BundleStatus:
     entries: int = 0
     imported: Imported | None = None
     none_chosen: bool = False
-    stranger: bool = False
+    other_farm: bool = False
     problem: RowendError | None = None
 
 
@@ -132,7 +132,7 @@ class Bundles:
         bundle = _content(opened)
         if checked_farm(bundle) != self._notebook.farm and may_join(self._notebook):
             self._waiting = bundle
-            return BundleStatus(stranger=True)
+            return BundleStatus(other_farm=True)
         return BundleStatus(imported=_import(self._notebook, bundle))
 
 

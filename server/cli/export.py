@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Engine
 from sqlmodel import Session
 
 from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened, opened_farm
-from server.exports.imports.reader import Intake, Problem, read_records
+from server.exports.imports.reader import ImportedRecords, Problem, read_records
 from server.exports.imports.writer import is_empty, write_in
 from server.exports.spreadsheets.columns_page import columns_page
 from server.exports.spreadsheets.records import FLAGGED, everything, flagged_csv, json_text, kind_csv
@@ -86,30 +86,30 @@ def import_records(
 
     If there is no farm yet, it is made with the same id.
     """
-    intake = read_records(source)
-    for passed_over in intake.passed_over:
+    found = read_records(source)
+    for passed_over in found.passed_over:
         typer.echo(f"Skipped: {passed_over}.", err=True)
-    if intake.problems and not skip_bad:
-        _refuse(intake.problems)
+    if found.problems and not skip_bad:
+        _refuse(found.problems)
     providers = real_providers()
     with opened(data, database_url, make=True) as engine:
-        chosen, known = _empty_farm(engine, farm, intake)
+        chosen, known = _empty_farm(engine, farm, found)
         with writing(engine, chosen) as connection:
             if not known:
                 create_office_logs(connection, chosen, providers)
-            problems = write_in(connection, chosen, intake.good, providers.now())
+            problems = write_in(connection, chosen, found.good, providers.now())
             if problems and not skip_bad:
                 _refuse(problems)  # leaves the transaction, so nothing of it stays
-    left_out = [*intake.problems, *problems]
+    left_out = [*found.problems, *problems]
     _print(left_out)
-    typer.echo(f"{_count(len(intake.good) - len(problems), 'record')} imported, {len(left_out)} problems.")
+    typer.echo(f"{_count(len(found.good) - len(problems), 'record')} imported, {len(left_out)} problems.")
 
 
-def _empty_farm(engine: Engine, wanted: str | None, intake: Intake) -> tuple[str, bool]:
+def _empty_farm(engine: Engine, wanted: str | None, found: ImportedRecords) -> tuple[str, bool]:
     """The farm to import into, and whether it is here already."""
     with reading(engine) as connection:
-        if wanted is None and intake.farm is not None and not all_farms(connection):
-            return intake.farm, False
+        if wanted is None and found.farm is not None and not all_farms(connection):
+            return found.farm, False
         chosen = find_farm(connection, wanted)
         if not is_empty(connection, chosen.id):
             raise UsageError(

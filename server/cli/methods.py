@@ -44,7 +44,7 @@ def _method(method: Method) -> str:
     return "\n".join(
         (
             _wrapped(method.signature, depth=1),
-            *(_wrapped(text, depth=2) for text in method.says),
+            *(_wrapped(text, depth=2) for text in method.summary),
             *(_wrapped(text, first=f"{heading:<9}", depth=2) for heading, text in parts.items() if text),
         )
     )

@@ -16,8 +16,8 @@ from shared_models.core import clock
 from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, digest, read, root, text_of
 from shared_models.errors import BadEntry, Fork, LineRefused, OtherFarm
+from shared_models.log.prepared_statements import AT_ONCE, Prepared
 from shared_models.log.projection import RecordKey, Row, histories, history, project, project_one, validate
-from shared_models.log.statements import AT_ONCE, Prepared
 from shared_models.records.models import KINDS, UNITS
 from shared_models.records.tables import DERIVED, Line, Log, SetAside, table_of
 

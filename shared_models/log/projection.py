@@ -16,7 +16,7 @@ from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, read
 from shared_models.errors import LineRefused
 from shared_models.lazy_message import LazyMessage
-from shared_models.log.statements import AT_ONCE, Prepared, PreparedForIds
+from shared_models.log.prepared_statements import AT_ONCE, Prepared, PreparedForIds
 from shared_models.records.models import KINDS, UNITS
 from shared_models.records.problems import problems_of
 from shared_models.records.tables import DERIVED, PROJECTIONS, Flagged, Line, Log, table_of

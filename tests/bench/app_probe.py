@@ -76,10 +76,10 @@ def _bare() -> Any:
 
 
 def _rowend(folder: Path) -> Any:
-    from mobile.device.parts import choose_parts  # noqa: PLC0415 - as above
+    from mobile.device.hardware import choose_hardware  # noqa: PLC0415 - as above
     from mobile.main import phone_app  # noqa: PLC0415 - as above
 
-    return phone_app(choose_parts(), folder)
+    return phone_app(choose_hardware(), folder)
 
 
 if __name__ == "__main__":

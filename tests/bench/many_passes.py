@@ -14,8 +14,8 @@ from zlib import crc32
 from sqlalchemy import Connection, Engine, insert
 
 from shared_models.core.ids import time_ordered_id
+from shared_models.log.prepared_statements import Prepared
 from shared_models.log.projection import validate
-from shared_models.log.statements import Prepared
 from shared_models.log.store import writing
 from shared_models.records.tables import PROJECTIONS, table_of
 

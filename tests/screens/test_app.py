@@ -21,7 +21,7 @@ from shared_models.errors import StorageError, Unreachable
 from shared_models.log.store import DISK_FULL
 from shared_models.sync.pairing_link import PairingLink
 from tests.mobile.conftest import Crew, crew
-from tests.mobile.support.quiet_phone import QuietSync, parts_of
+from tests.mobile.support.quiet_phone import QuietSync, hardware_of
 from tests.screens.conftest import RunApp
 from tests.screens.harness.field import app_on
 from tests.screens.harness.probe import Probe
@@ -172,18 +172,18 @@ def test_other_rooms_leave_the_keys_alone(take: Callable[[], Probe], crew: Crew)
 
 
 def test_each_tap_is_felt_and_the_screen_stays_on(run_app: RunApp, crew: Crew) -> None:
-    parts = parts_of(crew.phone)
-    probe = run_app(app_on(crew.phone, parts=parts))
+    hardware = hardware_of(crew.phone)
+    probe = run_app(app_on(crew.phone, hardware=hardware))
     probe.tap("North 1 · scallion")
     probe.tap("row_button")
     pull(probe, crew, 5)
     probe.tap("row_button")
     probe.tap("miss")
 
-    assert isinstance(parts.buzzer, DeskBuzzer)
-    assert isinstance(parts.awake, DeskKeepAwake)
-    assert parts.buzzer.felt == [Haptic.REFUSAL, Haptic.START, Haptic.MISS]
-    assert parts.awake.on
+    assert isinstance(hardware.buzzer, DeskBuzzer)
+    assert isinstance(hardware.awake, DeskKeepAwake)
+    assert hardware.buzzer.played == [Haptic.REFUSAL, Haptic.START, Haptic.MISS]
+    assert hardware.awake.on
 
 
 def test_depth_and_crew_are_one_level_away(take: Callable[[], Probe], crew: Crew) -> None:

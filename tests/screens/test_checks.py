@@ -18,7 +18,7 @@ from mobile.presenters.checks.tape_draft import draft
 from shared_models.records.tables import RowPass, StandCount, TrayCheck
 from tests.mobile.conftest import Crew, crew
 from tests.mobile.presenters.row.test_row_length import Sky
-from tests.mobile.support.quiet_phone import parts_of
+from tests.mobile.support.quiet_phone import hardware_of
 from tests.screens.conftest import RunApp
 from tests.screens.harness.field import app_on
 from tests.screens.harness.probe import Probe
@@ -157,7 +157,7 @@ def sky() -> Sky:
 def outside(run_app: RunApp, crew: Crew, sky: Sky) -> Probe:
     """At the end of an open row, with a phone that can find out where it is."""
     crew.notebook.start_row(crew.planting)
-    probe = run_app(app_on(crew.phone, parts=replace(parts_of(crew.phone), locator=sky)))
+    probe = run_app(app_on(crew.phone, hardware=replace(hardware_of(crew.phone), locator=sky)))
     probe.app.go(Route.LENGTH, planting=crew.planting)
     probe.tap("From its two ends")
     probe.tap("Mark this end")

@@ -11,10 +11,10 @@ from kivy.utils import get_color_from_hex
 
 from mobile.device.haptics.desk import DeskBuzzer
 from mobile.device.haptics.protocol import Haptic
+from mobile.device.hardware import Hardware
 from mobile.device.hardware_keys.desk import DeskKeyCapture
 from mobile.device.hardware_keys.presses import LONG_PRESS_S
 from mobile.device.keep_awake.desk import DeskKeepAwake
-from mobile.device.parts import Parts
 from mobile.device.speaker.desk import DeskSpeaker
 from mobile.log.notebook import Notebook
 from mobile.presenters.base.routes import Route
@@ -23,7 +23,7 @@ from mobile.screens.row.locked import HoldPad
 from mobile.sync.scheduler import SyncStatus
 from shared_models.errors import StorageError
 from tests.mobile.conftest import Crew, crew
-from tests.mobile.support.quiet_phone import QuietSync, parts_of
+from tests.mobile.support.quiet_phone import QuietSync, hardware_of
 from tests.screens.conftest import RunApp
 from tests.screens.harness.field import app_on
 from tests.screens.harness.probe import Probe
@@ -35,19 +35,19 @@ HOLD_S = HoldPad.hold_s + 0.1
 
 
 @pytest.fixture
-def parts(crew: Crew) -> Parts:
-    return parts_of(crew.phone)
+def hardware(crew: Crew) -> Hardware:
+    return hardware_of(crew.phone)
 
 
 @pytest.fixture
-def take(run_app: RunApp, crew: Crew, parts: Parts) -> Callable[[], Probe]:
+def take(run_app: RunApp, crew: Crew, hardware: Hardware) -> Callable[[], Probe]:
     """Take the phone in the hand and open the app."""
-    return lambda: run_app(app_on(crew.phone, parts=parts))
+    return lambda: run_app(app_on(crew.phone, hardware=hardware))
 
 
-def felt(parts: Parts) -> list[Haptic]:
-    assert isinstance(parts.buzzer, DeskBuzzer)
-    return parts.buzzer.felt
+def haptics_of(hardware: Hardware) -> list[Haptic]:
+    assert isinstance(hardware.buzzer, DeskBuzzer)
+    return hardware.buzzer.played
 
 
 def down(probe: Probe) -> None:
@@ -69,7 +69,7 @@ def misses(crew: Crew) -> int:
 
 
 def test_a_key_held_down_is_a_miss_that_is_felt_before_it_comes_up(
-    take: Callable[[], Probe], crew: Crew, parts: Parts
+    take: Callable[[], Probe], crew: Crew, hardware: Hardware
 ) -> None:
     crew.notebook.start_row(crew.planting)
     crew.wait(60)
@@ -77,20 +77,20 @@ def test_a_key_held_down_is_a_miss_that_is_felt_before_it_comes_up(
 
     down(probe)
     probe.run_for(LONG_PRESS_S / 2)
-    early = list(felt(parts))
+    early = list(haptics_of(hardware))
     down(probe)
     probe.run_for(LONG_PRESS_S / 2 + 0.1)
-    held = list(felt(parts))
+    held = list(haptics_of(hardware))
     down(probe)
     up(probe)
 
-    assert (early, held, felt(parts)) == ([], [Haptic.MISS], [Haptic.MISS])
+    assert (early, held, haptics_of(hardware)) == ([], [Haptic.MISS], [Haptic.MISS])
     assert misses(crew) == 1
     assert crew.state.open is not None
     assert probe.find("miss").count == "1"
 
 
-def test_a_short_press_ends_the_row_and_is_no_miss(take: Callable[[], Probe], crew: Crew, parts: Parts) -> None:
+def test_a_short_press_ends_the_row_and_is_no_miss(take: Callable[[], Probe], crew: Crew, hardware: Hardware) -> None:
     crew.notebook.start_row(crew.planting)
     crew.wait(60)
     probe = take()
@@ -99,12 +99,12 @@ def test_a_short_press_ends_the_row_and_is_no_miss(take: Callable[[], Probe], cr
     up(probe)
     probe.run_for(LONG_PRESS_S + 0.1)
 
-    assert felt(parts) == [Haptic.END]
+    assert haptics_of(hardware) == [Haptic.END]
     assert misses(crew) == 0
 
 
 def test_a_call_in_the_middle_of_a_press_leaves_the_row_and_the_key_as_they_were(
-    take: Callable[[], Probe], crew: Crew, parts: Parts
+    take: Callable[[], Probe], crew: Crew, hardware: Hardware
 ) -> None:
     """The key comes up while the other app has it."""
     crew.notebook.start_row(crew.planting)
@@ -115,11 +115,11 @@ def test_a_call_in_the_middle_of_a_press_leaves_the_row_and_the_key_as_they_were
     probe.app.dispatch("on_pause")
     probe.run_for(LONG_PRESS_S + 0.1)
     probe.app.dispatch("on_resume")
-    untouched = (felt(parts) == [], crew.state.open is not None)
+    untouched = (haptics_of(hardware) == [], crew.state.open is not None)
     probe.press_key(VOLUME_UP)
 
     assert untouched == (True, True)
-    assert felt(parts) == [Haptic.END]
+    assert haptics_of(hardware) == [Haptic.END]
 
 
 def test_a_press_that_began_in_the_row_does_nothing_in_another_room(take: Callable[[], Probe], crew: Crew) -> None:
@@ -138,15 +138,15 @@ def test_a_press_that_began_in_the_row_does_nothing_in_another_room(take: Callab
 
 
 def test_the_keys_are_the_rows_only_while_it_is_on_the_screen(
-    take: Callable[[], Probe], crew: Crew, parts: Parts
+    take: Callable[[], Probe], crew: Crew, hardware: Hardware
 ) -> None:
     """Elsewhere the volume keys change the volume."""
-    assert isinstance(parts.keys, DeskKeyCapture)
+    assert isinstance(hardware.keys, DeskKeyCapture)
     probe = take()
-    on = [parts.keys.on]
+    on = [hardware.keys.on]
     for place in (Route.ROW, Route.STOP, Route.LOCKED, Route.TODAY):
         probe.app.go(place, **({} if place is Route.TODAY else {"planting": crew.planting}))
-        on.append(parts.keys.on)
+        on.append(hardware.keys.on)
 
     assert on == [False, True, False, True, False]
 
@@ -165,7 +165,7 @@ def locked(take: Callable[[], Probe], crew: Crew) -> Probe:
     return probe
 
 
-def test_touches_are_locked_and_the_keys_go_on(take: Callable[[], Probe], crew: Crew, parts: Parts) -> None:
+def test_touches_are_locked_and_the_keys_go_on(take: Callable[[], Probe], crew: Crew, hardware: Hardware) -> None:
     probe = locked(take, crew)
     shown = probe.texts()
 
@@ -181,11 +181,11 @@ def test_touches_are_locked_and_the_keys_go_on(take: Callable[[], Probe], crew: 
 
     assert {"Row 1 of 5", "open 1:00", "miss: 0", "Screen locked"} <= set(shown)
     assert still_locked
-    assert felt(parts) == [Haptic.MISS, Haptic.END]
+    assert haptics_of(hardware) == [Haptic.MISS, Haptic.END]
     assert misses(crew) == 1
     assert probe.shows("Row 2 of 5")
-    assert isinstance(parts.awake, DeskKeepAwake)
-    assert parts.awake.on
+    assert isinstance(hardware.awake, DeskKeepAwake)
+    assert hardware.awake.on
 
 
 def test_holding_two_places_one_after_the_other_unlocks(take: Callable[[], Probe], crew: Crew) -> None:
@@ -285,10 +285,10 @@ class BrokenNotebook(Notebook):
 
 
 def test_a_desk_sounds_too(run_app: RunApp, crew: Crew) -> None:
-    parts = replace(parts_of(crew.phone), speaker=DeskSpeaker())
+    hardware = replace(hardware_of(crew.phone), speaker=DeskSpeaker())
     crew.notebook.start_row(crew.planting)
     crew.wait(60)
-    probe = run_app(app_on(crew.phone, parts=parts))
+    probe = run_app(app_on(crew.phone, hardware=hardware))
 
     probe.tap("miss")
 

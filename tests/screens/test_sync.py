@@ -12,7 +12,7 @@ import pytest
 
 from mobile.app import RowendApp, build_app
 from mobile.device.deep_links.desk import DeskDeepLinks
-from mobile.device.parts import Parts, choose_parts
+from mobile.device.hardware import Hardware, choose_hardware
 from mobile.log.notebook import Notebook
 from mobile.main import main, phone_app
 from mobile.sync.client import Progress, SyncClient
@@ -21,13 +21,13 @@ from shared_models.sync.pairing_link import PairingLink
 from tests.fixtures.network import no_signal, session_over
 from tests.journeys.support.farm_service import FarmService, FieldPhone
 from tests.mobile.conftest import plan_bed
-from tests.mobile.support.quiet_phone import parts_of
+from tests.mobile.support.quiet_phone import hardware_of
 from tests.screens.conftest import RunApp
 
 PAIRED_WAIT_S = 20.0
 
 
-def app_near(phone: FieldPhone, parts: Parts | None = None) -> Callable[[], RowendApp]:
+def app_near(phone: FieldPhone, hardware: Hardware | None = None) -> Callable[[], RowendApp]:
     """The app with real syncs, on the phone's own piece of network."""
 
     def make_scheduler(notebook: Notebook, tell: Callable[[SyncStatus], None]) -> SyncScheduler:
@@ -36,7 +36,7 @@ def app_near(phone: FieldPhone, parts: Parts | None = None) -> Callable[[], Rowe
 
         return SyncScheduler(make_client, lambda: datetime.now(UTC), tell, random.Random(1))
 
-    return lambda: build_app(parts or parts_of(phone.phone), lambda: phone.phone.notebook, make_scheduler)
+    return lambda: build_app(hardware or hardware_of(phone.phone), lambda: phone.phone.notebook, make_scheduler)
 
 
 @pytest.fixture
@@ -90,8 +90,8 @@ def test_a_link_opens_the_app_where_it_asks_before_it_pairs(
     run_app: RunApp, service: FarmService, phone: FieldPhone
 ) -> None:
     link = PairingLink(("http://barn.test",), service.code())
-    parts = replace(parts_of(phone.phone), deep_links=DeskDeepLinks(str(link)))
-    probe = run_app(app_near(phone, parts))
+    hardware = replace(hardware_of(phone.phone), deep_links=DeskDeepLinks(str(link)))
+    probe = run_app(app_near(phone, hardware))
     probe.wait_until(lambda: probe.shows("What is this phone called?"), "the link is followed")
     probe.settle()
     probe.type("Ines")
@@ -106,8 +106,8 @@ def test_a_link_opens_the_app_where_it_asks_before_it_pairs(
 
 
 def test_a_bad_link_is_told(run_app: RunApp, phone: FieldPhone) -> None:
-    parts = replace(parts_of(phone.phone), deep_links=DeskDeepLinks("rowend://pair?at=nowhere"))
-    probe = run_app(app_near(phone, parts))
+    hardware = replace(hardware_of(phone.phone), deep_links=DeskDeepLinks("rowend://pair?at=nowhere"))
+    probe = run_app(app_near(phone, hardware))
 
     probe.wait_until(lambda: probe.shows("This cannot be used to pair"), "the link is refused")
 
@@ -140,7 +140,7 @@ def test_a_bundle_goes_from_phone_to_phone_by_touch(
 
 
 def test_the_program_opens_with_its_real_parts(run_app: RunApp, tmp_path: Path) -> None:
-    probe = run_app(lambda: phone_app(choose_parts(), tmp_path / "data"))
+    probe = run_app(lambda: phone_app(choose_hardware(), tmp_path / "data"))
 
     assert probe.shows("Nothing is planned. Add a planting under New.")
     assert (tmp_path / "data" / "rowend-phone.db").exists()

@@ -24,8 +24,8 @@ def method(anchor: str) -> Method:
 
 @pytest.mark.parametrize("result", METHODS, ids=lambda result: result.anchor)
 def test_each_calculation_tells_its_formula_units_and_source(result: Method) -> None:
-    assert result.says
-    assert result.says[0].endswith(".")
+    assert result.summary
+    assert result.summary[0].endswith(".")
     assert result.formula
     assert result.units
     assert result.source
@@ -50,7 +50,7 @@ def test_a_method_is_reported_as_its_docstring_has_it() -> None:
     result = method("chain.plants_in_row")
 
     assert result.signature == "plants_in_row(row_mm, spacing_mm)"
-    assert result.says == ("Whole plants that fit in one row.",)
+    assert result.summary == ("Whole plants that fit in one row.",)
     assert result.formula.startswith("row length / spacing, cut to whole plants; N plants need")
     assert "\n" not in result.formula
     assert result.units == "row length and spacing in mm; answer in plants."

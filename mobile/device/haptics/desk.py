@@ -11,10 +11,10 @@ from mobile.device.haptics.protocol import Buzzer, Haptic
 
 @dataclass
 class DeskBuzzer(Buzzer):
-    """Records the patterns in `felt`."""
+    """Records the patterns in `played`."""
 
-    felt: list[Haptic] = field(default_factory=list)
+    played: list[Haptic] = field(default_factory=list)
 
     @override
     def buzz(self, haptic: Haptic) -> None:
-        self.felt.append(haptic)
+        self.played.append(haptic)

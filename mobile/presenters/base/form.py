@@ -15,7 +15,7 @@ from mobile.presenters.base.routes import Route
 class Number:
     """How a number is set: where it starts, in which steps, between which bounds, in which unit.
 
-    `says` formats it in other words than digits: a day, a time of day.
+    `to_text` formats it in other words than digits: a day, a time of day.
     """
 
     start: float
@@ -24,7 +24,7 @@ class Number:
     highest: float = 9_999
     decimals: int = 0
     unit: str = ""
-    says: Callable[[float], str] | None = None
+    to_text: Callable[[float], str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +90,7 @@ class Form(Presenter):
         self._answers: dict[str, Any] = dict(known)
         self.read()
         self._at = next((each.key for each in self.questions() if each.key not in known), REVIEW)
-        self._looked_over = False
+        self._reached_review = False
         self._how_open = False
 
     # what a form is
@@ -141,8 +141,8 @@ class Form(Presenter):
         last = self._at == REVIEW or (self._at == keys[-1] and not self.reviewed)
         if last:
             self.save()
-        elif self._looked_over or self._at == keys[-1]:
-            self._at, self._looked_over = REVIEW, True
+        elif self._reached_review or self._at == keys[-1]:
+            self._at, self._reached_review = REVIEW, True
         else:
             self._at = keys[keys.index(self._at) + 1]
 

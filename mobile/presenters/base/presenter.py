@@ -9,7 +9,7 @@ from datetime import date
 from typing import Any, Protocol
 
 from mobile.device.haptics.protocol import Haptic
-from mobile.device.parts import Parts
+from mobile.device.hardware import Hardware
 from mobile.i18n.localizer import Localizer
 from mobile.log.notebook import Notebook
 from mobile.presenters.base.error_messages import in_words
@@ -55,22 +55,22 @@ class Navigator(Protocol):
         """Open the screen before."""
 
     def soon(self, step: Callable[[], None]) -> None:
-        """Run a step in the app's own thread, then reload: for news from another thread."""
+        """Run a step in the app's own thread, then reload: for a result from another thread."""
 
 
 @dataclass(slots=True)
 class AppContext:
-    """What every presenter needs: the notebook, the parts, navigation, sync, the language."""
+    """What every presenter needs: the notebook, the hardware, navigation, sync, the language."""
 
     notebook: Notebook
-    parts: Parts
+    hardware: Hardware
     navigator: Navigator
     sync: Sync
     localizer: Localizer = field(default_factory=Localizer)
     bundles: Bundles = field(init=False)
 
     def __post_init__(self) -> None:
-        self.bundles = Bundles(self.notebook, self.parts.sharer, self.navigator.soon, self.tune)
+        self.bundles = Bundles(self.notebook, self.hardware.sharer, self.navigator.soon, self.tune)
 
     def preference(self, name: str) -> str:
         """A setting of `USUAL`, or its default."""
@@ -81,11 +81,11 @@ class AppContext:
 
         The tap is done by then: a part that fails is logged, and nothing is undone.
         """
-        parts, language = self.parts, self.localizer.language
+        hardware, language = self.hardware, self.localizer.language
         outputs: dict[str, Callable[[], None]] = {
-            "vibration": lambda: parts.buzzer.buzz(haptic),
-            "sound": lambda: parts.speaker.play(haptic),
-            "voice": lambda: parts.tts.speak(words, language) if words else None,
+            "vibration": lambda: hardware.buzzer.buzz(haptic),
+            "sound": lambda: hardware.speaker.play(haptic),
+            "voice": lambda: hardware.tts.speak(words, language) if words else None,
         }
         for name, run in outputs.items():
             try:
@@ -118,7 +118,7 @@ class Presenter:
     """
 
     #: whether something in the view changes by itself, once a second
-    runs = False
+    ticks = False
     #: whether coming here is a good moment to sync
     sync_here = False
 
@@ -164,7 +164,7 @@ class Presenter:
     def leave(self) -> None:
         """Stop what runs: the screen is taken away."""
 
-    def put_down(self) -> None:
+    def pause(self) -> None:
         """The phone was put away, or something else covers the app."""
 
     def reload(self) -> None:

@@ -38,7 +38,7 @@ class OnDay(FieldKind):
             today.toordinal(),
             lowest=_FIRST_DAY.toordinal(),
             highest=_LAST_DAY.toordinal(),
-            says=lambda day: localizer.day_by_itself(date.fromordinal(int(day)), today),
+            to_text=lambda day: localizer.day_by_itself(date.fromordinal(int(day)), today),
         )
         return [question(context, Option(str(today.toordinal()), localizer.t("Today")), number=number)]
 
@@ -93,7 +93,7 @@ class AtTime(FieldKind):
             round(_minutes(now)),
             lowest=_minutes(datetime(FIRST_YEAR, 1, 1, tzinfo=UTC)),
             highest=_minutes(datetime(LAST_YEAR, 12, 31, 23, 59, tzinfo=UTC)),
-            says=lambda minutes: localizer.moment(_moment(minutes), now),
+            to_text=lambda minutes: localizer.moment(_moment(minutes), now),
         )
         return [question(context, number=number)]
 

@@ -42,8 +42,8 @@ class LockedPresenter(RowPresenter):
     @override
     def _show(self, state: RowState) -> None:
         super()._show(state)
-        self.context.parts.awake.keep(on=True)  # the keys of a dark phone are the system's
-        self.runs = self.runs or self._half_open
+        self.context.hardware.awake.keep(on=True)  # the keys of a dark phone are the system's
+        self.ticks = self.ticks or self._half_open
 
     # what a tap means
 

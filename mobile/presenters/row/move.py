@@ -109,7 +109,7 @@ class MoveRowsForm(Form):
             self.context.navigator.go(Route.ENTRY, kind="planting", record=self._planting)
             return
         if self._at == TO:
-            self._answers, self._looked_over = {WHICH: self._answers[WHICH]}, False
+            self._answers, self._reached_review = {WHICH: self._answers[WHICH]}, False
         super().pick(key)
 
     def forward(self) -> None:

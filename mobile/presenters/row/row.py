@@ -35,14 +35,14 @@ PLACE_LETTERS, LEAST_OF_CROP = 48, 8
 
 @dataclass(frozen=True, slots=True)
 class RowView:
-    """The row screen. `forgotten` asks, in the place of `state`; `tone` is the big button's."""
+    """The row screen. `slow_rows` asks, in the place of `state`; `tone` is the big button's."""
 
     bed: str
     title: str
     state: str
     left: str
-    forgotten: tuple[Option, ...]
-    setting: str
+    slow_rows: tuple[Option, ...]
+    depth_and_crew: str
     undo: str
     miss: str
     misses: str
@@ -56,7 +56,7 @@ class RowView:
     tone: str
 
 
-class Around:
+class RowContext:
     """What goes with the rows of a planting and no tap on them changes. Made anew when something changed elsewhere."""
 
     def __init__(self, context: AppContext, state: RowState) -> None:
@@ -90,7 +90,7 @@ class RowPresenter(Presenter):
     @override
     def read(self) -> None:
         state = self.context.notebook.row_state(self._planting)
-        self._around = Around(self.context, state)
+        self._row_context = RowContext(self.context, state)
         self._show(state)
 
     @override
@@ -99,16 +99,16 @@ class RowPresenter(Presenter):
 
     def _show(self, state: RowState) -> None:
         """Show these rows; the screen stays on while one is open."""
-        around = self._around
+        row_context = self._row_context
         self._state, is_open = state, state.open is not None
-        elsewhere = None if is_open or state.passes else around.last_row
+        elsewhere = None if is_open or state.passes else row_context.last_row
         self._next = {} if is_open else self.context.notebook.next_setting(state, elsewhere)
-        self._left_s = seconds_left(state, around.longest_turn_s) if state.rows_left and not is_open else None
-        self._soil = None if state.passes else around.soil
+        self._left_s = seconds_left(state, row_context.longest_turn_s) if state.rows_left and not is_open else None
+        self._soil = None if state.passes else row_context.soil
         self._undo.show(state)
-        around.slow_rows.show(state)
-        self.context.parts.awake.keep(on=is_open)
-        self.runs = is_open
+        row_context.slow_rows.show(state)
+        self.context.hardware.awake.keep(on=is_open)
+        self.ticks = is_open
 
     # what a tap means
 
@@ -169,7 +169,7 @@ class RowPresenter(Presenter):
     def undo(self) -> None:
         self._state = self._undo.undo(self._planting)
 
-    def forgotten(self, row_pass: str) -> None:
+    def ask_about_slow_row(self, row_pass: str) -> None:
         """A row that took far too long: ask what it was. Whoever goes on without an answer is asked again."""
         self.context.navigator.go(Route.SLOW_ROW, row_pass=row_pass)
 
@@ -192,8 +192,8 @@ class RowPresenter(Presenter):
     def _slow(self) -> SlowRow | None:
         """The open row while it moves, else the last one that ended, where it took far too long."""
         if self._state.open is not None:
-            return self._around.slow_rows.open if self._moving else None
-        return next(iter(self._around.slow_rows.ended), None)
+            return self._row_context.slow_rows.open if self._moving else None
+        return next(iter(self._row_context.slow_rows.ended), None)
 
     @property
     def _moving(self) -> bool:
@@ -207,10 +207,10 @@ class RowPresenter(Presenter):
         return RowView(
             bed=self._place(),
             title=self._title(),
-            state=self._told(),
+            state=self._state_text(),
             left=self._left(),
-            forgotten=(slow.offer(self.localizer),) if slow and not self.trouble else (),
-            setting=self._setting(),
+            slow_rows=(slow.offer(self.localizer),) if slow and not self.trouble else (),
+            depth_and_crew=self._depth_and_crew(),
             undo=self._undo.text,
             miss=t("miss") if state.open or not row else t("miss, row {row}", row=row.row),
             misses=str(row.misses) if row else NOTHING,
@@ -237,7 +237,7 @@ class RowPresenter(Presenter):
             return t("All {rows} rows planted", rows=state.rows)
         return t("Row {row} of {rows}", row=number, rows=state.rows)
 
-    def _told(self) -> str:
+    def _state_text(self) -> str:
         t, row, now = self.t, self._state.at_hand, self.context.notebook.now()
         if row is None:
             if self._soil is None:
@@ -276,10 +276,11 @@ class RowPresenter(Presenter):
             return t("Start row {row}", row=state.next_row), START, "strong"
         return t("Summary"), "✓", "strong"
 
-    def _setting(self) -> str:
-        notch = self._setting_of("depth_notch")
+    def _depth_and_crew(self) -> str:
+        notch = self._next_or_open("depth_notch")
         parts = [self.t("notch {n}", n=notch)] if notch is not None else []
-        crew = [self._around.people[each] for each in self._setting_of("crew") or [] if each in self._around.people]
+        people = self._row_context.people
+        crew = [people[each] for each in self._next_or_open("crew") or [] if each in people]
         parts += [self._crew(crew)] if crew else []
         return " · ".join(parts) or self.t("Depth and crew")
 
@@ -290,7 +291,7 @@ class RowPresenter(Presenter):
         short = len(text) <= CREW_LETTERS and all(len(name) <= NAME_LETTERS for name in text.split(", "))
         return text if short else self.localizer.tn("{n} person", "crew of {n}", len(names))
 
-    def _setting_of(self, name: str) -> Any:
+    def _next_or_open(self, name: str) -> Any:
         row = self._state.open
         return self._next.get(name) if row is None else getattr(row, name)
 

@@ -136,12 +136,12 @@ class RowLengthForm(Form):
 
     def _look(self) -> None:
         self._search, end = Search(), self._at
-        self.context.parts.awake.keep(on=True)  # a screen that goes off ends the search
+        self.context.hardware.awake.keep(on=True)  # a screen that goes off ends the search
 
         def on_search(search: Search) -> None:
             self.context.navigator.soon(lambda: self._hear(end, search))
 
-        self.context.parts.locator.start(on_search)
+        self.context.hardware.locator.start(on_search)
 
     def _hear(self, end: str, search: Search) -> None:
         """News of the search, unless it was given up meanwhile."""
@@ -163,12 +163,12 @@ class RowLengthForm(Form):
     def _give_up(self) -> None:
         if self._search is not None:
             self._search = None
-            self.context.parts.locator.stop()
+            self.context.hardware.locator.stop()
             self._rest()
 
     def _rest(self) -> None:
         """The screen stays on only where a row is open."""
-        self.context.parts.awake.keep(on=self._row is not None and self._row.ended is None)
+        self.context.hardware.awake.keep(on=self._row is not None and self._row.ended is None)
 
     def step_back(self) -> bool:
         """A search ends with its question."""
@@ -178,7 +178,7 @@ class RowLengthForm(Form):
     def leave(self) -> None:
         self._give_up()
 
-    def put_down(self) -> None:
+    def pause(self) -> None:
         """As when it is left; but the system's own question, whether it may be used, lies over the app too."""
         if self._search is not None and not self._search.asking:
             self._give_up()

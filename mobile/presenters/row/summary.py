@@ -30,7 +30,7 @@ class Fact:
 class SummaryView:
     """The summary. `usual` sets the rate against this crew's earlier beds; `rows` are touched to fill one.
 
-    `fill` says how many spares to carry; `forgotten` asks about rows that took far too long. Opened from a row or
+    `fill` says how many spares to carry; `slow_rows` asks about rows that took far too long. Opened from a row or
     a bed (`with_back`), it has `back` in place of `undo`.
     """
 
@@ -38,7 +38,7 @@ class SummaryView:
     title: str
     facts: tuple[Fact, ...]
     usual: str
-    forgotten: tuple[Option, ...]
+    slow_rows: tuple[Option, ...]
     fill: str
     rows: tuple[Option, ...]
     undo: str
@@ -78,7 +78,7 @@ class SummaryPresenter(Presenter):
         if not self._bounced():
             self.context.navigator.go(Route.FILL, planting=self._planting, row_pass=row_pass)
 
-    def forgotten(self, row_pass: str) -> None:
+    def ask_about_slow_row(self, row_pass: str) -> None:
         if not self._bounced():
             self.context.navigator.go(Route.SLOW_ROW, row_pass=row_pass)
 
@@ -118,7 +118,7 @@ class SummaryPresenter(Presenter):
             title=title,
             facts=self._facts(self._crews.report.total),
             usual=self._usual_text(),
-            forgotten=tuple(row.offer(self.localizer) for row in self._slow_rows.ended),
+            slow_rows=tuple(row.offer(self.localizer) for row in self._slow_rows.ended),
             fill=self._fill_text(),
             rows=tuple(self._row(row) for row in self._rows if not row.open),
             undo="" if self._with_back else self._undo.text,

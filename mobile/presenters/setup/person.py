@@ -41,7 +41,7 @@ class EditPersonForm(Form):
         has_phone = context.notebook.setting("person") == person
         self._was = {"name": known.name, "role": known.role, "phone": YES if has_phone else NO, "here": YES}
         super().__init__(context, **self._was)
-        self._at, self._looked_over = REVIEW, True
+        self._at, self._reached_review = REVIEW, True
 
     def questions(self) -> Sequence[Question]:
         roles = tuple(Option(role.value, self.t(text)) for role, text in ROLES.items())

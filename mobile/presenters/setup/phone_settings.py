@@ -26,7 +26,7 @@ class PhoneForm(Form):
             **{wish: context.preference(wish) for wish in USUAL},
         }
         super().__init__(context, **{key: value for key, value in known.items() if value})
-        self._at, self._looked_over = "review", True
+        self._at, self._reached_review = "review", True
 
     def questions(self) -> Sequence[Question]:
         languages = tuple(Option(key, name) for key, name in LANGUAGES.items())

@@ -37,15 +37,15 @@ class BundlePresenter(Presenter):
 
     def first(self) -> None:
         """Share; or, while another farm's bundle waits, join that farm."""
-        (self._bundles.join if self._bundles.status.stranger else self._bundles.share)()
+        (self._bundles.join if self._bundles.status.other_farm else self._bundles.share)()
 
     def second(self) -> None:
         """Import one; or drop the waiting bundle of another farm."""
-        (self._bundles.leave if self._bundles.status.stranger else self._bundles.choose)()
+        (self._bundles.leave if self._bundles.status.other_farm else self._bundles.choose)()
 
     @property
     def view(self) -> BundleView:
-        t, news = self.t, self._bundles.status
+        t, status = self.t, self._bundles.status
         inbox = self._bundles.inbox
         folder = "" if self._bundles.sharer.has_picker else f"{inbox.parent.name}/{inbox.name}"
         return BundleView(
@@ -53,28 +53,28 @@ class BundlePresenter(Presenter):
             about=t("Everything on this phone in one file, for another phone or the office. No network needed."),
             where=t("Opens the newest file in {folder}.", folder=folder) if folder else "",
             notice=self._notice(),
-            more=_left_out(self.localizer, news.imported) if news.imported else "",
-            failure="" if news.problem is None else in_words(self.localizer, news.problem),
-            first=t("Join this farm") if news.stranger else t("Share a file"),
-            second=t("Not now") if news.stranger else t("Open a file from another phone"),
-            busy=news.busy,
+            more=_left_out(self.localizer, status.imported) if status.imported else "",
+            failure="" if status.problem is None else in_words(self.localizer, status.problem),
+            first=t("Join this farm") if status.other_farm else t("Share a file"),
+            second=t("Not now") if status.other_farm else t("Open a file from another phone"),
+            busy=status.busy,
             back=t("Back"),
         )
 
     def _notice(self) -> Notice:
-        localizer, news = self.localizer, self._bundles.status
+        localizer, status = self.localizer, self._bundles.status
         t = localizer.t
-        if news.busy:
+        if status.busy:
             return Notice("…", t("One moment…"), "plain")
-        if news.stranger:
+        if status.other_farm:
             return Notice("?", t("This file belongs to a farm. Join it? Your entries come along."), "caution")
-        if news.none_chosen:
+        if status.none_chosen:
             return Notice("○", t("No file chosen."), "plain")
-        if news.imported is not None:
-            return Notice("✓", _read_in(localizer, news.imported.new), "plain")
-        if news.shared is not None:
-            entries = localizer.tn("{n} entry is in the file.", "{n} entries are in the file.", news.entries)
-            where = t("Saved in {place}.", place=news.shared) if news.shared else ""
+        if status.imported is not None:
+            return Notice("✓", _read_in(localizer, status.imported.new), "plain")
+        if status.shared is not None:
+            entries = localizer.tn("{n} entry is in the file.", "{n} entries are in the file.", status.entries)
+            where = t("Saved in {place}.", place=status.shared) if status.shared else ""
             return Notice("✓", f"{entries} {where}".strip(), "plain")
         return Notice("", "", "plain")
 

@@ -35,7 +35,7 @@ class PairForm(Form):
         self._link = read_link(link)
         self._answers |= {"address": self._link.addresses[0], "code": self._link.code}
         self._at = REVIEW if "name" in self._answers else "name"
-        self._looked_over = True
+        self._reached_review = True
 
     def questions(self) -> Sequence[Question]:
         return [

@@ -25,21 +25,21 @@ def _only_here(context: AppContext, only_here: int) -> str:
 
 
 def _last(context: AppContext) -> str:
-    t, news = context.localizer.t, context.sync.status
+    t, status = context.localizer.t, context.sync.status
     if context.notebook.setting("server") is None:
         return t("not paired")
-    if news.under_way:
+    if status.under_way:
         return t("syncing now")
-    if news.problem is not None and not _only_out_of_reach(news):
+    if status.problem is not None and not _only_out_of_reach(status):
         return t("sync failed")
-    if news.success is None:
+    if status.success is None:
         return t("not synced yet")
-    return t("last synced {when}", when=_when(context, news.success))
+    return t("last synced {when}", when=_when(context, status.success))
 
 
-def _only_out_of_reach(news: SyncStatus) -> bool:
+def _only_out_of_reach(status: SyncStatus) -> bool:
     """In the field that is no failure: when it last went well says more."""
-    return news.success is not None and isinstance(news.problem, Unreachable)
+    return status.success is not None and isinstance(status.problem, Unreachable)
 
 
 def last_success(context: AppContext) -> str:
@@ -54,12 +54,12 @@ def _when(context: AppContext, success: datetime) -> str:
 
 def progress(context: AppContext) -> str:
     """How far the running sync is, in entries."""
-    news = context.sync.status
-    if not news.under_way:
+    status = context.sync.status
+    if not status.under_way:
         return ""
-    if news.progress is None:
+    if status.progress is None:
         return context.localizer.t("Looking for the service…")
-    progress = news.progress
+    progress = status.progress
     return context.localizer.t(
         "{sent} sent, {to_send} to go; {received} received, {to_receive} to come.",
         sent=progress.sent,

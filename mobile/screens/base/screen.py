@@ -69,7 +69,7 @@ class Screen(theme.Page):
         """A running stopwatch refreshes once a second; else nothing wakes the app."""
         if self._tick is not None:
             self._tick.cancel()
-        if self.presenter.runs and not self._left:
+        if self.presenter.ticks and not self._left:
             self._tick = Clock.schedule_once(self.refresh, 1.0)
 
 

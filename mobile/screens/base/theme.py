@@ -205,7 +205,7 @@ class Strip(BoxLayout):
 class NumberEntry(BoxLayout):
     """A number between − and +, set with gloves: a tap is one step, holding goes on, and after a while in tens.
 
-    `value` is None until it is set; the first tap then gives `start`. `says` formats it as other than digits.
+    `value` is None until it is set; the first tap then gives `start`. `to_text` formats it as other than digits.
     """
 
     text = StringProperty()
@@ -216,7 +216,7 @@ class NumberEntry(BoxLayout):
     lowest = NumericProperty(0)
     highest = NumericProperty(999_999)
     decimals = NumericProperty(0)
-    says = ObjectProperty(None, allownone=True)
+    to_text = ObjectProperty(None, allownone=True)
     point = StringProperty(".")
     shown = StringProperty("–")
 
@@ -228,7 +228,7 @@ class NumberEntry(BoxLayout):
 
     @override
     def on_kv_post(self, _base: object) -> None:
-        for name in ("value", "unit", "decimals", "point", "says"):
+        for name in ("value", "unit", "decimals", "point", "to_text"):
             self.fbind(name, self._show)
         self._show()
 
@@ -260,8 +260,8 @@ class NumberEntry(BoxLayout):
         self.value = min(self.highest, max(self.lowest, round((whole + direction) * step, 6)))
 
     def _show(self, *_: object) -> None:
-        if self.says is not None and self.value is not None:
-            self.shown = self.says(self.value)
+        if self.to_text is not None and self.value is not None:
+            self.shown = self.to_text(self.value)
             return
         number = "–" if self.value is None else f"{self.value:.{self.decimals}f}"
         number = number.replace("-", "−").replace(".", self.point)

@@ -33,7 +33,7 @@ class Problem(NamedTuple):
         return f"{self.where}, {self.column}: {self.reason}" if self.column else f"{self.where}: {self.reason}"
 
 
-class Found(NamedTuple):
+class RecordToImport(NamedTuple):
     """A record to import: its fields as JSON values, without those that were never filled in."""
 
     key: RecordKey
@@ -41,10 +41,10 @@ class Found(NamedTuple):
 
 
 @dataclass(slots=True)
-class Intake:
+class ImportedRecords:
     """What was read: good records in the order of their kinds, problems, and what was passed over."""
 
-    good: list[Found] = field(default_factory=list)
+    good: list[RecordToImport] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     passed_over: list[str] = field(default_factory=list)
     #: the farm they were exported from, if known
@@ -57,7 +57,7 @@ class _Entry(NamedTuple):
     problems: Sequence[Problem] = ()
 
 
-def read_records(source: Path) -> Intake:
+def read_records(source: Path) -> ImportedRecords:
     """What stands in a directory of tables, or in a JSON document.
 
     Raises:
@@ -66,18 +66,18 @@ def read_records(source: Path) -> Intake:
     if source.is_dir():
         return _from_directory(source)
     document = _document(source)
-    intake = Intake(farm=document["farm"])
-    intake.passed_over += [f"kind {kind}: this program does not know it" for kind in document["records"].keys() - KINDS]
+    result = ImportedRecords(farm=document["farm"])
+    result.passed_over += [f"kind {kind}: this program does not know it" for kind in document["records"].keys() - KINDS]
     flagged = document.get(FLAGGED)
     if isinstance(flagged, list) and flagged:
-        intake.passed_over.append(f"{len(flagged)} flagged records: they break a rule")
+        result.passed_over.append(f"{len(flagged)} flagged records: they break a rule")
     for kind in (kind for kind in KINDS if kind in document["records"]):
-        _take(intake, kind, _from_json(kind, document["records"][kind]))
-    return intake
+        _add_entries(result, kind, _from_json(kind, document["records"][kind]))
+    return result
 
 
-def _from_directory(source: Path) -> Intake:
-    intake = Intake()
+def _from_directory(source: Path) -> ImportedRecords:
+    result = ImportedRecords()
     tables = sorted(path.name for path in source.glob("*.csv"))
     known = [f"{kind}.csv" for kind in KINDS if f"{kind}.csv" in tables]
     if not known:
@@ -85,13 +85,13 @@ def _from_directory(source: Path) -> Intake:
             f"There is no table of records in {source}.", "Name a directory that rowend export has written."
         )
     strange = [name for name in tables if name not in known and name not in _NO_RECORDS]
-    intake.passed_over += [f"{name}: no kind of record is called that" for name in strange]
+    result.passed_over += [f"{name}: no kind of record is called that" for name in strange]
     for name in known:
         kind = name.removesuffix(".csv")
-        _take(intake, kind, _from_table(kind, name, _text(source / name)))
-    farms = [found.key.id for found in intake.good if found.key.kind == "farm"]
-    intake.farm = farms[0] if farms else None
-    return intake
+        _add_entries(result, kind, _from_table(kind, name, _text(source / name)))
+    farms = [found.key.id for found in result.good if found.key.kind == "farm"]
+    result.farm = farms[0] if farms else None
+    return result
 
 
 def _text(path: Path) -> str:
@@ -167,36 +167,38 @@ def _line(where: str, columns: Mapping[str, Column], header: Sequence[str], cell
     return _Entry(where, values, problems)
 
 
-def _take(intake: Intake, kind: str, entries: Iterable[_Entry]) -> None:
+def _add_entries(result: ImportedRecords, kind: str, entries: Iterable[_Entry]) -> None:
     seen: set[str] = set()
     for where, values, problems in entries:
-        intake.problems += problems
+        result.problems += problems
         if not values or any(each.where == where for each in problems):
             continue
         record = values.get("id")
         if not isinstance(record, str) or not is_id(record):
-            intake.problems.append(Problem(where, "id", "it is no id: a UUID in small letters"))
+            result.problems.append(Problem(where, "id", "it is no id: a UUID in small letters"))
         elif record in seen:
-            intake.problems.append(Problem(where, "id", "another record has the same"))
+            result.problems.append(Problem(where, "id", "another record has the same"))
         elif kind == "farm" and seen:
-            intake.problems.append(Problem(where, "id", "a farm stands there already, and only one is imported"))
+            result.problems.append(Problem(where, "id", "a farm stands there already, and only one is imported"))
         else:
             seen.add(record)
-            _judge(intake, where, RecordKey(kind, record), values)
+            _validate(result, where, RecordKey(kind, record), values)
 
 
-def _judge(intake: Intake, where: str, key: RecordKey, values: Mapping[str, Any]) -> None:
+def _validate(result: ImportedRecords, where: str, key: RecordKey, values: Mapping[str, Any]) -> None:
     columns = {column.name: column for column in columns_of(key.kind)}
     given = {name: value for name, value in values.items() if value is not None and name in columns and name != "id"}
     row, problems = validate(key.kind, given)
-    intake.problems += [Problem(where, "" if name == "entry" else name, reason) for name, reason in problems.items()]
+    result.problems += [Problem(where, "" if name == "entry" else name, reason) for name, reason in problems.items()]
     if row is not None:
         as_kept = as_json(key.kind, row)
-        intake.good.append(
-            Found(key, {name: as_kept[name] for name in given if _says_something(columns[name], as_kept[name])})
+        result.good.append(
+            RecordToImport(
+                key, {name: as_kept[name] for name in given if _differs_from_default(columns[name], as_kept[name])}
+            )
         )
 
 
-def _says_something(column: Column, value: Any) -> bool:
+def _differs_from_default(column: Column, value: Any) -> bool:
     """Whether a field must be written: that a record is not voided, or has no note, goes without saying."""
     return bool(column.default) or value != column.default

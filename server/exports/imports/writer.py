@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy import Connection, select
 
-from server.exports.imports.reader import Found, Problem
+from server.exports.imports.reader import Problem, RecordToImport
 from server.farms.edits import write
 from shared_models.core.revision import MAX_LINE_BYTES
 from shared_models.errors import BadEntry
@@ -31,7 +31,7 @@ def is_empty(connection: Connection, farm: str) -> bool:
 
 
 def write_in(
-    connection: Connection, farm: str, found: Sequence[Found], now: datetime, by: str | None = None
+    connection: Connection, farm: str, found: Sequence[RecordToImport], now: datetime, by: str | None = None
 ) -> list[Problem]:
     """Write the records into the office's logs under their own ids (the farm's own under the farm's); what did not fit.
 

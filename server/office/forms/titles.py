@@ -10,8 +10,8 @@ from sqlalchemy import select
 from sqlmodel import Session
 
 from server.office.forms.names import RecordNames
+from shared_models.log.prepared_statements import chunks
 from shared_models.log.projection import RecordKey
-from shared_models.log.statements import chunks
 from shared_models.records.tables import PROJECTIONS, Flagged, table_of
 from shared_models.reports.audit.entries import KIND_NAMES, Entry, day_in
 

@@ -42,7 +42,7 @@ class EntryPage:
     is_open: bool = False
 
 
-def sheet_of(context: OfficeContext, entry: Entry) -> RecordForm:
+def entry_form(context: OfficeContext, entry: Entry) -> RecordForm:
     """The form on an entry, with everything there is to choose from."""
     names = RecordNames(context.localizer, all_names(context.session, context.farm.id))
     return RecordForm(entry, fields_of(entry.key.kind, context.office.role), names)
@@ -57,17 +57,17 @@ def entry_page(
 ) -> EntryPage:
     """The page of a record; after a failed save, with what was typed."""
     entry = entry_of(context.session, context.farm.id, key)
-    sheet = sheet_of(context, entry)
-    names = sheet.names
+    form = entry_form(context, entry)
+    names = form.names
     may = may_change(key.kind, context.office.role)
-    shown = sheet.broken(entry.problems) if problems is None else problems
+    shown = form.broken(entry.problems) if problems is None else problems
     return EntryPage(
         kind=kind_name(key.kind, names),
         title=title(entry, names),
         path=f"/log/{key.kind}/{key.id}",
-        facts=tuple(_facts(sheet, context)),
-        filled=sheet.form_fields(typed, shown) if may else (),
-        broken=sheet.faults(entry.problems),
+        facts=tuple(_facts(form, context)),
+        filled=form.form_fields(typed, shown) if may else (),
+        broken=form.faults(entry.problems),
         voided=entry.voided,
         deleted=context.localizer.t(KEPT_WITH_IT if key.kind in NAMED_ELSEWHERE else NOWHERE),
         may_change=may,
@@ -78,8 +78,8 @@ def entry_page(
     )
 
 
-def _facts(sheet: RecordForm, context: OfficeContext) -> Iterable[Fact]:
-    texts = [(context.localizer.t(field.label), sheet.format(field)) for field in sheet.fields]
+def _facts(form: RecordForm, context: OfficeContext) -> Iterable[Fact]:
+    texts = [(context.localizer.t(field.label), form.format(field)) for field in form.fields]
     yield from (Fact(label, text) for label, text in texts if text)
     silent = ", ".join(label for label, text in texts if not text)
     if silent:

@@ -13,7 +13,7 @@ from starlette.datastructures import FormData
 from server.auth.dependencies import EngineOf, GrowerOf, ProvidersOf
 from server.farms.edits import edit
 from server.office.forms.requests import NOT_SAVED, TypedIn, check_role
-from server.office.log.entry import entry_page, sheet_of
+from server.office.log.entry import entry_form, entry_page
 from server.office.log.page import AskedLog, log_page
 from server.office.shell.context import ContextOf, OfficeContext
 from server.office.shell.query import Day, Word
@@ -76,14 +76,14 @@ def correct(
     """Write what was corrected as a further line; when it breaks a rule, show the form again."""
     key = known_key(kind, record)
     check_role(kind, grower)
-    sheet = sheet_of(context, entry_of(context.session, context.farm.id, key))
-    asked = sheet.changes(typed)
+    form = entry_form(context, entry_of(context.session, context.farm.id, key))
+    asked = form.changes(typed)
     fields, problems = asked.fields, asked.problems
     if not problems and fields:
         try:
             edit(engine, grower.farm, kind, record, fields, grower.by, providers.now())
         except BadEntry as refusal:
-            problems = sheet.broken(refusal.problems, typed)
+            problems = form.broken(refusal.problems, typed)
     if problems:
         return _again(context, key, typed, problems)
     return RedirectResponse(f"/log/{kind}/{record}?done={'saved' if fields else 'same'}", status_code=303)

@@ -78,7 +78,7 @@ def checks_table(checks: Sequence[Check], localizer: Localizer) -> Table:
     t = localizer.t
     columns = (
         Column(t("source"), words=True),
-        Column(t("seen"), words=True),
+        Column(t("how obtained"), words=True),
         Column(t("on"), words=True),
         Column(t("cases")),
         Column(t("largest\ndeviation")),
@@ -87,7 +87,7 @@ def checks_table(checks: Sequence[Check], localizer: Localizer) -> Table:
     rows = tuple(
         (
             check.source,
-            check.seen,
+            check.obtained,
             check.subject,
             str(check.cases),
             two_digits(check.deviation),

@@ -53,7 +53,7 @@ class MissesPage:
     lacking: str
     figures: tuple[Figure, ...]
     chart: Chart | None
-    says: tuple[str, ...]
+    sentences: tuple[str, ...]
     effects: Table
     left_out: tuple[tuple[str, str], ...]
     unusable: str
@@ -71,7 +71,7 @@ def misses_page(sheet: MissesSheet, form: FilterForm, localizer: Localizer) -> M
         lacking=_lacking(sheet, localizer),
         figures=tuple(_figures(sheet, localizer)),
         chart=miss_chart(dots, localizer) if dots else None,
-        says=tuple(_effect_text(each, localizer) for each in sheet.effects),
+        sentences=tuple(_effect_text(each, localizer) for each in sheet.effects),
         effects=_effects(sheet.effects, localizer),
         left_out=tuple((t(FACTOR_NAMES[left.factor]), t(left.sentence)) for left in analysis.left_out),
         unusable=_unusable(sheet.unusable, localizer),

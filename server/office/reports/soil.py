@@ -95,13 +95,15 @@ def picture(history: SoilHistory, beds: Sequence[BedSoil], farm: FarmFacts, loca
         for bed in beds
         for day in history.planted.get(bed.bed_id, ())
     )
-    says = localizer.t(
+    description = localizer.t(
         "{checks} soil checks of {beds} beds over time, a shape for each verdict, with planting days and "
         "water. The same checks are listed under each bed.",
         checks=len(checks),
         beds=len(beds),
     )
-    return history_chart(_history(history, [localizer.name(bed.bed) for bed in beds], checks, planted), says, localizer)
+    return history_chart(
+        _history(history, [localizer.name(bed.bed) for bed in beds], checks, planted), description, localizer
+    )
 
 
 def moisture_picture(history: SoilHistory, bed: BedSoil, farm: FarmFacts, localizer: Localizer) -> Chart:
@@ -118,7 +120,7 @@ def moisture_picture(history: SoilHistory, bed: BedSoil, farm: FarmFacts, locali
         for check in bed.checks
     )
     planted = tuple(Mark(planted_line, _midday(day), planted_line) for day in history.planted.get(bed.bed_id, ()))
-    says = localizer.t(
+    description = localizer.t(
         "How wet {bed} felt in {n} checks, a shape for each verdict, with planting days and water. The "
         "same checks are listed beside it.",
         bed=localizer.name(bed.bed),
@@ -126,7 +128,7 @@ def moisture_picture(history: SoilHistory, bed: BedSoil, farm: FarmFacts, locali
     )
     used = {mark.line for mark in (*checks, *planted)}
     kept = [line for line in lines if line in classes or line in used]
-    return history_chart(_history(history, kept, checks, planted), says, localizer)
+    return history_chart(_history(history, kept, checks, planted), description, localizer)
 
 
 def _history(
@@ -162,14 +164,14 @@ def drying(bed: str, outlook: Outlook, localizer: Localizer) -> Drying:
     if outlook.lacking or outlook.window is None:
         return Drying(bed, t(LACKING[outlook.lacking or Lacking.TEMPERATURES]), None, None, "")
     sentence = _window(outlook.window, localizer)
-    says = t("Available water in the top soil day by day. {sentence}", sentence=sentence)
+    description = t("Available water in the top soil day by day. {sentence}", sentence=sentence)
     days = tuple(DryingDay(day.on, day.least, day.likely, day.most) for day in outlook.days)
     columns = (Column(t("day"), words=True), Column(t("likely")), Column(t("least")), Column(t("most")))
     rows = tuple(
         (localizer.date(day.on), *(localizer.percent(share) for share in (day.likely, day.least, day.most)))
         for day in outlook.days
     )
-    chart = drying_chart(days, outlook.fit_below, says, localizer)
+    chart = drying_chart(days, outlook.fit_below, description, localizer)
     return Drying(bed, sentence, chart, Table(columns, rows), " ".join(_rests_on(outlook, localizer)))
 
 

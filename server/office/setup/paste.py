@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from server.exports.imports.reader import Found
+from server.exports.imports.reader import RecordToImport
 from server.exports.spreadsheets.cells import unguarded
 from server.exports.spreadsheets.records import records
 from server.exports.spreadsheets.text import SheetLine, sheet_lines
@@ -45,7 +45,7 @@ class PastedLine:
     title: str
     change: str
     wrong: tuple[Wrong, ...]
-    found: Found | None
+    found: RecordToImport | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ class Pasted:
         return sum(bool(line.wrong) for line in self.lines)
 
     @property
-    def found(self) -> list[Found]:
+    def found(self) -> list[RecordToImport]:
         return [line.found for line in self.lines if line.found]
 
 
@@ -182,7 +182,7 @@ class _Reader:
             wrong += self._rules(entry)
         change = "" if wrong else self._change(was, changed, entry)
         units = whole(changed, was or {}, UNITS.get(self._kind, {})) if was else changed
-        found = Found(key, units) if changed and not wrong else None
+        found = RecordToImport(key, units) if changed and not wrong else None
         return PastedLine(line.number, title(entry, self._names), change, tuple(wrong), found)
 
     def _cells(self, line: SheetLine) -> tuple[dict[str, Any], list[Wrong]]:

@@ -17,8 +17,8 @@ from shared_models.core.ids import is_id
 from shared_models.core.moments import Moment, Timeline
 from shared_models.errors import UnknownRecord
 from shared_models.lazy_message import LazyMessage
+from shared_models.log.prepared_statements import chunks
 from shared_models.log.projection import RecordKey, history, validate
-from shared_models.log.statements import chunks
 from shared_models.records.models import UNITS
 from shared_models.records.tables import PROJECTIONS, Bed, Flagged, Person, Planting, Sowing, table_of
 from shared_models.reports.rows.timelines import RowMoments, timeline_around

@@ -12,7 +12,7 @@ from sqlalchemy import Select, and_
 from sqlalchemy import select as select_columns
 from sqlmodel import Session, col, select
 
-from shared_models.log.statements import chunks
+from shared_models.log.prepared_statements import chunks
 from shared_models.records.tables import Bed, Person, Planting, Sowing, table_of
 
 UNKNOWN_BED = "unknown bed"

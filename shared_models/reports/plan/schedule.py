@@ -108,7 +108,7 @@ def own_growing_times(sowings: Iterable[Sowing]) -> dict[str, GrowingTime]:
     return times
 
 
-def worked_back(
+def schedule_planting(
     planting: Planting, place: Place, bed: Bed | None, trays: SowingTrays | None, basis: PlanBasis
 ) -> PlannedPlanting:
     """Work a planting back from its day."""

@@ -20,7 +20,7 @@ from shared_models.reports.plan.schedule import (
     PlannedPlanting,
     PlanRecords,
     own_growing_times,
-    worked_back,
+    schedule_planting,
 )
 from shared_models.reports.plan.settings import OwnRates, PlanFigures, RateUsed
 from shared_models.reports.plan.successions import SuccessionAhead, successions_ahead
@@ -57,8 +57,8 @@ def plan(context: ReportContext, today: date, filters: Filters | None = None) ->
     filters, farm, names = filters or Filters(), context.farm, context.references
     records, figures = _load(context, today), PlanFigures.of(farm)
     basis = PlanBasis(today, figures, OwnRates(records.rows, farm), own_growing_times(names.sowings.values()))
-    every = _worked_back(farm, records, basis)
-    lines = tuple(line for line in every if _asked(line, farm, filters, today))
+    every = _schedule_plantings(farm, records, basis)
+    lines = tuple(line for line in every if _matches(line, farm, filters, today))
     waiting = trays_waiting(names, every, records.begun, basis, filters)
     rest = standing(waiting, figures)
     on_bench, worked = bench(lines, rest, figures, today), hours(lines, rest, figures, today)
@@ -88,29 +88,29 @@ def _load(context: ReportContext, today: date) -> PlanRecords:
     return PlanRecords(context.references, rows, _planted(rows, context.farm), begun, tray_checks(context))
 
 
-def _worked_back(farm: FarmFacts, records: PlanRecords, basis: PlanBasis) -> list[PlannedPlanting]:
+def _schedule_plantings(farm: FarmFacts, records: PlanRecords, basis: PlanBasis) -> list[PlannedPlanting]:
     """Every planting that is planned and not begun, by day and name."""
     names, room = records.names, places_of(records.names)
-    coming = [each for each in names.plantings.values() if _to_come(each, records.begun, basis)]
+    coming = [each for each in names.plantings.values() if _is_to_come(each, records.begun, basis)]
     wanted = {each.sowing for each in coming} & names.sowings.keys()
     trays = {
         each: sowing_trays(farm, names.sowings[each], records.checks.get(each, ()), room.get(each), basis.today)
         for each in wanted
     }
     lines = [
-        worked_back(each, names.place(each.id), names.beds.get(each.bed), trays.get(each.sowing), basis)
+        schedule_planting(each, names.place(each.id), names.beds.get(each.bed), trays.get(each.sowing), basis)
         for each in coming
     ]
     return sorted(lines, key=lambda line: (line.planned_on, in_order(line.place.label), line.planting_id))
 
 
-def _to_come(planting: Planting, begun: frozenset[str], basis: PlanBasis) -> bool:
+def _is_to_come(planting: Planting, begun: frozenset[str], basis: PlanBasis) -> bool:
     """Whether it is planned and not begun, for a day that can be planned for."""
     on = planting.planned_on
     return on is not None and on <= basis.furthest and not planting.voided and planting.id not in begun
 
 
-def _asked(line: PlannedPlanting, farm: FarmFacts, filters: Filters, today: date) -> bool:
+def _matches(line: PlannedPlanting, farm: FarmFacts, filters: Filters, today: date) -> bool:
     first = filters.first or farm.season_begins(today)
     last = filters.last or today + timedelta(days=LONGEST_DAYS)
     return (

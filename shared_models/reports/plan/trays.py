@@ -11,7 +11,7 @@ from enum import StrEnum
 from sqlmodel import col, select
 
 from shared_models.errors import BadQuantity
-from shared_models.log.statements import chunks
+from shared_models.log.prepared_statements import chunks
 from shared_models.records.tables import Sowing, TrayCheck
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.farm import FarmFacts

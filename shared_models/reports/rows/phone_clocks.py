@@ -14,7 +14,7 @@ from shared_models.core.moments import SAME_SETTING
 from shared_models.core.revision import Revision, read
 from shared_models.errors import LineRefused
 from shared_models.log.log import Head
-from shared_models.log.statements import chunks
+from shared_models.log.prepared_statements import chunks
 from shared_models.records.tables import Line, RowPass, table_of
 from shared_models.reports.rows.timelines import is_plausible, timeline_around
 

@@ -15,7 +15,7 @@ from sqlalchemy import Column, ColumnElement, case, extract, func, or_, select
 from sqlmodel import Session
 
 from shared_models.core.moments import SAME_SETTING, Moment, Timeline
-from shared_models.log.statements import chunks
+from shared_models.log.prepared_statements import chunks
 from shared_models.records.tables import Planting, RowPass, table_of
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
@@ -87,7 +87,7 @@ def rows_in_time(session: Session, farm: FarmFacts, filters: Filters) -> tuple[R
         records = _read(session, farm.id)
         return records, timeline_of(records.values())
     boots = _boots_around(session, farm.id, *filters.bounds(farm.zone, CLOCK_MARGIN))
-    put_right = _contradicting(session, farm.id, boots)
+    put_right = _rows_to_correct(session, farm.id, boots)
     timeline = timeline_of(put_right)
     begin, end = filters.bounds(farm.zone, TURN_MARGIN)
     records = _read(session, farm.id, *_started(begin, end))
@@ -101,7 +101,7 @@ def rows_of_plantings(session: Session, farm: FarmFacts, plantings: Collection[s
     """Every row of these plantings, and their timeline."""
     records = _by(session, farm.id, _ROW.planting, plantings)
     boots = ((row.started.boot, row.ended.boot if row.ended else None) for row in records.values())
-    return records, timeline_of(_contradicting(session, farm.id, boots))
+    return records, timeline_of(_rows_to_correct(session, farm.id, boots))
 
 
 def count_rows(session: Session, farm: str, plantings: Collection[str]) -> dict[str, int]:
@@ -141,14 +141,14 @@ def timeline_of(rows: Iterable[RowMoments | Pass | RowPass]) -> Timeline:
     return Timeline(moment for moment in moments if moment and is_plausible(moment))
 
 
-def _contradicting(session: Session, farm: str, boots: Iterable[Boots]) -> list[RowMoments]:
+def _rows_to_correct(session: Session, farm: str, boots: Iterable[Boots]) -> list[RowMoments]:
     """The rows of those boots whose clock may have to be put right.
 
     That is a boot whose moments contradict each other, and one in which a row of another ended.
     """
     pairs = {(began or "", ended or began or "") for began, ended in boots}
     new = {boot for pair in pairs for boot in pair if pair[0] != pair[1]}
-    new = (new | _at_odds(session, farm, {boot for pair in pairs for boot in pair} - new)) - {""}
+    new = (new | _boots_to_correct(session, farm, {boot for pair in pairs for boot in pair} - new)) - {""}
     rows: list[RowMoments] = []
     read: set[str] = set()
     while new:
@@ -158,7 +158,7 @@ def _contradicting(session: Session, farm: str, boots: Iterable[Boots]) -> list[
     return rows
 
 
-def _at_odds(session: Session, farm: str, boots: Collection[str]) -> set[str]:
+def _boots_to_correct(session: Session, farm: str, boots: Collection[str]) -> set[str]:
     """The boots whose moments set the clock in different ways, or in which a row of another boot ended."""
     began, ended = _setting_ms("started"), case((_ROW.ended_boot == _ROW.started_boot, _setting_ms("ended")))
     spreads = (func.max(late) - func.min(early) for late in (began, ended) for early in (began, ended))

@@ -114,11 +114,11 @@ def test_a_phones_bundle_is_read_in_by_another_phone(phone: FieldPhone, other: F
     other.add_beds(1, "South")
     table = PhoneBundles(other.phone)
 
-    news = table.reads(PhoneBundles(phone.phone).shared())
+    status = table.reads(PhoneBundles(phone.phone).shared())
     again = table.reads(PhoneBundles(phone.phone).shared())
 
-    assert news.imported is not None
-    assert news.imported.new == 3
+    assert status.imported is not None
+    assert status.imported.new == 3
     assert again.imported is not None
     assert again.imported.new == 0
     assert len(other.records()["bed"]) == 4
@@ -143,10 +143,10 @@ def test_the_services_bundle_is_read_in_by_a_phone(service: FarmService, phone: 
     with reading(service.engine) as connection:
         bundle = b"".join(bundle_of(connection, service.farm, {}))
 
-    news = PhoneBundles(phone.phone).reads(bundle)
+    status = PhoneBundles(phone.phone).reads(bundle)
 
-    assert news.imported is not None
-    assert news.imported.new == 1
+    assert status.imported is not None
+    assert status.imported.new == 1
     assert phone.records() == service.records()
 
 
@@ -156,9 +156,9 @@ def test_a_bundle_cut_in_the_middle_is_refused_whole(phone: FieldPhone, other: F
     with reading(phone.phone.notebook.engine) as connection:
         bundle = b"".join(bundle_of(connection, phone.phone.notebook.farm, {}, page_bytes=800))
 
-    news = PhoneBundles(other.phone).reads(bundle[: int(len(bundle) * kept)])
+    status = PhoneBundles(other.phone).reads(bundle[: int(len(bundle) * kept)])
 
-    assert isinstance(news.problem, BadBody)
+    assert isinstance(status.problem, BadBody)
     assert other.records()["bed"] == []
 
 
@@ -166,9 +166,9 @@ def test_a_bundle_cut_in_the_middle_is_refused_whole(phone: FieldPhone, other: F
 def test_another_file_is_no_bundle(phone: FieldPhone, content: bytes) -> None:
     before = phone.records()
 
-    news = PhoneBundles(phone.phone).reads(content)
+    status = PhoneBundles(phone.phone).reads(content)
 
-    assert isinstance(news.problem, BadBody)
+    assert isinstance(status.problem, BadBody)
     assert phone.records() == before
 
 
@@ -182,9 +182,9 @@ def test_a_bundle_of_another_farm_is_refused_by_a_paired_phone(phone: FieldPhone
     stranger = FakePhone(tmp_path / "stranger", MORNING, seed=9)
     stranger.notebook.add("bed", name="Theirs", length_mm=30_480, rows=4)
 
-    news = PhoneBundles(phone.phone).reads(PhoneBundles(stranger).shared())
+    status = PhoneBundles(phone.phone).reads(PhoneBundles(stranger).shared())
 
-    assert isinstance(news.problem, OtherFarm)
+    assert isinstance(status.problem, OtherFarm)
     assert phone.records()["bed"] == []
     assert phone.phone.notebook.farm != stranger.notebook.farm
 
@@ -200,7 +200,7 @@ def test_a_phone_of_no_farm_yet_may_join_by_file(service: FarmService, phone: Fi
     farm_before = fresh.phone.notebook.farm
     table.bundles.join()
 
-    assert asked.stranger
+    assert asked.other_farm
     assert asked.imported is None
     assert farm_before != service.farm
     assert fresh.phone.notebook.farm == service.farm
@@ -238,10 +238,10 @@ def test_of_a_log_that_parted_nothing_is_taken_and_the_others_are(
     other.add_beds(1, "South")
     PhoneBundles(clone.phone).reads(PhoneBundles(other.phone).shared())
 
-    news = PhoneBundles(phone.phone).reads(PhoneBundles(clone.phone).shared())
+    status = PhoneBundles(phone.phone).reads(PhoneBundles(clone.phone).shared())
 
-    assert news.imported is not None
-    assert (news.imported.new, news.imported.refused) == (1, {phone.phone.notebook.device})
+    assert status.imported is not None
+    assert (status.imported.new, status.imported.refused) == (1, {phone.phone.notebook.device})
     assert len(phone.records()["bed"]) == 2
     assert phone.faults() == []
 
@@ -257,22 +257,22 @@ def test_a_bundle_made_for_somebody_who_holds_more_says_so(phone: FieldPhone, ot
     with reading(phone.phone.notebook.engine) as connection:
         rest = b"".join(bundle_of(connection, farm, held))
 
-    news = PhoneBundles(other.phone).reads(rest)
+    status = PhoneBundles(other.phone).reads(rest)
 
-    assert news.imported is not None
-    assert (news.imported.new, news.imported.beyond) == (0, {own.device})
+    assert status.imported is not None
+    assert (status.imported.new, status.imported.beyond) == (0, {own.device})
 
 
 def test_no_file_chosen_is_no_trouble(phone: FieldPhone) -> None:
-    news = PhoneBundles(phone.phone).reads(None)
+    status = PhoneBundles(phone.phone).reads(None)
 
-    assert news == BundleStatus(none_chosen=True)
+    assert status == BundleStatus(none_chosen=True)
 
 
 def test_a_file_that_cannot_be_opened_is_told(phone: FieldPhone) -> None:
-    news = PhoneBundles(phone.phone, BrokenSharing()).reads(b"")
+    status = PhoneBundles(phone.phone, BrokenSharing()).reads(b"")
 
-    assert isinstance(news.problem, WrongMoment)
+    assert isinstance(status.problem, WrongMoment)
 
 
 def test_a_system_that_fails_to_share_is_told(phone: FieldPhone) -> None:

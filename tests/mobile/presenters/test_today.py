@@ -127,7 +127,7 @@ def test_the_other_rooms(context: QuietContext) -> None:
 
 
 @pytest.mark.parametrize(
-    ("news", "expected"),
+    ("status", "expected"),
     [
         (SyncStatus(), "not synced yet"),
         (SyncStatus(under_way=True), "syncing now"),
@@ -139,10 +139,10 @@ def test_the_other_rooms(context: QuietContext) -> None:
     ],
 )
 def test_the_strip_counts_what_only_this_phone_holds(
-    context: QuietContext, crew: Crew, news: SyncStatus, expected: str
+    context: QuietContext, crew: Crew, status: SyncStatus, expected: str
 ) -> None:
     crew.notebook.change_settings(server="http://barn.test")
-    context.sync.status = news
+    context.sync.status = status
 
     held = TodayPresenter(context).view.sync_notice
 

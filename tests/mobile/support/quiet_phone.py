@@ -1,4 +1,4 @@
-"""Test doubles of the app context: quiet parts, a sync that goes nowhere, navigation that is only recorded."""
+"""Test doubles of the app context: quiet hardware, a sync that goes nowhere, navigation that is only recorded."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ from typing import Any
 from mobile.demo.fake_phone import FakePhone
 from mobile.device.haptics.desk import DeskBuzzer
 from mobile.device.haptics.protocol import Haptic
+from mobile.device.hardware import Hardware
 from mobile.device.keep_awake.desk import DeskKeepAwake
-from mobile.device.parts import Parts
 from mobile.device.speaker.desk import NullSpeaker
 from mobile.device.tts.desk import DeskTTS
 from mobile.presenters.base.presenter import AppContext
@@ -60,8 +60,8 @@ class QuietNavigator:
         return self.went[-1][0]
 
 
-def parts_of(phone: FakePhone) -> Parts:
-    return Parts(clock=phone.clock)
+def hardware_of(phone: FakePhone) -> Hardware:
+    return Hardware(clock=phone.clock)
 
 
 class QuietContext(AppContext):
@@ -73,10 +73,10 @@ class QuietContext(AppContext):
     def __init__(self, phone: FakePhone) -> None:
         self.buzzer, self.screen = DeskBuzzer(), DeskKeepAwake()
         self.speaker, self.tts = NullSpeaker(), DeskTTS()
-        parts = Parts(phone.clock, self.buzzer, self.screen, speaker=self.speaker, tts=self.tts)
-        super().__init__(phone.notebook, parts, QuietNavigator(), QuietSync())
+        hardware = Hardware(phone.clock, self.buzzer, self.screen, speaker=self.speaker, tts=self.tts)
+        super().__init__(phone.notebook, hardware, QuietNavigator(), QuietSync())
         self.tune()
 
     @property
-    def felt(self) -> list[Haptic]:
-        return self.buzzer.felt
+    def haptics(self) -> list[Haptic]:
+        return self.buzzer.played

@@ -15,7 +15,7 @@ writes this page (`pytest tests/published --write-checks`); the page `/methods` 
 the same beside each method.
 
 {cases:,} cases from {sources} sources. The *largest deviation* is that of the case nearest to what is *allowed*, mostly
-half of its last printed digit. *Seen* says how the figure came here: seen where it was issued, quoted in a copy,
+half of its last printed digit. *How obtained*: seen where it was issued, quoted in a copy,
 computed by another library, worked out by hand, from memory, or common practice that no source prints.
 """
 
@@ -29,7 +29,7 @@ def docs_page(checks: Sequence[Check]) -> str:
 def _sections(checks: Iterable[Check]) -> Iterable[str]:
     for subject, group in groupby(checks, key=lambda check: check.subject):
         yield f"## {subject}\n"
-        yield "| source | seen | checks | cases | largest deviation | allowed |"
+        yield "| source | how obtained | checks | cases | largest deviation | allowed |"
         yield "|---|---|---|--:|--:|--:|"
         yield from map(_row, group)
         yield ""
@@ -38,7 +38,7 @@ def _sections(checks: Iterable[Check]) -> Iterable[str]:
 def _row(check: Check) -> str:
     cells = (
         check.source.replace("|", "\\|").replace("*", "\\*"),
-        check.seen,
+        check.obtained,
         ", ".join(f"`{module}`" for module in check.modules),
         f"{check.cases}",
         two_digits(check.deviation),

@@ -14,7 +14,7 @@ EXACT = 1e-9
 #: How much the nearest case of a source may move between machines and library versions, as a share of its tolerance.
 JITTER = 0.1
 
-#: How a figure was seen: the word for it, and what a source says then.
+#: How a figure was obtained: the word for it, and what a source says then.
 OBTAINED = {
     "seen": r"\bseen\b",
     "quoted": r"\bquoted\b",
@@ -36,7 +36,7 @@ class Case(NamedTuple):
 
 
 def how_obtained(source: str) -> str:
-    """How the figures of a source were seen; empty when the source does not say so."""
+    """How the figures of a source were obtained; empty when the source does not say so."""
     return ", ".join(method for method, pattern in OBTAINED.items() if re.search(pattern, source))
 
 
@@ -61,7 +61,7 @@ def _check(cases: Sequence[Case]) -> Check:
     return Check(
         subject=nearest.subject,
         source=nearest.source,
-        seen=how_obtained(nearest.source),
+        obtained=how_obtained(nearest.source),
         modules=nearest.modules,
         cases=len(cases),
         deviation=_two_digits(nearest.deviation) if _share(nearest) else 0.0,
@@ -83,8 +83,8 @@ def _two_digits(figure: float) -> float:
 
 
 def _changed(name: str, old: Check, new: Check) -> str:
-    if (old.cases, old.seen) != (new.cases, new.seen):
-        return f"{name} has {new.cases} cases ({new.seen}), not {old.cases} ({old.seen})"
+    if (old.cases, old.obtained) != (new.cases, new.obtained):
+        return f"{name} has {new.cases} cases ({new.obtained}), not {old.cases} ({old.obtained})"
     if abs(_share(old) - _share(new)) > JITTER:
         return f"{name} is off by {new.deviation:g}, not {old.deviation:g}"
     return ""

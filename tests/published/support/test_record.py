@@ -142,7 +142,7 @@ def test_the_page_has_a_table_for_each_subject_and_breaks_at_no_sign() -> None:
     page = docs_page(put_together([case(0.02), case(0.0, source="a | b *c*, quoted")]))
 
     assert "2 cases from 2 sources" in page
-    assert f"## {FIELD}\n\n| source | seen | checks | cases | largest deviation | allowed |" in page
+    assert f"## {FIELD}\n\n| source | how obtained | checks | cases | largest deviation | allowed |" in page
     assert f"| {TABLE} | quoted | `pace` | 1 | 0.02 | 0.05 |" in page
     assert "| a \\| b \\*c\\*, quoted | quoted | `pace` | 1 | exact | 0.05 |" in page
 

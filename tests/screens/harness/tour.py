@@ -165,9 +165,9 @@ def _sync_problem(problem: RowendError) -> Callable[[Probe, Field], None]:
     return arrive
 
 
-def _bundle_status(news: BundleStatus) -> Callable[[Probe, Field], None]:
+def _bundle_status(status: BundleStatus) -> Callable[[Probe, Field], None]:
     def arrive(probe: Probe, _field: Field) -> None:
-        probe.app._context.bundles.status = news
+        probe.app._context.bundles.status = status
         probe.app.screen.reload()
 
     return arrive
@@ -318,12 +318,12 @@ STOPS = [
     Stop("new-planting-sowing", _then(("pick", lambda field: field.bed))),
     Stop("new-person", _to(Route.PERSON)),
     Stop("sync", _to(Route.SYNC)),
-    Stop("sync-with-a-stranger", _sync_problem(CertificateChanged())),
+    Stop("sync-with-a-other_farm", _sync_problem(CertificateChanged())),
     Stop("bundle", _to(Route.BUNDLE)),
     Stop("bundle-shared", _bundle_status(BundleStatus(shared="Download/Rowend", entries=1204))),
     Stop("bundle-read-in", _bundle_status(BundleStatus(imported=Imported(412, refused={"another phone's"})))),
     Stop("bundle-refused", _bundle_status(BundleStatus(problem=BadBody("it was cut on the way")))),
-    Stop("bundle-asks", _bundle_status(BundleStatus(stranger=True))),
+    Stop("bundle-asks", _bundle_status(BundleStatus(other_farm=True))),
     Stop("pair", _to(Route.PAIR)),
     Stop("pair-by-link", _to(Route.PAIR, link=lambda _: PAIRING_LINK)),
     Stop("this-phone", _to(Route.PHONE)),

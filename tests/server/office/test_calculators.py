@@ -45,7 +45,7 @@ def told(worked: Result) -> str:
     """The answer in one text; no-break spaces as spaces."""
     assert worked.answer is not None, problems(worked)
     facts = (f"{fact.name}: {fact.value}" for fact in worked.answer.facts)
-    return "; ".join([worked.answer.says, *facts]).replace("\N{NO-BREAK SPACE}", " ")
+    return "; ".join([worked.answer.sentence, *facts]).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def problems(worked: Result) -> dict[str, str]:
@@ -228,15 +228,17 @@ def test_nothing_typed_shows_the_usual_figures_and_nothing_worked_out(calculator
 
         assert worked.answer is None
         assert problems(worked) == {}
-        assert [bool(each.text) for each in worked.filled] == [ask.usual is not None for ask in calculator.asks]
+        assert [bool(each.text) for each in worked.filled] == [field.usual is not None for field in calculator.inputs]
 
 
 @pytest.mark.parametrize("calculator", BY_NAME.values(), ids=lambda calculator: calculator.name)
 def test_a_usual_figure_can_be_sent_as_it_stands(calculator: Calculator) -> None:
     for localizer in (ENGLISH, SPANISH):
         context = CalculatorContext(FarmFacts("f"), localizer)
-        for ask in (ask for ask in calculator.asks if ask.usual is not None):
-            assert ask.kind.parse(ask.kind.to_text(ask.usual, context.names), context.names) == pytest.approx(ask.usual)
+        for field in (field for field in calculator.inputs if field.usual is not None):
+            assert field.kind.parse(field.kind.to_text(field.usual, context.names), context.names) == pytest.approx(
+                field.usual
+            )
 
 
 FIGURES = st.one_of(
@@ -251,10 +253,10 @@ FIGURES = st.one_of(
 @settings(max_examples=settings().max_examples // 2)
 @given(data=st.data())
 def test_whatever_is_typed_gets_an_answer_or_a_reason(calculator: Calculator, data: st.DataObject) -> None:
-    chosen = {ask.name: [each.value for each in ask.kind.choices("", CONTEXT.names)] for ask in calculator.asks}
+    chosen = {field.name: [each.value for each in field.kind.choices("", CONTEXT.names)] for field in calculator.inputs}
     typed = {
-        calculator.key(ask): data.draw(st.sampled_from(chosen[ask.name]) if chosen[ask.name] else FIGURES)
-        for ask in calculator.asks
+        calculator.key(field): data.draw(st.sampled_from(chosen[field.name]) if chosen[field.name] else FIGURES)
+        for field in calculator.inputs
     }
 
     worked = work_out(calculator, typed, CONTEXT)

@@ -114,7 +114,7 @@ def test_what_people_have_typed_is_shown_as_text() -> None:
 
 
 def test_a_chart_says_what_it_shows() -> None:
-    told = bars(LINES, "ft an hour", ENGLISH, (900.0, "by hand")).says
+    told = bars(LINES, "ft an hour", ENGLISH, (900.0, "by hand")).description
 
     assert told == (
         "Bars of ft an hour for 3, from 800 (Cy) to 1,500 (Cy). A line marks by hand. The table has the same figures."

@@ -106,9 +106,9 @@ def in_calculators() -> Iterator[str]:
     """Texts of what can be worked out: titles, cautions, fields and their hints, what is said of a lift or of soil."""
     for calculator in (each for several in CALCULATORS.values() for each in several):
         yield from (calculator.title, calculator.caution)
-        for ask in calculator.asks:
-            yield from (ask.label, ask.hint)
-            yield from getattr(ask.kind, "labels", {}).values()
+        for field in calculator.inputs:
+            yield from (field.label, field.hint)
+            yield from getattr(field.kind, "labels", {}).values()
     yield from (*raising.CROPS.values(), *labor.PARTS.values(), *money.MOVED.values())
     yield from (labor.NOT_AT_ALL, labor.FOR_NEARLY_ALL, labor.FOR_SOME, labor.FOR_NOBODY)
     yield from (soil_calculators.TOO_WET, soil_calculators.FIT_TO_TILL)

@@ -12,8 +12,8 @@ from shared_models.core.revision import MAX_LINE_BYTES, root
 from shared_models.errors import Fork
 from shared_models.log import log
 from shared_models.log.log import Run
+from shared_models.log.prepared_statements import AT_ONCE
 from shared_models.log.projection import histories
-from shared_models.log.statements import AT_ONCE
 from shared_models.log.store import reading, writing
 from shared_models.records.tables import Bed, Line, Person, table_of
 from tests.shared_models.log.device import (

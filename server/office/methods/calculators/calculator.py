@@ -1,4 +1,4 @@
-"""What a calculator is: what it asks for, how it answers, and how what was typed becomes an answer or a refusal."""
+"""What a calculator is: what it inputs for, how it answers, and how what was typed becomes an answer or a refusal."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ class Input:
 class Answer(NamedTuple):
     """A sentence that says it, the figures behind it, and a table with its caption where there is a list of them."""
 
-    says: str
+    sentence: str
     facts: tuple[Fact, ...] = ()
     table: Table | None = None
     caption: str = ""
@@ -60,13 +60,13 @@ class Calculator:
 
     name: str
     title: str
-    asks: tuple[Input, ...]
+    inputs: tuple[Input, ...]
     answer: Callable[..., Answer]
     caution: str = ""
 
-    def key(self, ask: Input) -> str:
+    def key(self, field: Input) -> str:
         """The name of a field in the address; no two on a page are the same."""
-        return f"{self.name}.{ask.name}"
+        return f"{self.name}.{field.name}"
 
 
 class UnfitTogetherError(FieldError):
@@ -88,35 +88,40 @@ class Result(NamedTuple):
 
 def work_out(calculator: Calculator, typed: Mapping[str, str], context: CalculatorContext) -> Result:
     """Answer from the query string, or say beside each figure what is wrong."""
-    was_asked = any(calculator.key(ask) in typed for ask in calculator.asks)
+    was_asked = any(calculator.key(field) in typed for field in calculator.inputs)
     answer: Answer | None = None
     problems: dict[str, str] = {}
-    texts = {ask.name: _text(ask, typed.get(calculator.key(ask)), was_asked, context) for ask in calculator.asks}
+    texts = {
+        field.name: _text(field, typed.get(calculator.key(field)), was_asked, context) for field in calculator.inputs
+    }
     if was_asked:
-        figures, problems = _read(calculator.asks, texts, context)
+        figures, problems = _read(calculator.inputs, texts, context)
         if not problems:
             answer, problems = _answer(calculator, figures, context)
-    filled = (_filled(calculator, ask, texts[ask.name], problems.get(ask.name, ""), context) for ask in calculator.asks)
+    filled = (
+        _filled(calculator, field, texts[field.name], problems.get(field.name, ""), context)
+        for field in calculator.inputs
+    )
     return Result(calculator, tuple(filled), answer, problems.get("", ""))
 
 
-def _text(ask: Input, typed: str | None, was_asked: bool, context: CalculatorContext) -> str:
+def _text(field: Input, typed: str | None, was_asked: bool, context: CalculatorContext) -> str:
     if was_asked:
         return (typed or "").strip()
-    return "" if ask.usual is None else ask.kind.to_text(ask.usual, context.names)
+    return "" if field.usual is None else field.kind.to_text(field.usual, context.names)
 
 
 def _read(
-    asks: tuple[Input, ...], texts: Mapping[str, str], context: CalculatorContext
+    inputs: tuple[Input, ...], texts: Mapping[str, str], context: CalculatorContext
 ) -> tuple[dict[str, Any], dict[str, str]]:
     empty = context.localizer.t("this cannot be left empty")
-    problems = {ask.name: empty for ask in asks if ask.needed and not texts[ask.name]}
+    problems = {field.name: empty for field in inputs if field.needed and not texts[field.name]}
     figures: dict[str, Any] = {}
-    for ask in (ask for ask in asks if texts[ask.name]):
+    for field in (field for field in inputs if texts[field.name]):
         try:
-            figures[ask.name] = ask.kind.parse(texts[ask.name], context.names)
+            figures[field.name] = field.kind.parse(texts[field.name], context.names)
         except FieldError as unfit:
-            problems[ask.name] = str(unfit)
+            problems[field.name] = str(unfit)
     return figures, problems
 
 
@@ -131,19 +136,19 @@ def _answer(
         return None, {"": context.localizer.t("These figures don't fit together. Check each one.")}
 
 
-def _filled(calculator: Calculator, ask: Input, text: str, problem: str, context: CalculatorContext) -> FormField:
+def _filled(calculator: Calculator, field: Input, text: str, problem: str, context: CalculatorContext) -> FormField:
     t = context.localizer.t
     return FormField(
-        name=calculator.key(ask),
-        label=t(ask.label),
-        control=ask.kind.control,
-        inputmode=ask.kind.inputmode,
+        name=calculator.key(field),
+        label=t(field.label),
+        control=field.kind.control,
+        inputmode=field.kind.inputmode,
         text=text,
         was="",
-        unit=ask.kind.unit(context.names),
-        hint=t(ask.hint),
-        needed=ask.needed,
-        choices=tuple(each._replace(chosen=each.value == text) for each in ask.kind.choices(text, context.names)),
-        nothing=t("choose one" if ask.needed else "not entered"),
+        unit=field.kind.unit(context.names),
+        hint=t(field.hint),
+        needed=field.needed,
+        choices=tuple(each._replace(chosen=each.value == text) for each in field.kind.choices(text, context.names)),
+        nothing=t("choose one" if field.needed else "not entered"),
         problem=problem,
     )

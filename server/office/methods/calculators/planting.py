@@ -75,11 +75,11 @@ def rows_left(context: CalculatorContext, *, times: tuple[float, ...], left: int
         context.localizer,
         cast("Finish", time_left(times, left)),
     )  # None only of no row, and the field needs one
-    says = localizer.t("About {time} more.", time=minutes_text(ahead.expected_s, localizer))
+    sentence = localizer.t("About {time} more.", time=minutes_text(ahead.expected_s, localizer))
     if ahead.low_s is None or ahead.high_s is None:
-        return Answer(says)
+        return Answer(sentence)
     low, high = (minutes_text(minutes, localizer) for minutes in (ahead.low_s, ahead.high_s))
-    return Answer(says, (Fact(localizer.t("95% interval"), localizer.t("{low} to {high}", low=low, high=high)),))
+    return Answer(sentence, (Fact(localizer.t("95% interval"), localizer.t("{low} to {high}", low=low, high=high)),))
 
 
 def guessed_rows(context: CalculatorContext, *, best: float, likely: float, worst: float, rows: int) -> Answer:

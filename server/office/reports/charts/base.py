@@ -86,15 +86,15 @@ class Chart:
 
     wide: Markup
     narrow: Markup
-    says: str
+    description: str
 
 
 Declared = alt.Chart | alt.LayerChart | alt.VConcatChart
 
 
-def draw(declared: Callable[[int], Declared], says: str, localizer: Localizer) -> Chart:
+def draw(declared: Callable[[int], Declared], description: str, localizer: Localizer) -> Chart:
     """Draw what is declared for a width in pixels."""
-    return Chart(_picture(declared(WIDE), localizer), _picture(declared(NARROW), localizer), says)
+    return Chart(_picture(declared(WIDE), localizer), _picture(declared(NARROW), localizer), description)
 
 
 def _picture(declared: Declared, localizer: Localizer) -> Markup:

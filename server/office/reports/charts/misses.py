@@ -40,7 +40,7 @@ def miss_chart(dots: tuple[Dot, ...], localizer: Localizer) -> Chart:
     """A full dot where the effect is clear, a hollow one where it may be nothing; left of the line are fewer misses."""
     t = localizer.t
     words = [t("clear"), t("not clear")]
-    says = t(
+    description = t(
         "How many times the odds of a miss, with 95% intervals, for {n} comparisons; {clear} of them clear.",
         n=len(dots),
         clear=sum(dot.clear for dot in dots),
@@ -74,7 +74,7 @@ def miss_chart(dots: tuple[Dot, ...], localizer: Localizer) -> Chart:
             height=len(dots) * BAR_STEP,
         )
 
-    return draw(declared, f"{says} {t(SAME_FIGURES)}", localizer)
+    return draw(declared, f"{description} {t(SAME_FIGURES)}", localizer)
 
 
 def _within(dot: Dot) -> Dot:

@@ -50,7 +50,7 @@ class History(NamedTuple):
 
 
 @lru_cache(maxsize=512)
-def history_chart(history: History, says: str, localizer: Localizer) -> Chart:
+def history_chart(history: History, description: str, localizer: Localizer) -> Chart:
     """Looks and plantings line by line, and below them, day by day, the water that fell."""
     words = [localizer.t(READINESS[readiness]) for readiness in SHAPES]
     planted = localizer.t("planted")
@@ -77,7 +77,7 @@ def history_chart(history: History, says: str, localizer: Localizer) -> Chart:
             marks, _rain(history, x, names, localizer).properties(width=plot, height=RAIN_HEIGHT), spacing=6
         )
 
-    return draw(declared, says, localizer)
+    return draw(declared, description, localizer)
 
 
 def _plain(mark: Mark) -> dict[str, str]:
@@ -125,7 +125,7 @@ class DryingDay(NamedTuple):
 
 
 @lru_cache(maxsize=512)
-def drying_chart(days: tuple[DryingDay, ...], fit_below: float, says: str, localizer: Localizer) -> Chart:
+def drying_chart(days: tuple[DryingDay, ...], fit_below: float, description: str, localizer: Localizer) -> Chart:
     """How full the top soil is day by day: a line, the range around it, and the level below which the bed is fit."""
 
     def declared(width: int) -> alt.LayerChart:
@@ -146,4 +146,4 @@ def drying_chart(days: tuple[DryingDay, ...], fit_below: float, says: str, local
         fit = alt.AutoSizeParams(type="fit-x", contains="padding")
         return alt.LayerChart(layer=layers).properties(width=width, height=180, autosize=fit)
 
-    return draw(declared, says, localizer)
+    return draw(declared, description, localizer)

@@ -42,7 +42,7 @@ def stand_chart(lines: tuple[Full, ...], localizer: Localizer) -> Chart:
     least = min([NEAREST, *shares])
     domain = [max(0.0, least - 0.02), 1.0]
     words = [t("as planted"), t("as counted, with its 95% interval")]
-    says = t(
+    description = t(
         "Stand of {n} plantings, as planted and as counted, from {least} to full.",
         n=len(lines),
         least=localizer.percent(least),
@@ -77,7 +77,7 @@ def stand_chart(lines: tuple[Full, ...], localizer: Localizer) -> Chart:
             height=len(lines) * BAR_STEP,
         )
 
-    return draw(declared, f"{says} {t(SAME_FIGURES)}", localizer)
+    return draw(declared, f"{description} {t(SAME_FIGURES)}", localizer)
 
 
 def _point(row: dict[str, Any], name: str, what: str) -> dict[str, Any]:
@@ -96,7 +96,7 @@ class Tape(NamedTuple):
 @lru_cache(maxsize=512)
 def tape_chart(tapes: tuple[Tape, ...], unit: str, localizer: Localizer) -> Chart:
     """Each plant a stroke at its place on the tape; a skip is dashed, with the number of plants that are missing."""
-    says = localizer.t(
+    description = localizer.t(
         "Tape samples, {n} of them: a stroke for each plant, and the number of missing plants over each skip.",
         n=len(tapes),
     )
@@ -129,4 +129,4 @@ def tape_chart(tapes: tuple[Tape, ...], unit: str, localizer: Localizer) -> Char
             height=len(tapes) * (BAR_STEP + 8),
         )
 
-    return draw(declared, says, localizer)
+    return draw(declared, description, localizer)

@@ -49,7 +49,7 @@ def test_hand_and_ear_are_told_the_same_and_the_voice_is_off(
 ) -> None:
     day_of(row, context, crew)
 
-    assert context.felt == PULSES
+    assert context.haptics == PULSES
     assert context.speaker.played == PULSES
     assert context.tts.spoken == []
 
@@ -93,7 +93,7 @@ def test_what_is_refused_is_said_with_its_reason(row: RowPresenter, context: Qui
 
     row.attempt(row.miss)
 
-    assert context.felt == context.speaker.played == [Haptic.REFUSAL]
+    assert context.haptics == context.speaker.played == [Haptic.REFUSAL]
     assert context.tts.spoken == [row.trouble]
     assert "Start the row first." in row.trouble
 
@@ -105,7 +105,7 @@ def test_a_bounce_is_felt_and_heard_everywhere(context: QuietContext, crew: Crew
 
     finished.attempt(finished.today)
 
-    assert context.felt == context.speaker.played == [Haptic.REFUSAL]
+    assert context.haptics == context.speaker.played == [Haptic.REFUSAL]
 
 
 @pytest.mark.parametrize("name", ["vibration", "sound"])
@@ -114,14 +114,14 @@ def test_each_can_be_switched_off(row: RowPresenter, context: QuietContext, crew
 
     row.attempt(row.press)
 
-    assert context.felt == ([] if name == "vibration" else [Haptic.START])
+    assert context.haptics == ([] if name == "vibration" else [Haptic.START])
     assert context.speaker.played == ([] if name == "sound" else [Haptic.START])
 
 
 def test_no_screen_tells_the_hand_alone() -> None:
     """Whoever wants to be told in sounds, or in words, misses nothing."""
     files = Path(presenters.__file__).parent.rglob("*.py")
-    past = [file.name for file in files if "parts.buzzer" in file.read_text() and file.name != "presenter.py"]
+    past = [file.name for file in files if "hardware.buzzer" in file.read_text() and file.name != "presenter.py"]
 
     assert past == []
 
@@ -137,7 +137,7 @@ class BrokenBuzzer:
 def test_a_part_that_fails_takes_nothing_back_and_silences_no_other(
     context: QuietContext, crew: Crew, caplog: pytest.LogCaptureFixture
 ) -> None:
-    context.parts = replace(context.parts, buzzer=BrokenBuzzer())
+    context.hardware = replace(context.hardware, buzzer=BrokenBuzzer())
     row = RowPresenter(context, crew.planting)
     crew.wait(3)
 

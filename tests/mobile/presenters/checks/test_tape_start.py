@@ -57,7 +57,7 @@ def test_a_finger_on_the_tape_puts_a_plant_at_the_nearest_quarter_inch(context: 
     assert (tape.view.title, tape.view.value) == ("North 1, row 2: 2 plants", 4.25)
     assert tape.view.place == "2.2 in after the plant before"
     assert [spot.chosen for spot in tape.view.spots] == [False, True]
-    assert context.felt == [Haptic.MISS, Haptic.MISS]
+    assert context.haptics == [Haptic.MISS, Haptic.MISS]
 
 
 def test_a_finger_near_a_plant_means_that_plant(context: QuietContext, lay: Lay) -> None:
@@ -89,7 +89,7 @@ def test_a_plant_is_taken_away_and_the_one_put_before_it_is_next(context: QuietC
 
     assert after_one == ((102, 51), 2.0)
     assert (placed(context), tape.view.value, tape.view.can_remove, tape.view.can_done) == ((), None, False, False)
-    assert context.felt[-3:] == [Haptic.UNDO] * 3
+    assert context.haptics[-3:] == [Haptic.UNDO] * 3
 
 
 def test_without_the_tape_each_plant_comes_a_spacing_after_the_last_and_is_moved_from_there(
@@ -162,7 +162,7 @@ def test_the_tape_ends(context: QuietContext, lay: Lay) -> None:
 
     assert placed(context) == (0, 51)
     assert tape.trouble == "The tape ends here. Go to the result."
-    assert context.felt[-1] is Haptic.REFUSAL
+    assert context.haptics[-1] is Haptic.REFUSAL
 
 
 @pytest.mark.parametrize(

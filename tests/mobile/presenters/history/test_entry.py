@@ -163,13 +163,13 @@ def test_the_same_answer_writes_nothing(context: QuietContext, row: str) -> None
 
 def test_a_start_is_set_in_minutes_and_the_row_lasts_accordingly(context: QuietContext, row: str) -> None:
     form = FieldForm(context, "row_pass", row, "started_at")
-    says, value = form.view.number.says, form.view.value
-    assert says is not None
+    to_text, value = form.view.number.to_text, form.view.value
+    assert to_text is not None
     assert value is not None
     form.put(int(value) + 3)
     form.attempt(form.forward)
 
-    assert (says(value), says(int(value) + 3)) == ("11:01\xa0AM", "11:04\xa0AM")
+    assert (to_text(value), to_text(int(value) + 3)) == ("11:01\xa0AM", "11:04\xa0AM")
     found = record(context, "row_pass", row)
     assert found.started.at == ELEVEN + timedelta(minutes=4)
     assert found.started_boot == found.ended_boot

@@ -30,7 +30,7 @@ def test_the_keys_go_on_working(locked: LockedPresenter, context: QuietContext, 
     seen = (locked.view.title, locked.view.state, locked.view.counts)
     locked.attempt(locked.row_key())
 
-    assert context.felt == [Haptic.START, Haptic.MISS, Haptic.END]
+    assert context.haptics == [Haptic.START, Haptic.MISS, Haptic.END]
     assert seen == ("Row 1 of 5", "open 1:40", "miss: 1")
     assert context.navigator.went == []
 
@@ -57,13 +57,13 @@ def test_the_upper_place_alone_is_refused(locked: LockedPresenter, context: Quie
     locked.attempt(locked.hold_upper)
 
     assert context.navigator.went == []
-    assert context.felt == [Haptic.REFUSAL]
+    assert context.haptics == [Haptic.REFUSAL]
 
 
 def test_the_second_place_has_to_follow_soon(locked: LockedPresenter, context: QuietContext, crew: Crew) -> None:
     """What rubs on the glass all morning touches both places some time."""
     locked.attempt(locked.hold_lower)
-    ticks = locked.runs
+    ticks = locked.ticks
     crew.wait(UPPER_WITHIN_S)
     closed_again = not locked.view.half_open
     locked.attempt(locked.hold_upper)
@@ -92,7 +92,7 @@ def test_the_end_of_the_bed_keeps_it_locked_and_unlocking_shows_the_summary(cont
     stayed = (locked.view.title, list(context.navigator.went))
     unlock(locked)
 
-    assert context.felt == [Haptic.END, Haptic.REFUSAL]
+    assert context.haptics == [Haptic.END, Haptic.REFUSAL]
     assert stayed == ("All 5 rows planted", [])
     assert [place for place, _ in context.navigator.went] == ["back", "summary"]
 

@@ -42,7 +42,7 @@ def test_the_open_row_shows_its_number_and_its_time(row: RowPresenter, crew: Cre
     press(row, crew, 252)
 
     assert (row.view.bed, row.view.title, row.view.state) == ("North 1 · scallion", "Row 1 of 5", "open 4:12")
-    assert row.runs
+    assert row.ticks
 
 
 def test_between_rows_the_last_one_is_told_and_nothing_runs(row: RowPresenter, crew: Crew) -> None:
@@ -51,7 +51,7 @@ def test_between_rows_the_last_one_is_told_and_nothing_runs(row: RowPresenter, c
 
     assert (row.view.title, row.view.state) == ("Row 2 of 5", "row 1 took 6 min 40 s")
     assert row.view.left == "4 rows left, about 27 min"
-    assert not row.runs
+    assert not row.ticks
 
 
 def test_the_rows_left_are_estimated_with_their_turns_but_not_with_breaks(row: RowPresenter, crew: Crew) -> None:
@@ -77,7 +77,7 @@ def test_start_end_miss_and_refusal_feel_different(row: RowPresenter, context: Q
     row.attempt(row.miss)
     press(row, crew)
 
-    assert context.felt == [Haptic.START, Haptic.REFUSAL, Haptic.MISS, Haptic.END]
+    assert context.haptics == [Haptic.START, Haptic.REFUSAL, Haptic.MISS, Haptic.END]
 
 
 def test_the_finger_that_chose_the_bed_does_not_start_a_row(context: QuietContext, crew: Crew) -> None:
@@ -86,7 +86,7 @@ def test_the_finger_that_chose_the_bed_does_not_start_a_row(context: QuietContex
 
     row.attempt(row.press)
 
-    assert context.felt == [Haptic.REFUSAL]
+    assert context.haptics == [Haptic.REFUSAL]
     assert crew.state.passes == ()
 
 
@@ -97,7 +97,7 @@ def test_a_row_that_runs_can_be_ended_as_soon_as_the_app_is_open(context: QuietC
     row = RowPresenter(context, crew.planting)
     row.attempt(row.press)
 
-    assert context.felt == [Haptic.END]
+    assert context.haptics == [Haptic.END]
 
 
 def test_misses_are_counted_in_the_row_at_hand(row: RowPresenter, crew: Crew) -> None:
@@ -128,7 +128,7 @@ def test_stop_asks_why_and_the_big_button_goes_on(row: RowPresenter, context: Qu
     assert (stopped.state, stopped.stop, stopped.stopped) == ("stopped: chain broke", "go on", "0:50")
     assert (stopped.button, stopped.tone) == ("Go on", "caution")
     assert (row.view.button, row.view.stop, row.view.stopped) == ("End row 1", "stop", "0:50")
-    assert context.felt == [Haptic.START, Haptic.STOP, Haptic.START]
+    assert context.haptics == [Haptic.START, Haptic.STOP, Haptic.START]
 
 
 def test_the_stop_tile_goes_on_too(row: RowPresenter, crew: Crew) -> None:
@@ -150,7 +150,7 @@ def test_a_bounce_after_going_on_does_not_end_the_row(row: RowPresenter, context
     press(row, crew, 0.4)
     press(row, crew)
 
-    assert context.felt[-1] is Haptic.REFUSAL
+    assert context.haptics[-1] is Haptic.REFUSAL
     assert crew.state.open is not None
 
 
@@ -190,7 +190,7 @@ def test_undo_stays_for_the_last_action_and_says_which(row: RowPresenter, contex
 
     assert shown == ["", "Undo: start of row 1", "Undo: miss", "Put back: miss", "Undo: miss"]
     assert row.view.misses == "1"
-    assert context.felt[-1] is Haptic.UNDO
+    assert context.haptics[-1] is Haptic.UNDO
 
 
 def test_a_start_can_be_taken_back_and_put_back(row: RowPresenter, crew: Crew) -> None:
@@ -234,14 +234,14 @@ def test_what_was_written_elsewhere_is_not_undone_from_the_row(row: RowPresenter
 
 
 def test_the_setting_button_says_what_is_set(row: RowPresenter, crew: Crew) -> None:
-    before = row.view.setting
+    before = row.view.depth_and_crew
     people = [crew.notebook.add("person", name=name) for name in ("Ines", "Tomas")]
     press(row, crew)
     crew.notebook.set_crew(crew.planting, people)
     crew.notebook.set_depth(crew.planting, notch=3)
     row.reload()
 
-    assert (before, row.view.setting) == ("Depth and crew", "notch 3 · Ines, Tomas")
+    assert (before, row.view.depth_and_crew) == ("Depth and crew", "notch 3 · Ines, Tomas")
 
 
 @pytest.mark.parametrize(
@@ -261,7 +261,7 @@ def test_long_names_are_cut_to_first_names_where_these_differ_else_counted(
     crew.notebook.set_crew(crew.planting, people)
     row.reload()
 
-    assert row.view.setting == expected
+    assert row.view.depth_and_crew == expected
 
 
 def test_a_long_crop_leaves_the_button_its_place(context: QuietContext, crew: Crew) -> None:
@@ -320,7 +320,7 @@ def test_what_cannot_be_done_is_felt_and_told_until_the_next_tap(
     press(row, crew)
 
     assert text == "No row has been started in this bed. Start the row first."
-    assert (context.felt[0], row.trouble) == (Haptic.REFUSAL, "")
+    assert (context.haptics[0], row.trouble) == (Haptic.REFUSAL, "")
 
 
 def test_the_hardware_key_is_the_big_button(row: RowPresenter) -> None:

@@ -43,7 +43,7 @@ class Sky:
 @pytest.fixture
 def sky(context: QuietContext) -> Sky:
     sky = Sky()
-    context.parts = replace(context.parts, locator=sky)
+    context.hardware = replace(context.hardware, locator=sky)
     return sky
 
 
@@ -79,7 +79,7 @@ def test_two_fixes_propose_a_length_with_its_error_and_change_nothing(
     assert texts(form) == ["Use for bed North 1", "Don't change anything"]
     assert form.view.options[0].detail == "now 100 ft; rows already started keep theirs"
     assert last(context, Bed).length_mm == 30_480
-    assert context.felt == [Haptic.END, Haptic.END]
+    assert context.haptics == [Haptic.END, Haptic.END]
 
 
 def test_a_long_row_needs_no_tape(context: QuietContext, crew: Crew, sky: Sky) -> None:
@@ -177,7 +177,7 @@ def test_what_hinders_a_fix_is_told_and_a_tape_does(
     form.attempt(form.pick, "row")
 
     assert shown == (expected, ["Try again", "By tape"])
-    assert context.felt == [Haptic.REFUSAL]
+    assert context.haptics == [Haptic.REFUSAL]
     assert by_tape == ("How long is the row?", 100.0)
     row = last(context, RowPass)
     assert (row.length_mm, row.start_latitude, row.end_accuracy_m) == (28_956, None, None)
@@ -201,7 +201,7 @@ def test_no_receiver_runs_on_when_the_room_is_left_or_the_question_or_the_phone_
     context: QuietContext, crew: Crew, sky: Sky
 ) -> None:
     form = from_a_row(context, crew)
-    for way_out in (form.leave, form.step_back, form.put_down):
+    for way_out in (form.leave, form.step_back, form.pause):
         form.attempt(form.pick, "fixes") if form.view.key == "by" else None
         form.attempt(form.pick, "look")
         sky.says(Search())
@@ -231,7 +231,7 @@ def test_the_systems_own_question_does_not_end_the_search(context: QuietContext,
     form = from_a_row(context, crew)
     form.attempt(form.pick, "look")
 
-    form.put_down()
+    form.pause()
     sky.says(Search(HERE, over=True))
 
     assert form.view.ask == "Walk to the other end of the row."

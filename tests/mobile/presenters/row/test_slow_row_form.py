@@ -57,17 +57,17 @@ def times(crew: Crew) -> dict[int, tuple[float, float]]:
 @pytest.mark.usefixtures("lunch")
 def test_the_row_screen_asks_and_the_next_tap_goes_on(context: QuietContext, crew: Crew) -> None:
     screen = RowPresenter(context, crew.planting)
-    (offer,) = screen.view.forgotten
+    (offer,) = screen.view.slow_rows
     crew.wait(3)
     screen.attempt(screen.press)
-    meanwhile = screen.view.forgotten
+    meanwhile = screen.view.slow_rows
     crew.wait(480)
     screen.attempt(screen.press)
 
     assert offer.text == "Row 4 looks long. Was there a break?"
     assert meanwhile == ()
     assert crew.state.finished
-    assert screen.view.forgotten == (offer,)
+    assert screen.view.slow_rows == (offer,)
 
 
 @pytest.mark.usefixtures("lunch")
@@ -76,17 +76,17 @@ def test_what_could_not_be_done_comes_before_the_question(context: QuietContext,
     screen = RowPresenter(context, crew.planting)
     crew.wait(3)
     screen.attempt(screen.go_on)
-    refused = screen.view.forgotten
+    refused = screen.view.slow_rows
     screen.attempt(screen.miss)
 
     assert refused == ()
-    assert len(screen.view.forgotten) == 1
+    assert len(screen.view.slow_rows) == 1
 
 
 def test_a_touch_leads_to_the_question(context: QuietContext, crew: Crew, lunch: str) -> None:
     screen = RowPresenter(context, crew.planting)
 
-    screen.attempt(screen.forgotten, screen.view.forgotten[0].key)
+    screen.attempt(screen.ask_about_slow_row, screen.view.slow_rows[0].key)
 
     assert context.navigator.went == [("slow_row", {"row_pass": lunch})]
 
@@ -94,9 +94,9 @@ def test_a_touch_leads_to_the_question(context: QuietContext, crew: Crew, lunch:
 def test_the_summary_asks_too(context: QuietContext, crew: Crew, lunch: str) -> None:
     summary = SummaryPresenter(context, crew.planting)
 
-    summary.attempt(summary.forgotten, summary.view.forgotten[0].key)
+    summary.attempt(summary.ask_about_slow_row, summary.view.slow_rows[0].key)
 
-    assert [each.text for each in summary.view.forgotten] == ["Row 4 looks long. Was there a break?"]
+    assert [each.text for each in summary.view.slow_rows] == ["Row 4 looks long. Was there a break?"]
     assert context.navigator.went == [("slow_row", {"row_pass": lunch})]
 
 
@@ -104,8 +104,8 @@ def test_rows_as_usual_are_not_asked_about(context: QuietContext, crew: Crew) ->
     for _ in range(4):
         plant(crew, 480)
 
-    assert RowPresenter(context, crew.planting).view.forgotten == ()
-    assert SummaryPresenter(context, crew.planting).view.forgotten == ()
+    assert RowPresenter(context, crew.planting).view.slow_rows == ()
+    assert SummaryPresenter(context, crew.planting).view.slow_rows == ()
 
 
 def test_a_rest_that_was_tapped_is_no_forgotten_tap(context: QuietContext, crew: Crew) -> None:
@@ -114,12 +114,12 @@ def test_a_rest_that_was_tapped_is_no_forgotten_tap(context: QuietContext, crew:
     crew.notebook.start_row(crew.planting)
     crew.notebook.stop(crew.planting, StopReason.REST)
     crew.wait(3600)
-    stopped = RowPresenter(context, crew.planting).view.forgotten
+    stopped = RowPresenter(context, crew.planting).view.slow_rows
     crew.notebook.go_on(crew.planting)
     crew.wait(480)
     crew.notebook.end_row(crew.planting)
 
-    assert (stopped, RowPresenter(context, crew.planting).view.forgotten) == ((), ())
+    assert (stopped, RowPresenter(context, crew.planting).view.slow_rows) == ((), ())
 
 
 @pytest.mark.usefixtures("lunch")
@@ -127,7 +127,7 @@ def test_the_farm_says_how_slow_is_too_slow(context: QuietContext, crew: Crew) -
     farm = crew.notebook.farm
     crew.notebook.write("farm", farm, {"name": "Heronbrook Farm", "thresholds": {"times_as_slow": 10.0}})
 
-    assert RowPresenter(context, crew.planting).view.forgotten == ()
+    assert RowPresenter(context, crew.planting).view.slow_rows == ()
 
 
 def test_each_answer_shows_its_times_before_it_is_chosen(context: QuietContext, lunch: str) -> None:
@@ -146,7 +146,7 @@ def test_trimmed_it_took_the_usual_time(context: QuietContext, crew: Crew, lunch
     answer(context, lunch, "trim")
 
     assert times(crew)[4] == (480, 0)
-    assert RowPresenter(context, crew.planting).view.forgotten == ()
+    assert RowPresenter(context, crew.planting).view.slow_rows == ()
     assert SummaryPresenter(context, crew.planting).view.rows[3].detail == "0 misses · times estimated"
 
 
@@ -155,7 +155,7 @@ def test_with_a_rest_the_field_time_stays(context: QuietContext, crew: Crew, lun
 
     assert times(crew)[4] == (LUNCH_S, LUNCH_S - 480)
     assert crew.state.passes[3].stop_entries[0].reason == StopReason.REST
-    assert RowPresenter(context, crew.planting).view.forgotten == ()
+    assert RowPresenter(context, crew.planting).view.slow_rows == ()
 
 
 def test_split_it_is_two_rows_as_usual(context: QuietContext, crew: Crew, lunch: str) -> None:
@@ -163,7 +163,7 @@ def test_split_it_is_two_rows_as_usual(context: QuietContext, crew: Crew, lunch:
 
     assert (times(crew)[4], times(crew)[5]) == ((480, 0), (480, 0))
     assert crew.state.finished
-    assert RowPresenter(context, crew.planting).view.forgotten == ()
+    assert RowPresenter(context, crew.planting).view.slow_rows == ()
 
 
 def test_where_no_row_is_left_it_was_not_two(context: QuietContext, crew: Crew, lunch: str) -> None:
@@ -180,7 +180,7 @@ def test_kept_as_it_is_this_phone_does_not_ask_again(context: QuietContext, crew
     context.notebook = crew.notebook
 
     assert crew.notebook.only_here == before
-    assert RowPresenter(context, crew.planting).view.forgotten == ()
+    assert RowPresenter(context, crew.planting).view.slow_rows == ()
     assert ask(context, lunch).view.options != ()
 
 
@@ -214,7 +214,7 @@ def test_the_app_opens_in_a_row_that_runs_on_and_asks(context: QuietContext, cre
     screen = RowPresenter(context, crew.planting).view
     view = ask(context, row).view
 
-    assert [each.text for each in screen.forgotten] == ["Open 1 h 13 min. Still going?"]
+    assert [each.text for each in screen.slow_rows] == ["Open 1 h 13 min. Still going?"]
     assert screen.state == "open 1:12:40"
     assert view.ask == "Row 4 has been open 1 h 13 min, usually about 8 minutes."
     assert [(each.text, each.detail) for each in view.options] == [
@@ -230,7 +230,7 @@ def test_a_row_that_runs_on_can_be_ended_as_usual_or_goes_on(context: QuietConte
     crew.wait(LUNCH_S)
     answer(context, row, KEEP)
     goes_on = crew.state.open
-    still_asked = RowPresenter(context, crew.planting).view.forgotten
+    still_asked = RowPresenter(context, crew.planting).view.slow_rows
 
     answer(context, row, "trim")
 
@@ -270,4 +270,4 @@ def test_a_row_that_stands_still_is_not_asked_about(context: QuietContext, crew:
 
     view = RowPresenter(context, crew.planting).view
 
-    assert (view.forgotten, view.state) == ((), "stopped: chain broke")
+    assert (view.slow_rows, view.state) == ((), "stopped: chain broke")

@@ -133,7 +133,7 @@ def test_the_finger_that_ended_the_last_row_presses_nothing_here(context: QuietC
         summary.attempt(tap)
 
     assert context.navigator.went == []
-    assert context.felt == [Haptic.REFUSAL] * 3
+    assert context.haptics == [Haptic.REFUSAL] * 3
 
 
 def test_a_bed_half_way_has_its_figures_too(context: QuietContext, crew: Crew) -> None:

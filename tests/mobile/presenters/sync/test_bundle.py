@@ -21,8 +21,8 @@ def presenter(context: QuietContext) -> BundlePresenter:
     return BundlePresenter(context)
 
 
-def texts(context: QuietContext, news: BundleStatus) -> tuple[str, str, str]:
-    context.bundles.status = news
+def texts(context: QuietContext, status: BundleStatus) -> tuple[str, str, str]:
+    context.bundles.status = status
     view = BundlePresenter(context).view
     return view.notice.text, view.more, view.failure
 

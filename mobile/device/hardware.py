@@ -1,4 +1,4 @@
-"""The phone's parts, as the app is given them."""
+"""The phone's hardware, as the app is given it."""
 
 from __future__ import annotations
 
@@ -28,8 +28,8 @@ from mobile.device.tts.protocol import TTS
 
 
 @dataclass(frozen=True, slots=True)
-class Parts:
-    """One phone's parts; by default a desk's, without sounds."""
+class Hardware:
+    """One phone's hardware; by default a desk's, without sounds."""
 
     clock: BootClock = field(default_factory=desk_clock)
     buzzer: Buzzer = field(default_factory=DeskBuzzer)
@@ -48,10 +48,10 @@ def on_android() -> bool:
     return hasattr(sys, "getandroidapilevel")
 
 
-def choose_parts() -> Parts:
-    """The real parts on a phone; on a desk its stand-ins, with sounds."""
+def choose_hardware() -> Hardware:
+    """The real hardware on a phone; on a desk its stand-ins, with sounds."""
     if on_android():
-        from mobile.device.android_parts import android_parts  # noqa: PLC0415 - a desk needs none of it
+        from mobile.device.android_hardware import android_hardware  # noqa: PLC0415 - a desk needs none of it
 
-        return android_parts()
-    return Parts(speaker=DeskSpeaker())
+        return android_hardware()
+    return Hardware(speaker=DeskSpeaker())

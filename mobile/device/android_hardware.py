@@ -1,4 +1,4 @@
-"""An Android phone's parts."""
+"""An Android phone's hardware."""
 
 from __future__ import annotations
 
@@ -8,17 +8,17 @@ from mobile.device.boot_clock.android import android_clock
 from mobile.device.deep_links.android import AndroidDeepLinks
 from mobile.device.discovery.android import android_discovery
 from mobile.device.haptics.android import AndroidBuzzer
+from mobile.device.hardware import Hardware
 from mobile.device.hardware_keys.android import AndroidKeyCapture
 from mobile.device.keep_awake.android import AndroidKeepAwake
 from mobile.device.location.android import AndroidLocator, android_receiver, permission_request
-from mobile.device.parts import Parts
 from mobile.device.sharing.android import AndroidSharer
 from mobile.device.speaker.android import AndroidSpeaker
 from mobile.device.tts.android import AndroidTTS
 
 
-def android_parts() -> Parts:
-    """The parts, around the app's activity."""
+def android_hardware() -> Hardware:
+    """The hardware, around the app's activity."""
     import jnius  # noqa: PLC0415 - only a phone has it
     from android import activity as events  # noqa: PLC0415 - as above
     from android.permissions import Permission, check_permission, request_permissions  # noqa: PLC0415 - as above
@@ -28,7 +28,7 @@ def android_parts() -> Parts:
     wanted = [Permission.ACCESS_FINE_LOCATION, Permission.ACCESS_COARSE_LOCATION]
     ask = permission_request(wanted, check_permission, request_permissions)
     activity = autoclass("org.kivy.android.PythonActivity").mActivity
-    return Parts(
+    return Hardware(
         clock=android_clock(autoclass),
         buzzer=AndroidBuzzer(vibrator),
         awake=AndroidKeepAwake(),

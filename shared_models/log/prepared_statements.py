@@ -11,8 +11,8 @@ from sqlalchemy import ARRAY, ColumnElement, Connection, Delete, Dialect, Select
 from sqlalchemy.sql import ClauseElement
 from sqlalchemy.sql.compiler import SQLCompiler
 
-_Arrange = Callable[[Mapping[str, Any]], Any]
-_Turn = Callable[[Any], Any]
+_Build = Callable[[Mapping[str, Any]], Any]
+_Processor = Callable[[Any], Any]
 #: ids looked up, and records folded, at once: few enough that what is made of them is still at hand when it is written
 AT_ONCE = 200
 #: ids in one IN list of SQLAlchemy; below SQLite's limit of variables in one statement
@@ -34,7 +34,7 @@ class Prepared:
 
     def __init__(self, statement: ClauseElement) -> None:
         self._statement = statement
-        self._compiled: dict[str, tuple[str, _Arrange]] = {}
+        self._compiled: dict[str, tuple[str, _Build]] = {}
 
     def run(self, connection: Connection, values: Mapping[str, Any]) -> list[Any]:
         cursor = self._run(connection, values)
@@ -45,22 +45,22 @@ class Prepared:
         return int(self._run(connection, values).rowcount)
 
     def _run(self, connection: Connection, values: Mapping[str, Any]) -> Any:
-        sql, arrange = self._for(connection.dialect)
+        sql, build = self._compiled_for(connection.dialect)
         cursor = connection.connection.cursor()
-        cursor.execute(sql, arrange(values))
+        cursor.execute(sql, build(values))
         return cursor
 
     def run_many(self, connection: Connection, rows: Sequence[Mapping[str, Any]]) -> None:
         if not rows:
             return
-        sql, arrange = self._for(connection.dialect)
-        connection.connection.cursor().executemany(sql, [arrange(row) for row in rows])
+        sql, build = self._compiled_for(connection.dialect)
+        connection.connection.cursor().executemany(sql, [build(row) for row in rows])
 
-    def _for(self, dialect: Dialect) -> tuple[str, _Arrange]:
+    def _compiled_for(self, dialect: Dialect) -> tuple[str, _Build]:
         if dialect.name not in self._compiled:
             compiled = self._statement.compile(dialect=dialect)
             assert isinstance(compiled, SQLCompiler)  # noqa: S101 - tells the type checker what compile() gives for SQL
-            self._compiled[dialect.name] = str(compiled), _arrangement(compiled)
+            self._compiled[dialect.name] = str(compiled), _parameter_builder(compiled)
         return self._compiled[dialect.name]
 
 
@@ -92,28 +92,30 @@ class PreparedForIds:
         return found
 
 
-def _arrangement(compiled: SQLCompiler) -> _Arrange:
-    """How the driver takes the values: converted, by name or by position."""
-    turned = _turned(compiled)
+def _parameter_builder(compiled: SQLCompiler) -> _Build:
+    """Return the function that converts and orders values for the driver, by name or by position."""
+    processors = _bind_processors(compiled)
     if not compiled.positional:
-        return lambda values: {name: turned[name](values[name]) if name in turned else values[name] for name in values}
+        return lambda values: {
+            name: processors[name](values[name]) if name in processors else values[name] for name in values
+        }
     places = compiled.positiontup or []
-    take: _Arrange = itemgetter(*places) if len(places) > 1 else lambda values: tuple(values[name] for name in places)
-    turns = [(place, turned[name]) for place, name in enumerate(places) if name in turned]
-    if not turns:
+    take: _Build = itemgetter(*places) if len(places) > 1 else lambda values: tuple(values[name] for name in places)
+    converted = [(place, processors[name]) for place, name in enumerate(places) if name in processors]
+    if not converted:
         return take
 
-    def arrange(values: Mapping[str, Any]) -> list[Any]:
+    def build(values: Mapping[str, Any]) -> list[Any]:
         taken = list(take(values))
-        for place, turn in turns:
-            taken[place] = turn(taken[place])
+        for place, process in converted:
+            taken[place] = process(taken[place])
         return taken
 
-    return arrange
+    return build
 
 
-def _turned(compiled: SQLCompiler) -> dict[str, _Turn]:
+def _bind_processors(compiled: SQLCompiler) -> dict[str, _Processor]:
     """The bind processor of each parameter by name, such as writing a list as JSON."""
-    turns = ((name, bind.type.dialect_impl(compiled.dialect)) for name, bind in compiled.binds.items())
-    processors = ((name, kind.bind_processor(compiled.dialect)) for name, kind in turns)
-    return {name: turn for name, turn in processors if turn is not None}
+    kinds = ((name, bind.type.dialect_impl(compiled.dialect)) for name, bind in compiled.binds.items())
+    processors = ((name, kind.bind_processor(compiled.dialect)) for name, kind in kinds)
+    return {name: process for name, process in processors if process is not None}

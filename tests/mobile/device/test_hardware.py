@@ -1,4 +1,4 @@
-"""The phone's parts ask plyer and Android for the right thing, and a desk imports nothing of a phone."""
+"""The phone's hardware classes ask plyer and Android for the right thing, and a desk imports nothing of a phone."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from mobile.device.boot_clock.android import android_clock
 from mobile.device.boot_clock.desk import desk_clock
 from mobile.device.haptics.android import AndroidBuzzer
 from mobile.device.haptics.protocol import Haptic
-from mobile.device.parts import choose_parts
+from mobile.device.hardware import choose_hardware
 from shared_models.core.moments import elapsed_s
 
 
@@ -75,7 +75,7 @@ def test_a_phone_without_a_vibrator_stays_still() -> None:
 
 
 def test_the_desks_clock_only_runs_forward_within_one_boot() -> None:
-    clock = choose_parts().clock
+    clock = choose_hardware().clock
 
     moments = [clock() for _ in range(100)]
 
@@ -86,11 +86,11 @@ def test_the_desks_clock_only_runs_forward_within_one_boot() -> None:
 
 @pytest.mark.skipif(not protocol.BOOT_ID.exists(), reason="only Linux names its boots")
 def test_another_run_on_the_same_boot_is_the_same_boot() -> None:
-    line = "from mobile.device.parts import choose_parts; print(choose_parts().clock().boot)"
+    line = "from mobile.device.hardware import choose_hardware; print(choose_hardware().clock().boot)"
 
     other = subprocess.run([sys.executable, "-c", line], check=True, capture_output=True, text=True)  # noqa: S603
 
-    assert other.stdout.strip() == choose_parts().clock().boot
+    assert other.stdout.strip() == choose_hardware().clock().boot
 
 
 def test_where_boots_have_no_name_each_run_is_one(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -121,7 +121,7 @@ def test_android_counts_boots_where_it_hides_their_name(monkeypatch: pytest.Monk
 
 def test_a_desk_imports_nothing_of_a_phone_and_opens_no_window() -> None:
     line = (
-        "import sys; from mobile.device.parts import choose_parts; choose_parts();"
+        "import sys; from mobile.device.hardware import choose_hardware; choose_hardware();"
         "sys.exit(bool({'jnius', 'android', 'plyer', 'kivy'} & set(sys.modules)))"
     )
 
