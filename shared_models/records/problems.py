@@ -79,6 +79,8 @@ def problem_of(error: Mapping[str, Any]) -> LazyMessage:
     values = {
         name: _plain(value) for name, value in error.get("ctx", {}).items() if isinstance(value, str | int | float)
     }
+    if "expected" in values:
+        values["expected"] = str(values["expected"]).replace(" or ", ", ")  # pydantic's list is English
     return LazyMessage(TEMPLATES.get(error["type"], NOT_VALID), code=error["type"], **values)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Query, Response
@@ -17,7 +16,7 @@ from server.office.reports.season import season_page
 from server.office.reports.soil import soil_page
 from server.office.reports.stand import stand_page
 from server.office.shell.context import ContextOf
-from server.office.shell.query import PageQueryOf, Word, filter_form
+from server.office.shell.query import Day, PageQueryOf, Word, filter_form
 from server.office.shell.render import stylesheet
 from shared_models.core.vocabulary import Role
 from shared_models.errors import UnknownRecord
@@ -42,7 +41,7 @@ _FOR_GOOD = {"Cache-Control": "public, max-age=31536000, immutable"}
 
 
 @router.get("/")
-def show_day(context: ContextOf, day: Annotated[date | None, Query()] = None) -> HTMLResponse:
+def show_day(context: ContextOf, day: Annotated[Day, Query()] = None) -> HTMLResponse:
     """One day of the farm; without a day asked for, the latest with planting."""
     reports, now, t = context.reports, context.now, context.localizer.t
     days, today = planting_days(reports), context.farm.day(now)

@@ -11,6 +11,7 @@ from fastapi import Depends, Query
 from pydantic import BeforeValidator, StringConstraints
 
 from server.office.shell.view import Choice
+from shared_models.records import field_types
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References, in_order
@@ -20,7 +21,7 @@ def _empty_to_none(value: str) -> str | None:
     return value.strip() or None
 
 
-Day = Annotated[date | None, BeforeValidator(_empty_to_none)]
+Day = Annotated[field_types.Day | None, BeforeValidator(_empty_to_none)]
 Word = Annotated[Annotated[str, StringConstraints(max_length=300)] | None, BeforeValidator(_empty_to_none)]
 
 

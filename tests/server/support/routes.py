@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pkgutil
+import re
 from collections.abc import Iterator
 from importlib import import_module
 from typing import NamedTuple
@@ -14,10 +15,11 @@ from server import api, office
 
 
 class RouteCase(NamedTuple):
-    """A route: its method, path, query parameters and form fields."""
+    """A route: its method, path, the parameters in its path, query parameters and form fields."""
 
     method: str
     path: str
+    parts: tuple[str, ...]
     queries: tuple[str, ...]
     fields: tuple[str, ...]
 
@@ -33,8 +35,9 @@ def every_route() -> Iterator[RouteCase]:
         parts = list(_all_of(route.dependant))
         queries = tuple(param.alias for part in parts for param in part.query_params)
         fields = tuple(param.alias for part in parts for param in part.body_params)
+        in_path = tuple(re.findall(r"\{(\w+)\}", route.path))
         for method in sorted(route.methods or ()):
-            yield RouteCase(method, route.path, queries, fields)
+            yield RouteCase(method, route.path, in_path, queries, fields)
 
 
 def _all_of(dependant: Dependant) -> Iterator[Dependant]:

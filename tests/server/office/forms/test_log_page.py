@@ -44,6 +44,16 @@ def test_a_change_tells_what_it_was_before_by_whom_and_where(office: Service, fa
     assert "May 14, 2026, 6:00\xa0PM</span> · Ana · the office" in first
 
 
+@pytest.mark.parametrize("day", ["9999-12-31", "0001-01-01"])
+def test_a_day_beyond_the_calendar_is_refused_with_the_years_it_takes(office: Service, day: str) -> None:
+    headers = {"Accept": "text/html", "Accept-Language": "es"}
+
+    answer = office.client.get("/log", params={"day": day}, headers=headers)
+
+    assert answer.status_code == 422
+    assert "(day: debe ser de los años 1900 a 2200). Corríjalo" in answer.text
+
+
 def test_it_is_read_page_by_page_without_gaps_or_repeats(office: Service, farm: str, day: HandDay) -> None:
     for misses in range(LIMIT + 20):
         edit(office.engine, farm, "row_pass", day.third, {"misses": misses + 10}, None, EVENING)
