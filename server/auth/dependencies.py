@@ -38,6 +38,8 @@ from shared_models.errors import NotSignedIn, RoleNeeded, StaleForm, StorageErro
 from shared_models.log.store import reading, writing
 
 OFFICE_COOKIE = "rowend_office"
+#: tells a browser on which somebody signed in before; opens nothing
+BROWSER_COOKIE = "rowend_browser"
 FORM_TOKEN = "form_token"  # noqa: S105 - the name of a field
 SAFE_METHODS = {"GET", "HEAD", "OPTIONS"}
 

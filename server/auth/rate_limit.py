@@ -14,6 +14,8 @@ from shared_models.errors import TooManyTries
 
 MAX_FAILURES = 10
 WINDOW = timedelta(minutes=1)
+#: keys held at once; past it, those with failures to spare go first
+_MAX_KEYS = 20_000
 #: bits of an IPv6 address that name a network; whoever has one machine in it has all of its addresses
 _NETWORK_BITS = 64
 
@@ -21,8 +23,8 @@ _NETWORK_BITS = 64
 class RateLimiter:
     """At most `max_failures` failed attempts within `window` for each key, counted in the memory of this process."""
 
-    def __init__(self, max_failures: int = MAX_FAILURES, window: timedelta = WINDOW) -> None:
-        self._max_failures, self._window = max_failures, window
+    def __init__(self, max_failures: int = MAX_FAILURES, window: timedelta = WINDOW, max_keys: int = _MAX_KEYS) -> None:
+        self._max_failures, self._window, self._max_keys = max_failures, window, max_keys
         self._failures: dict[str, list[datetime]] = defaultdict(list)
         self._lock = threading.Lock()
 
@@ -56,6 +58,13 @@ class RateLimiter:
                     raise TooManyTries(ceil(wait.total_seconds()))
             for key in keys:
                 self._failures[key].append(now)
+            while len(self._failures) > self._max_keys:
+                del self._failures[min(self._failures.keys() - keys, key=self._weight)]
+
+    def _weight(self, key: str) -> tuple[bool, datetime]:
+        """The keys that must wait weigh most, then those that failed last."""
+        failures = self._failures[key]
+        return len(failures) >= self._max_failures, failures[-1]
 
     def _refund(self, keys: tuple[str, ...], now: datetime) -> None:
         with self._lock:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import timedelta
+from typing import NamedTuple
 
 from sqlalchemy import Connection, Engine
 
 from server.auth import accounts, one_time_links, sessions
-from server.auth.accounts import AccountRow, NewAccount
+from server.auth.accounts import MAX_SIGN_IN_NAME, AccountRow, NewAccount
+from server.auth.known_places import KnownAddresses, KnownBrowser
 from server.auth.one_time_links import Link
 from server.auth.passwords import Passwords
 from server.auth.rate_limit import RateLimiter, client_key
@@ -21,31 +23,53 @@ _MAX_FAILURES, _WINDOW = 10, timedelta(minutes=5)
 _ALL_FARMS = ""
 
 
+class SignedIn(NamedTuple):
+    """A session that was just started: what its cookie holds, and the id of its account."""
+
+    session: str
+    account: str
+
+
 @dataclass(frozen=True, slots=True)
 class SignIn:
-    """Each method that signs somebody in starts a session and returns what its cookie holds."""
+    """Each method that signs somebody in starts a session."""
 
     engine: Engine
     providers: Providers
     passwords: Passwords = field(default_factory=Passwords)
     rate_limiter: RateLimiter = field(default_factory=lambda: RateLimiter(_MAX_FAILURES, _WINDOW))
+    known_addresses: KnownAddresses = field(default_factory=KnownAddresses)
 
-    def sign_in(self, typed: str, password: str, address: str) -> str:
+    def sign_in(self, typed: str, password: str, address: str, browser: KnownBrowser | None = None) -> SignedIn:
         """Sign in by name and password. An unknown name gets the same answer as a wrong password, and as late.
 
         Raises:
             WrongPassword: when they do not match.
-            TooManyTries: after too many failures with this name or from this address.
+            TooManyTries: after too many failures on this browser, if the account signed in on it before; else from
+                this address, or with this name from all places where its account did not sign in before.
         """
         with reading(self.engine) as connection:
             account = accounts.find_account(connection, typed)
-        self._check(account, password, (f"name {accounts.sign_in_name(typed)}", f"address {client_key(address)}"))
+        self._check(account, password, self._limits(account, typed, client_key(address), browser))
         if account is None:
             raise WrongPassword
         with writing(self.engine, account.farm) as connection:
             _check_unchanged(connection, account)
             accounts.rehash_if_outdated(connection, account, password, self.passwords)
-            return self._start_session(connection, account.id)
+            signed_in = self._start_session(connection, account.id)
+        self.known_addresses.add(account.id, client_key(address))
+        return signed_in
+
+    def _limits(
+        self, account: AccountRow | None, typed: str, address: str, browser: KnownBrowser | None
+    ) -> tuple[str, ...]:
+        """The keys by which a failure is counted: those of a known place are used up by nobody elsewhere."""
+        if account and browser and account.id in browser.accounts:
+            return (f"browser {browser.token} {account.id}",)
+        by_address = f"address {address}"
+        if account and (account.id, address) in self.known_addresses:
+            return (by_address,)
+        return by_address, f"name {accounts.sign_in_name(typed)[: MAX_SIGN_IN_NAME + 1]}"
 
     def _check(self, account: AccountRow | None, password: str, keys: tuple[str, ...]) -> None:
         with self.rate_limiter.attempt(keys, self.providers.now(), WrongPassword):
@@ -61,7 +85,7 @@ class SignIn:
         with reading(self.engine) as connection:
             return one_time_links.find_link(connection, key, self.providers.now())
 
-    def join(self, key: str, new: NewAccount) -> str:
+    def join(self, key: str, new: NewAccount) -> SignedIn:
         """Make the account that a link is for, and sign in.
 
         Raises:
@@ -82,7 +106,7 @@ class SignIn:
             )
             return self._start_session(connection, account)
 
-    def reset_password(self, key: str, password: str, again: str) -> str:
+    def reset_password(self, key: str, password: str, again: str) -> SignedIn:
         """Set a new password by link; ends all older sessions and links.
 
         Raises:
@@ -101,7 +125,7 @@ class SignIn:
             sessions.end_all(connection, account.id)
             return self._start_session(connection, account.id)
 
-    def sign_in_by_link(self, key: str) -> str:
+    def sign_in_by_link(self, key: str) -> SignedIn:
         """Sign in by link, with nothing typed.
 
         Raises:
@@ -124,7 +148,7 @@ class SignIn:
         """
         accounts.check_password(account, password, again)
         if account.has_password:
-            self._check(account, current, (f"name {account.sign_in}",))
+            self._check(account, current, (f"account {account.id}",))  # who tries to sign in never uses this up
         hashed = self.passwords.hash(password)
         with writing(self.engine, account.farm) as connection:
             _check_unchanged(connection, account)
@@ -146,8 +170,9 @@ class SignIn:
             raise ExpiredLink
         return link
 
-    def _start_session(self, connection: Connection, account: str) -> str:
-        return sessions.start(connection, account, self.providers.token(), self.providers.now())
+    def _start_session(self, connection: Connection, account: str) -> SignedIn:
+        session = sessions.start(connection, account, self.providers.token(), self.providers.now())
+        return SignedIn(session, account)
 
 
 def _check_unchanged(connection: Connection, account: AccountRow) -> None:

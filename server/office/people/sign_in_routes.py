@@ -10,14 +10,25 @@ from fastapi.responses import RedirectResponse, Response
 
 from server.auth import sessions
 from server.auth.accounts import NewAccount
-from server.auth.dependencies import OFFICE_COOKIE, EngineOf, OfficeOf, OptionalOffice, SignerOf, SignInOf
+from server.auth.dependencies import (
+    BROWSER_COOKIE,
+    OFFICE_COOKIE,
+    EngineOf,
+    OfficeOf,
+    OptionalOffice,
+    ProvidersOf,
+    SignerOf,
+    SignInOf,
+)
+from server.auth.known_places import BROWSER_LIFE, KnownBrowser
 from server.auth.one_time_links import Link
-from server.auth.sign_in import SignIn
+from server.auth.sign_in import SignedIn, SignIn
 from server.auth.signing import CookieSigner
 from server.db.tables import LinkPurpose
 from server.farms.registry import get_farm
 from server.office.shell.public_pages import local_path, public_page, sign_in_page
 from server.render.localizer import Localizer
+from server.runtime.providers import Providers
 from server.web.language import language_of
 from server.web.status import status_of
 from shared_models.errors import BadEntry, TooManyTries, WrongPassword
@@ -47,18 +58,24 @@ def show_sign_in(request: Request, office: OptionalOffice, back: str = "/") -> R
 
 @router.post("/sign-in")
 def sign_in(
-    request: Request, auth: SignInOf, signer: SignerOf, sign_in: Typed = "", password: Typed = "", back: Typed = "/"
+    request: Request,
+    auth: SignInOf,
+    signer: SignerOf,
+    providers: ProvidersOf,
+    sign_in: Typed = "",
+    password: Typed = "",
+    back: Typed = "/",
 ) -> Response:
     """Sign in, and redirect to the requested page."""
     address = request.client.host if request.client else ""
     try:
-        session = auth.sign_in(sign_in, password, address)
+        signed_in = auth.sign_in(sign_in, password, address, _known_browser(request, signer))
     except (WrongPassword, TooManyTries) as problem:
         answer: Response = sign_in_page(request, back, problem, sign_in, status_of(problem))
         if isinstance(problem, TooManyTries):
             answer.headers["Retry-After"] = str(problem.wait_s)
         return answer
-    return _signed_in(request, signer, session, back)
+    return _signed_in(request, signer, providers, signed_in, back)
 
 
 @router.get("/enter/{key}")
@@ -74,6 +91,7 @@ def use_link(
     auth: SignInOf,
     engine: EngineOf,
     signer: SignerOf,
+    providers: ProvidersOf,
     name: Typed = "",
     sign_in: Typed = "",
     password: Typed = "",
@@ -82,13 +100,13 @@ def use_link(
     """Use a one-time link."""
     link, new = auth.link(key), NewAccount(name, sign_in, password, again)
     try:
-        session = _use(auth, link, key, new)
+        signed_in = _use(auth, link, key, new)
     except BadEntry as problem:
         return _link_page(request, engine, link, new, problem)
-    return _signed_in(request, signer, session, "/")
+    return _signed_in(request, signer, providers, signed_in, "/")
 
 
-def _use(auth: SignIn, link: Link, key: str, new: NewAccount) -> str:
+def _use(auth: SignIn, link: Link, key: str, new: NewAccount) -> SignedIn:
     match link.purpose:
         case LinkPurpose.JOIN:
             return auth.join(key, new)
@@ -112,18 +130,30 @@ def _redirect(back: str) -> Response:
     return RedirectResponse(local_path(back), status_code=303, headers={"Cache-Control": "no-store"})
 
 
-def _signed_in(request: Request, signer: CookieSigner, session: str, back: str) -> Response:
+def _known_browser(request: Request, signer: CookieSigner) -> KnownBrowser | None:
+    return signer.browser(request.cookies.get(BROWSER_COOKIE, ""))
+
+
+def _signed_in(
+    request: Request, signer: CookieSigner, providers: Providers, signed_in: SignedIn, back: str
+) -> Response:
     answer = _redirect(back)
-    # Not Strict: after a click on a link in web mail, a browser holds back a strict cookie. Lax sends it from other
-    # sites only with a page that somebody opens.
-    answer.set_cookie(
-        OFFICE_COOKIE,
-        signer.cookie(session),
-        max_age=round(sessions.MAX_AGE.total_seconds()),
-        httponly=True,
-        samesite="lax",
-        secure=request.url.scheme == "https",
+    browser = _known_browser(request, signer) or KnownBrowser(providers.token().hex())
+    cookies = (
+        (OFFICE_COOKIE, signer.cookie(signed_in.session), sessions.MAX_AGE),
+        (BROWSER_COOKIE, signer.browser_cookie(browser.with_account(signed_in.account)), BROWSER_LIFE),
     )
+    for name, value, life in cookies:
+        # Not Strict: after a click on a link in web mail, a browser holds back a strict cookie. Lax sends it from other
+        # sites only with a page that somebody opens.
+        answer.set_cookie(
+            name,
+            value,
+            max_age=round(life.total_seconds()),
+            httponly=True,
+            samesite="lax",
+            secure=request.url.scheme == "https",
+        )
     return answer
 
 

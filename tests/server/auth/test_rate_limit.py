@@ -99,3 +99,14 @@ def test_a_clock_that_is_set_back_locks_nobody_out() -> None:
 def test_all_the_addresses_of_one_network_are_one_place(host: str, key: str) -> None:
     """A machine may take any address of its IPv6 network; it gets no more limiter by it."""
     assert client_key(host) == key
+
+
+def test_a_flood_of_keys_takes_bounded_memory_and_frees_nobody_who_must_wait() -> None:
+    limiter = RateLimiter(max_failures=2, max_keys=10)
+    for _ in range(2):
+        fail(limiter, "barn")
+    for number in range(100):
+        fail(limiter, f"name {number}", f"address {number}", now=NOON + timedelta(seconds=1))
+
+    assert len(limiter._failures) == 10
+    assert wait_of(limiter, "barn") > 0
