@@ -22,6 +22,7 @@ from server.exports.backup.sqlite_copy import (
 from server.runtime.providers import real_providers
 from server.runtime.settings import DATABASE_FILE
 from shared_models.errors import UsageError, WrongMoment
+from shared_models.log.private_files import private_folder
 
 _OWN_TOOLS = "For PostgreSQL use pg_dump and pg_restore."
 
@@ -54,6 +55,7 @@ def restore(
     """
     _only_sqlite(database_url)
     check_is_backup(file)
+    private_folder(data)
     database, copy = data / DATABASE_FILE, data / f"restored-{DATABASE_FILE}"
     try:
         copy_database(file, copy)

@@ -14,7 +14,8 @@ from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 from server.db.database import open_database
 from server.farms.registry import FarmRow, find_farm
 from server.runtime.settings import DATABASE_FILE, Settings
-from shared_models.errors import StorageError, UsageError
+from shared_models.errors import UsageError
+from shared_models.log.private_files import private_folder
 from shared_models.log.store import reading
 
 DEFAULT_DATA = Path("data")
@@ -34,7 +35,7 @@ FarmChoice = Annotated[
 
 
 def chosen_settings(data: Path, database_url: str | None, *, make: bool) -> Settings:
-    """The settings that the options mean; `make` makes the folder.
+    """The settings that the options mean; `make` makes the folder. Nobody but its owner can read what is in it.
 
     Raises:
         UsageError: the folder has no database yet.
@@ -42,15 +43,11 @@ def chosen_settings(data: Path, database_url: str | None, *, make: bool) -> Sett
     """
     if database_url is not None:
         return Settings(database_url)
-    if make:
-        try:
-            data.mkdir(parents=True, exist_ok=True)
-        except OSError as problem:
-            raise StorageError(f"the folder {data} cannot be made ({problem.strerror})") from problem
-    elif not (data / DATABASE_FILE).exists():
+    if not make and not (data / DATABASE_FILE).exists():
         raise UsageError(
             f"There is no farm in {data} yet.", f"Make one with: rowend farm new NAME --zone ZONE --data {data}"
         )
+    private_folder(data)
     return Settings.in_directory(data)
 
 

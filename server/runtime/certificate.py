@@ -18,12 +18,12 @@ from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
 from shared_models.errors import StorageError
 from shared_models.log.atomic_file import replacing
+from shared_models.log.private_files import close_to_others, private_folder
 
 FILE_NAME = "certificate.pem"
 LIFE = timedelta(days=3652)
 #: for a phone whose clock is behind
 _BEFORE = timedelta(days=365)
-_OWNER_ONLY = 0o600
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +43,10 @@ def certificate_in(folder: Path, now: datetime) -> Certificate:
     file = folder / FILE_NAME
     try:
         if not file.exists():
+            private_folder(folder)
             with replacing(file) as beside:
-                beside.touch(_OWNER_ONLY)
                 beside.write_bytes(_self_signed(now))
-        file.chmod(_OWNER_ONLY)
+        close_to_others(file)
         held = x509.load_pem_x509_certificate(file.read_bytes())
     except OSError as problem:
         raise StorageError(f"the certificate {file} cannot be read ({problem.strerror})") from problem

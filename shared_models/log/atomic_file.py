@@ -1,4 +1,4 @@
-"""Write a file whole or not at all."""
+"""Write a file whole or not at all, readable by its owner only."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from shared_models.errors import StorageError
+from shared_models.log.private_files import create_private
 
 
 def write_file(path: Path, content: str | bytes) -> None:
@@ -23,7 +24,7 @@ def write_file(path: Path, content: str | bytes) -> None:
 
 @contextmanager
 def replacing(path: Path) -> Iterator[Path]:
-    """A temporary file beside `path` that replaces it, synced to disk, when the block succeeds.
+    """An empty temporary file beside `path` that replaces it, synced to disk, when the block succeeds.
 
     Raises:
         StorageError: when it cannot be written; the old file stays.
@@ -32,6 +33,7 @@ def replacing(path: Path) -> Iterator[Path]:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         beside.unlink(missing_ok=True)
+        create_private(beside)
         yield beside
         _to_disk(beside)
         beside.replace(path)

@@ -61,10 +61,10 @@ def test_a_damaged_one_is_reported_and_not_replaced(tmp_path: Path) -> None:
     assert (tmp_path / FILE_NAME).read_text() == "not a certificate"
 
 
-def test_a_folder_that_cannot_be_written_is_reported(tmp_path: Path) -> None:
+def test_a_folder_that_cannot_be_made_is_reported(tmp_path: Path) -> None:
     (tmp_path / "file").touch()
 
-    with pytest.raises(StorageError, match="cannot be written"):
+    with pytest.raises(StorageError, match="cannot be made"):
         certificate_in(tmp_path / "file", NOW)
 
 
