@@ -18,7 +18,7 @@ from server.office.reports.charts import base as charts
 from server.runtime.address import DEFAULT_HOST, DEFAULT_PORT, address_of, note_address, only_this_machine
 from server.runtime.certificate import Certificate, certificate_in
 from server.runtime.mdns import announced, reachable_at
-from server.runtime.uvicorn_server import listen, serve_until_stopped
+from server.runtime.uvicorn_server import check_proxies, listen, serve_until_stopped
 from shared_models.errors import UsageError
 from shared_models.log.store import reading
 
@@ -36,6 +36,14 @@ def serve(
         str | None,
         typer.Option(metavar="URL", help="Address for people and phones, if another, such as https://farm.example."),
     ] = None,
+    proxy: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="IP",
+            help="Address or network of the proxy in front. Only its X-Forwarded-For and X-Forwarded-Proto count.",
+            show_default=False,
+        ),
+    ] = None,
     tls: Annotated[bool, typer.Option("--tls", help="Encrypt, with the service's own certificate.")] = False,
     announce: Annotated[
         bool | None,
@@ -51,6 +59,16 @@ def serve(
     """Run the service until Ctrl-C."""
     if announce and not tls:
         raise UsageError("Phones trust a service they find only by its certificate.", "Add --tls to --announce.")
+    proxies = proxy or []
+    check_proxies(proxies)
+    if proxies and not address:
+        raise UsageError(
+            "People and phones come by the proxy's address.", "Name it with --address https://farm.example."
+        )
+    if proxies and tls:
+        raise UsageError(
+            "Phones would wait for the service's certificate; the proxy shows another.", "Leave out --tls."
+        )
     app = create_app(chosen_settings(data, database_url, make=True))
     certificate = certificate_in(data, app.state.providers.now()) if tls else None
     with listen(host, port) as listening, ExitStack() as until_stopped:
@@ -62,7 +80,7 @@ def serve(
         Thread(target=charts.wake, name="charts", daemon=True).start()
         if certificate and announce is not False:
             _announce(until_stopped, bound_host, port, certificate)
-        serve_until_stopped(app, listening, certificate.file if certificate else None)
+        serve_until_stopped(app, listening, certificate.file if certificate else None, proxies)
 
 
 def print_next_steps(engine: Engine, address: str) -> None:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import gc
 import socket
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
+from ipaddress import ip_network
 from pathlib import Path
 
 import uvicorn
@@ -37,11 +38,34 @@ def listen(host: str, port: int) -> socket.socket:
     return listening
 
 
-def serve_until_stopped(app: Starlette, listening: socket.socket, certificate: Path | None = None) -> None:
-    """Serve until Ctrl-C or SIGTERM; with a certificate (a PEM file with its key), by TLS only."""
+def check_proxies(proxies: Sequence[str]) -> None:
+    """Check that each is the address of a proxy, or of its network.
+
+    Raises:
+        UsageError: when one is something else, or stands for every address.
+    """
+    for proxy in proxies:
+        try:
+            everybody = not ip_network(proxy).prefixlen
+        except ValueError:
+            everybody = True
+        if everybody:
+            raise UsageError(
+                f"{proxy} is not the address of a proxy.",
+                "Name the proxy by its address, such as 127.0.0.1, or its network, such as 172.18.0.0/16.",
+            )
+
+
+def serve_until_stopped(
+    app: Starlette, listening: socket.socket, certificate: Path | None = None, proxies: Sequence[str] = ()
+) -> None:
+    """Serve until Ctrl-C or SIGTERM; with a certificate (a PEM file with its key), by TLS only.
+
+    What `X-Forwarded-For` and `X-Forwarded-Proto` say counts from these proxies only.
+    """
     freeze_garbage_collector()
     with suppress(KeyboardInterrupt):
-        _server(app, certificate).run(sockets=[listening])
+        _server(app, certificate, proxies).run(sockets=[listening])
 
 
 def freeze_garbage_collector() -> None:
@@ -50,14 +74,16 @@ def freeze_garbage_collector() -> None:
 
 
 @contextmanager
-def serving(app: Starlette, listening: socket.socket, certificate: Path | None = None) -> Iterator[threading.Event]:
-    """Serve in a thread until the block ends.
+def serving(
+    app: Starlette, listening: socket.socket, certificate: Path | None = None, proxies: Sequence[str] = ()
+) -> Iterator[threading.Event]:
+    """Serve in a thread until the block ends, as `serve_until_stopped`.
 
     Yields:
         An event, set when the service ends by itself. Wait for it, not for the thread: Python 3.11 takes a thread
         whose join was interrupted for one that has ended.
     """
-    server, ended = _server(app, certificate), threading.Event()
+    server, ended = _server(app, certificate, proxies), threading.Event()
 
     def run() -> None:
         try:
@@ -74,7 +100,7 @@ def serving(app: Starlette, listening: socket.socket, certificate: Path | None =
         thread.join()
 
 
-def _server(app: Starlette, certificate: Path | None) -> uvicorn.Server:
+def _server(app: Starlette, certificate: Path | None, proxies: Sequence[str]) -> uvicorn.Server:
     # no access log: it would hold the one-time links
     return uvicorn.Server(
         uvicorn.Config(
@@ -83,5 +109,7 @@ def _server(app: Starlette, certificate: Path | None) -> uvicorn.Server:
             access_log=False,
             timeout_graceful_shutdown=_GRACE_S,
             ssl_certfile=certificate,
+            proxy_headers=bool(proxies),  # uvicorn's default is to believe every program of this machine
+            forwarded_allow_ips=list(proxies),
         )
     )
