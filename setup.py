@@ -1,7 +1,5 @@
 """Compile the translations: in a build, in an editable install, before the tests and for the phone's package."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 ROOT = Path(__file__).parent

@@ -1,7 +1,5 @@
 """Build the service's application from its parts."""
 
-from __future__ import annotations
-
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from importlib.metadata import version

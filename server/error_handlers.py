@@ -1,7 +1,5 @@
 """Errors as HTTP: problem details (RFC 9457) for programs, a page for people."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from http import HTTPStatus
 from typing import Any

@@ -30,8 +30,6 @@ Each class has a code, a template and values; they are put into words once, in t
 (`lazy`, `Localizer.t_lazy`). The message says what happened, then what to do next.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 
 from shared_models.lazy_message import LazyMessage

@@ -4,8 +4,6 @@ Nothing is listed by hand. The public functions of `trade/` are the calculations
 units, the source and what is refused. `trade/published_checks.json` is written by the run of `tests/published`.
 """
 
-from __future__ import annotations
-
 import inspect
 import json
 import pkgutil

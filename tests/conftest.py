@@ -1,7 +1,5 @@
 """What every test may ask for: `page` (a browser), `postgres_url` (a database). Also how Kivy behaves under tests."""
 
-from __future__ import annotations
-
 import gc
 import os
 import shutil

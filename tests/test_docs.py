@@ -1,7 +1,5 @@
 """The docs know what the code has: a route, command, module or make target that they do not know fails here."""
 
-from __future__ import annotations
-
 import re
 from fnmatch import fnmatch
 from pathlib import Path

@@ -1,7 +1,5 @@
 """The README's walk through a day, run as it is written: every command line, in its order, in a fresh terminal."""
 
-from __future__ import annotations
-
 import os
 import re
 import signal

@@ -1,7 +1,5 @@
 """A hook of python-for-android: compile the translations, and put the entry point on top of the app's files."""  # noqa: INP001 - found by its path
 
-from __future__ import annotations
-
 import runpy
 import shutil
 from pathlib import Path

@@ -1,7 +1,5 @@
 """A fake phone for the scripted day and the tests: its clocks are set by hand, and it can be killed."""
 
-from __future__ import annotations
-
 import random
 from datetime import UTC, datetime, timedelta
 from pathlib import Path

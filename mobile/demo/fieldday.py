@@ -1,7 +1,5 @@
 """A command that plays the scripted day on a fake phone, then syncs it: a demo, and data for tests."""
 
-from __future__ import annotations
-
 import argparse
 import sys
 from pathlib import Path

@@ -5,8 +5,6 @@ broken chain, tray changes, misses and fills, a bed too wet to plant, a depth ch
 phone killed in the middle of a row. Everything is reproducible; nothing here is measured on a real farm.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta

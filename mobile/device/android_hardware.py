@@ -1,7 +1,5 @@
 """An Android phone's hardware."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 from mobile.device.boot_clock.android import android_clock

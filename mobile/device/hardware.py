@@ -1,7 +1,5 @@
 """The phone's hardware, as the app is given it."""
 
-from __future__ import annotations
-
 import sys
 from dataclasses import dataclass, field
 

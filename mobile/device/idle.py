@@ -4,8 +4,6 @@ Kivy polls for touches at every frame, sixty times a second, whether there is an
 battery in a pocket. After a pause the first touch is found an eighth of a second later at most, the others at once.
 """
 
-from __future__ import annotations
-
 from typing import Any
 
 ACTIVE_FPS, IDLE_FPS = 60, 8

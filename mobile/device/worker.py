@@ -1,7 +1,5 @@
 """A worker thread for what a tap must not wait for."""
 
-from __future__ import annotations
-
 import logging
 from collections.abc import Callable
 from queue import SimpleQueue

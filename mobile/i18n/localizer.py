@@ -1,7 +1,5 @@
 """The phone's localizer: what both programs share, with the app's own translations."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from gettext import NullTranslations

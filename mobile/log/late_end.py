@@ -1,7 +1,5 @@
 """Ways to put a row right whose end was tapped late: the times it would have, and what would be written. Pure."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any

@@ -1,7 +1,5 @@
 """Rows that were logged in the wrong planting, and plantings in the wrong bed: what has to be written. Pure."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable
 from itertools import count
 

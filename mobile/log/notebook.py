@@ -4,8 +4,6 @@ Every method returns after its line is on the disk. No Kivy here; the screens, t
 write through this.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date, datetime

@@ -1,7 +1,5 @@
 """The log of one phone: whose it is, and how lines get into it and back out of effect. No Kivy here."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from functools import partial

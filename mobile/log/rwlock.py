@@ -1,7 +1,5 @@
 """A read-write lock."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from contextlib import contextmanager
 from threading import Condition

@@ -1,7 +1,5 @@
 """What this phone alone knows: who it is, the service it syncs with, who has it. Never synced."""
 
-from __future__ import annotations
-
 import json
 from typing import Any
 

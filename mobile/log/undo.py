@@ -1,7 +1,5 @@
 """Which lines undo takes back, and what it writes instead."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from typing import Any
 

@@ -1,7 +1,5 @@
 """About the app, cautions, and which phone and farm this is."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from mobile.presenters.base.presenter import Presenter

@@ -1,7 +1,5 @@
 """Menus: one question, and each answer opens a screen."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import ClassVar
 

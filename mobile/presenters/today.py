@@ -1,7 +1,5 @@
 """Today: what is being planted, what comes next, what has to wait and why, what is done."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date

@@ -1,7 +1,5 @@
 """The presenter and the screen of each route. A new screen is a line here, a presenter and a .kv."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 
 from mobile.presenters.about import AboutPresenter

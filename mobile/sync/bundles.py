@@ -3,8 +3,6 @@
 A worker thread does the work, so that no tap waits for it; the result arrives in the app's own thread.
 """
 
-from __future__ import annotations
-
 import logging
 import re
 from collections.abc import Callable

@@ -7,8 +7,6 @@ Where the paired address does not answer, a service that was paired by its certi
 network. What is found there is trusted only when it shows that certificate (`mobile/sync/pinning.py`).
 """
 
-from __future__ import annotations
-
 import random
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress

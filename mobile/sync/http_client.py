@@ -1,7 +1,5 @@
 """The HTTP side of sync: requests, and what the answers mean to a person."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import requests

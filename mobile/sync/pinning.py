@@ -5,8 +5,6 @@ reach a service that cannot show it. Issuer, name and dates of the certificate a
 """
 # mypy: disallow-subclassing-any=False
 
-from __future__ import annotations
-
 from typing import Any
 
 import requests

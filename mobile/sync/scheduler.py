@@ -1,7 +1,5 @@
 """When to sync: in a thread of its own, so that no tap ever waits for a network. No Kivy here."""
 
-from __future__ import annotations
-
 import random
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace

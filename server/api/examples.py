@@ -1,7 +1,5 @@
 """Example requests and answers for OpenAPI, from examples.json: a bed of an invented farm."""
 
-from __future__ import annotations
-
 import json
 from importlib.resources import files
 from typing import Any

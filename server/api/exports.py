@@ -1,7 +1,5 @@
 """Exports: records and reports as CSV, everything as JSON, the calendar and the map."""
 
-from __future__ import annotations
-
 from enum import StrEnum
 from typing import Annotated, Any
 

@@ -1,7 +1,5 @@
 """GET /healthz."""
 
-from __future__ import annotations
-
 from fastapi import APIRouter
 from pydantic import BaseModel
 from sqlalchemy import text

@@ -1,7 +1,5 @@
 """GET /v1/rates, /v1/stands, /v1/soil, /v1/plan, /v1/misses, /v1/beds, /v1/plantings: the reports as JSON."""
 
-from __future__ import annotations
-
 from datetime import date
 from typing import Annotated
 

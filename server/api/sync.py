@@ -1,7 +1,5 @@
 """POST /v1/sync."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request, Response

@@ -1,7 +1,5 @@
 """Office accounts: add, find, change and close them."""
 
-from __future__ import annotations
-
 import unicodedata
 from collections.abc import Mapping
 from datetime import datetime

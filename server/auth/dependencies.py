@@ -12,8 +12,6 @@ session's token (`form_token`): nobody gets an `Office` without it.
 Without credentials the request ends with `WrongSecret`, which `error_handlers.py` answers.
 """
 
-from __future__ import annotations
-
 from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """What an owner does with the accounts of a farm: invite, change, reset a password, close."""
 
-from __future__ import annotations
-
 from sqlalchemy import Engine
 
 from server.auth import accounts, one_time_links, sessions

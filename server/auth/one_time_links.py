@@ -1,7 +1,5 @@
 """One-time links: make an account, choose a new password, or sign in. They act when their form is sent."""
 
-from __future__ import annotations
-
 from datetime import datetime, timedelta
 from typing import NamedTuple
 

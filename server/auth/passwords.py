@@ -1,7 +1,5 @@
 """Password rules and hashes."""
 
-from __future__ import annotations
-
 import threading
 import unicodedata
 

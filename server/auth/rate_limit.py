@@ -1,7 +1,5 @@
 """Rate limit for wrong codes and passwords, by client address and by sign-in name."""
 
-from __future__ import annotations
-
 import threading
 from collections import defaultdict
 from collections.abc import Iterator

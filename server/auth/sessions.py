@@ -1,7 +1,5 @@
 """Office sessions: a browser stays signed in for two weeks without use, and for a season at most."""
 
-from __future__ import annotations
-
 from datetime import datetime, timedelta
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """Sign in by password or one-time link, change a password, sign out."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 from datetime import timedelta
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """Signed cookies and form tokens."""
 
-from __future__ import annotations
-
 import hashlib
 import hmac
 

@@ -1,7 +1,5 @@
 """`rowend backup` and `rowend restore`: copy the database while it serves, and put a copy back."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated

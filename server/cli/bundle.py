@@ -1,7 +1,5 @@
 """`rowend bundle` and `rowend take-in`: carry the logs by file where there is no network."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated

@@ -1,7 +1,5 @@
 """`rowend calendar`: the address of the farm's calendar feed."""
 
-from __future__ import annotations
-
 import typer
 
 from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened_farm

@@ -1,7 +1,5 @@
 """`rowend demo`: an invented farm, a day on its phone, and the day's report."""
 
-from __future__ import annotations
-
 import subprocess
 import sys
 from contextlib import suppress

@@ -1,7 +1,5 @@
 """`rowend export` and `rowend import`: everything as tables and JSON, and back into an empty farm."""
 
-from __future__ import annotations
-
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated

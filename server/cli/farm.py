@@ -1,7 +1,5 @@
 """`rowend farm …` and `rowend pair`: make a farm, its owner, its phones."""
 
-from __future__ import annotations
-
 from contextlib import suppress
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """The program `rowend`: puts the commands together, and prints one sentence about what went wrong."""
 
-from __future__ import annotations
-
 import signal
 import sys
 from collections.abc import Sequence

@@ -1,7 +1,5 @@
 """`rowend verify` and `rowend rebuild`: check the records against the logs, and make them again."""
 
-from __future__ import annotations
-
 import typer
 from sqlalchemy import Engine
 

@@ -1,7 +1,5 @@
 """`rowend methods`: how each figure is calculated."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from textwrap import fill
 from typing import Annotated

@@ -1,7 +1,5 @@
 """Options that commands share: which database, which farm."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path

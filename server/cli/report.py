@@ -1,7 +1,5 @@
 """`rowend report …`: the reports as text, or as the JSON of the service."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from datetime import UTC, date, datetime
 from inspect import signature

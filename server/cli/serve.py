@@ -1,7 +1,5 @@
 """`rowend serve`: run the service."""
 
-from __future__ import annotations
-
 from contextlib import ExitStack
 from threading import Thread
 from typing import Annotated

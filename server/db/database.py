@@ -1,7 +1,5 @@
 """Open the service's database: logs, projections and the tables of `tables.py`."""
 
-from __future__ import annotations
-
 from contextlib import suppress
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """Database metadata, key to value."""
 
-from __future__ import annotations
-
 from sqlalchemy import Connection, Engine
 from sqlmodel import Session
 

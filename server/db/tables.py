@@ -1,7 +1,5 @@
 """The service's own tables: devices, accounts, sessions and links. Never synced; secrets only as hashes."""
 
-from __future__ import annotations
-
 from datetime import datetime
 from enum import StrEnum
 

@@ -1,7 +1,5 @@
 """Authenticate a farm's devices by their secret."""
 
-from __future__ import annotations
-
 from datetime import datetime
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """Edits from the office, written to its log, or to its private log that no phone gets."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from datetime import datetime
 from typing import Any

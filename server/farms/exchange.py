@@ -1,7 +1,5 @@
 """One sync exchange: ingest a phone's lines, answer with what is held and the lines it lacks."""
 
-from __future__ import annotations
-
 from datetime import datetime, timedelta
 
 from sqlalchemy import Connection, Engine

@@ -1,7 +1,5 @@
 """Pair a phone with a farm: by one-time code, or as the successor of a device after a fork."""
 
-from __future__ import annotations
-
 from datetime import datetime, timedelta
 from typing import NamedTuple
 

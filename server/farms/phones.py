@@ -1,7 +1,5 @@
 """The phones of a farm: list, pair, remove."""
 
-from __future__ import annotations
-
 from datetime import datetime
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """The pairing link and its QR code, as text and as SVG."""
 
-from __future__ import annotations
-
 import io
 
 import segno

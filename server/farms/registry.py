@@ -1,7 +1,5 @@
 """The farms of this service: make, list and find them."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from sqlalchemy import Connection, Engine, select

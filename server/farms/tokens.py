@@ -1,7 +1,5 @@
 """Pairing codes and hashes of secrets."""
 
-from __future__ import annotations
-
 import hashlib
 import hmac
 

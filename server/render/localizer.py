@@ -1,7 +1,5 @@
 """The office's localizer: what both programs share, with the translations of pages and printed reports."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import date
 from gettext import NullTranslations

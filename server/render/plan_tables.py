@@ -1,7 +1,5 @@
 """What stands in the tables of the plan, for the text and for the page alike. Figures are rounded here."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 from server.render.localizer import Localizer

@@ -1,7 +1,5 @@
 """What stands in the tables of the reports, for the text and for the office's page alike. Figures are rounded here."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, time

@@ -1,7 +1,5 @@
 """Reports as plain text, in English and the farm's units."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from textwrap import fill
 

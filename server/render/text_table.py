@@ -1,7 +1,5 @@
 """Tables in plain text: columns that line up, for a terminal or a printer."""
 
-from __future__ import annotations
-
 import unicodedata
 from collections.abc import Sequence
 

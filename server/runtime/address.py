@@ -1,7 +1,5 @@
 """The service's address: saved when it starts, printed by the commands and links for people."""
 
-from __future__ import annotations
-
 import ipaddress
 import socket
 from urllib.parse import urlsplit

@@ -5,8 +5,6 @@ names and dates in it prove nothing. The key is the service's identity: only the
 holds it, and when it is lost, phones are paired again.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path

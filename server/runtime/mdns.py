@@ -5,8 +5,6 @@ name. A phone sends nothing before it has seen the certificate itself, so a copi
 without a certificate of its own is not announced.
 """
 
-from __future__ import annotations
-
 import ipaddress
 import socket
 from collections.abc import Callable, Iterator, Sequence

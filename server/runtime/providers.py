@@ -1,7 +1,5 @@
 """Providers of time, new ids and random secrets; tests bring their own."""
 
-from __future__ import annotations
-
 import secrets
 from collections.abc import Callable
 from dataclasses import dataclass

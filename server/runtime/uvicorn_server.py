@@ -1,7 +1,5 @@
 """Run the service: the socket it listens on, and uvicorn."""
 
-from __future__ import annotations
-
 import gc
 import socket
 import threading

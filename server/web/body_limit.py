@@ -1,7 +1,5 @@
 """Middleware that caps the size of request bodies."""
 
-from __future__ import annotations
-
 from http import HTTPStatus
 
 from starlette.exceptions import HTTPException

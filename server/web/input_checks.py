@@ -1,7 +1,5 @@
 """Reject NUL bytes and charsets other than UTF-8."""
 
-from __future__ import annotations
-
 from http import HTTPStatus
 
 from fastapi import Request

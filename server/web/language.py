@@ -1,7 +1,5 @@
 """Language of the office: the cookie's choice, else the best match of Accept-Language."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """Middleware that adds security headers to every response."""
 
-from __future__ import annotations
-
 from starlette.datastructures import MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 

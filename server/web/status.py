@@ -1,7 +1,5 @@
 """The HTTP status of each class of error."""
 
-from __future__ import annotations
-
 from http import HTTPStatus
 
 from shared_models.errors import (

@@ -11,8 +11,6 @@ more, so an edit is still ordered after what was read before it, and LATEST stay
 Source: Kulkarni, Demirbas et al., "Logical Physical Clocks", OPODIS 2014.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 COUNTER_BITS = 16

@@ -1,7 +1,5 @@
 """From revisions to a record: any order of arrival, any repeats, the same record."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Identifiers: UUIDs whose beginning is the time they were made, so that new ones sort and store beside each other."""
 
-from __future__ import annotations
-
 import re
 import uuid
 

@@ -1,7 +1,5 @@
 """One immutable line of a device's log, its text and its place in the hash chain."""
 
-from __future__ import annotations
-
 import hashlib
 import json
 import re

@@ -4,8 +4,6 @@ Source: the international foot of 1959 (0.3048 m); NIST SP 811, appendix B. All 
 to whoever prints.
 """
 
-from __future__ import annotations
-
 MM_PER_INCH = 25.4
 MM_PER_FOOT = 304.8
 MM_PER_METRE = 1000.0

@@ -1,7 +1,5 @@
 """The table of fields by kind: labels, quantities and hints stated here; types, bounds and choices from the models."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum

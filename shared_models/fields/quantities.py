@@ -1,7 +1,5 @@
 """Quantities: the unit that people use for a stored number, by the farm's units, and the conversion both ways."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from shared_models.core.units import MM_PER_FOOT, MM_PER_INCH, MM_PER_METRE

@@ -1,7 +1,5 @@
 """What people call a record that another one refers to."""
 
-from __future__ import annotations
-
 from shared_models.records.tables import Bed, Sowing
 
 

@@ -1,7 +1,5 @@
 """Translations as gettext keeps them. `setup.py` compiles the .po files to the .mo files that are read here."""
 
-from __future__ import annotations
-
 import gettext
 from pathlib import Path
 

@@ -3,8 +3,6 @@
 `python -m tests.shared_models.i18n.cldr` writes conventions.json anew.
 """
 
-from __future__ import annotations
-
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Numbers, percentages, dates and times by the conventions of a language and country. Figures are rounded here."""
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Callable, Mapping

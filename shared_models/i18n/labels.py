@@ -1,7 +1,5 @@
 """The label of each stored word, once for both programs: an English text that is a key of the catalogs."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from enum import StrEnum
 from typing import Any

@@ -3,8 +3,6 @@
 English texts are the keys of a catalog; each program brings its own. Marks and patterns are the farm's country's.
 """
 
-from __future__ import annotations
-
 import datetime as dt  # `date` is a method here
 from collections.abc import Iterable
 from dataclasses import dataclass, field

@@ -1,7 +1,5 @@
 """Write a file whole or not at all, readable by its owner only."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager

@@ -1,7 +1,5 @@
 """Two histories under one device id: the later lines of one of them move to a log of their own."""
 
-from __future__ import annotations
-
 import uuid
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any

@@ -3,8 +3,6 @@
 All functions work inside a transaction of `store.writing` or `store.reading`; the caller decides when it is committed.
 """
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field

@@ -1,7 +1,5 @@
 """Statements that every tap and every synced line runs: compiled once for each database, then given to its driver."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from itertools import islice
 from operator import itemgetter

@@ -1,7 +1,5 @@
 """Files and folders that only their owner can read, whatever the umask."""
 
-from __future__ import annotations
-
 import os
 import stat
 from contextlib import suppress

@@ -1,7 +1,5 @@
 """Folded records in their typed tables: written with each line, and rebuilt from the lines at any time."""
 
-from __future__ import annotations
-
 import json
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence

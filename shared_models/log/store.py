@@ -1,7 +1,5 @@
 """The database under a log: SQLite with nothing lost at power-off, or PostgreSQL; one writer per farm at a time."""
 
-from __future__ import annotations
-
 import hashlib
 import json
 import sqlite3

@@ -1,7 +1,5 @@
 """Is every chain whole, and does every projection equal its fold? Names what differs; changes nothing."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from operator import itemgetter

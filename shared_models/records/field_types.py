@@ -1,7 +1,5 @@
 """Field types of records: what a value may be, and how it is stored in SQLite and PostgreSQL alike."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Callable
 from datetime import UTC, date, datetime

@@ -3,8 +3,6 @@
 These models validate. The tables that hold folded records are in `tables.py`.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Self
 from zoneinfo import available_timezones

@@ -1,7 +1,5 @@
 """What can be wrong with the fields of a record: our rules, and pydantic's errors in plain words, by code."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 

@@ -3,8 +3,6 @@
 `Log` and `Line` are the truth. All other tables here are projections: they can be dropped and rebuilt from the lines.
 """
 
-from __future__ import annotations
-
 from sqlalchemy import BigInteger, Index, LargeBinary, Table, Text
 from sqlmodel import Field, SQLModel
 

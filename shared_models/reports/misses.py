@@ -1,7 +1,5 @@
 """What goes with misses on this farm: each row with what is known of it, what they say together, what to try next."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta

@@ -5,8 +5,6 @@ never in it. It carries no secret, and nothing in it says who wrote the file: wh
 in can add lines to the farm's logs, as any paired phone can. The chain of each log shows later where two of them part.
 """
 
-from __future__ import annotations
-
 import zlib
 from collections.abc import Iterator
 

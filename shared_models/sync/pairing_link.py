@@ -9,8 +9,6 @@ The pin is no secret: it tells the phone which certificate to accept, and no oth
 A link comes from outside, so it is read strictly: what is not exactly as above is refused, not guessed at.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass

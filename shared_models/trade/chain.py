@@ -7,8 +7,6 @@ Fence posts: N cells cover N spacings, not N - 1. A plant owns the ground half a
 row is full to the margin and chains laid end to end keep the spacing across the joint.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """Checks that turn an impossible number into one clear error."""
 
-from __future__ import annotations
-
 import math
 
 from shared_models.errors import BadQuantity

@@ -5,8 +5,6 @@ the requirements, packs the files and writes the manifest. What follows is the w
 docs/android.md says what that leaves open.
 """
 
-from __future__ import annotations
-
 import ast
 import importlib
 import json

@@ -3,8 +3,6 @@
 Times drift between machines and hours; the ratios hardly do. Nothing here is asserted.
 """
 
-from __future__ import annotations
-
 import argparse
 import tempfile
 from collections.abc import Callable, Mapping

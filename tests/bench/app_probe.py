@@ -1,7 +1,5 @@
 """Measure one app's window, for `window.py`: `python -m tests.bench.app_probe bare|rowend FOLDER STARTED`."""
 
-from __future__ import annotations
-
 import json
 import resource
 import sys

@@ -1,7 +1,5 @@
 """Many row passes over HTTP, from a phone to an empty service and from there to an empty phone; then one line more."""
 
-from __future__ import annotations
-
 import requests
 
 from mobile.demo.fake_phone import FakePhone

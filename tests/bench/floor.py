@@ -1,7 +1,5 @@
 """The leanest honest code for the same work: what nobody can go below by much, and what the ratios are taken to."""
 
-from __future__ import annotations
-
 import gzip
 import json
 import sqlite3

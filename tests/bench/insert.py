@@ -1,7 +1,5 @@
 """Lines into PostgreSQL, a thousand a commit that waits for the disk: checked, folded and projected, on one core."""
 
-from __future__ import annotations
-
 import resource
 from collections.abc import Sequence
 from itertools import pairwise

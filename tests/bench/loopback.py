@@ -1,7 +1,5 @@
 """A real HTTP server on the loopback, for as long as a block lasts."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from contextlib import contextmanager
 

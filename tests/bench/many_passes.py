@@ -4,8 +4,6 @@ A season has 10,000 row passes on a hundred beds, fifty of them a day, whatever 
 day and a season are as large in a small store as in a large one, and what they cost may be compared.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from typing import Any

@@ -1,7 +1,5 @@
 """Measure a piece of work and print it beside the leanest code for it, in the same run."""
 
-from __future__ import annotations
-
 import statistics
 import time
 from collections.abc import Callable, Sequence

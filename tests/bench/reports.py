@@ -4,8 +4,6 @@ An answer goes over HTTP, as JSON or as the office's page. How many rows of othe
 about should make no difference.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """The office's page of a season of two hundred beds, against reading its rows and making nothing of them."""
 
-from __future__ import annotations
-
 from server.office.reports.charts import base as charts
 from tests.bench.measure import Size, median_seconds, print_line, print_ratio, seconds_of
 from tests.journeys.support.farm_service import MORNING

@@ -1,7 +1,5 @@
 """One tap on the disk: the line, its fold and its projection, against one row in one table."""
 
-from __future__ import annotations
-
 import statistics
 from functools import partial
 

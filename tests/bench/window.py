@@ -3,8 +3,6 @@
 Each is a program of its own (`app_probe.py`) on a display without a screen. They take turns, and the medians count.
 """
 
-from __future__ import annotations
-
 import json
 import os
 import statistics

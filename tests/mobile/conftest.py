@@ -1,7 +1,5 @@
 """A pretend phone with one bed to plant."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path

@@ -1,7 +1,5 @@
 """The phone's program, as far as a desk can tell."""
 
-from __future__ import annotations
-
 import os
 import subprocess
 import sys

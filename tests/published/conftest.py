@@ -1,7 +1,5 @@
 """`published` compares one figure with the world, and remembers how far off it was for the page in the docs."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 import pytest

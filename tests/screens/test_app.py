@@ -1,7 +1,5 @@
 """The app in the hand: real touches through real screens, on a pretend phone whose clock is the test's."""
 
-from __future__ import annotations
-
 import subprocess
 import sys
 from collections.abc import Callable

@@ -1,7 +1,5 @@
 """Tape sample, tray check and row length with real touches, and fixes that come from another thread."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import replace
 from threading import Thread

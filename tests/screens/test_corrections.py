@@ -1,7 +1,5 @@
 """Corrections with real touches: a miscounted miss, a wrong time, an entry deleted and put back, a wrong bed."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 import pytest

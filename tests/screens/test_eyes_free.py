@@ -1,7 +1,5 @@
 """The phone in a pocket and at dusk: keys short and long, touches locked, other colours."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import replace
 

@@ -4,8 +4,6 @@ It is the story that the demo plays through a notebook, or two beds of it: a bro
 two crews, misses and fills, a clock set wrong, a phone killed in the middle of a row; and fingers that slip.
 """
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import cast
 

@@ -1,7 +1,5 @@
 """History screens by real touches: the pace of the day and a bed's history."""
 
-from __future__ import annotations
-
 import pytest
 
 from mobile.screens.history.bed_history import Moisture

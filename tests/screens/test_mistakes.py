@@ -1,7 +1,5 @@
 """What slipped is put right by touch: a forgotten tap, another crew, people; and what the app says of itself."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 import pytest

@@ -1,7 +1,5 @@
 """The app as it is started, and a day's entries synced with a real service by touches."""
 
-from __future__ import annotations
-
 import random
 from collections.abc import Callable
 from dataclasses import replace

@@ -1,8 +1,6 @@
 """Our own widgets keep the rules of the glass at every size, and can be worked with gloves."""
 # mypy: disallow-subclassing-any=False
 
-from __future__ import annotations
-
 import subprocess
 import sys
 from collections.abc import Iterator

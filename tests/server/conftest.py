@@ -4,8 +4,6 @@
 `ana` is the id of a crew account.
 """
 
-from __future__ import annotations
-
 from tests.server.support.fixtures import any_service, any_url, fakes, farm, service
 from tests.server.support.office import address, full_day, hand_day, office
 from tests.server.support.sign_in import ana

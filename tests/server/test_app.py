@@ -1,7 +1,5 @@
 """The application as a whole."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import jsonschema

@@ -1,7 +1,5 @@
 """Stores to keep logs in: `device` in each kind of database there is, `memory` for whoever is on the other side."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """Every template of an error and a rule, read from the classes and from the code that raises them."""
 
-from __future__ import annotations
-
 import ast
 import re
 from collections.abc import Iterable, Iterator

@@ -1,7 +1,5 @@
 """Errors are known by their class and code. What they say is for people: no code compares it or takes it apart."""
 
-from __future__ import annotations
-
 import ast
 import re
 from collections.abc import Iterator

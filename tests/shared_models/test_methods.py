@@ -1,5 +1,3 @@
-from __future__ import annotations
-
 import inspect
 from importlib import import_module
 from pathlib import Path

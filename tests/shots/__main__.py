@@ -1,7 +1,5 @@
 """Pictures of the phone's screens and the office's pages, for people to look at: `make shots`, into build/shots."""
 
-from __future__ import annotations
-
 import argparse
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """Makes the icon and the splash of `chain.svg`, with Chromium: `python mobile/android/art/draw.py`."""  # noqa: INP001
 
-from __future__ import annotations
-
 import re
 import shutil
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Android's time since boot, sleep included."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Any
 

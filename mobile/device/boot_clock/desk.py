@@ -1,7 +1,5 @@
 """A desk computer's time since boot."""
 
-from __future__ import annotations
-
 import time
 import uuid
 

@@ -1,7 +1,5 @@
 """The wall clock, and beside it a clock that only runs forward while the phone is on."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path

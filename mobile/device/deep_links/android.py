@@ -1,7 +1,5 @@
 """Links as Android's intents bring them."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Any
 

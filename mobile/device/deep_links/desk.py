@@ -1,7 +1,5 @@
 """The link that the program was started with."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 

@@ -4,8 +4,6 @@ Anybody can write such a link, and any page can open it: so the app only parses 
 (`shared_models/sync/pairing_link.py`), shows what it says, and asks.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Protocol
 

@@ -1,7 +1,5 @@
 """Discovery by Android's NsdManager."""
 
-from __future__ import annotations
-
 import logging
 import time
 from collections import deque

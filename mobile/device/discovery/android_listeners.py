@@ -3,8 +3,6 @@
 Names and signatures: android.net.nsd.NsdManager in Android's reference, API levels 16 to 33.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any

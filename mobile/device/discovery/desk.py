@@ -1,7 +1,5 @@
 """No discovery: on a desk."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 
 from typing_extensions import override

@@ -7,8 +7,6 @@ service that was paired without a certificate is not searched for, since it coul
 speaks plain HTTP is never found.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from typing import Protocol
 

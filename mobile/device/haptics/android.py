@@ -1,7 +1,5 @@
 """Vibration on Android."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Any
 

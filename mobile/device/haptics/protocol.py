@@ -1,7 +1,5 @@
 """Vibration patterns that answer a tap, and what plays them."""
 
-from __future__ import annotations
-
 from enum import Enum
 from typing import Protocol
 

@@ -1,7 +1,5 @@
 """Hardware keys on Android."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Hardware keys on a desk, where the window gets them anyway."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from typing_extensions import override

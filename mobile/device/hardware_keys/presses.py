@@ -4,8 +4,6 @@ A short press counts when the key comes up, since until then it may become a lon
 is long enough, so that the hand feels it and lets go.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Protocol

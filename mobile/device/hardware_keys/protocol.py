@@ -1,7 +1,5 @@
 """Whether the volume keys and headset buttons go to the app or to the system."""
 
-from __future__ import annotations
-
 from typing import Protocol
 
 

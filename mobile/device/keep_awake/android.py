@@ -1,7 +1,5 @@
 """The screen kept on by the app's window."""
 
-from __future__ import annotations
-
 from typing_extensions import override
 
 from mobile.device.keep_awake.protocol import KeepAwake

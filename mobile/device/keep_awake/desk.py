@@ -1,7 +1,5 @@
 """The screen left alone: on a desk, and in tests."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from typing_extensions import override

@@ -1,7 +1,5 @@
 """Keeping the screen on while a row is open."""
 
-from __future__ import annotations
-
 from typing import Protocol
 
 

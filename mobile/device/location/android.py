@@ -1,7 +1,5 @@
 """Location on Android: a search over the receivers, and the receivers."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from threading import Lock

@@ -1,7 +1,5 @@
 """The Java listener that Android's location service calls."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Where the phone is, and how far off that may be. The receivers run only while somebody waits for a fix."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum

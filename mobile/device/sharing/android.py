@@ -1,7 +1,5 @@
 """Android's share sheet and file picker."""
 
-from __future__ import annotations
-
 import os
 import shutil
 from collections.abc import Callable

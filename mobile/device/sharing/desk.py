@@ -1,7 +1,5 @@
 """Bundle files on a desk."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from pathlib import Path
 

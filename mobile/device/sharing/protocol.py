@@ -4,8 +4,6 @@ On Android no permission is needed for either: the system copies, or the person 
 the caller's thread, which is never the screen's.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from pathlib import Path
 from typing import BinaryIO, Protocol

@@ -1,7 +1,5 @@
 """Sounds on a desk, and silence in tests."""
 
-from __future__ import annotations
-
 import tempfile
 from dataclasses import dataclass, field
 from pathlib import Path

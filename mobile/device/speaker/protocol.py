@@ -1,7 +1,5 @@
 """Short sounds that answer a tap."""
 
-from __future__ import annotations
-
 from typing import Protocol
 
 from mobile.device.haptics.protocol import Haptic

@@ -4,8 +4,6 @@ Phones' small speakers are loudest between about 1 and 4 kHz (common practice, n
 its overtones there. Pitch and rhythm both differ, for whoever hears only one of them well.
 """
 
-from __future__ import annotations
-
 import io
 import math
 import sys

@@ -1,7 +1,5 @@
 """Android's text to speech."""
 
-from __future__ import annotations
-
 import time
 from collections.abc import Callable
 from threading import Lock

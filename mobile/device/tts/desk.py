@@ -1,7 +1,5 @@
 """No voice: on a desk, and in tests."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 
 from typing_extensions import override

@@ -1,7 +1,5 @@
 """Text to speech, for a phone that stays in a pocket."""
 
-from __future__ import annotations
-
 from typing import Protocol
 
 

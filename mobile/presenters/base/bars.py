@@ -1,7 +1,5 @@
 """Figures drawn as bars, each with its words."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 

@@ -1,7 +1,5 @@
 """What went wrong and what to do next, in the person's language."""
 
-from __future__ import annotations
-
 from mobile.i18n.localizer import Localizer
 from shared_models.errors import BadEntry, BadQuantity, RowendError
 from shared_models.fields.catalog import label_of

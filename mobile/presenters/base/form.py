@@ -1,7 +1,5 @@
 """Forms: one large question at a time, then all answers to check and save."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, ClassVar

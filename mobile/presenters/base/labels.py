@@ -1,7 +1,5 @@
 """Labels of the phone's own words: what undo calls its repairs, and names that stand for unknown records."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 
 from mobile.log.late_end import FixKind

@@ -1,7 +1,5 @@
 """What there is to choose from: people, beds, sowings, plantings."""
 
-from __future__ import annotations
-
 from sqlmodel import col, select
 
 from mobile.presenters.base.presenter import AppContext

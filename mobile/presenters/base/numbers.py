@@ -1,7 +1,5 @@
 """How numbers of the field catalog are set with − and +: start, step and bounds, in the farm's unit."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import ceil, floor

@@ -1,7 +1,5 @@
 """Something to choose, as a screen shows it."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 

@@ -1,7 +1,5 @@
 """Presenters, the context they share, and how a tap that fails is reported."""
 
-from __future__ import annotations
-
 import logging
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace

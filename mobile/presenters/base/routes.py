@@ -1,7 +1,5 @@
 """The app's routes."""
 
-from __future__ import annotations
-
 from enum import StrEnum
 
 

@@ -1,7 +1,5 @@
 """The soil check: feel, residue, stones, clods, tillage, temperature; with the verdict and its reason at once."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from datetime import datetime, time, timedelta
 from typing import Any

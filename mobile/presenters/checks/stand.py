@@ -1,7 +1,5 @@
 """The stand count: living plants along a measured length of row, and the stand that follows."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Any
 

@@ -1,7 +1,5 @@
 """An unfinished tape sample: saved on this phone after each tap, written to the log when it is done."""
 
-from __future__ import annotations
-
 from dataclasses import asdict, dataclass
 from typing import Any
 

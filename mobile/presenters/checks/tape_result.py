@@ -1,7 +1,5 @@
 """The result of a tape sample, in plain words; then it is saved."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import replace
 

@@ -1,7 +1,5 @@
 """The start of a tape sample: planting, row and length."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Any
 

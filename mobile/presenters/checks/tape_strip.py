@@ -1,7 +1,5 @@
 """The tape along the row: one tap for each plant. Shown in stretches of a few plants, large enough for gloves."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace

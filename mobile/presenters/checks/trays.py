@@ -1,7 +1,5 @@
 """The tray check: empty cells, leaves, roots; and at once whether the trays are ready, and enough."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any

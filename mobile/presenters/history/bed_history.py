@@ -1,7 +1,5 @@
 """One bed's history: soil checks, plantings, their pace and stand."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta

@@ -1,7 +1,5 @@
 """Every bed and its state by its last soil check."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Sequence
 from typing import ClassVar

@@ -1,7 +1,5 @@
 """Entries, the newest first: flagged ones with the reason, then day by day. Tap an entry to correct it."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass

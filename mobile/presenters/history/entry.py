@@ -1,7 +1,5 @@
 """One entry: its fields, each to be touched and corrected, and below them its history."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 

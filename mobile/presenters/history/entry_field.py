@@ -1,7 +1,5 @@
 """The correction of one field. What breaks a rule is refused, and nothing is written."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from mobile.device.haptics.protocol import Haptic

@@ -1,7 +1,5 @@
 """An entry in a line or two, for lists and headings."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from datetime import UTC, date, datetime, timedelta
 from typing import Any

@@ -1,7 +1,5 @@
 """Field kinds for days and times; those of a row on both of its clocks."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta

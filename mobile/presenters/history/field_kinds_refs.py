@@ -1,7 +1,5 @@
 """Field kinds for references and lists: beds, sowings, plantings, a crew, stops, places."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any

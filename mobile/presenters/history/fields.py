@@ -1,7 +1,5 @@
 """The fields of each kind with their controls on the phone, in the order in which they are most likely to be wrong."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Iterator, Mapping
 from functools import cache

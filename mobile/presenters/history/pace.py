@@ -1,7 +1,5 @@
 """A day's pace by hour, crew, bed, person or crop, against the usual; and what slowed it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, time

@@ -1,7 +1,5 @@
 """Spare plants set into one row's misses."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from mobile.presenters.base.form import Form, Number, Question

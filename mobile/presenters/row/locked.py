@@ -1,7 +1,5 @@
 """The row with its touches locked: the phone is in a pocket, and its keys go on working."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, fields
 
 from typing_extensions import override

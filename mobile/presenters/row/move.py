@@ -1,7 +1,5 @@
 """Wrong bed or crop chosen: the rows belong to another planting. One touch chooses it, one confirms."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 

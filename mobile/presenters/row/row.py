@@ -1,7 +1,5 @@
 """The row: one big button, a miss, a stop. All that is needed between two headlands."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property

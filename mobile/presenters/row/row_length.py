@@ -1,7 +1,5 @@
 """The length of a row, from fixes of its two ends or by tape. It is proposed with its error; it never overwrites."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any

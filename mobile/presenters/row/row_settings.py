@@ -1,7 +1,5 @@
 """Row settings, one level from the row: depth, crew, a double, a note, and more actions."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Any
 

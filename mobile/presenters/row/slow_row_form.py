@@ -1,7 +1,5 @@
 """A row that took far too long: what it really was. Each answer shows the times it makes before it is chosen."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 
 from mobile.log.late_end import FixKind, LateEnd, LateEndFix

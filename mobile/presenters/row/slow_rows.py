@@ -1,7 +1,5 @@
 """Rows so slow that a tap was probably forgotten."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from mobile.i18n.localizer import Localizer

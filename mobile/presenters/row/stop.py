@@ -1,7 +1,5 @@
 """Why the row stands still: one tap, and back to the row."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from mobile.device.haptics.protocol import Haptic

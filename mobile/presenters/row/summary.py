@@ -1,7 +1,5 @@
 """The summary of a planted bed: feet, time, rate, misses by row, and where to fill."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from mobile.device.haptics.protocol import Haptic

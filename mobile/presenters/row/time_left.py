@@ -1,7 +1,5 @@
 """How long the rows that are left will take, by the rows of this bed that this phone has seen done."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from statistics import fmean

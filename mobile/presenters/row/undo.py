@@ -1,7 +1,5 @@
 """Undo of the last action, and its label."""
 
-from __future__ import annotations
-
 from mobile.device.haptics.protocol import Haptic
 from mobile.log.rows import RowState, open_stop
 from mobile.presenters.base.presenter import AppContext

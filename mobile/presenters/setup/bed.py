@@ -1,7 +1,5 @@
 """A new bed: what rows and rates need."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from mobile.presenters.base.form import Form, Question

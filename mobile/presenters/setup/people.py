@@ -1,7 +1,5 @@
 """The people who work here; tap one to edit."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from mobile.presenters.base.form import Form, Question

@@ -1,7 +1,5 @@
 """A person: new, or to be edited."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from mobile.presenters.base.form import REVIEW, Form, Question

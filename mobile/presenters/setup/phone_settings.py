@@ -1,7 +1,5 @@
 """This phone: language, units, who has it, and how it answers a tap."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from mobile.presenters.base.form import Form, Question

@@ -1,7 +1,5 @@
 """A new planting: which sowing goes into which bed, and when."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from datetime import timedelta
 

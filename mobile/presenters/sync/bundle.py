@@ -1,7 +1,5 @@
 """Sync by file: share this phone's log as a bundle, and import others', without any network."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from mobile.i18n.localizer import Localizer

@@ -1,7 +1,5 @@
 """Pairing: by the office's link, or with the service's address and the code the office gave; and this phone's name."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Sync status in words: unsynced entries, progress, the last sync, the last failure."""
 
-from __future__ import annotations
-
 from datetime import datetime
 
 from mobile.presenters.base.error_messages import in_words

@@ -1,7 +1,5 @@
 """The sync screen: what is not synced yet, how the last sync went, pairing."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from mobile.presenters.base.options import Notice

@@ -1,8 +1,6 @@
 """A few questions, one at a time: for everything that is entered in steps."""
 # mypy: disallow-subclassing-any=False
 
-from __future__ import annotations
-
 from typing import Any
 
 from kivy.factory import Factory

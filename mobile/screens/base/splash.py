@@ -1,8 +1,6 @@
 """The first frame: the app's name, until the notebook is open. Where it cannot be opened, why, and a second try."""
 # mypy: disallow-subclassing-any=False
 
-from __future__ import annotations
-
 from kivy.properties import StringProperty
 
 from mobile.screens.base.theme import Page, load_kv

@@ -6,8 +6,6 @@ never carries meaning alone: a word or a sign goes with it. Importing this opens
 # mypy: disallow-subclassing-any=False
 # (Kivy ships no types)
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path

@@ -2,8 +2,6 @@
 # mypy: disallow-subclassing-any=False
 # (Kivy ships no types)
 
-from __future__ import annotations
-
 from typing import Any
 
 from kivy.graphics import Color, Ellipse, Line, Rectangle

@@ -2,8 +2,6 @@
 # mypy: disallow-subclassing-any=False
 # (Kivy ships no types)
 
-from __future__ import annotations
-
 from kivy.graphics import Color, Line, Rectangle, Triangle
 from kivy.metrics import mm
 from kivy.properties import ObjectProperty

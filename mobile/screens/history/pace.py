@@ -1,8 +1,6 @@
 """The pace of a day, drawn."""
 # mypy: disallow-subclassing-any=False
 
-from __future__ import annotations
-
 from typing import Any
 
 from kivy.factory import Factory

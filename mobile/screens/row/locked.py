@@ -1,8 +1,6 @@
 """The locked row: read at a glance, and not unlocked in a pocket."""
 # mypy: disallow-subclassing-any=False
 
-from __future__ import annotations
-
 from typing import Any, ClassVar
 
 from kivy.clock import Clock

@@ -4,8 +4,6 @@ A new version is a file in `versions/`: what changes, by `alembic.op`, with the 
 are no downgrades: `rowend backup` before an update, `rowend restore` to go back.
 """
 
-from __future__ import annotations
-
 import threading
 from functools import cache
 

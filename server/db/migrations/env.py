@@ -1,7 +1,5 @@
 """Alembic environment: runs the missing versions in the transaction that opens the database."""
 
-from __future__ import annotations
-
 from alembic import context
 
 context.configure(connection=context.config.attributes["connection"])

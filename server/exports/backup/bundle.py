@@ -1,7 +1,5 @@
 """Ingest the pages of a bundle like a sync, and report on each log."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from sqlalchemy import Engine

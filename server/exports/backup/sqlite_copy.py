@@ -1,7 +1,5 @@
 """Back up the SQLite database while the service runs, and restore it keeping the old one."""
 
-from __future__ import annotations
-
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager

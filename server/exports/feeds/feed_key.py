@@ -1,7 +1,5 @@
 """The key in a calendar's address: calendar programs send nothing else. It opens the calendar and nothing more."""
 
-from __future__ import annotations
-
 from sqlalchemy import Connection, Engine
 
 from server.db.meta import get_meta, set_meta

@@ -1,7 +1,5 @@
 """The beds on a map (GeoJSON, RFC 7946), each with its latest figures."""
 
-from __future__ import annotations
-
 from datetime import date, datetime
 from typing import Literal
 

@@ -1,7 +1,5 @@
 """The farm's calendar (iCalendar, RFC 5545): sowings, plantings, and stand counts that are due."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Mapping
 from datetime import date, datetime, timedelta

@@ -1,7 +1,5 @@
 """A bed's planting record for an inspector: what was planted, from which seed, when, by whom; what was corrected."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime

@@ -1,7 +1,5 @@
 """Reading exported records back: what is good, and of what is not, where it stands and why."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field

@@ -1,7 +1,5 @@
 """Imported records become lines of the office's logs."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime

@@ -1,7 +1,5 @@
 """One cell of a table: values to text and back, and no text that a spreadsheet would take for a formula."""
 
-from __future__ import annotations
-
 import json
 import re
 from contextlib import suppress

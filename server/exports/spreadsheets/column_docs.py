@@ -1,7 +1,5 @@
 """What columns mean where that is more than the label and the unit of the field."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 
 MEANINGS: Mapping[str, Mapping[str, str]] = {

@@ -1,7 +1,5 @@
 """The columns of every kind of record, from the field catalog; found by their names, so their order is no promise."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache

@@ -1,7 +1,5 @@
 """The page that documents the columns, made from the field models (docs/columns.md)."""
 
-from __future__ import annotations
-
 import json
 import sys
 from collections.abc import Iterable

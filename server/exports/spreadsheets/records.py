@@ -1,7 +1,5 @@
 """Every record of a farm, as CSV (one table for each kind) and as one JSON document."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Mapping, Sequence
 from typing import Any

@@ -1,7 +1,5 @@
 """Reports as tables: the figures that the service answers as JSON, one line for each line of the report."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from typing import Any
 

@@ -1,7 +1,5 @@
 """A table as text (RFC 4180: commas, quotes where they are needed, lines end with CR LF), and back."""
 
-from __future__ import annotations
-
 import csv
 import io
 from collections.abc import Iterable, Sequence

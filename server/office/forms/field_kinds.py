@@ -1,7 +1,5 @@
 """Field kinds: the text in an input, the text that people read, and the value parsed from what was typed."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import ceil, floor

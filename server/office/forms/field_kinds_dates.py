@@ -1,7 +1,5 @@
 """Field kinds for days and moments, on the farm's clock."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime

@@ -1,7 +1,5 @@
 """Field kinds for references and lists: bed, sowing, planting, crew, places on a tape, stops."""
 
-from __future__ import annotations
-
 import json
 import re
 from collections.abc import Callable, Iterable

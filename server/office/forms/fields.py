@@ -1,7 +1,5 @@
 """The fields of each kind with their controls in the office."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """The farm's own limits: what each decides, what holds where the farm has set none, and where that is from."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum

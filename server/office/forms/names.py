@@ -1,7 +1,5 @@
 """What records that a form refers to are called."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar

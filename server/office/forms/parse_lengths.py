@@ -1,7 +1,5 @@
 """A length as people write it: a number in the unit of its field, or with units of its own (30 m, 100 ft 6 in)."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator, Mapping
 

@@ -1,7 +1,5 @@
 """Parse numbers as people type them."""
 
-from __future__ import annotations
-
 import re
 
 from server.render.localizer import Localizer

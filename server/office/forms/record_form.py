@@ -1,7 +1,5 @@
 """The form of one record: its fields with their texts, and the changes that a sent form asks for."""
 
-from __future__ import annotations
-
 import json
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence

@@ -1,7 +1,5 @@
 """What the routes of record forms share: the sent form, and who may change a kind."""
 
-from __future__ import annotations
-
 from collections.abc import AsyncIterator
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """The times of a row as its form has them, and what has to be written so that both of its clocks agree with them."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta

@@ -1,7 +1,5 @@
 """What a record is called in a line of a list."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any

@@ -1,7 +1,5 @@
 """What the page of one record shows: every field, the form that corrects them, and what became of it line by line."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """The planting record as a page that needs nothing else: to show, to print, to keep as a file."""
 
-from __future__ import annotations
-
 import base64
 import hashlib
 from collections.abc import Iterable

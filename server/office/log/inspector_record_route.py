@@ -1,7 +1,5 @@
 """GET /record/{bed}: the planting record for an inspector."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from fastapi import APIRouter, Path

@@ -1,7 +1,5 @@
 """Log lines as people read them: which line did what to which record, by whom, when, and where it stands."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple, Self

@@ -1,7 +1,5 @@
 """What the log of changes shows: which line did what to which record, by whom, when, and in which log it stands."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta

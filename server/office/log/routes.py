@@ -1,7 +1,5 @@
 """The log of changes, and the page of one record, where a grower corrects it."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from http import HTTPStatus
 from typing import Annotated

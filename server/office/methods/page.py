@@ -1,7 +1,5 @@
 """What the pages of the methods show: the questions stage by stage, and for each its methods and outside checks."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 

@@ -1,7 +1,5 @@
 """The pages of methods and calculators."""
 
-from __future__ import annotations
-
 from http import HTTPStatus
 from typing import Annotated
 

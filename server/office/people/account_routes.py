@@ -1,7 +1,5 @@
 """Routes of the own account, and of all accounts for owners."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Mapping
 from typing import Annotated

@@ -1,7 +1,5 @@
 """View of the page of the accounts."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import NamedTuple

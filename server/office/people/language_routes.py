@@ -1,7 +1,5 @@
 """The choice of a language, kept in a cookie."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from fastapi import APIRouter, Form, Request

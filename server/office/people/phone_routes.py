@@ -1,7 +1,5 @@
 """Routes of the farm's phones, for its owner."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from fastapi import APIRouter, Cookie, Path, Request, Response

@@ -1,7 +1,5 @@
 """Views of the pages of the phones and of pairing one."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta

@@ -1,7 +1,5 @@
 """Routes to sign in, use a one-time link and sign out. Nothing happens before a form is sent."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """What the page of a day shows, in words and figures ready to print. The template only lays it out."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime

@@ -1,7 +1,5 @@
 """What the page of the misses shows: what went with them, how sure that is, and what to try next."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """What the page of the pace shows: how fast rows went, by what is asked, two of them compared, and what slowed them."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """What the page of the plan shows: what cannot be done, plantings to come, weeks, the order, and what comes next."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """What the pages of a bed and of a sowing show: the whole life of each planting, from the seed lot to the stand."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """The office's pages, and their style."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Query, Response

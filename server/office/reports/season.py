@@ -1,7 +1,5 @@
 """What the page of a season shows: totals, week by week, crops, successions, beds, plantings, and what they cost."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """The soil page: each bed now, its checks over time, and when a wet one will be OK to plant."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time

@@ -1,7 +1,5 @@
 """What the page of the stand shows: how full the plantings are, how evenly, what to fill, and which rows are odd."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """By what two records are taken for the same: a bed by name and block, a sowing by its code, weather by its day."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

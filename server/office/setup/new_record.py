@@ -1,7 +1,5 @@
 """What the form of a new record asks for: a record under an id of its own, once, however often the form is sent."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any

@@ -1,7 +1,5 @@
 """What the set-up shows: the farm with its limits; lists of beds, sowings, plantings, people and weather."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple

@@ -1,7 +1,5 @@
 """A pasted table: what each line would write, or what is wrong with it and what to do."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple

@@ -1,7 +1,5 @@
 """Headings of a pasted table: the field that each names, and how the cells under it are parsed."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace

@@ -1,7 +1,5 @@
 """The text of a table that comes as a file: in UTF-8, in UTF-16, or in the letters of Windows."""
 
-from __future__ import annotations
-
 import codecs
 
 _UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)

@@ -1,7 +1,5 @@
 """The set-up: the farm and its limits, and what there is to plant, plan and note. For growers; people for owners."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from itertools import count
 from typing import Annotated

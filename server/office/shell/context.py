@@ -1,7 +1,5 @@
 """Request context of the office: user, farm, database session, time and localizer."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated, Any

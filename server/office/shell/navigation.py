@@ -1,7 +1,5 @@
 """The pages of the navigation bar, and the role that each needs."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from shared_models.core.vocabulary import Role

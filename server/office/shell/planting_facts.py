@@ -1,7 +1,5 @@
 """Facts of a bed, a sowing and a planting, and its stand counts, for the reports and the inspector's record."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from datetime import date
 

@@ -1,7 +1,5 @@
 """Pages without sign-in."""
 
-from __future__ import annotations
-
 from fastapi import Request
 from fastapi.responses import HTMLResponse
 

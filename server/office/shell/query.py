@@ -1,7 +1,5 @@
 """The query string of a report page (from, to, crop, bed) and its filter form."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime

@@ -1,7 +1,5 @@
 """Render the office's templates, and read their style sheet."""
 
-from __future__ import annotations
-
 import hashlib
 from functools import cache
 from importlib.resources import files

@@ -1,7 +1,5 @@
 """HTML responses of the office with their security headers."""
 
-from __future__ import annotations
-
 from fastapi.responses import HTMLResponse
 
 from server.office.shell.render import render

@@ -1,7 +1,5 @@
 """What several pages show: a choice of a list, a fact with its name, a large figure."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 

@@ -1,7 +1,5 @@
 """Base of the JSON models: read from the records of a report by the names of their attributes."""
 
-from __future__ import annotations
-
 from typing import Annotated, Any
 
 from pydantic import AfterValidator, AliasPath, BaseModel, ConfigDict, Field

@@ -1,7 +1,5 @@
 """What goes with misses as JSON. Units stand in the names; figures are not rounded; null: not known."""
 
-from __future__ import annotations
-
 from pydantic import Field
 
 from server.render.json.base import ReadFromReport, attribute

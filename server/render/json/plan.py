@@ -1,7 +1,5 @@
 """The plan as JSON. Units stand in the names; figures are not rounded; null: not known."""
 
-from __future__ import annotations
-
 from datetime import date
 from typing import Self
 

@@ -1,7 +1,5 @@
 """Rates as JSON. Units stand in the names; figures are not rounded; null: not known."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 

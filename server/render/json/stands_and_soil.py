@@ -1,7 +1,5 @@
 """Stands, soil, beds and plantings as JSON. Units stand in the names; figures are not rounded; null: not known."""
 
-from __future__ import annotations
-
 from datetime import date, datetime
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Which entries need checking: flagged ones, with the reason, and rows whose times or ends are odd?"""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass

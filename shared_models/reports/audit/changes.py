@@ -1,7 +1,5 @@
 """What was written, line by line over all logs, the newest first: a page at a time, and no further than that."""
 
-from __future__ import annotations
-
 import heapq
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass

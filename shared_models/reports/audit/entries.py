@@ -1,7 +1,5 @@
 """What was logged, the newest first, a page at a time; what is flagged, and why; one record as it stands."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field

@@ -1,7 +1,5 @@
 """What became of a record, line by line of the logs: which field, before and after, by whom, where, and by when."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta

@@ -1,7 +1,5 @@
 """A row's times as somebody puts them right later: what has to be written so that both clocks agree with it. Pure."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import Any

@@ -1,7 +1,5 @@
 """What every report of one request or page shares."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Self
 

@@ -1,7 +1,5 @@
 """The farm that is asked about: its clock, its units and its own limits."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace

@@ -1,7 +1,5 @@
 """Which rows are asked about."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo

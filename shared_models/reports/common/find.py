@@ -1,7 +1,5 @@
 """What beds and plantings does the farm have?"""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import date
 

@@ -1,7 +1,5 @@
 """What a row or a check refers to by id, and how it is called. What has not arrived yet is called unknown."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """How does it go against what is usual: for this crew, at this hour, on this farm, with the same crop and spacing?"""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Was one group of rows faster than another, a crew, a week, a spacing; and is that more than scatter?"""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """The pace of some days: rates by what is asked, two lines of them compared, and the farm's plug-tray baseline."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import date
 

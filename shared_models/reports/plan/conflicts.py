@@ -1,7 +1,5 @@
 """What of the plan cannot be done as it stands, with plantings and beds by their names."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import replace

@@ -1,7 +1,5 @@
 """One planting worked back from its day: when to sow, what it takes, and whether its trays are right on the day."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta

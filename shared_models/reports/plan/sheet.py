@@ -1,7 +1,5 @@
 """What is to be planted and sown when, what does it take, and what of it cannot be done?"""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta

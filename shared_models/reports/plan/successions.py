@@ -1,7 +1,5 @@
 """When is the next planting of each crop due, by the days between those of this season so far?"""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass

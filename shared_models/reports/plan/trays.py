@@ -1,7 +1,5 @@
 """Are the trays of each sowing ready to plant, how many of their cells are empty, and are there enough of them?"""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace

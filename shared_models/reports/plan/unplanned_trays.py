@@ -1,7 +1,5 @@
 """Trays that stand without a planting: what is left of each sowing when its plantings have taken theirs."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """The plan week by week: trays on the bench, trays to sow, plants to set and the hours of it."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Was a phone's clock wrong? What its own lines and rows tell of it."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 

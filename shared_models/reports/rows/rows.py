@@ -1,7 +1,5 @@
 """Rows as reports see them: named, put on the right clock, timed, and with the turning time before each."""
 
-from __future__ import annotations
-
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass

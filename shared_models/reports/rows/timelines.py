@@ -5,8 +5,6 @@ contradict each other, and only their rows are read, however far from the days a
 boots holds as it is.
 """
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable
 from datetime import datetime, timedelta
 from typing import Any, NamedTuple

@@ -1,7 +1,5 @@
 """What did the plants that live cost, by the farm's own wages and prices? For the owner only."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass

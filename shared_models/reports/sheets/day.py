@@ -1,7 +1,5 @@
 """A day's sheet: everything the day was worth, from one reading of the tables."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime

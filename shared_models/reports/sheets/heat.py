@@ -1,7 +1,5 @@
 """How hot is a day for the work, by the weather noted for it?"""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date

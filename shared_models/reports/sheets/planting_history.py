@@ -1,7 +1,5 @@
 """The whole life of a planting: seed lot, sowing, tray checks, soil check, rows, stand, evenness."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass

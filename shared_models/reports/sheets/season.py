@@ -1,7 +1,5 @@
 """What did a season come to: beds, crops, successions, totals, and what was to be planted?"""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Is each bed fit to plant, what is limiting, and how was it before?"""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace

@@ -1,7 +1,5 @@
 """When will a bed that is too wet be fit again, as far as the farm's own weather tells?"""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta

@@ -1,7 +1,5 @@
 """How was each bed over time: soil checks, rain, when it was planted; and when is a wet one fit again?"""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass

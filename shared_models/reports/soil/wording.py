@@ -1,7 +1,5 @@
 """Wording of a verdict on a bed and of what was observed there."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 
 from shared_models.core.units import celsius_to_fahrenheit

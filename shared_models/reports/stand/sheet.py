@@ -1,7 +1,5 @@
 """Everything on the stand of some plantings: how full, how evenly, and which rows have too many misses."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from shared_models.reports.common.context import ReportContext

@@ -1,7 +1,5 @@
 """What do the places of the plants on one tape say, and where are the skips?"""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

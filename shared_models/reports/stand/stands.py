@@ -1,7 +1,5 @@
 """How full do the rows stand: as they left the transplanter, and as counted later?"""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass

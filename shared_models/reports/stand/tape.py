@@ -1,7 +1,5 @@
 """How evenly do the plants stand, by the tape samples; and which rows have more misses than the others?"""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass

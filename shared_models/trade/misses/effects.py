@@ -4,8 +4,6 @@ Rows are compared as they happened, so what goes with misses need not cause them
 find out. Where the rows are too few to say, the answer says so and why.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """What do we know about a row that could explain its misses?"""
 
-from __future__ import annotations
-
 import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence

@@ -4,8 +4,6 @@ Moisture, plant age and tillage are the same in all rows of a planting, so ten s
 What varies between plantings is judged by the scatter between plantings, what varies within them by that between rows.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """What should we try next to get fewer misses, and how sure is that?"""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """When will the remaining rows be done, and how sure is that?"""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """How much of a stretch of time falls in each hour of the farm's clock?"""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta, timezone, tzinfo
 

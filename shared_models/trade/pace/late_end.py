@@ -4,8 +4,6 @@ All times are seconds since the row's start; a stop is (began, ended). Each answ
 person before it is taken.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 
 from shared_models.errors import BadQuantity

@@ -1,7 +1,5 @@
 """Was a tap missed? Is this row much slower than the rows before it?"""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from statistics import median
 

@@ -1,7 +1,5 @@
 """How long did each stop hold up its row?"""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 

@@ -1,7 +1,5 @@
 """What is the usual rate, and what would it be for the work that was done?"""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from statistics import median
 

@@ -4,8 +4,6 @@ A bed booked twice, a bench that is full, a week short of hours, a day that has 
 young or too old on the day: each comes as data and one sentence.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta

@@ -4,8 +4,6 @@ Plantings spread evenly do not ripen evenly: spring plantings bunch up, autumn p
 in degree-days, or in plain days when there are none.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """What is a crop's standard name, however the farm spells it?"""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping
 from types import MappingProxyType

@@ -4,8 +4,6 @@ The table is Harrington & Minges (1954): days to emergence from half an inch dee
 at nine constant temperatures. Editions differ by a day here and there (lettuce at 30 °C: 2 or 3 days).
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum

@@ -5,8 +5,6 @@ corner or a blocked row of the seeder empties many cells at once. Clustering (th
 0 to 1) measures that from trays that were looked at, and the beta-binomial distribution carries it on.
 """
 
-from __future__ import annotations
-
 import math
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator

@@ -1,7 +1,5 @@
 """How much of the seed will come up, and how many seeds does a cell need?"""
 
-from __future__ import annotations
-
 import math
 
 from shared_models.trade.validation import positive, whole, within

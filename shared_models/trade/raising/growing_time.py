@@ -1,7 +1,5 @@
 """When will a tray sown today be ready to plant?"""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta

@@ -4,8 +4,6 @@ The calendar gives a window (`growing_time.py`); the plants decide. Limits for p
 anywhere: those in `TrayLimits` are common practice, no source, and the farm's to change.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date

@@ -4,8 +4,6 @@ The top 100 mm are a store that rain fills and the air empties, in two stages (F
 air takes water, then ever slower. The feel test tells how full the store is and when it is fit.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta

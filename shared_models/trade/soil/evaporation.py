@@ -1,7 +1,5 @@
 """How much water can evaporate from the top of this soil before it is dry?"""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType

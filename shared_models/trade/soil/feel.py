@@ -1,7 +1,5 @@
 """How much water does the soil hold, judged by squeezing a handful?"""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import NamedTuple

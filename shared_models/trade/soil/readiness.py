@@ -5,8 +5,6 @@ chains: every limit in `SoilThresholds` is common practice, no source, and the f
 behind `Feel` is in `feel.py`, the residue count in `residue.py`, the drying of a wet bed in `drydown.py`.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType

@@ -1,7 +1,5 @@
 """How much of the ground does residue cover, counted along a tape?"""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """Is the soil dry enough to till without smearing it?"""
 
-from __future__ import annotations
-
 from shared_models.errors import BadQuantity
 from shared_models.trade.validation import not_negative, positive, within
 

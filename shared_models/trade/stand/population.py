@@ -4,8 +4,6 @@ All rules take the land as full to the margin: a plant owns one spacing along th
 included in the latter. Nothing is rounded; printed tables differ by a plant because some round and some cut off.
 """
 
-from __future__ import annotations
-
 from shared_models.core.units import MM_PER_FOOT, MM_PER_METRE, SQUARE_FEET_PER_ACRE, SQUARE_METRES_PER_HECTARE
 from shared_models.trade.validation import not_negative, positive
 

@@ -4,8 +4,6 @@ Lay a tape along the row and note where each plant stands. Mean and spread of al
 skip outweighs many small shifts; so the gaps are sorted by the set spacing first, and only the singles are measured.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

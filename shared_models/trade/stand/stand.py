@@ -1,7 +1,5 @@
 """How full is the stand, by the misses logged at planting and by a later stand count?"""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

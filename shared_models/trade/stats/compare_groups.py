@@ -5,8 +5,6 @@ trend across groups in order (shallow, middle, deep). Both count plants as if ea
 more than that, so both take the dispersion between rows and become as much less sure.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

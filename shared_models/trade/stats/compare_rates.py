@@ -4,8 +4,6 @@ Rows of one planting share soil, plants and weather, so it is plantings that are
 plantings of ten rows each tell two things, not twenty.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -3,8 +3,6 @@
 Matrices of a few rows and columns, as lists of lists: just what a regression needs.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 

@@ -4,8 +4,6 @@ Logistic regression for counts out of positions, by Newton's method, in plain Py
 and a handful of factors.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

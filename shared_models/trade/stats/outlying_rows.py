@@ -1,7 +1,5 @@
 """Which rows have more misses than chance would explain?"""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable, Sequence
 from itertools import takewhile

@@ -1,7 +1,5 @@
 """How wide must an interval be, when the scatter is known (normal) or seen in only a few rows (Student's t)?"""
 
-from __future__ import annotations
-
 import math
 from functools import lru_cache
 from statistics import NormalDist

@@ -1,7 +1,5 @@
 """Is a figure going up or down, and what will the next one be?"""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

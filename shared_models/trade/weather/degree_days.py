@@ -5,8 +5,6 @@ above a lower threshold. The upper threshold (cut-off) says what heat beyond it 
 one unit, °C or °F, and the answer is in degree-days of that unit.
 """
 
-from __future__ import annotations
-
 import math
 from enum import StrEnum
 

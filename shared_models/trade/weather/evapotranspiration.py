@@ -1,7 +1,5 @@
 """How much water does well-watered grass lose to the air in a day?"""
 
-from __future__ import annotations
-
 import math
 
 from shared_models.trade.validation import finite, not_negative, within

@@ -4,8 +4,6 @@ The heat index is for shade and light wind; full sun can add up to 15 °F (8 °C
 rules and the farm's own heat plan come first, and people new to the heat need more care than any figure says.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """How much sun reaches this place on this day, and for how long?"""
 
-from __future__ import annotations
-
 import math
 
 from shared_models.trade.validation import not_negative, within

@@ -1,7 +1,5 @@
 """What was the weather, and how much water did it take from the soil each day?"""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date

@@ -5,8 +5,6 @@ minutes is 24 minutes), and as a share of the *work* (5 % on top of each minute 
 the shift, because a crew's day has a fixed length.
 """
 
-from __future__ import annotations
-
 from shared_models.errors import BadQuantity
 from shared_models.trade.validation import not_negative, positive
 

@@ -4,8 +4,6 @@ By Crawford's definition each doubling brings the time of the *unit* down to the
 Wright's, the *average* of all units so far.) A crew times its rows one by one.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

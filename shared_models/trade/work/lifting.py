@@ -4,8 +4,6 @@ The equation covers two hands, standing, a stable load, good footing and mild ai
 transplanter, carrying trays along the bed, kneeling, wheelbarrows or shovels: see `NOT_COVERED`.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from enum import StrEnum

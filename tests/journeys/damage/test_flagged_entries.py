@@ -1,7 +1,5 @@
 """One line that cannot be folded never holds up the others."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from sqlmodel import Session, select

@@ -1,7 +1,5 @@
 """Disk full and a read-only disk: the sender is told, and what was saved stays."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 import pytest

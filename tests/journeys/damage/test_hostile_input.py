@@ -1,7 +1,5 @@
 """A clear error or plain text, nothing stored that should not be, nothing lost."""
 
-from __future__ import annotations
-
 import gzip
 import json
 import zlib

@@ -1,7 +1,5 @@
 """The phone's process is killed with no warning, again and again, anywhere in the scripted day."""
 
-from __future__ import annotations
-
 import os
 import random
 import signal

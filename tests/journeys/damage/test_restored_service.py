@@ -1,7 +1,5 @@
 """A service restored from last week gets its week back from the phones; a lost one is rebuilt from one."""
 
-from __future__ import annotations
-
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager

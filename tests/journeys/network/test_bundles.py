@@ -1,7 +1,5 @@
 """Where there is no network at all, a file carries a phone's log to the office and to other phones."""
 
-from __future__ import annotations
-
 import io
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager

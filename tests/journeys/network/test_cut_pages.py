@@ -1,7 +1,5 @@
 """A page cut anywhere leaves a valid prefix; the next sync goes on from there."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.log import log

@@ -1,7 +1,5 @@
 """A phone comes back from the field, and the network does what networks do."""
 
-from __future__ import annotations
-
 import contextlib
 import itertools
 import random

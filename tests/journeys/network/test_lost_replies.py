@@ -1,7 +1,5 @@
 """A reply lost after the service committed stores once."""
 
-from __future__ import annotations
-
 from shared_models.sync.wire import pack, unpack
 from tests.server.support.service import Service
 

@@ -1,7 +1,5 @@
 """A service with its own certificate, over real connections: paired by link, and never mistaken for another."""
 
-from __future__ import annotations
-
 import json
 import socket
 import ssl

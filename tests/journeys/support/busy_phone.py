@@ -5,8 +5,6 @@
 Every second entry renames BED, as other phones do at the same time; the others are beds of its own.
 """
 
-from __future__ import annotations
-
 import sys
 from dataclasses import dataclass
 

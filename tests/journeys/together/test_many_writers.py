@@ -1,7 +1,5 @@
 """Two writers never hide a line from a reader (SQLite and PostgreSQL, many processes)."""
 
-from __future__ import annotations
-
 import itertools
 import subprocess
 import sys

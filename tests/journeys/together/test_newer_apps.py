@@ -1,7 +1,5 @@
 """Kinds and fields from a newer app survive an older phone and an older server."""
 
-from __future__ import annotations
-
 import json
 
 from shared_models.core import clock

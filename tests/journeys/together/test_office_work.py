@@ -1,7 +1,5 @@
 """Work in the office, in a browser: a correction reaches the figures, a phone is paired, a table comes in."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path

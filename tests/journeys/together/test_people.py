@@ -1,7 +1,5 @@
 """From the first start to a crew that signs in by itself, in a browser."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Records, office forms and the phone's questions bound a field alike."""
 
-from __future__ import annotations
-
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 

@@ -1,7 +1,5 @@
 """A figure is the same wherever it is read: on the phone, the office's pages, from the API, on the command line."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from datetime import UTC, datetime, time

@@ -1,7 +1,5 @@
 """Links reach the app: the one that opened it, and those that are followed later."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from types import SimpleNamespace

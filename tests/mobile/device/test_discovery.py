@@ -1,7 +1,5 @@
 """Discovery, with a fake of Android's NsdManager."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from types import SimpleNamespace

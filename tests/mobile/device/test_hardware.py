@@ -1,7 +1,5 @@
 """The phone's hardware classes ask plyer and Android for the right thing, and a desk imports nothing of a phone."""
 
-from __future__ import annotations
-
 import itertools
 import subprocess
 import sys

@@ -1,7 +1,5 @@
 """Short and long presses of the keys beside the glass."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass, field
 

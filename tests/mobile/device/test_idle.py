@@ -1,7 +1,5 @@
 """The clock of the app, slow while nobody touches the screen."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass, field
 

@@ -1,7 +1,5 @@
 """Location: one search at a time, reported step by step, and the receivers off as soon as nobody waits."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from types import ModuleType, SimpleNamespace

@@ -1,7 +1,5 @@
 """Files leave the phone and come in through the system's own ways."""
 
-from __future__ import annotations
-
 import os
 import time
 from collections.abc import Callable

@@ -1,7 +1,5 @@
 """The sounds, measured from the files as they are played."""
 
-from __future__ import annotations
-
 import array
 import io
 import itertools

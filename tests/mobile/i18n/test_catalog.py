@@ -1,7 +1,5 @@
 """The Spanish catalog is complete, and its gaps are the English ones."""
 
-from __future__ import annotations
-
 import ast
 import re
 from collections.abc import Iterator

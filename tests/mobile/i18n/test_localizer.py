@@ -1,7 +1,5 @@
 """Numbers, lengths and times as people here say them."""
 
-from __future__ import annotations
-
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 

@@ -1,7 +1,5 @@
 """What would be written for a row that was tapped too late: times in both clocks, stops where they belong."""
 
-from __future__ import annotations
-
 from datetime import UTC, datetime
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Rows logged in the wrong planting go to the right one, as one action; a wrong planting takes its rows along."""
 
-from __future__ import annotations
-
 import pytest
 from sqlmodel import select
 

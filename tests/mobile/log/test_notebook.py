@@ -1,7 +1,5 @@
 """What a person can do in the notebook, and what is on the disk afterwards."""
 
-from __future__ import annotations
-
 from concurrent.futures import ThreadPoolExecutor, wait
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path

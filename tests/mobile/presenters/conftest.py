@@ -1,7 +1,5 @@
 """The app context of a fake phone: presenters without a window."""
 
-from __future__ import annotations
-
 import pytest
 
 from tests.mobile.conftest import Crew

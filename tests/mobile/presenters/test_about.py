@@ -1,7 +1,5 @@
 """What the app says of itself, without a window."""
 
-from __future__ import annotations
-
 import tomllib
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """The day without a window: what is in progress, what comes next, what waits and why, what is done."""
 
-from __future__ import annotations
-
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 

@@ -1,7 +1,5 @@
 """Test doubles of the app context: quiet hardware, a sync that goes nowhere, navigation that is only recorded."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any

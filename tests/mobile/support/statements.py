@@ -1,7 +1,5 @@
 """What a notebook asks of its database: every statement as SQLite gets it, whoever sends it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field

@@ -1,7 +1,5 @@
 """The scheduler syncs when woken, and retries by itself until it succeeds."""
 
-from __future__ import annotations
-
 import random
 import threading
 from collections.abc import Callable, Iterator

@@ -1,7 +1,5 @@
 """Hours of days on which the clock changes."""
 
-from __future__ import annotations
-
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 

@@ -1,7 +1,5 @@
 """Field capacity and planting rates."""
 
-from __future__ import annotations
-
 from datetime import UTC, datetime, timedelta
 
 from shared_models.core.units import feet_to_mm, inches_to_mm

@@ -1,7 +1,5 @@
 """Finish times and forecasts."""
 
-from __future__ import annotations
-
 import math
 
 import pytest

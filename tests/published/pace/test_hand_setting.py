@@ -4,8 +4,6 @@ They bound what plants per person-hour can be when everything is set by hand. Th
 6 in and 1,000 ft/h a chain already sets 2,000 plants an hour. The day of 10 hours is assumed; the books do not say.
 """
 
-from __future__ import annotations
-
 from datetime import UTC, datetime
 
 import pytest

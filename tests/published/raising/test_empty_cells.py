@@ -1,7 +1,5 @@
 """Empty cells."""
 
-from __future__ import annotations
-
 import pytest
 from scipy import stats
 

@@ -1,7 +1,5 @@
 """Age of transplants."""
 
-from __future__ import annotations
-
 from datetime import date
 
 import pytest

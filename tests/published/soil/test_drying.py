@@ -1,7 +1,5 @@
 """Drying of the soil surface."""
 
-from __future__ import annotations
-
 from datetime import date, timedelta
 
 import pytest

@@ -1,7 +1,5 @@
 """Residue cover along a tape."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.trade.soil.residue import Transect, residue_cover

@@ -1,7 +1,5 @@
 """Soil moisture by feel."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.core.units import MM_PER_FOOT, mm_to_inches

@@ -1,7 +1,5 @@
 """Water content for tillage."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.core.units import inches_to_mm

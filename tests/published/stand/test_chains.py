@@ -1,7 +1,5 @@
 """Trays, chains and sowing days of a bed."""
 
-from __future__ import annotations
-
 from datetime import date
 
 import pytest

@@ -1,7 +1,5 @@
 """Row length from GPS fixes."""
 
-from __future__ import annotations
-
 import random
 
 import pytest

@@ -1,7 +1,5 @@
 """Plants per acre and per hectare, and the row to count in."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.core.units import feet_to_mm, inches_to_mm, mm_to_feet

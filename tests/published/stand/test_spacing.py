@@ -1,7 +1,5 @@
 """Evenness of spacing from a tape sample."""
 
-from __future__ import annotations
-
 import random
 from math import sqrt
 

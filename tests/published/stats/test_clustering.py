@@ -1,7 +1,5 @@
 """Clustering along rows."""
 
-from __future__ import annotations
-
 import math
 
 import pytest

@@ -1,7 +1,5 @@
 """Small matrices."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from shared_models.trade.stats.linear_algebra import dot, inverse, own_shares, times

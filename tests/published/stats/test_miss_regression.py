@@ -1,7 +1,5 @@
 """Regression and comparison of counts out of totals."""
 
-from __future__ import annotations
-
 import math
 
 import pytest

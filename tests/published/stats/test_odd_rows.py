@@ -1,7 +1,5 @@
 """Rows with more misses than luck gives them."""
 
-from __future__ import annotations
-
 import pytest
 from scipy import stats
 

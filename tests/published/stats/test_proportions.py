@@ -1,7 +1,5 @@
 """Confidence intervals of a stand."""
 
-from __future__ import annotations
-
 import pytest
 from scipy import stats
 from statsmodels.stats.proportion import proportion_confint, samplesize_confint_proportion

@@ -1,7 +1,5 @@
 """Whether one group of plantings was faster than another."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 

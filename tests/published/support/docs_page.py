@@ -1,7 +1,5 @@
 """The page of the outside checks in the docs."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 

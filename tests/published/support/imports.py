@@ -1,7 +1,5 @@
 """Which modules of the trade does a test check? Read from the imports of its file and the names that it uses."""
 
-from __future__ import annotations
-
 import ast
 from collections.abc import Iterable, Iterator
 from functools import cache

@@ -4,8 +4,6 @@ Only a whole run of this folder can tell: with a selection, or when a test fails
 `--write-checks` writes what was found to the docs and into the package.
 """
 
-from __future__ import annotations
-
 import json
 from collections.abc import Sequence
 from dataclasses import asdict

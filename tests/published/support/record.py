@@ -1,7 +1,5 @@
 """What the outside checks found, case by case, put together by source; and whether that is what is committed."""
 
-from __future__ import annotations
-
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Sequence

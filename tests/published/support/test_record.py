@@ -1,7 +1,5 @@
 """How the outside checks are recorded."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from pathlib import Path
 from typing import cast

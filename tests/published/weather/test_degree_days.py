@@ -1,7 +1,5 @@
 """Degree days."""
 
-from __future__ import annotations
-
 import math
 from calendar import monthrange
 from datetime import date

@@ -1,7 +1,5 @@
 """Sun and evapotranspiration."""
 
-from __future__ import annotations
-
 from datetime import date
 
 import pytest

@@ -1,7 +1,5 @@
 """Heat index and its levels."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.core.units import celsius_to_fahrenheit, fahrenheit_to_celsius

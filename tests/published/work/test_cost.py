@@ -1,7 +1,5 @@
 """Labor of planting by hand, as a plausible band."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.core.units import feet_to_mm

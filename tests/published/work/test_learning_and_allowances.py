@@ -1,7 +1,5 @@
 """Learning curves and allowances."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.trade.work.allowance import PERSONAL_ALLOWANCE, normal_time, standard_time, standard_time_on_work

@@ -1,7 +1,5 @@
 """Lifting of trays."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.trade.work.lifting import (

@@ -1,7 +1,5 @@
 """The app on a fake phone, with a sync that goes nowhere by default."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 
 from mobile.app import RowendApp, build_app

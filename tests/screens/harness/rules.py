@@ -1,7 +1,5 @@
 """The rules of the glass: how large, how far apart, how readable. One hand, gloves, mud, sun."""
 
-from __future__ import annotations
-
 import itertools
 from collections.abc import Iterator
 

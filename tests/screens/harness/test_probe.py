@@ -1,8 +1,6 @@
 """The probe itself: it catches what a person would stumble over, and leaves nothing behind."""
 # mypy: disallow-subclassing-any=False
 
-from __future__ import annotations
-
 import gc
 import weakref
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Every screen keeps the rules of the glass: at every size, in both languages, with larger text too."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import replace
 

@@ -1,7 +1,5 @@
 """A walk through every screen of the app, on a notebook as full as one is after three weeks: for rulers and cameras."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import timedelta

@@ -3,8 +3,6 @@
 Everything can be changed in one process, because our sizes are kept as "15mm" and "18sp" and an app is built anew.
 """
 
-from __future__ import annotations
-
 import contextlib
 from collections.abc import Iterator
 from dataclasses import dataclass

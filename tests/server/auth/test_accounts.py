@@ -1,7 +1,5 @@
 """Accounts: how somebody gets one by a link, and what an owner decides about the others."""
 
-from __future__ import annotations
-
 import re
 from datetime import timedelta
 

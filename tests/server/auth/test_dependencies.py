@@ -1,7 +1,5 @@
 """Who may read and change: phones by their secret, people by their session and their role."""
 
-from __future__ import annotations
-
 import gc
 
 import httpx2

@@ -1,7 +1,5 @@
 """Wrong passwords from elsewhere never lock anybody out of the place where they signed in before."""
 
-from __future__ import annotations
-
 from itertools import count
 
 import pytest

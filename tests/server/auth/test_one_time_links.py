@@ -1,7 +1,5 @@
 """Coming into the office by name and password, and going out."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import pytest

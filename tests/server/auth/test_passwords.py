@@ -1,7 +1,5 @@
 """How good a password must be, and what is kept of it."""
 
-from __future__ import annotations
-
 import pytest
 from argon2 import PasswordHasher
 

@@ -1,7 +1,5 @@
 """Wages and prices are the owners' business, by whatever route somebody else asks."""
 
-from __future__ import annotations
-
 import json
 from collections import defaultdict
 from collections.abc import Iterator

@@ -1,7 +1,5 @@
 """Wrong codes and passwords are counted by key and time."""
 
-from __future__ import annotations
-
 from datetime import UTC, datetime, timedelta
 
 import pytest

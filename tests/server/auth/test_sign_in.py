@@ -1,7 +1,5 @@
 """Sign-in while the account changes."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """Errors of sign-in and roles in Spanish."""
 
-from __future__ import annotations
-
 from shared_models.core.vocabulary import Role
 from tests.server.support.service import Service
 from tests.server.support.sign_in import JOINED

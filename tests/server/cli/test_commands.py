@@ -1,7 +1,5 @@
 """The commands of `rowend`, run as a person runs them."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from importlib.metadata import version

@@ -1,7 +1,5 @@
 """`rowend demo`: the whole road, from a tap in the field to the report."""
 
-from __future__ import annotations
-
 import re
 import signal
 import subprocess

@@ -1,7 +1,5 @@
 """Whoever else has an account on the service's machine reads nothing of it, whatever the umask."""
 
-from __future__ import annotations
-
 import os
 import stat
 from collections.abc import Iterator

@@ -1,7 +1,5 @@
 """`rowend report …`, run as a person runs it."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Callable
 from pathlib import Path

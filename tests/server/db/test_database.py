@@ -1,7 +1,5 @@
 """Opening the service's database."""
 
-from __future__ import annotations
-
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """The service's own tables, from version to version."""
 
-from __future__ import annotations
-
 from datetime import UTC, datetime
 from typing import Any
 

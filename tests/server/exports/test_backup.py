@@ -1,7 +1,5 @@
 """`rowend backup` and `rowend restore`: a copy that is whole, put back without losing what stood there."""
 
-from __future__ import annotations
-
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing

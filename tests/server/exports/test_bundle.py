@@ -1,7 +1,5 @@
 """`rowend bundle` and `rowend take-in`: logs that travel by memory card."""
 
-from __future__ import annotations
-
 import gzip
 import json
 from pathlib import Path

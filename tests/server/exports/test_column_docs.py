@@ -1,7 +1,5 @@
 """The documented columns are the ones there are."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import pytest

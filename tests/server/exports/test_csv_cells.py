@@ -1,7 +1,5 @@
 """Cells of a table: what goes out comes back, and no spreadsheet takes a text for a formula."""
 
-from __future__ import annotations
-
 import csv
 import io
 from typing import Any

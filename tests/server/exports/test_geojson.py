@@ -1,7 +1,5 @@
 """The beds on a map, each with its latest figures."""
 
-from __future__ import annotations
-
 from datetime import date
 from typing import Any
 

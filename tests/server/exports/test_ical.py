@@ -1,7 +1,5 @@
 """The farm's calendar, read back as calendar programs read it."""
 
-from __future__ import annotations
-
 from datetime import date, timedelta
 from pathlib import Path
 

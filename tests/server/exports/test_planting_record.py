@@ -1,7 +1,5 @@
 """The planting record of a bed: everything an inspector asks, and what was corrected, with the logs' digests."""
 
-from __future__ import annotations
-
 import re
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """Records out as CSV and JSON, and in again: the same records, the same figures, or a list of what is wrong."""
 
-from __future__ import annotations
-
 import csv
 import io
 import json

@@ -1,7 +1,5 @@
 """Who a device is."""
 
-from __future__ import annotations
-
 import pytest
 from sqlalchemy import update
 

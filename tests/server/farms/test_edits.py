@@ -1,7 +1,5 @@
 """What the office writes."""
 
-from __future__ import annotations
-
 import pytest
 from sqlalchemy import select
 

@@ -1,7 +1,5 @@
 """One sync request: what goes in, what comes back."""
 
-from __future__ import annotations
-
 from datetime import datetime, timedelta
 
 import pytest

@@ -1,7 +1,5 @@
 """Making farms and finding them."""
 
-from __future__ import annotations
-
 import pytest
 
 from server.farms.registry import all_farms, find_farm, get_farm, make_farm

@@ -1,7 +1,5 @@
 """POST /v1/pair."""
 
-from __future__ import annotations
-
 from concurrent.futures import ThreadPoolExecutor
 
 import httpx2

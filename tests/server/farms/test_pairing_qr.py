@@ -1,7 +1,5 @@
 """The pairing link and its QR code."""
 
-from __future__ import annotations
-
 from xml.etree import ElementTree as ET
 
 from server.farms.qr import pairing_link, pairing_qr_svg, pairing_qr_text

@@ -1,7 +1,5 @@
 """A season of two hundred beds: pages ask the database little, and are no bigger than a browser likes."""
 
-from __future__ import annotations
-
 import pytest
 
 from tests.server.support.office import get_page

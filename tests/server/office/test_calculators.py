@@ -1,7 +1,5 @@
 """What people work out with figures of their own: figures known from outside, refusals, and the pages they stand on."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator, Mapping
 from urllib.parse import parse_qsl
 from zoneinfo import ZoneInfo

@@ -1,7 +1,5 @@
 """Charts: pictures that need no script and no network, read without colour, and are drawn once."""
 
-from __future__ import annotations
-
 import re
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo

@@ -1,7 +1,5 @@
 """The office's page of a day: what it says, how it looks in a browser and on paper, and what it does with odd input."""
 
-from __future__ import annotations
-
 import re
 from datetime import timedelta
 

@@ -1,7 +1,5 @@
 """How each figure comes about, as a page of the office and as a command."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterator
 
 import pytest

@@ -1,7 +1,5 @@
 """What goes with misses as it is read: on the page and over HTTP."""
 
-from __future__ import annotations
-
 import pytest
 from playwright.sync_api import Page
 

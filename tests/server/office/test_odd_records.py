@@ -1,7 +1,5 @@
 """Records that no honest program writes, but any paired phone may send: each page shows them, and goes on showing."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import pytest

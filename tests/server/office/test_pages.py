@@ -1,7 +1,5 @@
 """Every page about the farm's work, by the same rules: everybody can use it, it prints, it talks both languages."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import replace
 from gettext import NullTranslations

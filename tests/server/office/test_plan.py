@@ -1,7 +1,5 @@
 """The plan as it is read: on the page, over HTTP, on the command line; the same figures in all of them."""
 
-from __future__ import annotations
-
 import json
 from datetime import datetime, timedelta
 from pathlib import Path

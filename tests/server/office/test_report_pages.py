@@ -1,7 +1,5 @@
 """Pace, stand, soil, bed, sowing and season: the figures of a day that can be checked by hand."""
 
-from __future__ import annotations
-
 import re
 from datetime import date
 from html import unescape

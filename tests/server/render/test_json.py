@@ -1,7 +1,5 @@
 """The reports over HTTP: the same figures as by hand, with their units in the names, and only for those of the farm."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import httpx2

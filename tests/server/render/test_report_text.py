@@ -1,7 +1,5 @@
 """Reports as text: figures a person can check, and nothing that steers a terminal."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """Where the service is reached."""
 
-from __future__ import annotations
-
 import ipaddress
 from urllib.parse import urlsplit
 

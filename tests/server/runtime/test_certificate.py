@@ -1,7 +1,5 @@
 """The service's own certificate: made once, kept for its owner alone, spoken with over real connections."""
 
-from __future__ import annotations
-
 import http.client
 import ssl
 import stat

@@ -1,7 +1,5 @@
 """The service says on the network that it is here, and under which certificate; here on the loopback network only."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from queue import SimpleQueue
 

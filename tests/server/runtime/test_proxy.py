@@ -1,7 +1,5 @@
 """Who says to be a proxy is believed only if the service was told of it."""
 
-from __future__ import annotations
-
 import http.client
 import signal
 import subprocess

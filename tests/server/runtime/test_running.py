@@ -1,7 +1,5 @@
 """The service behind a real socket."""
 
-from __future__ import annotations
-
 import http.client
 import signal
 import socket

@@ -1,7 +1,5 @@
 """`rowend serve --tls` and what `rowend pair` then prints."""
 
-from __future__ import annotations
-
 import signal
 import ssl
 import stat

@@ -1,7 +1,5 @@
 """Fixtures of a service, for tests/server and tests/journeys."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """Read a form from a page of the office, fill it in and send it, as a browser does."""
 
-from __future__ import annotations
-
 from collections import defaultdict
 from html.parser import HTMLParser
 from urllib.parse import urljoin

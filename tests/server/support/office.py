@@ -1,7 +1,5 @@
 """A signed-in office on the evening of the hand day, and that day with further entries of the season."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime

@@ -1,7 +1,5 @@
 """The texts that the office says, read from its code and its templates."""
 
-from __future__ import annotations
-
 import ast
 import re
 from collections.abc import Iterable, Iterator

@@ -1,7 +1,5 @@
 """Every route of the service, collected from the routers."""
 
-from __future__ import annotations
-
 import pkgutil
 import re
 from collections.abc import Iterator

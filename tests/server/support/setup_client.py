@@ -1,7 +1,5 @@
 """Send tables to the set-up, and read the farm's records."""
 
-from __future__ import annotations
-
 import re
 from typing import Any
 

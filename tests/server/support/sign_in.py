@@ -1,7 +1,5 @@
 """Sign in and send forms without an open session."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import httpx2

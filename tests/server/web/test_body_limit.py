@@ -1,7 +1,5 @@
 """No body is read further than the limit."""
 
-from __future__ import annotations
-
 import asyncio
 from collections.abc import Iterator
 

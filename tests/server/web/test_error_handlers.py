@@ -1,7 +1,5 @@
 """Every error as an HTTP response."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 

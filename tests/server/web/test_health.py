@@ -1,7 +1,5 @@
 """Is the service up?"""
 
-from __future__ import annotations
-
 from sqlalchemy import event
 
 from tests.server.support.service import Service

@@ -3,8 +3,6 @@
 `--hypothesis-profile=hunt` sends twenty times as much.
 """
 
-from __future__ import annotations
-
 import json
 import re
 from collections.abc import Iterator

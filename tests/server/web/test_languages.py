@@ -1,7 +1,5 @@
 """The office in Spanish: its catalogue is complete, nothing is shown that was not translated, and browsers choose."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Iterator
 from datetime import UTC, date, datetime

@@ -1,7 +1,5 @@
 """What every answer tells browsers."""
 
-from __future__ import annotations
-
 import pytest
 
 from server.web.security_headers import SECURITY_HEADERS

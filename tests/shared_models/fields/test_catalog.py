@@ -1,7 +1,5 @@
 """The catalog of fields covers the records, and quantities convert both ways."""
 
-from __future__ import annotations
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st

@@ -3,8 +3,6 @@
 `python -m tests.shared_models.i18n.cldr` writes the table of shared_models/i18n anew.
 """
 
-from __future__ import annotations
-
 import json
 import re
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Numbers, dates and times are written as Unicode's CLDR has it for the language and the farm's country."""
 
-from __future__ import annotations
-
 import json
 from datetime import UTC, date, datetime, time
 from importlib.resources import files

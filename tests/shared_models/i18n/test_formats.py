@@ -1,7 +1,5 @@
 """How figures are rounded and written."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.i18n import formats

@@ -1,7 +1,5 @@
 """Two histories under one device id: the later lines of one move to a log of their own, and nothing is lost."""
 
-from __future__ import annotations
-
 import json
 
 import pytest

@@ -1,7 +1,5 @@
 """Any number of phones restored from each other's backups at any time: no line is lost, and all come to agree."""
 
-from __future__ import annotations
-
 import contextlib
 import json
 from collections.abc import Iterator

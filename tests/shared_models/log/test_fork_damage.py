@@ -1,7 +1,5 @@
 """A log that forked and has a line damaged on the disk: that line is set aside, the others move."""
 
-from __future__ import annotations
-
 import pytest
 from sqlalchemy import delete, update
 

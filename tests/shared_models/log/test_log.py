@@ -1,7 +1,5 @@
 """What is written into a log, whatever database it is kept in; what breaks a rule is flagged."""
 
-from __future__ import annotations
-
 import json
 from typing import Any
 

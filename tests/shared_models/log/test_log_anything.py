@@ -1,7 +1,5 @@
 """Nothing that is valid JSON stops a log from taking it in."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from hypothesis import HealthCheck, given, settings

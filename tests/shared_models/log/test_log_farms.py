@@ -1,7 +1,5 @@
 """Logs that are not for everybody: the private ones, and those of other farms in the same store."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.core.revision import root

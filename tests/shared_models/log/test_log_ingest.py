@@ -1,7 +1,5 @@
 """What a log takes in from others, whatever database it is kept in: `device` is each kind, the others are phones."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import pytest

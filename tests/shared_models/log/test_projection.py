@@ -1,7 +1,5 @@
 """Records in their tables: folded again from the logs at any time, and by a program of any age."""
 
-from __future__ import annotations
-
 import json
 from collections.abc import Callable
 from typing import Annotated, Any

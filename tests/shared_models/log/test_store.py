@@ -1,7 +1,5 @@
 """The database under a log: what it promises about power, disks and several writers at once."""
 
-from __future__ import annotations
-
 import threading
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor

@@ -1,7 +1,5 @@
 """What is wrong with a log is named, line by line and record by record; nothing is changed by looking."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Any
 

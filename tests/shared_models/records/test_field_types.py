@@ -1,7 +1,5 @@
 """Values on their way into the database."""
 
-from __future__ import annotations
-
 from datetime import UTC, datetime, timedelta, timezone
 
 from hypothesis import given

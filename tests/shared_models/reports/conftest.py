@@ -1,7 +1,5 @@
 """An empty store, and a day to check by hand in it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from pathlib import Path
 

@@ -1,7 +1,5 @@
 """What goes with misses: the facts of each row as the log tells them, and what they say together."""
 
-from __future__ import annotations
-
 from datetime import date, timedelta
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Reports find what they are asked about by an index, and put clocks right all the same."""
 
-from __future__ import annotations
-
 from datetime import date, timedelta
 from typing import Any
 

@@ -1,7 +1,5 @@
 """docs/sync.md is precise: each of its examples is what the code writes, reads or computes."""
 
-from __future__ import annotations
-
 import gzip
 import json
 import re

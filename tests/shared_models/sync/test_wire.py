@@ -1,5 +1,3 @@
-from __future__ import annotations
-
 import gzip
 import json
 import zlib
@@ -39,8 +37,10 @@ digests = st.binary(min_size=32, max_size=32).map(bytes.hex)
 seqs = st.integers(0, 2**53 - 1)
 devices = st.sampled_from([PHONE, TABLET, OFFICE])
 texts = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\n"), max_size=30)
+reasons = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0\n"), max_size=30)
+reasons = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0\n"), max_size=30)
 runs = st.builds(Run, devices, seqs, st.lists(texts, min_size=1, max_size=4).map(tuple), digests)
-verdicts = st.builds(Verdict, device=devices, seq=seqs, reason=texts, common=st.none() | seqs)
+verdicts = st.builds(Verdict, device=devices, seq=seqs, reason=reasons, common=st.none() | seqs)
 pages = st.builds(
     Page,
     st.just(FARM),

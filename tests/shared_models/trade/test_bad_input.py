@@ -1,7 +1,5 @@
 """What no figure can be is refused, by every calculation and every value, with an error that names the figure."""
 
-from __future__ import annotations
-
 import inspect
 import math
 from collections.abc import Callable, Iterator
@@ -15,7 +13,7 @@ from shared_models import trade
 from shared_models.errors import BadQuantity
 from shared_models.methods import topics
 
-NUMBERS = {"float", "int", "float | None"}
+NUMBERS = {float, int, float | None}
 FILLERS = (0.5, 1, 2, 10, 50)
 #: the name that a figure has in a calculation which several others use
 SHARED_NAMES = {"cells", "latitude_deg", "longitude_deg", "lower", "unit", "first", "rate"}
@@ -36,11 +34,11 @@ def checked() -> Iterator[Any]:
 def plain_numbers() -> Iterator[Any]:
     """Each number of those that take numbers and nothing else (flags and choices aside)."""
     for made in checked():
-        parameters = inspect.signature(made).parameters.values()
-        needed = {each.name: str(each.annotation) for each in parameters if each.default is each.empty}
+        parameters = inspect.signature(made, eval_str=True).parameters.values()
+        needed = {each.name: each.annotation for each in parameters if each.default is each.empty}
         if set(needed.values()) <= NUMBERS:
             for each in parameters:
-                if str(each.annotation) in NUMBERS:
+                if each.annotation in NUMBERS:
                     yield pytest.param(made, each.name, tuple(needed), id=f"{made.__name__}, {each.name}")
 
 

@@ -3,8 +3,6 @@
 Databases of that time have them already, and keep their rows.
 """
 
-from __future__ import annotations
-
 import sqlalchemy as sa
 from alembic import op
 

@@ -1,7 +1,5 @@
 """Accounts, sessions and one-time links replace the single key of the office's link."""
 
-from __future__ import annotations
-
 import sqlalchemy as sa
 from alembic import op
 

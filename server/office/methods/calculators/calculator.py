@@ -1,7 +1,5 @@
 """What a calculator is: what it inputs for, how it answers, and how what was typed becomes an answer or a refusal."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple

@@ -1,7 +1,5 @@
 """The ways that only calculators fill a field in: heights, a weight, several figures in one field."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from typing import Any

@@ -1,7 +1,5 @@
 """People at work: a tray that is lifted, the time to plan for a job, how fast a crew gets better at it."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from dataclasses import asdict, replace

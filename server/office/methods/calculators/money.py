@@ -1,7 +1,5 @@
 """Money: whether the tool pays against plug trays set by hand, and which figure decides it."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 
 from server.office.forms.field_kinds import count, share

@@ -1,7 +1,5 @@
 """Planting and counting: chains in a bed, the rows that are left, plants on an acre, stretches to count."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import cast
 

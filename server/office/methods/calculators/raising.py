@@ -1,7 +1,5 @@
 """Sowing and raising: days to come up, seeds in a cell, trays to sow, growing warmth of a day."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 
 from server.office.forms.field_kinds import Chosen, count, share

@@ -1,7 +1,5 @@
 """Every calculator, by the module of the trade whose question it answers."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 
 from server.office.methods.calculators import labor, money, planting, raising, soil

@@ -1,7 +1,5 @@
 """Preparing the bed: residue along a tape, and whether the soil is dry enough to till."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 
 from server.office.forms.field_kinds import count, share

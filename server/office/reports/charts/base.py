@@ -5,8 +5,6 @@ and labels tell things apart, never colour alone. What it shows also stands in a
 who hear the page it is one sentence.
 """
 
-from __future__ import annotations
-
 import json
 import re
 from collections import Counter

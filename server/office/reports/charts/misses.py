@@ -1,7 +1,5 @@
 """The picture of what goes with misses: a dot for each effect, its interval, and the line where nothing differs."""
 
-from __future__ import annotations
-
 from functools import lru_cache
 from typing import NamedTuple
 

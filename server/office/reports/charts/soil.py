@@ -1,7 +1,5 @@
 """Pictures of the soil: looks at the beds over time with rain and planting, and how a wet bed dries."""
 
-from __future__ import annotations
-
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from typing import Any, NamedTuple

@@ -1,7 +1,5 @@
 """Pictures of the stand: how full each planting is, and where the plants of a tape sample stand."""
 
-from __future__ import annotations
-
 from functools import lru_cache
 from typing import Any, NamedTuple
 

@@ -1,7 +1,5 @@
 """What went wrong is said in the person's language, with what to do next."""
 
-from __future__ import annotations
-
 import pytest
 
 from mobile.i18n.localizer import Localizer

@@ -1,7 +1,5 @@
 """What a tap did is told to the hand, the ear and in words, as the phone's person wants it."""
 
-from __future__ import annotations
-
 import logging
 from dataclasses import dataclass, replace
 from pathlib import Path

@@ -1,7 +1,5 @@
 """Questions without a window: one at a time, back and forth, reviewed, saved."""
 
-from __future__ import annotations
-
 from datetime import date
 from typing import Any
 

@@ -1,7 +1,5 @@
 """The soil check without a window: guided by texture, judged at once, kept as it was seen."""
 
-from __future__ import annotations
-
 from datetime import UTC, datetime
 
 import pytest

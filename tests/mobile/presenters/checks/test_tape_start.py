@@ -1,7 +1,5 @@
 """A tape sample without a window: where a finger means a plant, what the plants say, and that none is lost."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import replace
 

@@ -1,7 +1,5 @@
 """The tray check without a window: what is asked, the verdict at once, the figures, what is written."""
 
-from __future__ import annotations
-
 from datetime import timedelta
 from typing import Any
 

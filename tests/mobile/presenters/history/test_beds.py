@@ -1,7 +1,5 @@
 """Every bed's state, and one bed's life, without a window."""
 
-from __future__ import annotations
-
 from datetime import timedelta
 
 import pytest

@@ -1,7 +1,5 @@
 """The list of what was logged, without a window: what to correct first, then day by day; pages; one kind."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import pytest

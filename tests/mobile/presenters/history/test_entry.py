@@ -1,7 +1,5 @@
 """One entry without a window: what it tells, corrected field by field, deleted and put back; and its history."""
 
-from __future__ import annotations
-
 from datetime import UTC, datetime, timedelta
 from typing import Any
 

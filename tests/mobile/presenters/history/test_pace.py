@@ -1,7 +1,5 @@
 """The day's pace without a window: what was quick, what is usual, what slowed it."""
 
-from __future__ import annotations
-
 import pytest
 
 from mobile.presenters.base.bars import Bar, on_one_scale

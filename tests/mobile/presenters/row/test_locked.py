@@ -1,7 +1,5 @@
 """The row with its touches locked, without a window."""
 
-from __future__ import annotations
-
 import pytest
 
 from mobile.device.haptics.protocol import Haptic

@@ -1,7 +1,5 @@
 """Wrong bed or crop chosen: one touch says where the rows belong, one confirms."""
 
-from __future__ import annotations
-
 from datetime import timedelta
 
 import pytest

@@ -1,7 +1,5 @@
 """The row without a window: what the button says, what a tap does, what the hand feels."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from datetime import timedelta
 

@@ -1,7 +1,5 @@
 """Row length without a window: two fixes or a tape, a proposal with its error, and receivers that never run on."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field, replace
 
 import pytest

@@ -1,7 +1,5 @@
 """Depth, crew, double and note without a window: what is set counts when the person is done."""
 
-from __future__ import annotations
-
 import pytest
 
 from mobile.presenters.row.row_settings import NEW_PERSON, RowSettingsPresenter

@@ -1,7 +1,5 @@
 """A row that took far too long, without a window: where it is asked, what is offered, what each answer writes."""
 
-from __future__ import annotations
-
 import pytest
 
 from mobile.presenters.row.row import RowPresenter

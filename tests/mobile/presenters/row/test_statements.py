@@ -1,7 +1,5 @@
 """A tap reads the rows once and writes once, however long the log: counted as SQLite gets the statements."""
 
-from __future__ import annotations
-
 import pytest
 
 from mobile.presenters.base.presenter import Presenter

@@ -1,7 +1,5 @@
 """A bed's summary without a window: figures that can be checked by hand, and the fill list."""
 
-from __future__ import annotations
-
 import pytest
 
 from mobile.device.haptics.protocol import Haptic

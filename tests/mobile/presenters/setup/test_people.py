@@ -1,7 +1,5 @@
 """People without a window: who is named, what can be changed, and what a phone never shows."""
 
-from __future__ import annotations
-
 import pytest
 
 from mobile.presenters.base.form import NEW

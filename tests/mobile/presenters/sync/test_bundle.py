@@ -1,7 +1,5 @@
 """Bundles without a window: texts, and what the two buttons mean."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import pytest

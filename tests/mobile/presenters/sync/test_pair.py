@@ -1,7 +1,5 @@
 """Pairing by link, without a window: what is shown before a person agrees, and what is sent then."""
 
-from __future__ import annotations
-
 import pytest
 
 from mobile.presenters.base.form import REVIEW

@@ -1,7 +1,5 @@
 """Sync without a window: what is only here, how it goes, why it failed and what to do."""
 
-from __future__ import annotations
-
 from mobile.presenters.sync.sync import SyncPresenter
 from mobile.sync.client import Progress
 from mobile.sync.scheduler import SyncStatus

@@ -1,7 +1,5 @@
 """The page of one record: what it shows, and how the record is corrected, deleted and put back from it."""
 
-from __future__ import annotations
-
 from datetime import UTC, datetime, timedelta
 
 import pytest

@@ -1,7 +1,5 @@
 """The log of changes: what it lists, and to whom."""
 
-from __future__ import annotations
-
 import time
 from datetime import UTC, datetime
 

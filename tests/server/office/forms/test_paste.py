@@ -1,7 +1,5 @@
 """Tables that are pasted or sent as a file: what each line would do, what is wrong with it, and what is kept."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.core.units import MM_PER_FOOT

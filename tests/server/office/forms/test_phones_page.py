@@ -1,7 +1,5 @@
 """The page of the phones: pairing one, what is known of each, and taking one off."""
 
-from __future__ import annotations
-
 import html
 import re
 from datetime import timedelta

@@ -1,7 +1,5 @@
 """The set-up: the farm and its limits, beds, sowings, plantings, people and weather."""
 
-from __future__ import annotations
-
 import re
 
 import pytest

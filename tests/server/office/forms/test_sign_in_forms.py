@@ -1,7 +1,5 @@
 """What people type into forms, and what is kept of it."""
 
-from __future__ import annotations
-
 from typing import Any
 from zoneinfo import ZoneInfo
 

@@ -1,7 +1,5 @@
 """Lines of many logs, the newest first: in one order, a page at a time, and from any position on."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 import pytest

@@ -1,7 +1,5 @@
 """What was logged: the newest first, a page at a time; what is flagged; one record as it stands."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import timedelta

@@ -1,7 +1,5 @@
 """What became of a record, line by line: filled in, corrected, deleted; by when, whatever the stamps say."""
 
-from __future__ import annotations
-
 from datetime import UTC, datetime, timedelta
 
 import pytest

@@ -1,7 +1,5 @@
 """A row's times put right later: both clocks agree with what was said, whatever the phone's clock did."""
 
-from __future__ import annotations
-
 from datetime import UTC, datetime, timedelta
 from typing import Any
 

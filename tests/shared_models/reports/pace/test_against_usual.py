@@ -1,7 +1,5 @@
 """What is usual here, against figures worked out by hand. All rows are 100 ft; 15 minutes make 400 ft/h."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from datetime import date, timedelta
 

@@ -1,7 +1,5 @@
 """Two lines of a report of rates, compared planting by planting."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.core.units import mm_to_feet

@@ -1,7 +1,5 @@
 """Rates, against figures worked out by hand from the rows of `HandDay`."""
 
-from __future__ import annotations
-
 from datetime import date, timedelta
 
 import pytest

@@ -1,7 +1,5 @@
 """The pace: which days, which two are compared, and the farm's own baseline."""
 
-from __future__ import annotations
-
 from datetime import date, timedelta
 
 from shared_models.reports.common.filters import Filters

@@ -1,7 +1,5 @@
 """The plan: what each planting takes, when to sow for it, week by week, and what cannot be done. To check by hand."""
 
-from __future__ import annotations
-
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 

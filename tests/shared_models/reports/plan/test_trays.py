@@ -1,7 +1,5 @@
 """Trays of a sowing: the verdict, the empties to expect, the label, and whether there are enough of them."""
 
-from __future__ import annotations
-
 from datetime import date, timedelta
 from typing import Any
 

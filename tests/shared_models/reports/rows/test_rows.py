@@ -1,7 +1,5 @@
 """Rows put on the right clock, and rows that lack something."""
 
-from __future__ import annotations
-
 from collections import Counter
 from datetime import UTC, date, datetime, timedelta
 

@@ -1,7 +1,5 @@
 """What is usual here, on rows that can be checked by hand."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.records.tables import RowPass

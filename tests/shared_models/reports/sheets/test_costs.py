@@ -1,7 +1,5 @@
 """What a living plant cost, worked out by hand from the hand day."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.reports.common.filters import Filters

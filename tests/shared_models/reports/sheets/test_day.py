@@ -1,7 +1,5 @@
 """The sheet of a day, the days there are, what needs a look, and finding beds and plantings."""
 
-from __future__ import annotations
-
 from datetime import UTC, date, datetime, timedelta
 
 import pytest

@@ -1,7 +1,5 @@
 """The heat of a day, by the weather noted for it."""
 
-from __future__ import annotations
-
 from datetime import timedelta
 
 import pytest

@@ -1,7 +1,5 @@
 """The whole life of a planting, from its seed lot to its stand."""
 
-from __future__ import annotations
-
 from shared_models.reports.sheets.planting_history import PlantingHistory, planting_histories
 from shared_models.reports.soil.beds import soil
 from tests.shared_models.reports.support.farmbook import HandDay

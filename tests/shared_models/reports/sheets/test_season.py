@@ -1,7 +1,5 @@
 """A season: successions, what is planned, and that a big one is read in few questions."""
 
-from __future__ import annotations
-
 from datetime import date, timedelta
 
 from shared_models.reports.common.filters import Filters

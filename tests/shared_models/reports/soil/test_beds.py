@@ -1,7 +1,5 @@
 """Readiness of beds now and before."""
 
-from __future__ import annotations
-
 from datetime import UTC, date, datetime, timedelta
 
 import pytest

@@ -1,7 +1,5 @@
 """When a wet bed will be fit: what it goes by, and what it cannot be told without."""
 
-from __future__ import annotations
-
 from datetime import date, datetime, timedelta
 
 import pytest

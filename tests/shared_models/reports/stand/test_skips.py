@@ -1,7 +1,5 @@
 """One tape: gaps sorted by the set spacing, and where the skips are."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.reports.stand.skips import Skip, one_tape

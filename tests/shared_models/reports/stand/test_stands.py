@@ -1,7 +1,5 @@
 """Stands as planted and as counted, against figures worked out by hand."""
 
-from __future__ import annotations
-
 from datetime import timedelta
 
 import pytest

@@ -1,7 +1,5 @@
 """Tape samples and odd rows, planting by planting."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.reports.common.filters import Filters

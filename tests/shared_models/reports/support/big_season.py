@@ -1,7 +1,5 @@
 """A season of two hundred beds on a farm of our own invention, written in bulk."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import timedelta

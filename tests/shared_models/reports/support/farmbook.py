@@ -1,7 +1,5 @@
 """A farm's log for tests of reports, kept through the real log. The farm and its people are inventions."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field

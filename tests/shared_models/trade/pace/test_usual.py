@@ -1,7 +1,5 @@
 """The usual rate, and what is usual for a mix."""
 
-from __future__ import annotations
-
 import pytest
 
 from shared_models.errors import BadQuantity

@@ -1,7 +1,5 @@
 """Two rates compared: checked by hand, against Welch's test, and by how often the interval holds the truth."""
 
-from __future__ import annotations
-
 import math
 import random
 

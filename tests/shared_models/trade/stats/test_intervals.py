@@ -3,8 +3,6 @@
 Stand counts under clustering are in `test_stand.py`, finish times in `test_finish.py`, fixes in `tests/published`.
 """
 
-from __future__ import annotations
-
 import math
 
 import numpy as np

@@ -1,7 +1,5 @@
 """Made-up seasons for the tests of what goes with misses: the truth is known, the rows are drawn."""
 
-from __future__ import annotations
-
 import math
 import random
 from dataclasses import replace
