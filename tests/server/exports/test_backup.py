@@ -9,6 +9,7 @@ import pytest
 
 from server.cli import main as cli
 from server.runtime.settings import DATABASE_FILE, Settings
+from tests.server.exports.conftest import run
 from tests.server.support.service import FakeProviders, Phone, Service, running_service
 
 
@@ -23,18 +24,6 @@ def data(tmp_path: Path) -> Path:
 def service(data: Path, fakes: FakeProviders) -> Iterator[Service]:
     with running_service(Settings.in_directory(data).database_url, fakes) as running:
         yield running
-
-
-@pytest.fixture
-def phone(service: Service, farm: str) -> Phone:
-    phone = service.phone(farm)
-    phone.add_bed("North 1")
-    phone.sync(service)
-    return phone
-
-
-def run(data: Path, *words: str | Path) -> int:
-    return cli.run([*map(str, words), "--data", str(data)])
 
 
 def kept_beside(data: Path) -> list[Path]:

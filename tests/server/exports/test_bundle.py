@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from server.cli import main as cli
 from server.farms.edits import edit
 from server.runtime.settings import Settings
 from shared_models.core.revision import digest, root
@@ -15,19 +14,8 @@ from shared_models.log.log import Run
 from shared_models.log.store import reading
 from shared_models.sync.bundle import bundle_of, pages_in
 from shared_models.sync.wire import Page, pack
+from tests.server.exports.conftest import run
 from tests.server.support.service import FakeProviders, Phone, Service, running_service
-
-
-@pytest.fixture
-def phone(service: Service, farm: str) -> Phone:
-    phone = service.phone(farm)
-    phone.add_bed("North 1")
-    phone.sync(service)
-    return phone
-
-
-def run(data: Path, *words: str | Path) -> int:
-    return cli.run([*map(str, words), "--data", str(data)])
 
 
 def carried_by(phone: Phone, file: Path) -> Path:

@@ -4,20 +4,14 @@ import re
 from datetime import timedelta
 
 import pytest
-from playwright.sync_api import Locator, Page
+from playwright.sync_api import Page
 
 from server.office.shell.render import stylesheet
-from tests.server.support.office import fits, get_page
+from tests.server.support.office import cells, fits, get_page
 from tests.server.support.service import Service
 from tests.shared_models.reports.support.farmbook import DAY, HandDay
 
 NASTY = "<b>Bed 9</b><script>alert(1)</script>"
-
-
-def cells(table: Locator, row: str) -> list[str]:
-    """What is shown in a row of a table, without the headings that stand beside the cells on a narrow screen."""
-    found = table.get_by_role("row").filter(has=table.page.get_by_role("rowheader", name=row)).get_by_role("cell")
-    return [str(cell.evaluate("cell => cell.lastChild.data.trim()")) for cell in found.all() if cell.is_visible()]
 
 
 @pytest.mark.usefixtures("hand_day")

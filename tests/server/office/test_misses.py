@@ -12,8 +12,8 @@ from shared_models.trade.misses.effects import analyze_misses
 from shared_models.trade.misses.factors import Factor
 from shared_models.trade.misses.suggestion import Proposal, Suggestion
 from tests.fixtures.axe import grave_findings
-from tests.server.office.test_report_pages import cells, words
-from tests.server.support.office import fits, get_page
+from tests.server.office.test_report_pages import words
+from tests.server.support.office import cells, fits, get_page
 from tests.server.support.service import Service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
 from tests.shared_models.reports.test_misses import logged

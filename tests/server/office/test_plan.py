@@ -13,8 +13,8 @@ from server.db.database import open_database
 from server.farms.registry import make_farm
 from server.runtime.settings import Settings
 from shared_models.core.vocabulary import Role
-from tests.server.office.test_report_pages import cells, words
-from tests.server.support.office import get_page
+from tests.server.office.test_report_pages import words
+from tests.server.support.office import cells, get_page
 from tests.server.support.service import ZONE, FakeProviders, Service
 from tests.shared_models.reports.support.farmbook import DAY, FarmBook, HandDay
 

@@ -5,14 +5,14 @@ from datetime import date
 from html import unescape
 
 import pytest
-from playwright.sync_api import Locator, Page
+from playwright.sync_api import Page
 
 from server.office.reports.soil import drying
 from server.render.localizer import Localizer
 from shared_models.core.vocabulary import Feel
 from shared_models.reports.soil.dry_down import Outlook
 from shared_models.trade.soil.drydown import FitWindow, Moisture
-from tests.server.support.office import FullDay, get_page
+from tests.server.support.office import FullDay, cells, get_page
 from tests.server.support.service import Service
 from tests.shared_models.reports.support.farmbook import HandDay
 
@@ -22,12 +22,6 @@ NBSP = "\N{NO-BREAK SPACE}"
 def words(page: str) -> str:
     """What a page says, in one line."""
     return re.sub(r"\s+", " ", unescape(re.sub(r"<svg.*?</svg>|<[^>]*>", " ", page, flags=re.DOTALL)))
-
-
-def cells(table: Locator, row: str) -> list[str]:
-    """What is shown in a row of a table, without the headings beside the cells."""
-    found = table.get_by_role("row").filter(has=table.page.get_by_role("rowheader", name=row)).get_by_role("cell")
-    return [str(cell.evaluate("cell => cell.lastChild.data.trim()")) for cell in found.all() if cell.is_visible()]
 
 
 # pace

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Locator, Page
 
 from tests.server.support.service import BROWSER, Service
 from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
@@ -103,3 +103,9 @@ def get_page(office: Service, path: str = "/", language: str = "en") -> str:
 
 def fits(page: Page) -> bool:
     return bool(page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"))
+
+
+def cells(table: Locator, row: str) -> list[str]:
+    """What is shown in a row of a table, without the headings that stand beside the cells on a narrow screen."""
+    found = table.get_by_role("row").filter(has=table.page.get_by_role("rowheader", name=row)).get_by_role("cell")
+    return [str(cell.evaluate("cell => cell.lastChild.data.trim()")) for cell in found.all() if cell.is_visible()]

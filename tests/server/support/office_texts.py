@@ -11,26 +11,6 @@ _CODE = re.compile(r"{%.*?%}|{{.*?}}|{#.*?#}", flags=re.DOTALL)
 _SPOKEN = re.compile(r'(?:aria-label|title|placeholder|alt)="([^"]*)"')
 
 
-def in_calls(sources: Iterable[Path]) -> Iterator[str]:
-    for source in sources:
-        for node in ast.walk(ast.parse(source.read_text("utf-8"))):
-            name = getattr(node.func, "attr", getattr(node.func, "id", "")) if isinstance(node, ast.Call) else ""
-            if not isinstance(node, ast.Call) or not node.args:
-                continue
-            if name in {"t", "LazyMessage"}:
-                yield from literal(node.args[0])
-            elif name == "tn" and len(node.args) == 3:
-                yield "\0".join(text for each in node.args[:2] for text in literal(each))
-
-
-def literal(node: ast.expr) -> Iterator[str]:
-    """The texts that an expression can be, as far as they stand in it."""
-    if isinstance(node, ast.IfExp):
-        yield from (*literal(node.body), *literal(node.orelse))
-    elif isinstance(node, ast.Constant):
-        yield str(node.value)
-
-
 def constants(source: Path) -> Iterator[str]:
     for node in ast.walk(ast.parse(source.read_text("utf-8"))):
         if isinstance(node, ast.Constant) and isinstance(node.value, str):

@@ -1,6 +1,5 @@
 """The office in Spanish: its catalogue is complete, nothing is shown that was not translated, and browsers choose."""
 
-import re
 from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -45,8 +44,8 @@ from shared_models.trade.misses import effects, suggestion
 from shared_models.trade.planning import conflicts
 from shared_models.trade.soil.readiness import SENTENCES
 from shared_models.trade.weather.heat_index import ADVICE, LOCAL_RULES
-from tests.fixtures.catalogs import read_catalog
-from tests.server.support.office_texts import bare, constants, in_calls, in_templates
+from tests.fixtures.catalogs import differing_gaps, in_calls, read_catalog
+from tests.server.support.office_texts import bare, constants, in_templates
 from tests.shared_models.error_texts import raised_in, shared_texts
 
 SPANISH = read_catalog(FOLDER, "es")
@@ -139,13 +138,7 @@ def test_no_spanish_is_kept_that_nobody_asks_for() -> None:
 
 
 def test_the_gaps_are_the_same() -> None:
-    forms = [(text, form) for text, translation in SPANISH.items() if text for form in translation.split("\0")]
-
-    assert [(text, form) for text, form in forms if gaps(text) != gaps(form)] == []
-
-
-def gaps(text: str) -> set[str]:
-    return set(re.findall(r"{\w+}", text))
+    assert differing_gaps(SPANISH) == []
 
 
 def test_phone_and_office_say_the_same_thing_alike() -> None:

@@ -3,17 +3,9 @@
 import pytest
 
 from shared_models.core.units import MM_PER_FOOT
-from shared_models.core.vocabulary import Role
 from tests.server.support.html_form import FormPage
 from tests.server.support.service import Service
 from tests.server.support.setup_client import page_text, paste, records, send_file
-
-
-@pytest.fixture
-def office(service: Service, farm: str) -> Service:
-    """An owner is signed in."""
-    service.open_office(farm, Role.OWNER)
-    return service
 
 
 def test_a_table_is_looked_at_first_and_saved_when_that_is_asked_for(office: Service, farm: str) -> None:

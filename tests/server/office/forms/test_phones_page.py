@@ -5,8 +5,6 @@ import re
 from datetime import timedelta
 from typing import Any
 
-import pytest
-
 from server.farms.pairing import CODE_LIFE
 from server.runtime.address import note_address
 from shared_models.core.moments import Moment
@@ -16,13 +14,6 @@ from shared_models.sync.pairing_link import read_link
 from tests.server.support.service import BROWSER, Phone, Service
 
 AT = "https://192.168.1.20:8000"
-
-
-@pytest.fixture
-def office(service: Service, farm: str) -> Service:
-    """An owner is signed in."""
-    service.open_office(farm, Role.OWNER)
-    return service
 
 
 def get_page(office: Service, path: str = "/phones") -> str:

@@ -17,14 +17,6 @@ from tests.server.support.office import fits, get_page
 from tests.server.support.service import BROWSER, Service
 from tests.server.support.setup_client import page_text, paste, records
 
-
-@pytest.fixture
-def office(service: Service, farm: str) -> Service:
-    """An owner is signed in."""
-    service.open_office(farm, Role.OWNER)
-    return service
-
-
 # adding
 
 

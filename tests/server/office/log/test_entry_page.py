@@ -1,6 +1,6 @@
 """The page of one record: what it shows, and how the record is corrected, deleted and put back from it."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -13,25 +13,11 @@ from shared_models.log.projection import RecordKey
 from shared_models.log.store import reading
 from shared_models.records.tables import RowPass
 from shared_models.reports.audit.entries import entry_of
+from tests.server.office.log.conftest import EVENING
 from tests.server.support.html_form import FormPage
 from tests.server.support.office import get_page
 from tests.server.support.service import BROWSER, Service
-from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
-
-EVENING = datetime(2026, 5, 14, 22, 0, tzinfo=UTC)
-
-
-@pytest.fixture
-def office(service: Service, farm: str) -> Service:
-    """A grower is signed in, some days after the hand day."""
-    service.fakes.time = EVENING
-    service.open_office(farm, Role.GROWER)
-    return service
-
-
-@pytest.fixture
-def day(office: Service, farm: str) -> HandDay:
-    return HandDay(FarmBook(office.engine, id=farm))
+from tests.shared_models.reports.support.farmbook import HandDay
 
 
 def row_of(service: Service, farm: str, record: str) -> RowPass:

@@ -1,32 +1,17 @@
 """The log of changes: what it lists, and to whom."""
 
 import time
-from datetime import UTC, datetime
 
 import pytest
 
 from server.farms.edits import edit
 from server.office.log.page import LIMIT
 from shared_models.core.vocabulary import Role
+from tests.server.office.log.conftest import EVENING
 from tests.server.support.html_form import FormPage
 from tests.server.support.office import get_page
 from tests.server.support.service import Service
-from tests.shared_models.reports.support.farmbook import FarmBook, HandDay
-
-EVENING = datetime(2026, 5, 14, 22, 0, tzinfo=UTC)
-
-
-@pytest.fixture
-def office(service: Service, farm: str) -> Service:
-    """A grower is signed in, some days after the hand day."""
-    service.fakes.time = EVENING
-    service.open_office(farm, Role.GROWER)
-    return service
-
-
-@pytest.fixture
-def day(office: Service, farm: str) -> HandDay:
-    return HandDay(FarmBook(office.engine, id=farm))
+from tests.shared_models.reports.support.farmbook import HandDay
 
 
 def test_a_change_tells_what_it_was_before_by_whom_and_where(office: Service, farm: str, day: HandDay) -> None:

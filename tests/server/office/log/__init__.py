@@ -1,0 +1,1 @@
+"""The log of changes, and the page of one record."""
