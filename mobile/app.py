@@ -93,7 +93,7 @@ class RowendApp(App):
             notebook = self._open_notebook()
             self._begin(notebook)
         except StorageError as problem:
-            language = (notebook and notebook.setting("language")) or "en"
+            language = (notebook and notebook.setting("language")) or self._hardware.language()
             if notebook is not None:
                 notebook.close()
             self._show_trouble(problem, language)

@@ -137,7 +137,7 @@ class TooLarge(BadBody):
     """More than `max_bytes` at once, as it came or once unpacked; nothing of it is stored."""
 
     code = "too-much"
-    template = "This is larger than {max_bytes} bytes. Nothing was stored; send less at once."
+    template = "This is larger than {max_bytes} bytes. Nothing was stored. Send less at a time."
 
     def __init__(self, max_bytes: int) -> None:
         self.max_bytes = max_bytes
@@ -185,7 +185,8 @@ class ExpiredLink(ExpiredCode):
     code = "expired-link"
     template = (
         "This link has expired or was already used. If you just made your account with it, sign in. Otherwise ask the "
-        "farm's owner for a new one; with no owner to ask, run “rowend farm owner” on the machine of the service."
+        "farm's owner for a new one; with no owner to ask, run “rowend farm owner” on the computer that runs the "
+        "service."
     )
 
 
@@ -206,7 +207,7 @@ class CertificateChanged(Refused):
     code = "certificate-changed"
     template = (
         "This is not the service that this phone was paired with, or its certificate changed. Nothing was sent. "
-        "If this goes on at home, pair with a new link from the office."
+        "If you see this at home too, pair with a new link from the office."
     )
 
 
@@ -221,7 +222,7 @@ class NotAllowed(Refused):
     """A device or person whose role does not cover the action."""
 
     code = "not-allowed"
-    template = "This device may not do that. Ask the farm's owner."
+    template = "This phone isn't allowed to do that. Ask the farm's owner."
 
 
 class RoleNeeded(NotAllowed):

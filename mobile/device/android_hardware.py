@@ -12,6 +12,7 @@ from mobile.device.keep_awake.android import AndroidKeepAwake
 from mobile.device.location.android import AndroidLocator, android_receiver, permission_request
 from mobile.device.sharing.android import AndroidSharer
 from mobile.device.speaker.android import AndroidSpeaker
+from mobile.device.system_language.android import android_language
 from mobile.device.tts.android import AndroidTTS
 
 
@@ -37,4 +38,5 @@ def android_hardware() -> Hardware:
         sharer=AndroidSharer(jnius, activity, events),
         deep_links=AndroidDeepLinks(activity, events),
         discovery=android_discovery(jnius, activity),
+        language=android_language(autoclass),
     )

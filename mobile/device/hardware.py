@@ -21,6 +21,8 @@ from mobile.device.sharing.desk import DeskSharer
 from mobile.device.sharing.protocol import Sharer
 from mobile.device.speaker.desk import DeskSpeaker, NullSpeaker
 from mobile.device.speaker.protocol import Speaker
+from mobile.device.system_language.desk import desk_language
+from mobile.device.system_language.protocol import SystemLanguage
 from mobile.device.tts.desk import DeskTTS
 from mobile.device.tts.protocol import TTS
 
@@ -39,6 +41,7 @@ class Hardware:
     sharer: Sharer = field(default_factory=DeskSharer)
     deep_links: DeepLinks = field(default_factory=DeskDeepLinks)
     discovery: ServiceDiscovery = field(default_factory=DeskDiscovery)
+    language: SystemLanguage = desk_language
 
 
 def on_android() -> bool:

@@ -91,7 +91,7 @@ def _raise_for(answer: requests.Response) -> None:
     if status == requests.codes.ok:
         return
     if status == requests.codes.request_entity_too_large:
-        raise ResponseTooLarge("The service takes less at once.")
+        raise ResponseTooLarge("The service only takes smaller batches.")
     refusal = _REFUSALS.get(_problem_code(answer))
     if refusal is not None:
         raise refusal

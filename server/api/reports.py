@@ -83,7 +83,7 @@ def read_stands(reports: ReportsOf, filters: FiltersOf) -> StandsOut:
 
 @router.get("/soil", responses=example_answer("soil"))
 def read_soil(reports: ReportsOf, filters: FiltersOf, providers: ProvidersOf) -> SoilOut:
-    """Whether each bed is ready to plant now, what the problems are, and its checks on the days asked about."""
+    """Whether each bed is ready to plant now, what the problems are, and its checks on the requested days."""
     return SoilOut.model_validate(soil(reports, providers.now(), filters))
 
 

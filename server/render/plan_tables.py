@@ -28,7 +28,7 @@ def plantings_table(lines: Iterable[PlannedPlanting], localizer: Localizer) -> T
         Column(t("trays")),
         Column(t("seeds")),
         Column(t("chain\n{unit}", unit=localizer.unit)),
-        Column(t("mix\nlitres")),
+        Column(t("mix\nliters")),
         Column(t("person-\nhours")),
     )
     links = tuple(f"/bed/{line.place.bed_id}" if line.place.bed_id else "" for line in plantings)
@@ -87,7 +87,7 @@ def weeks_table(sheet: PlanSheet, localizer: Localizer) -> Table:
     }
     known = [name for name in kinds if any(getattr(week, name) is not None for week in sheet.weeks)]
     columns += [Column(kinds[name]) for name in known]
-    columns += [Column(t("hours\ntogether"))] if len(known) > 1 else []
+    columns += [Column(t("total\nhours"))] if len(known) > 1 else []
     return Table(tuple(columns), tuple(_week(week, known, localizer) for week in sheet.weeks))
 
 
@@ -167,7 +167,7 @@ def order_text(sheet: PlanSheet, localizer: Localizer) -> str:
     chain = t("{n} {unit} of chain", n=localizer.length_figure(order.chain_mm), unit=localizer.unit)
     parts = [trays, chain]
     if order.mix_l:
-        parts.append(t("{n} litres of mix", n=localizer.fixed(order.mix_l)))
+        parts.append(t("{n} liters of mix", n=localizer.fixed(order.mix_l)))
     return f"{', '.join(parts)}."
 
 

@@ -97,10 +97,10 @@ _TEXTS: Mapping[str, Mapping[str, Text]] = {
         **_NOTE,
         "start_latitude": Text("Start: latitude", DEGREES),
         "start_longitude": Text("Start: longitude", DEGREES),
-        "start_accuracy_m": Text("Start: good to", METRES),
+        "start_accuracy_m": Text("Start: accurate to", METRES),
         "end_latitude": Text("End: latitude", DEGREES),
         "end_longitude": Text("End: longitude", DEGREES),
-        "end_accuracy_m": Text("End: good to", METRES),
+        "end_accuracy_m": Text("End: accurate to", METRES),
     },
     "soil_check": {
         "bed": Text("Bed"),
@@ -178,7 +178,7 @@ _TEXTS: Mapping[str, Mapping[str, Text]] = {
         "name": Text("Name"),
         "zone": Text("Time zone", hint="It decides on which day and in which hour something happened."),
         "units": Text("Units of length"),
-        "latitude": Text("Latitude", DEGREES, "For the drying of beds, and for the side of the equator."),
+        "latitude": Text("Latitude", DEGREES, "To estimate how fast beds dry, and to know your side of the equator."),
         "longitude": Text("Longitude", DEGREES),
         "plug_tray_plants_per_person_hour": Text(
             "Plants from plug trays, set by hand", MONEY, "How many one person sets in an hour, to compare with."

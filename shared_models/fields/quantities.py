@@ -1,6 +1,7 @@
 """Quantities: the unit that people use for a stored number, by the farm's units, and the conversion both ways."""
 
 from dataclasses import dataclass
+from math import ceil, floor
 
 from shared_models.core.units import MM_PER_FOOT, MM_PER_INCH, MM_PER_METRE
 from shared_models.i18n.localizer import Localizer
@@ -8,6 +9,7 @@ from shared_models.i18n.localizer import Localizer
 MM_PER_CM = 10.0
 _SHORTEST, _LONGEST = 4, 9
 _CLOSE = 1e-6
+_WHOLE_FROM = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +55,20 @@ class Quantity:
         value = number * unit.size + unit.zero
         return round(value) if self.whole else round(value, self.places)
 
-    def format(self, stored: float, localizer: Localizer) -> str:
+    def shown_bounds(self, low: float, high: float, localizer: Localizer) -> tuple[float, float]:
+        """Stored bounds in the farm's unit, rounded to the inside: high to a whole number from 10 on, else to 0.1."""
         unit = self.unit(localizer)
-        shown = self.shown(stored, localizer)
-        if unit.name == "%":
-            return localizer.percent(shown / 100, unit.decimals, trim=True)
-        return f"{localizer.number(shown, unit.decimals)} {self.unit_name(localizer)}".rstrip()
+        least, most = (round((bound - unit.zero) / unit.size, 6) for bound in (low, high))
+        return ceil(10 * least) / 10, floor(most) if most >= _WHOLE_FROM else floor(10 * most) / 10
+
+    def format(self, stored: float, localizer: Localizer) -> str:
+        return self.with_unit(self.shown(stored, localizer), self.unit(localizer).decimals, localizer)
+
+    def with_unit(self, number: float, decimals: int, localizer: Localizer) -> str:
+        """A number of the farm's unit, and the unit."""
+        if self.unit(localizer).name == "%":
+            return localizer.percent(number / 100, decimals, trim=True)
+        return f"{localizer.number(number, decimals)} {self.unit_name(localizer)}".rstrip()
 
 
 def plain(unit: str = "", size: float = 1) -> Quantity:

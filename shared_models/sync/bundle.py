@@ -17,7 +17,7 @@ from shared_models.sync.wire import MAX_BODY_BYTES, Page, pack, unpack
 #: lines in one page, before compression: a phone stores a page in one go, and a tap has to wait for it
 BUNDLE_PAGE_BYTES = 256 * 1024
 
-_NO_BUNDLE = "it is not a Rowend bundle, or was damaged on the way"
+_NO_BUNDLE = "it is not a file from Rowend, or it was damaged on the way"
 _AUTO_GZIP = 16 + zlib.MAX_WBITS
 _AT_ONCE = 256 * 1024
 

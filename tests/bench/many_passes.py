@@ -24,7 +24,7 @@ PHONES, DAYS_OF_BOOT = 2, 14
 LAST_SEASON = datetime(2026, 3, 1, 12, tzinfo=UTC)
 CROPS = (("scallion", 50.8), ("lettuce", 152.4), ("leek", 152.4), ("onion", 50.8))
 TEN_MINUTES = timedelta(minutes=10)
-#: the day that is asked about, in the middle of the last season
+#: the requested day, in the middle of the last season
 A_DAY = (LAST_SEASON + timedelta(days=100)).date()
 
 

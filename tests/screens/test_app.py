@@ -3,6 +3,7 @@
 import subprocess
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -406,6 +407,18 @@ def test_a_notebook_that_cannot_be_opened_says_why_and_can_be_tried_again(run_ap
     assert "Could not save: the storage is full." in texts[1]
     assert faults == []
     assert probe.shows("Today, May 14")
+
+
+def test_before_the_notebook_is_open_the_app_speaks_the_phones_language(run_app: RunApp, crew: Crew) -> None:
+    def open_notebook() -> Notebook:
+        raise StorageError(DISK_FULL)
+
+    hardware = replace(hardware_of(crew.phone), language=lambda: "es")
+    probe = run_app(app_on(crew.phone, hardware=hardware, open_notebook=open_notebook))
+
+    assert "el almacenamiento está lleno" in probe.texts()[1]
+    assert probe.shows("Intentar otra vez")
+    assert probe.faults() == []
 
 
 def test_the_phone_may_take_the_app_away_and_give_it_back(run_app: RunApp, crew: Crew) -> None:

@@ -76,7 +76,7 @@ def test_an_entry_is_deleted_and_put_back(take: Callable[[], Probe], crew: Crew)
     probe = take()
     probe.app.go(Route.ENTRY, kind="row_pass", record=row)
     probe.tap("Delete")
-    deleted = (probe.shows("Deleted: it is in no list and no report."), crew.state.passes)
+    deleted = (probe.shows("Deleted: not in any list or report."), crew.state.passes)
     probe.tap("void")
 
     assert deleted == (True, ())

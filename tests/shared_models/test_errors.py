@@ -54,7 +54,7 @@ SAMPLES: list[tuple[RowendError, str]] = [
     ),
     (CertificateChanged(), "Nothing was sent."),
     (BadBody("it was cut on the way"), "it was cut on the way. Nothing was stored; send it again."),
-    (TooLarge(8), "This is larger than 8 bytes. Nothing was stored; send less at once."),
+    (TooLarge(8), "This is larger than 8 bytes. Nothing was stored. Send less at a time."),
     (Refused(), "The service refused this."),
     (WrongSecret(), "Pair it again"),
     (NotSignedIn(), "Sign in, then open the page again."),

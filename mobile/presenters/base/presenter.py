@@ -93,10 +93,10 @@ class AppContext:
                 log.exception("no %s for %s", name, haptic.name)
 
     def tune(self) -> None:
-        """Apply language, units and time zone, after the phone's settings or the farm changed."""
+        """Apply language (until one is chosen, the system's), units and time zone, after any of them changed."""
         notebook, facts = self.notebook, self.facts()
-        language, units = notebook.setting("language") or "en", notebook.setting("units") or facts.units
-        self.localizer = Localizer(language, LengthUnits(units), facts.zone)
+        language, units = notebook.setting("language"), notebook.setting("units") or facts.units
+        self.localizer = Localizer(language or self.hardware.language(), LengthUnits(units), facts.zone)
 
     def facts(self) -> FarmFacts:
         """The farm's settings; until its record has arrived, in the phone's own time zone."""

@@ -101,10 +101,10 @@ class EntryPresenter(Presenter):
 
     def _notice(self) -> Notice:
         if self._entry.voided:
-            return Notice("✕", self.t("Deleted: it is in no list and no report."), "caution")
+            return Notice("✕", self.t("Deleted: not in any list or report."), "caution")
         if self._entry.problems:
             reason = self._titles.broken(self._entry)
-            return Notice("▲", self.t("In no report until it is corrected: {reason}.", reason=reason), "caution")
+            return Notice("▲", self.t("Left out of reports until it is corrected: {reason}.", reason=reason), "caution")
         return NO_NOTICE
 
     def _history(self) -> Iterator[HistoryLine]:

@@ -83,7 +83,7 @@ def _from_directory(source: Path) -> ImportedRecords:
             f"There is no table of records in {source}.", "Name a directory that rowend export has written."
         )
     strange = [name for name in tables if name not in known and name not in _NO_RECORDS]
-    result.passed_over += [f"{name}: no kind of record is called that" for name in strange]
+    result.passed_over += [f"{name}: unknown kind of record" for name in strange]
     for name in known:
         kind = name.removesuffix(".csv")
         _add_entries(result, kind, _from_table(kind, name, _text(source / name)))
@@ -102,7 +102,7 @@ def _text(path: Path) -> str:
 
 
 def _document(source: Path) -> dict[str, Any]:
-    wrong = UsageError(f"{source} is no document of records.", "Name the records.json that rowend export has written.")
+    wrong = UsageError(f"{source} is not a file of records.", "Name the records.json that rowend export has written.")
     try:
         document: dict[str, Any] = json.loads(_text(source))
     except (ValueError, RecursionError) as problem:
@@ -119,7 +119,7 @@ def _document(source: Path) -> dict[str, Any]:
 
 def _from_json(kind: str, entries: Any) -> Iterator[_Entry]:
     if not isinstance(entries, list):
-        yield _Entry(kind, {}, [Problem(kind, "", "it is no list")])
+        yield _Entry(kind, {}, [Problem(kind, "", "it is not a list")])
         return
     for number, entry in enumerate(entries, 1):
         where = f"{kind} {number}"
@@ -127,19 +127,19 @@ def _from_json(kind: str, entries: Any) -> Iterator[_Entry]:
             unknown = _unknown_columns(kind, where, entry)
             yield _Entry(where, entry, unknown)
         else:
-            yield _Entry(where, {}, [Problem(where, "", "it is no record")])
+            yield _Entry(where, {}, [Problem(where, "", "it is not a record")])
 
 
 def _from_table(kind: str, name: str, text: str) -> Iterator[_Entry]:
     try:
         header, *lines = sheet_lines(text) or [SheetLine(1, [])]
     except ValueError as problem:
-        yield _Entry(name, {}, [Problem(name, "", f"it is no CSV ({problem})")])
+        yield _Entry(name, {}, [Problem(name, "", f"it is not CSV ({problem})")])
         return
     columns = {column.name: column for column in columns_of(kind)}
     problems = _unknown_columns(kind, f"{name} line {header.number}", header.cells)
     problems += [
-        Problem(f"{name} line {header.number}", twice, "it stands there twice")
+        Problem(f"{name} line {header.number}", twice, "this column appears twice")
         for twice in sorted({each for each in header.cells if header.cells.count(each) > 1})
     ]
     if problems:
@@ -150,7 +150,7 @@ def _from_table(kind: str, name: str, text: str) -> Iterator[_Entry]:
 
 def _unknown_columns(kind: str, where: str, names: Iterable[str]) -> list[Problem]:
     known = {column.name for column in columns_of(kind)}
-    return [Problem(where, name, "this program knows no such column") for name in names if name not in known]
+    return [Problem(where, name, "unknown column") for name in names if name not in known]
 
 
 def _line(where: str, columns: Mapping[str, Column], header: Sequence[str], cells: Sequence[str]) -> _Entry:
@@ -173,11 +173,11 @@ def _add_entries(result: ImportedRecords, kind: str, entries: Iterable[_Entry]) 
             continue
         record = values.get("id")
         if not isinstance(record, str) or not is_id(record):
-            result.problems.append(Problem(where, "id", "it is no id: a UUID in small letters"))
+            result.problems.append(Problem(where, "id", "it is not an id (a UUID in lower case)"))
         elif record in seen:
-            result.problems.append(Problem(where, "id", "another record has the same"))
+            result.problems.append(Problem(where, "id", "another record has the same id"))
         elif kind == "farm" and seen:
-            result.problems.append(Problem(where, "id", "a farm stands there already, and only one is imported"))
+            result.problems.append(Problem(where, "id", "there is already a farm, and only one is imported"))
         else:
             seen.add(record)
             _validate(result, where, RecordKey(kind, record), values)

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from math import ceil, floor
 from typing import Any
 from zoneinfo import available_timezones
 
@@ -17,7 +16,6 @@ from shared_models.fields.quantities import COUNT, MONEY, SHARE, Quantity, plain
 
 YES, NO = "yes", "no"
 _ONE_LINE = 120
-_WHOLE_FROM = 10
 
 
 class FieldKind:
@@ -105,10 +103,7 @@ class Number(FieldKind):
         return stored
 
     def _bounds(self, localizer: Localizer) -> str:
-        """What may be typed; bounds that are no whole number of the unit are rounded to the inside."""
-        unit = self.quantity.unit(localizer)
-        low, high = (round((bound - unit.zero) / unit.size, 6) for bound in (self.low, self.high))
-        low, high = ceil(10 * low) / 10, floor(high) if high >= _WHOLE_FROM else floor(10 * high) / 10
+        low, high = self.quantity.shown_bounds(self.low, self.high, localizer)
         if self.above:
             return localizer.t("enter a number above 0, {high} at most", high=localizer.number(high, 1))
         return localizer.t(

@@ -96,7 +96,7 @@ def local_time(typed: str, localizer: Localizer) -> datetime:
     at = local.replace(tzinfo=localizer.zone).astimezone(UTC)
     _check_year(at.year, localizer)
     if at.astimezone(localizer.zone).replace(tzinfo=None, fold=0) != local.replace(fold=0):
-        raise FieldError(localizer.t("the clock was put forward then: there was no such time"))
+        raise FieldError(localizer.t("clocks moved forward then, so there was no such time"))
     return at
 
 

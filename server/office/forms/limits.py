@@ -106,7 +106,7 @@ GROUPS: Mapping[str, tuple[Limit, ...]] = {
         _setting(
             "stand_count_until_days",
             "Count the stand until, in days after planting",
-            "Later, others have filled their room.",
+            "After that, their neighbors fill the gaps.",
             figure(0, 365),
         ),
     ),
@@ -147,22 +147,24 @@ GROUPS: Mapping[str, tuple[Limit, ...]] = {
     "Soil": (
         _setting(
             "soil_check_fresh_h",
-            "A soil check holds for, in hours",
+            "A soil check is good for, in hours",
             "After that the bed must be checked again.",
             figure(0, 8760),
         ),
         _soil("driest_fit", "Driest OK to plant", "A drier bed must wait.", _FEEL),
         _soil("wettest_fit", "Wettest OK to plant", "A wetter bed must wait.", _FEEL),
         _soil("wettest_fit_coarse", "Wettest OK to plant on sand", "Sand hardly sticks, so it may be wetter.", _FEEL),
-        _soil("residue_wait_pct", "Most residue OK to plant", "With more of it, the bed must wait.", _PERCENT),
-        _soil("residue_not_fit_pct", "Residue that can be cleared", "With more of it, the bed is not fit.", _PERCENT),
-        _soil("stones_wait", "Most stones OK to plant", "With more of them, the bed must wait.", _AMOUNT),
-        _soil("stones_not_fit", "Stones that can be picked", "With more of them, the bed is not fit.", _AMOUNT),
-        _soil("clods_wait", "Most clods OK to plant", "With more of them, the bed must wait.", _AMOUNT),
-        _soil("clods_not_fit", "Clods that can be broken", "With more of them, the bed is not fit.", _AMOUNT),
+        _soil("residue_wait_pct", "Most residue OK to plant", "With more than this, the bed must wait.", _PERCENT),
+        _soil(
+            "residue_not_fit_pct", "Residue that can be cleared", "With more than this, the bed is not fit.", _PERCENT
+        ),
+        _soil("stones_wait", "Most stones OK to plant", "With more than this, the bed must wait.", _AMOUNT),
+        _soil("stones_not_fit", "Stones that can be picked", "With more than this, the bed is not fit.", _AMOUNT),
+        _soil("clods_wait", "Most clods OK to plant", "With more than this, the bed must wait.", _AMOUNT),
+        _soil("clods_not_fit", "Clods that can be broken", "With more than this, the bed is not fit.", _AMOUNT),
         _soil(
             "tillage_fresh_h",
-            "Tillage holds for, in hours",
+            "Tillage is good for, in hours",
             "A bed tilled longer ago has settled and must wait.",
             figure(0, 8760),
         ),
@@ -173,8 +175,8 @@ GROUPS: Mapping[str, tuple[Limit, ...]] = {
 
 PRICES: Mapping[str, tuple[Limit, ...]] = {
     "Prices": (
-        Limit("hour", "Hourly wage", "For whoever has no wage of their own.", _PRICE),
-        Limit("seed", "A seed", "In the farm's money, as all prices.", _PRICE),
+        Limit("hour", "Hourly wage", "For anyone without a wage of their own.", _PRICE),
+        Limit("seed", "A seed", "In the farm's currency, like all prices.", _PRICE),
         Limit("chain_per_tray", "Chain, for a tray", "", _PRICE),
         Limit("mix_per_tray", "Mix, for a tray", "", _PRICE),
         Limit("plug", "A plug ready to set", "To compare with setting plug trays by hand.", _PRICE),

@@ -78,7 +78,7 @@ class LineFormatter:
             return self.t("the office")
         if kind == DeviceKind.PRIVATE:
             return self.t("the office, for owners only")
-        return name or self.t("a phone that never came here ({id})", id=device[-6:])
+        return name or self.t("a phone that never synced here ({id})", id=device[-6:])
 
     def who(self, by: str | None) -> str:
         if by is None:
@@ -170,6 +170,6 @@ def _log_line(
         when=formatter.when(written),
         who=formatter.who(written.by),
         where=formatter.phone(written.device),
-        sentence=sentence or ("" if changes else names.localizer.t("nothing that shows")),
+        sentence=sentence or ("" if changes else names.localizer.t("no visible change")),
         changes=changes,
     )

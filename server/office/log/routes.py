@@ -28,7 +28,7 @@ DONE = {
     "saved": "Saved. The old values stay in the history.",
     "same": "No changes to save.",
     "deleted": "Deleted: no longer in any list or report. You can restore it here.",
-    "back": "Put back.",
+    "back": "Restored.",
 }
 
 

@@ -54,7 +54,7 @@ STAGES: Mapping[str, tuple[str, ...]] = {
         *("work.learning", "planning.cost", "work.allowance"),
     ),
     "Take care": ("weather.heat_index", "work.lifting"),
-    "The arithmetic underneath": ("stats.logistic", "stats.linear_algebra", "stats.student_t", "stats.trend"),
+    "The math underneath": ("stats.logistic", "stats.linear_algebra", "stats.student_t", "stats.trend"),
 }
 
 

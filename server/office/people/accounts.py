@@ -69,7 +69,7 @@ def access_page(context: OfficeContext) -> AccessPage:
 def _lines(context: OfficeContext) -> Iterable[AccountLine]:
     for account, seen in list_accounts(context.session.connection(), context.farm.id):
         t = context.localizer.t
-        at = t("last signed in {at}", at=context.localizer.date_time(seen)) if seen else t("not signed in lately")
+        at = t("last signed in {at}", at=context.localizer.date_time(seen)) if seen else t("not signed in recently")
         is_you = account.id == context.office.account.id
         yield AccountLine(account.id, account.name, account.sign_in, account.role, account.person, at, is_you)
 

@@ -91,7 +91,7 @@ def _charts(sheet: PlanSheet, localizer: Localizer) -> Iterable[Chart]:
             1,
             t("hours of one person, in the week from"),
             figures.hours_a_week,
-            t("hours there are"),
+            t("hours available"),
         ),
     )
     for figure, digits, title, limit, name in kinds:

@@ -142,9 +142,7 @@ def show_misses(context: ContextOf, asked: PageQueryOf) -> HTMLResponse:
             "and crew, each adjusted for the others, and how sure that is; and what to try next. Each one "
             "needs ten rows and ten misses, with depth, soil checks and sowing dates logged."
         )
-        return context.show(
-            "layout/empty.html", title=t("What goes along with misses (a hint, not proof)"), summary=summary
-        )
+        return context.show("layout/empty.html", title=t("Misses: possible causes"), summary=summary)
     names = context.names()
     sheet = misses(context.reports, context.now, filters)
     return context.show(

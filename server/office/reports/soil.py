@@ -178,16 +178,18 @@ def _rests_on(outlook: Outlook, localizer: Localizer) -> Iterable[str]:
     feel = inline(t(FEELS[outlook.felt]))
     yield t("Based on the check on {day} ({feel}).", day=localizer.month_day(outlook.checked_on), feel=feel)
     if outlook.known_days:
-        yield localizer.tn("{n} day since has weather noted.", "{n} days since have weather noted.", outlook.known_days)
+        yield localizer.tn(
+            "{n} day since then has weather logged.", "{n} days since then have weather logged.", outlook.known_days
+        )
     if outlook.dry_days:
         yield localizer.tn(
-            "{n} day since has none, and counts as dry.",
-            "{n} days since have none, and count as dry.",
+            "{n} day since then has none and counts as dry.",
+            "{n} days since then have none and count as dry.",
             outlook.dry_days,
         )
     yield t(
-        "The days to come count as dry, with the drying of the days that are known; rain puts it off. The range is "
-        "that of the soil, of the feel test and of the weather."
+        "Assumes dry days ahead that dry the soil like the days on record; rain delays it. The range covers soil, feel "
+        "test and weather."
     )
 
 

@@ -65,11 +65,11 @@ def read_pasted(context: OfficeContext, kind: str, text: str, names: RecordNames
     """Read a table line by line."""
     t = context.localizer.t
     if not is_text(text):
-        return _refused(1, "", t("This is no text. Save the table as CSV in the spreadsheet, and choose that file."))
+        return _refused(1, "", t("This is not text. Save the table as CSV in the spreadsheet, and choose that file."))
     try:
         header, *lines = _even(sheet_lines(text.lstrip("\ufeff"), _comma(text)))
     except ValueError:
-        return _refused(1, "", t("This is no table: a quotation mark is not closed. Close it, or take it out."))
+        return _refused(1, "", t("This is not a table: a quotation mark is not closed. Close it, or take it out."))
     if not lines:
         return _refused(1, "", t("Paste the headings in the first line, and below them a line for each record."))
     if len(lines) > MOST_LINES:
@@ -201,7 +201,7 @@ class _Reader:
         if ids and ids[0]:
             if not is_id(ids[0]):
                 wrong.append(
-                    Wrong("id", self._names.localizer.t("this is no id; leave the cell empty to add a record"))
+                    Wrong("id", self._names.localizer.t("this is not an id; leave the cell empty to add a record"))
                 )
             return ids[0]
         key = same_key(self._kind, fields) or ("", str(line.number))

@@ -58,7 +58,7 @@ class SuggestionOut(ReadFromReport):
 
 
 class MissesOut(ReadFromReport):
-    """What went with misses in the rows asked about. It need not be the cause."""
+    """What went with misses in the requested rows. It need not be the cause."""
 
     sentence: str = attribute("analysis.sentence")
     rows: int = attribute("analysis.rows", "Rows that were compared: those that know every factor that is looked at.")

@@ -75,7 +75,7 @@ class BedStandOut(ReadFromReport):
 
 
 class StandsOut(ReadFromReport):
-    """Stands of the plantings with a row or a count on the days asked about, each over all its rows and counts."""
+    """Stands of the plantings with a row or a count on the requested days, each over all its rows and counts."""
 
     plantings: list[StandOut]
     beds: list[BedStandOut]

@@ -1,4 +1,4 @@
-"""The farm that is asked about: its clock, its units and its own limits."""
+"""The farm of a report: its clock, its units and its own limits."""
 
 import math
 from collections.abc import Mapping

@@ -1,4 +1,4 @@
-"""Which rows are asked about."""
+"""Which rows a report covers."""
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta

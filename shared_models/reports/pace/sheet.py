@@ -32,7 +32,7 @@ def pace_sheet(
     filters: Filters,
     keys: tuple[str | None, str | None] = (None, None),
 ) -> PaceSheet:
-    """The pace on the days asked about. Where it is not said which two lines to compare, the two with most work are."""
+    """The pace on the requested days. Where it is not said which two lines to compare, the two with most work are."""
     farm, rows = context.farm, load_rows(context, filters)
     report = rates_of(rows, by, farm)
     days = sorted(day_of(row, farm) for row in report.rows)

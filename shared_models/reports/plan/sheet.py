@@ -51,7 +51,7 @@ class PlanSheet:
 
 
 def plan(context: ReportContext, today: date, filters: Filters | None = None) -> PlanSheet:
-    """The plan of the plantings asked about; without days asked for, of this season and the year to come."""
+    """The plan of the requested plantings; without days asked for, of this season and the year to come."""
     filters, farm, names = filters or Filters(), context.farm, context.references
     records, figures = _load(context, today), PlanFigures.of(farm)
     basis = PlanBasis(today, figures, OwnRates(records.rows, farm), own_growing_times(names.sowings.values()))

@@ -34,7 +34,7 @@ def trays_waiting(
 ) -> tuple[TraysWaiting, ...]:
     """The sowings whose window is not over and that have trays left, by the end of their windows.
 
-    A planting is taken to use the trays that fill its bed. Where a bed or planting is asked about there are none.
+    A planting is taken to use the trays that fill its bed. Where one bed or planting is requested there are none.
     """
     if filters.bed or filters.planting:
         return ()

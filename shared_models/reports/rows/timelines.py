@@ -1,7 +1,7 @@
 """Rows found by when they really were: what the rows of one boot tell together puts a wrong clock right.
 
 Hardly any clock is wrong, and a phone may be on for weeks. So the database is asked first which boots have moments that
-contradict each other, and only their rows are read, however far from the days asked about; the wall clock of all other
+contradict each other, and only their rows are read, however far from the requested days; the wall clock of all other
 boots holds as it is.
 """
 
@@ -18,9 +18,9 @@ from shared_models.records.tables import Planting, RowPass, table_of
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.common.filters import Filters
 
-#: How far around the days asked about boots are looked for that may belong there; their rows are found at any distance.
+#: How far around the requested days boots are looked for that may belong there; their rows are found at any distance.
 CLOCK_MARGIN = timedelta(days=7)
-#: How far around the days asked about rows are read, so that the turn before a day's first row is known.
+#: How far around the requested days rows are read, so that the turn before a day's first row is known.
 TURN_MARGIN = timedelta(days=1)
 #: No phone stays on for ten years.
 LONGEST_BOOT_MS = 10 * 366 * 86_400_000

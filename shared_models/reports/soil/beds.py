@@ -58,7 +58,7 @@ class SoilReport:
 
 
 def soil(context: ReportContext, now: datetime, filters: Filters | None = None) -> SoilReport:
-    """Readiness of each bed now, and its history on the days asked about."""
+    """Readiness of each bed now, and its history on the requested days."""
     filters, names, thresholds = filters or Filters(), context.references, context.farm.soil_thresholds()
     checks = _checks(context.session, context.farm.id, filters.bed)
     in_use = {bed.id for bed in names.beds.values() if not (bed.retired or bed.voided)}

@@ -11,7 +11,7 @@ from shared_models.reports.stand.tape import OddRow, PlantingEvenness, rows_with
 
 @dataclass(frozen=True, slots=True)
 class StandSheet:
-    """The stands, the tape samples of the same plantings, and the odd rows among those of the days asked about."""
+    """The stands, the tape samples of the same plantings, and the odd rows among those of the requested days."""
 
     stands: StandsReport
     evenness: tuple[PlantingEvenness, ...]

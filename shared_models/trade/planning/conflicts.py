@@ -134,7 +134,7 @@ def hour_conflicts(
     Formula: hours of the week > hours there; `other_weeks` holds weeks with more or fewer hands than usual.
     Units: person-hours.
     Source: arithmetic.
-    Raises: BadQuantity: when the hours there are below 0.
+    Raises: BadQuantity: when the hours available are below 0.
     """
     not_negative("hours_a_week", hours_a_week)
     other_weeks = other_weeks or {}

@@ -64,7 +64,7 @@ GUIDE: Mapping[Texture, Mapping[Feel, str]] = MappingProxyType(
         Texture.MEDIUM: {
             Feel.DRY: "Crumbs come apart with ease, clods crush under the fingers; the hand stays clean.",
             Feel.SLIGHTLY_MOIST: "A weak, rough ball; a few grains break away; the hand stays free of water.",
-            Feel.MOIST: "A dark ball that can be moulded; the hand is barely stained; a weak ribbon.",
+            Feel.MOIST: "A dark ball that can be molded; the hand is barely stained; a weak ribbon.",
             Feel.WET: "A wet ball with sharp finger marks; soil coats the hand; it ribbons.",
             Feel.FIELD_CAPACITY: "A soft, wet ball; for a moment water shines on it; a good coat of soil on the hand.",
         },

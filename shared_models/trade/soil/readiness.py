@@ -68,7 +68,7 @@ SENTENCES: Mapping[str, tuple[Readiness, str, str]] = MappingProxyType(
             "The bed is so cloddy that the furrow will not close over the chain.",
             "Till again when the soil crumbles.",
         ),
-        "tillage_fresh": (Readiness.READY, "The bed was worked lately and is still loose.", ""),
+        "tillage_fresh": (Readiness.READY, "The bed was worked recently and is still loose.", ""),
         "tillage_old": (
             Readiness.WAIT,
             "The bed has settled since it was worked.",

@@ -17,6 +17,8 @@ from mobile.device.boot_clock.desk import desk_clock
 from mobile.device.haptics.android import AndroidBuzzer
 from mobile.device.haptics.protocol import Haptic
 from mobile.device.hardware import choose_hardware
+from mobile.device.system_language.android import android_language
+from mobile.device.system_language.desk import desk_language
 from shared_models.core.moments import elapsed_s
 
 
@@ -115,6 +117,31 @@ def test_android_counts_boots_where_it_hides_their_name(monkeypatch: pytest.Monk
     moment = android_clock(android(boot_count=41, uptime_ms=7_200_123))()
 
     assert (moment.boot, moment.boot_ms) == ("boot-41", 7_200_123)
+
+
+# which language it speaks
+
+
+@pytest.mark.parametrize(
+    ("environment", "language"),
+    [
+        ({"LANG": "es_MX.UTF-8"}, "es"),
+        ({"LANG": "en_US.UTF-8", "LANGUAGE": "es:en"}, "es"),
+        ({"LC_ALL": "C", "LANG": "es_MX.UTF-8"}, "en"),
+        ({"LANG": "fr_CA.UTF-8"}, "en"),
+        ({}, "en"),
+    ],
+)
+def test_a_desk_speaks_the_language_of_its_environment(environment: dict[str, str], language: str) -> None:
+    assert desk_language(environment) == language
+
+
+@pytest.mark.parametrize(("androids", "language"), [("es", "es"), ("en", "en"), ("fr", "en")])
+def test_a_phone_speaks_androids_language_or_english(androids: str, language: str) -> None:
+    locale = SimpleNamespace(getLanguage=lambda: androids)
+    classes = {"java.util.Locale": SimpleNamespace(getDefault=lambda: locale)}
+
+    assert android_language(classes.__getitem__)() == language
 
 
 def test_a_desk_imports_nothing_of_a_phone_and_opens_no_window() -> None:

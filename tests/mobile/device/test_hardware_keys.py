@@ -121,7 +121,7 @@ def test_a_press_for_a_screen_that_is_gone_does_nothing_however_long_it_is_held(
     assert hand.done == ["row"]
 
 
-def test_a_press_that_a_call_interrupted_is_forgotten_and_the_key_works_afterwards(hand: Hand) -> None:
+def test_a_key_press_interrupted_by_a_call_is_dropped_and_the_key_works_after(hand: Hand) -> None:
     """The key comes up while the app hears nothing."""
     hand.down()
     hand.keys.reset()

@@ -234,7 +234,7 @@ def listening(manager: Manager) -> tuple[AndroidReceiver, list[Fix], list[str]]:
     return receiver, heard, gone
 
 
-def test_android_is_asked_for_a_fix_a_second_on_its_main_thread_and_asked_no_more_afterwards(manager: Manager) -> None:
+def test_android_is_asked_for_a_fix_each_second_on_its_main_thread_until_the_search_ends(manager: Manager) -> None:
     receiver, _, _ = listening(manager)
     requests = [(name, every_ms, every_m, looper) for name, every_ms, every_m, _, looper in manager.listeners]
 

@@ -59,7 +59,7 @@ class QuietNavigator:
 
 
 def hardware_of(phone: FakePhone) -> Hardware:
-    return Hardware(clock=phone.clock)
+    return Hardware(clock=phone.clock, language=lambda: "en")
 
 
 class QuietContext(AppContext):
@@ -71,7 +71,9 @@ class QuietContext(AppContext):
     def __init__(self, phone: FakePhone) -> None:
         self.buzzer, self.screen = DeskBuzzer(), DeskKeepAwake()
         self.speaker, self.tts = NullSpeaker(), DeskTTS()
-        hardware = Hardware(phone.clock, self.buzzer, self.screen, speaker=self.speaker, tts=self.tts)
+        hardware = Hardware(
+            phone.clock, self.buzzer, self.screen, speaker=self.speaker, tts=self.tts, language=lambda: "en"
+        )
         super().__init__(phone.notebook, hardware, QuietNavigator(), QuietSync())
         self.tune()
 

@@ -60,7 +60,7 @@ def test_a_bed_of_onions_is_worked_back_to_its_sowing(published: Check) -> None:
     hours = hours_by_week([sowing], RATES)
 
     published(DELAWARE, "days from 2 March 2026 to the sowing", (sowing.sow_on - date(2026, 3, 2)).days, 0, 0)
-    published(PRACTICE, "litres of mix for 12 trays of 4", totals([sowing]).mix_l, 48, 1e-9)
+    published(PRACTICE, "liters of mix for 12 trays of 4", totals([sowing]).mix_l, 48, 1e-9)
     published(
         PRACTICE, "weeks with 12 trays on the bench", sum(w.trays == 12 for w in bench_by_week([sowing], RATES)), 9, 0
     )

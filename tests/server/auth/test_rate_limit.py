@@ -47,7 +47,7 @@ def test_places_of_long_ago_take_no_memory() -> None:
     assert limiter._failures.keys() == {"barn"}
 
 
-def test_an_attempt_counts_as_failed_while_it_runs_and_not_after_success_or_another_error() -> None:
+def test_an_attempt_counts_as_failed_until_it_succeeds_or_ends_in_another_error() -> None:
     limiter = RateLimiter(max_failures=1)
 
     with limiter.attempt(("barn",), NOON, ExpiredCode):

@@ -157,8 +157,8 @@ def test_of_a_line_nobody_can_take_the_ones_before_it_are_kept(
     ("content", "message"),
     [
         (b"", "it is empty"),
-        (b"I am a letter", "it is not a Rowend bundle"),
-        (gzip.compress(b"{}", mtime=0), "it is not a Rowend bundle"),
+        (b"I am a letter", "it is not a file from Rowend"),
+        (gzip.compress(b"{}", mtime=0), "it is not a file from Rowend"),
         (gzip.compress(b"{}", mtime=0)[:-4], "it was cut"),
     ],
 )

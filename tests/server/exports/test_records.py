@@ -298,8 +298,8 @@ def test_bad_rows_are_listed_by_line_column_and_reason_and_nothing_is_imported(
     assert cli.run(["import", str(exported), "--data", str(other)]) == 1
     errors = capsys.readouterr().err.splitlines()
     assert errors[:6] == [
-        "bed.csv line 5, id: it is no id: a UUID in small letters",
-        "bed.csv line 6, id: another record has the same",
+        "bed.csv line 5, id: it is not an id (a UUID in lower case)",
+        "bed.csv line 6, id: another record has the same id",
         "bed.csv line 7: it has 2 cells under 12 headings",
         "bed.csv line 8, length_mm: must be a whole number",
         "bed.csv line 8, rows: must be a whole number",
@@ -320,8 +320,8 @@ def test_unknown_columns_and_files_are_told(exported: Path, other: Path, capsys:
     assert cli.run(["import", str(exported), "--data", str(other)]) == 1
 
     errors = capsys.readouterr().err
-    assert "Skipped: beds.csv: no kind of record is called that." in errors
-    assert "person.csv line 1, hat: this program knows no such column" in errors
+    assert "Skipped: beds.csv: unknown kind of record." in errors
+    assert "person.csv line 1, hat: unknown column" in errors
 
 
 def test_a_table_saved_by_a_spreadsheet_is_read_too(exported: Path, other: Path) -> None:
@@ -339,10 +339,10 @@ def test_a_table_saved_by_a_spreadsheet_is_read_too(exported: Path, other: Path)
 @pytest.mark.parametrize(
     ("content", "message"),
     [
-        ("{", "no document of records"),
-        ('{"format": "other"}', "no document of records"),
+        ("{", "not a file of records"),
+        ('{"format": "other"}', "not a file of records"),
         ('{"format": "rowend records", "version": 2, "records": {}}', "newer program"),
-        ('{"format": "rowend records", "version": 1, "farm": "x", "records": {}}', "no document of records"),
+        ('{"format": "rowend records", "version": 1, "farm": "x", "records": {}}', "not a file of records"),
     ],
 )
 def test_another_document_is_not_imported(
@@ -357,9 +357,9 @@ def test_another_document_is_not_imported(
 @pytest.mark.parametrize(
     ("kind", "content", "message"),
     [
-        ("bed", 7, "bed: it is no list"),
-        ("bed", [7], "bed 1: it is no record"),
-        ("bed", [{"id": 7}], "bed 1, id: it is no id"),
+        ("bed", 7, "bed: it is not a list"),
+        ("bed", [7], "bed 1: it is not a record"),
+        ("bed", [{"id": 7}], "bed 1, id: it is not an id"),
         ("bed", [{"id": "00000000-0000-7000-8000-000000000001", "name": {}}], "bed 1, name: must be text"),
         ("farm", [{"id": f"00000000-0000-7000-8000-00000000000{n}", "name": "x"} for n in (1, 2)], "only one"),
         (

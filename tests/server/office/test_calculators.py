@@ -72,7 +72,7 @@ KNOWN: Mapping[Localizer, Mapping[str, str]] = {
         LIFT
         + "&weight=15&reach=26": "Nothing should be lifted like that. | far it is from the body | Lifting index: –",
         # Harrington & Minges
-        "up?crop=lettuce&soil_c=59": "It is up after 4 days. | 99% | Sprouts: 35 °F to 95 °F | best: 75 °F",
+        "up?crop=lettuce&soil_c=59": "Up in 4 days. | 99% | Sprouts: 35 °F to 95 °F | best: 75 °F",
         # the binomial distribution of 264 cells
         "seeds?germination=90&full=99&cells=264": "2 seeds in a cell. | 1.0% | average: 2.6 | at most: 6",
         "seeds?germination=60&full=99&cells=264": "6 seeds in a cell.",
@@ -105,8 +105,8 @@ KNOWN: Mapping[Localizer, Mapping[str, str]] = {
         "spaced?spacing=2&between=48&rows=4": "261,360 plants an acre.",
         "counted?plants=150&length=100&between=30&rows=1": "26,136 plants an acre. | thousandth of an acre: 17 ft",
         # 384.15 places by 40, and 2.95 times as many
-        "stretches?stand=90&margin=3&places=40&alike=0": "Count 10 stretches.; Places in all: 400 | singly: 10",
-        "stretches?stand=90&margin=3&places=40&alike=5": "Count 29 stretches. | If gaps lay singly: 10",
+        "stretches?stand=90&margin=3&places=40&alike=0": "Count 10 stretches.; Places in all: 400 | scattered: 10",
+        "stretches?stand=90&margin=3&places=40&alike=5": "Count 29 stretches. | If gaps were scattered: 10",
         # 0.20 at 110 and 15% make 0.25882, or 0.253; 24 of 480 min
         "job?watched=20&pace=110&rest=15&shift=8": "Plan 25.88 min for each: 18 in a shift. | of the work: 25.3 min",
         "job?watched=4.56&pace=100&rest=5&shift=8": "Plan 4.8 min for each: 100 in a shift. | : 24 min | : 456 min",
@@ -119,10 +119,10 @@ KNOWN: Mapping[Localizer, Mapping[str, str]] = {
     METRIC: {
         HOMEWORK: "Lift at most: 15.7 kg",
         # by hand: between 7 days at 10 °C and 4 at 15, 1 / (0.5/7 + 0.5/4) = 5.09
-        "up?crop=lettuce&soil_c=12.5": "It is up after about 5 days.",
+        "up?crop=lettuce&soil_c=12.5": "Up in about 5 days.",
         # what the table of Harrington & Minges has beside days
-        "up?crop=leek&soil_c=15": "It is up after 7 days. | Read as: onion",
-        "up?crop=pepper&soil_c=38": "At this temperature little of it comes up, or none.",
+        "up?crop=leek&soil_c=15": "Up in 7 days. | Read as: onion",
+        "up?crop=pepper&soil_c=38": "At this temperature little or nothing comes up.",
         "up?crop=pea&soil_c=37": "Not tested at this temperature.",
         "up?crop=celery&soil_c=-2": "The table goes from 0 °C to 40 °C.",
         "up?crop=chard,+Swiss&soil_c=20": "The table of days does not have this crop. | Sprouts well: 10 °C",
@@ -131,9 +131,10 @@ KNOWN: Mapping[Localizer, Mapping[str, str]] = {
         "thread?crumbled_at=3.1": "Too wet to till",
         "thread?crumbled_at=0.01": "Too wet to till",
         # by hand: 1040 for 16,000 living plants of 20,000 places, by hand 2000 for 20,000; 1400 by 560 a season
-        PAYS
-        + "&tool=1400": "It has paid after 2.5 seasons.; Saved in a season: 560; Saved for each living plant: 0.035",
-        PAYS.replace("plug=0.05", "plug=0") + "&tool=1": "At these prices it never pays. | plant: −0.015",
+        PAYS + "&tool=1400": (
+            "It pays for itself in 2.5 seasons.; Saved in a season: 560; Saved for each living plant: 0.035"
+        ),
+        PAYS.replace("plug=0.05", "plug=0") + "&tool=1": "At these prices it never pays for itself. | plant: −0.015",
         # teaching notes
         "spaced?spacing=20&between=60&rows=1": "83,333 plants a hectare.; That is: 33,724 plants an acre",
         "counted?plants=50&length=10&between=60&rows=1": "83,333 plants a hectare.",
@@ -194,7 +195,7 @@ REFUSED: Mapping[str, dict[str, str]] = {
     "trays?plants=9&empties=3&cells=2&sure=95": {"empties": "more cells are empty than were checked"},
     "trays?plants=9&empties=9&cells=9&sure=95": {"": "These figures don't fit together. Check each one."},
     "day?t_min=60&t_max=50&base=50": {"t_max": "the warmest temperature is below the coldest"},
-    "day?t_min=50&t_max=60&base=50&upper=50": {"upper": "it must lie above the base"},
+    "day?t_min=50&t_max=60&base=50&upper=50": {"upper": "it must be above the base"},
     "tapes?hits=4+101&marks=100": {"hits": "more of them than a tape has marks"},
     "tapes?hits=;&marks=100": {"hits": "enter from 1 to 100 numbers"},
     "tapes?hits=4,5&marks=100": {"hits": "enter a whole number"},
@@ -203,7 +204,7 @@ REFUSED: Mapping[str, dict[str, str]] = {
     "bed?length=9000&rows=1000&spacing=0.1&cells=1": {
         "length": "this takes more than 300 trays: ask for less at a time"
     },
-    "guess?best=6&likely=4&worst=12&rows=1": {"likely": "it must lie between the other two"},
+    "guess?best=6&likely=4&worst=12&rows=1": {"likely": "it must be between the other two"},
     "seen?times=10&row=4": {"times": "enter from 2 to 100 numbers"},
 }
 

@@ -178,7 +178,7 @@ def test_the_page_fits_its_screen_and_its_tables_stay_tables(
 
 
 @pytest.mark.usefixtures("hand_day")
-def test_the_page_says_what_the_day_was_worth(page: Page, address: str) -> None:
+def test_the_page_shows_the_days_totals(page: Page, address: str) -> None:
     """300 ft and 1,400 plants in one hour of field time and 1.5 person-hours."""
     page.goto(address)
 

@@ -71,7 +71,7 @@ def test_outside_checks_are_told_with_how_far_off_they_were(opened: Callable[[st
 def test_what_nobody_outside_prints_says_so(opened: Callable[[str], Page]) -> None:
     page = opened("/methods/soil.readiness")
 
-    assert "No figure from outside" in page.get_by_role("main").inner_text()
+    assert "We know of no outside figure" in page.get_by_role("main").inner_text()
     assert page.get_by_role("table").count() == 0
 
 

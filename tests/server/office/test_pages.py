@@ -229,7 +229,7 @@ def untranslated(page: str) -> list[str]:
     return [word for word in re.findall(r"[A-Za-z]{2,}", text) if word not in UNTRANSLATED]
 
 
-def test_nothing_is_shown_that_passed_no_catalogue(office: Service, full_day: FullDay) -> None:
+def test_every_shown_text_comes_from_the_catalog(office: Service, full_day: FullDay) -> None:
     """On a farm whose people write Greek, every Latin word on a page is ours, and was looked up."""
     in_greek(full_day.hand.book)
     office.app.dependency_overrides[office_context] = marked_context

@@ -67,7 +67,7 @@ def test_the_limits_the_farm_tells_stand_in_the_picture(page: Page, address: str
     assert "Bars of trays on the bench, in the week from" in says[0]
     assert "A line marks room on the bench." in says[0]
     assert "Week of May 4, 2026: 5 trays on a bench that holds 4." in page.inner_text("main")
-    assert "27 litres of mix" in page.inner_text("main")
+    assert "27 liters of mix" in page.inner_text("main")
 
 
 def test_a_plan_of_many_weeks_has_its_first_in_the_picture(office: Service, ahead: HandDay) -> None:
@@ -90,9 +90,7 @@ def test_a_farm_that_plans_nothing_is_told_how(office: Service) -> None:
     assert "No plantings planned on these days. Enter a planned date for a planting" in get_page(office, "/plan")
 
 
-def test_trays_that_are_wrong_on_the_day_and_crops_with_rates_of_their_own_are_told(
-    office: Service, hand_day: HandDay
-) -> None:
+def test_the_plan_shows_trays_not_ready_on_the_day_and_crops_with_own_rates(office: Service, hand_day: HandDay) -> None:
     book = hand_day.book
     for row, (begin, end) in enumerate((("9:15", "9:45"), ("9:45", "10:15")), start=2):
         book.row(hand_day.leeks, row, begin, end, [hand_day.cy])

@@ -144,7 +144,7 @@ def test_a_wet_bed_has_its_outlook_day_by_day(page: Page, address: str) -> None:
     assert re.search(
         r"Probably OK to plant on May \d+, May \d+ at the earliest, May \d+ at the latest\.", outlook.inner_text()
     )
-    assert "Based on the check on May 4 (wet). 1 day since has weather noted." in outlook.inner_text()
+    assert "Based on the check on May 4 (wet). 1 day since then has weather logged." in outlook.inner_text()
     outlook.get_by_text("Day by day in figures").click()
     days = outlook.get_by_role("table", name="Available water in the top soil")
     assert days.get_by_role("rowheader").first.inner_text() == "May 4, 2026"
@@ -175,7 +175,7 @@ def test_one_bed_has_its_moisture_as_a_picture(page: Page, address: str, full_da
 # bed and sowing
 
 
-def test_a_bed_tells_its_life_from_the_seed_lot_on(page: Page, address: str, full_day: FullDay) -> None:
+def test_a_bed_page_shows_its_plantings_from_the_seed_lot_on(page: Page, address: str, full_day: FullDay) -> None:
     full_day.hand.book.row(full_day.later_onions, 1, "11:00", "11:12", [full_day.hand.ana])
     page.goto(f"{address}/bed/{full_day.hand.north}")
 
@@ -209,7 +209,7 @@ def test_a_sowing_tells_its_trays_and_its_plantings(page: Page, address: str, fu
 
 @pytest.mark.usefixtures("full_day")
 @pytest.mark.parametrize("table", ["By bed", "Of each planting"])
-def test_beds_and_plantings_in_tables_lead_to_their_lives(page: Page, address: str, table: str) -> None:
+def test_beds_and_plantings_in_tables_link_to_their_histories(page: Page, address: str, table: str) -> None:
     page.goto(f"{address}/season")
 
     page.get_by_role("table", name=table).get_by_role("link", name="Bed 2").first.click()
@@ -218,7 +218,7 @@ def test_beds_and_plantings_in_tables_lead_to_their_lives(page: Page, address: s
     assert page.get_by_role("heading", level=2, name="Leek, Bed 2").is_visible()
 
 
-def test_a_bed_nobody_has_planted_says_how_it_gets_a_life(office: Service, full_day: FullDay) -> None:
+def test_an_unplanted_bed_says_how_to_add_a_planting(office: Service, full_day: FullDay) -> None:
     bed = full_day.hand.book.bed("Bed 9")
 
     page = words(get_page(office, f"/bed/{bed}"))
@@ -350,7 +350,7 @@ def test_days_without_weather_are_told_to_count_as_dry(office: Service, full_day
 
     page = words(get_page(office, "/soil"))
 
-    assert "2 days since have weather noted. 2 days since have none, and count as dry." in page
+    assert "2 days since then have weather logged. 2 days since then have none and count as dry." in page
 
 
 def test_what_was_deleted_noted_or_left_out_is_told_of_a_bed_and_a_sowing(office: Service, full_day: FullDay) -> None:

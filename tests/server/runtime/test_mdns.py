@@ -75,7 +75,7 @@ def test_a_loopback_address_is_announced_to_nobody(listens_on: str, expected: li
     assert reachable_at(listens_on) == expected
 
 
-def test_who_listens_everywhere_is_announced_under_no_address_of_this_machine_alone() -> None:
+def test_a_service_on_all_interfaces_announces_no_loopback_address() -> None:
     everywhere = "0.0.0.0"  # noqa: S104 - nothing is bound to it here
 
     assert not [address for address in reachable_at(everywhere) if address.startswith(("127.", "0."))]

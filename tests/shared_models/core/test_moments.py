@@ -51,7 +51,7 @@ def test_a_clock_set_wrong_in_the_middle_of_the_day_is_set_right() -> None:
     assert [timeline.at(each) for each in (*right, *wrong)] == [NOON + timedelta(hours=hour) for hour in range(1, 7)]
 
 
-def test_with_as_many_moments_under_one_setting_as_under_another_the_earlier_holds() -> None:
+def test_of_two_equally_common_clock_settings_the_earlier_holds() -> None:
     ahead = timedelta(hours=3)
     timeline = Timeline([moment(2, wrong=ahead), moment(1), moment(3, wrong=ahead), moment(0.5)])
 
@@ -59,7 +59,7 @@ def test_with_as_many_moments_under_one_setting_as_under_another_the_earlier_hol
     assert timeline.at(moment(1)) == NOON + timedelta(hours=1)
 
 
-def test_a_nudge_of_the_network_is_the_same_setting_and_each_moment_keeps_its_own_time() -> None:
+def test_a_small_clock_correction_by_the_network_changes_no_times() -> None:
     nudged = moment(2, wrong=SAME_SETTING)
 
     timeline = Timeline([moment(1), nudged])

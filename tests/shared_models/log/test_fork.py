@@ -199,7 +199,7 @@ def test_one_line_shows_a_fork_to_whoever_holds_the_longer_history(device: Devic
     assert len(phone.texts()) == 3
 
 
-def test_whoever_is_behind_or_alike_is_shown_nothing(device: Device) -> None:
+def test_a_side_that_is_behind_or_equal_is_shown_no_fork(device: Device) -> None:
     device.take(run_of(PHONE, *COMMON, *OURS))
 
     with reading(device.engine) as connection:

@@ -133,7 +133,7 @@ def _ahead(context: CalculatorContext, first: float, rate: float, row: int, fact
     )
 
 
-ROW_TO_COME = Input("row", "Row to come", count(1, 10_000), 10)
+ROW_TO_COME = Input("row", "Later row", count(1, 10_000), 10)
 
 LIFTING = Calculator(
     "lift",

@@ -51,9 +51,9 @@ def tool_pays(
     paid = pay_back(case, season, season)
     swings = sensitivity(case, {name: _around(case, name) for name in MOVED}, season, season)
     return Answer(
-        localizer.t("At these prices it never pays.")
+        localizer.t("At these prices it never pays for itself.")
         if paid.seasons is None
-        else localizer.t("It has paid after {n} seasons.", n=localizer.number(paid.seasons, 1)),
+        else localizer.t("It pays for itself in {n} seasons.", n=localizer.number(paid.seasons, 1)),
         (
             Fact(
                 localizer.t("Saved in a season"), localizer.number(paid.saved_per_established_plant * places * stand, 2)
@@ -86,7 +86,7 @@ def _seasons(paid: PayBack, context: CalculatorContext) -> str:
 
 PAYS = Calculator(
     "pays",
-    "Does the tool pay against plugs set by hand?",
+    "Does the tool pay off compared with setting plugs by hand?",
     (
         Input("season", "Row planted in a season", LENGTH),
         Input("spacing", "Spacing in the row", SPACING),

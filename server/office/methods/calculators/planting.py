@@ -84,7 +84,7 @@ def guessed_rows(context: CalculatorContext, *, best: float, likely: float, wors
     """The time for rows that nobody has timed yet, by three guesses for one of them."""
     localizer = context.localizer
     if not best <= likely <= worst:
-        raise UnfitTogetherError("likely", localizer.t("it must lie between the other two"))
+        raise UnfitTogetherError("likely", localizer.t("it must be between the other two"))
     total = in_sequence([three_point(best, likely, worst)] * rows)
     return Answer(
         localizer.t("About {time} in all.", time=minutes_text(total.expected_s, localizer)),
@@ -127,12 +127,12 @@ def stretches_to_count(context: CalculatorContext, *, stand: float, margin: floa
         localizer.tn("Count {n} stretch.", "Count {n} stretches.", stretches),
         (
             Fact(localizer.t("Places in all"), localizer.number(stretches * places)),
-            Fact(localizer.t("If gaps lay singly"), localizer.number(samples_needed(margin, stand, places))),
+            Fact(localizer.t("If gaps were scattered"), localizer.number(samples_needed(margin, stand, places))),
         ),
     )
 
 
-BETWEEN = Input("between", "From bed to bed", SPACING, hint="Or from row to row, where rows lie singly.")
+BETWEEN = Input("between", "From bed to bed", SPACING, hint="Or from row to row, if rows are not in beds.")
 ON_A_BED = Input("rows", "Rows on a bed", ROW_NUMBER, 1)
 IN_THE_ROW = Input("spacing", "Spacing in the row", SPACING)
 
@@ -186,7 +186,9 @@ STRETCHES = Calculator(
         Input("stand", "Stand to expect", share(1, 99.9), 0.9, "The worst that could be true."),
         Input("margin", "Known to plus or minus", share(0.1, 50), 0.03),
         Input("places", "Places in a stretch", count(1, 10_000), hint="Its length by the spacing."),
-        Input("alike", "Neighbours alike", share(0, 100), USUAL_RHO, "How much gaps come in runs; 0: not at all."),
+        Input(
+            "alike", "How alike neighbors are", share(0, 100), USUAL_RHO, "How much gaps come in runs; 0: not at all."
+        ),
     ),
     stretches_to_count,
 )

@@ -83,9 +83,9 @@ def _comes_up(context: CalculatorContext, basis: Basis, days: float | None) -> s
     if days is not None:
         days_text = localizer.tn("{n} day", "{n} days", round(days))
         between = basis is Basis.BETWEEN
-        return localizer.t("It is up after about {days}." if between else "It is up after {days}.", days=days_text)
+        return localizer.t("Up in about {days}." if between else "Up in {days}.", days=days_text)
     if basis is Basis.LITTLE_OR_NONE:
-        return localizer.t("At this temperature little of it comes up, or none.")
+        return localizer.t("At this temperature little or nothing comes up.")
     if basis is Basis.OUTSIDE:
         return localizer.t(
             "The table goes from {range}.", range=_warmth(context, TABLE_TEMPERATURES_C[0], TABLE_TEMPERATURES_C[-1])
@@ -150,7 +150,7 @@ def growing_warmth(
     if t_max < t_min:
         raise UnfitTogetherError("t_max", t("the warmest temperature is below the coldest"))
     if upper is not None and upper <= base:
-        raise UnfitTogetherError("upper", t("it must lie above the base"))
+        raise UnfitTogetherError("upper", t("it must be above the base"))
     ways: dict[str, Callable[[float, float, float, float | None], float]] = {
         t("By a sine wave"): single_sine,
         t("By the day's mean"): average_method_1,
@@ -182,11 +182,11 @@ SEEDS = Calculator(
     "How many seeds in a cell?",
     (
         Input("germination", "Germination", share(1, 100), hint="On the label, or from a test of your own."),
-        Input("full", "Cells that shall hold a plant", share(1, 99.9), 0.99),
+        Input("full", "Cells that should hold a plant", share(1, 99.9), 0.99),
         Input("cells", "Cells in a tray", CELLS, CELLS_PER_TRAY),
     ),
     seeds_in_a_cell,
-    "Trays come up worse than tests: old seed, crusted mix and a dry corner are not in the figure of the label.",
+    "Trays do worse than tests: the label's figure leaves out old seed, crusted mix and dry corners.",
 )
 TRAYS = Calculator(
     "trays",
@@ -200,7 +200,7 @@ TRAYS = Calculator(
             hint="From checked trays, separated by spaces.",
         ),
         Input("cells", "Cells in a tray", CELLS, CELLS_PER_TRAY),
-        Input("sure", "How sure it shall be", share(50, 99.9), 0.95),
+        Input("sure", "How sure it should be", share(50, 99.9), 0.95),
     ),
     trays_for_plants,
 )

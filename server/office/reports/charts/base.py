@@ -1,7 +1,7 @@
 """Charts as pictures in the page: declared with Altair, drawn to SVG on the service, so a browser runs no script.
 
 Every chart is drawn twice, for a wide page (and paper) and for a phone. It reads in black and white: shapes, hatching
-and labels tell things apart, never colour alone. What it shows also stands in a table or list of the page; for those
+and labels tell things apart, never color alone. What it shows also stands in a table or list of the page; for those
 who hear the page it is one sentence.
 """
 

@@ -4,6 +4,7 @@ import pytest
 
 from mobile.i18n.localizer import Localizer
 from mobile.presenters.base.error_messages import in_words
+from shared_models.core.vocabulary import LengthUnits
 from shared_models.errors import (
     BadBody,
     BadEntry,
@@ -57,6 +58,43 @@ def test_each_field_in_trouble_is_named_and_a_rule_says_all_by_itself() -> None:
     rule = validate("tray_check", {"sowing": NEW, "on": "2026-05-04", "cells_seen": 3, "cells_empty": 4}).problems
     bound = validate("bed", {"name": "North", "length_mm": 0, "rows": 4}).problems
 
-    assert in_words(Localizer(), BadEntry("bed", bound)) == "This was not saved. Check: Length."
+    assert "Length must be more than 0 and at most 32,808 ft" in in_words(Localizer(), BadEntry("bed", bound))
     assert "more cells are empty than were checked" in in_words(Localizer(), BadEntry("tray_check", rule))
     assert "hay más celdas vacías que revisadas" in in_words(Localizer("es"), BadEntry("tray_check", rule))
+
+
+@pytest.mark.parametrize(
+    ("kind", "name", "value", "english", "spanish", "metric"),
+    [
+        (
+            *("bed", "length_mm", 20_000_000),
+            "Length must be more than 0 and at most 32,808 ft",
+            "Largo debe ser mayor que 0 y de 32,808 pies como máximo",
+            "Length must be more than 0 and at most 10,000 m",
+        ),
+        ("bed", "rows", 0, "Rows must be 1 to 1,000", "Hileras debe estar entre 1 y 1,000", "Rows must be 1 to 1,000"),
+        (
+            *("soil_check", "soil_c", 99),
+            "Soil temperature must be −40 to 158 °F",
+            "Temperatura del suelo debe estar entre −40 y 158 °F",
+            "Soil temperature must be −40 to 70 °C",
+        ),
+        (
+            *("soil_check", "residue_pct", 130),
+            "Residue must be 0 to 100%",
+            "Rastrojo debe estar entre 0 y 100%",
+            "Residue must be 0 to 100%",
+        ),
+    ],
+)
+def test_a_number_out_of_bounds_says_the_bounds_in_the_persons_unit(
+    kind: str, name: str, value: float, english: str, spanish: str, metric: str
+) -> None:
+    problem = {name: validate(kind, {name: value}).problems[name]}
+
+    for localizer, expected in [
+        (Localizer(), f"This was not saved: {english}. Correct it and save again."),
+        (Localizer("es"), spanish),
+        (Localizer(units=LengthUnits.METRES), metric),
+    ]:
+        assert expected in in_words(localizer, BadEntry(kind, problem))

@@ -42,7 +42,7 @@ def day_of(row: RowPresenter, context: QuietContext, crew: Crew) -> None:
 PULSES = [*(Haptic.START, Haptic.MISS, Haptic.MISS, Haptic.STOP), *(Haptic.START, Haptic.END, Haptic.UNDO, Haptic.UNDO)]
 
 
-def test_hand_and_ear_are_told_the_same_and_the_voice_is_off(
+def test_a_tap_buzzes_and_sounds_and_the_voice_is_off_by_default(
     row: RowPresenter, context: QuietContext, crew: Crew
 ) -> None:
     day_of(row, context, crew)
@@ -132,7 +132,7 @@ class BrokenBuzzer:
         raise PermissionError(haptic.name)
 
 
-def test_a_part_that_fails_takes_nothing_back_and_silences_no_other(
+def test_a_failing_buzzer_or_speaker_undoes_nothing_and_silences_no_other(
     context: QuietContext, crew: Crew, caplog: pytest.LogCaptureFixture
 ) -> None:
     context.hardware = replace(context.hardware, buzzer=BrokenBuzzer())

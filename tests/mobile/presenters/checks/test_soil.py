@@ -174,7 +174,7 @@ def test_without_a_texture_the_feels_are_named_only(context: QuietContext, crew:
     assert {option.detail for option in form.view.options} == {""}
 
 
-def test_the_farms_own_limits_judge(form: SoilCheckForm, crew: Crew) -> None:
+def test_checks_use_the_farms_own_limits(form: SoilCheckForm, crew: Crew) -> None:
     farm = {"name": "Heronbrook", "thresholds": {"residue_wait_pct": 25.0}}
     crew.notebook.write("farm", crew.notebook.farm, farm)
     form.reload()

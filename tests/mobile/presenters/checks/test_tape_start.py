@@ -90,9 +90,7 @@ def test_a_plant_is_taken_away_and_the_one_put_before_it_is_next(context: QuietC
     assert context.haptics[-3:] == [Haptic.UNDO] * 3
 
 
-def test_without_the_tape_each_plant_comes_a_spacing_after_the_last_and_is_moved_from_there(
-    context: QuietContext, lay: Lay
-) -> None:
+def test_next_plant_adds_one_a_spacing_after_the_last_and_it_can_be_moved(context: QuietContext, lay: Lay) -> None:
     tape = lay()
     for _ in range(3):
         tape.attempt(tape.next_plant)

@@ -148,9 +148,7 @@ def test_a_planting_without_a_day_is_not_begun(context: QuietContext, crew: Crew
     assert [(each.text, each.detail) for each in life(context, crew).plantings] == [("scallion", "not started")]
 
 
-def test_a_touch_leads_to_the_plantings_summary_and_to_the_soil_check_of_this_bed(
-    context: QuietContext, crew: Crew
-) -> None:
+def test_buttons_open_the_plantings_summary_and_the_beds_soil_check(context: QuietContext, crew: Crew) -> None:
     presenter = BedHistoryPresenter(context, crew.bed)
     presenter.attempt(presenter.planting, crew.planting)
     presenter.attempt(presenter.check)

@@ -360,7 +360,7 @@ def test_an_entry_is_deleted_and_put_back(context: QuietContext, row: str) -> No
     entry.attempt(entry.void)
 
     assert first == "Delete"
-    assert deleted == ("Deleted: it is in no list and no report.", "Put back", True)
+    assert deleted == ("Deleted: not in any list or report.", "Put back", True)
     assert not record(context, "row_pass", row).voided
     assert [what for _, what in lines(context, "row_pass", row)[:2]] == ["Put back", "Deleted"]
 
@@ -370,7 +370,7 @@ def test_a_flagged_entry_says_why_and_is_corrected_here(context: QuietContext, c
     text = EntryPresenter(context, "bed", bed).view.notice.text
     correct(context, "bed", bed, "length_mm", 100)
 
-    assert text == "In no report until it is corrected: Length cannot be right."
+    assert text == "Left out of reports until it is corrected: Length cannot be right."
     assert record(context, "bed", bed).length_mm == 30_480
     assert EntryPresenter(context, "bed", bed).view.notice.text == ""
 

@@ -195,7 +195,7 @@ def test_a_tape_in_metres_goes_by_half_metres(context: QuietContext, crew: Crew)
     assert last(context, Bed).length_mm == 29_500
 
 
-def test_no_receiver_runs_on_when_the_room_is_left_or_the_question_or_the_phone_is_put_away(
+def test_the_location_search_stops_when_the_screen_is_left_or_the_app_paused(
     context: QuietContext, crew: Crew, sky: Sky
 ) -> None:
     form = from_a_row(context, crew)
@@ -235,7 +235,7 @@ def test_the_systems_own_question_does_not_end_the_search(context: QuietContext,
     assert form.view.ask == "Walk to the other end of the row."
 
 
-def test_news_of_a_search_that_was_given_up_changes_nothing(context: QuietContext, crew: Crew, sky: Sky) -> None:
+def test_late_results_of_a_cancelled_search_change_nothing(context: QuietContext, crew: Crew, sky: Sky) -> None:
     form = from_a_row(context, crew)
     form.attempt(form.pick, "look")
     form.attempt(form.pick, "stop")

@@ -147,7 +147,7 @@ def test_a_bed_half_way_has_its_figures_too(context: QuietContext, crew: Crew) -
 
 
 @pytest.mark.usefixtures("planted")
-def test_whoever_only_looks_gets_the_way_back(context: QuietContext, crew: Crew) -> None:
+def test_a_summary_opened_to_look_has_a_way_back(context: QuietContext, crew: Crew) -> None:
     """Undo is on the row's own screen, and on the summary that the last row leads to."""
     finished = SummaryPresenter(context, crew.planting, with_back=True)
     finished.attempt(finished.back)

@@ -38,7 +38,7 @@ def test_everybody_with_role_and_phone_but_no_wage(context: QuietContext, crew: 
     ]
 
 
-def test_where_nobody_is_named_somebody_can_be(context: QuietContext) -> None:
+def test_an_empty_list_of_people_offers_to_add_one(context: QuietContext) -> None:
     people = PeopleForm(context)
 
     people.attempt(people.pick, NEW)

@@ -54,7 +54,7 @@ def test_each_wrong_line_is_told_with_its_number_its_column_and_what_to_do(offic
         ("", "Paste the headings in the first line"),
         ("name,rows\nWest 1,3", "these columns are missing: length_ft"),
         ("name,,length_ft,rows\nWest 1,,100,3", "column 2: unknown column"),
-        ("PK\3\4 and more", "This is no text. Save the table as CSV in the spreadsheet"),
+        ("PK\3\4 and more", "This is not text. Save the table as CSV in the spreadsheet"),
         ("name,length_ft,rows,colour\nWest 1,100,3,red", "column colour: unknown column"),
         ("name,length_ft,length_m,rows\nWest 1,100,3,3", "column length_m: this column is there twice"),
         ('name,length_ft,rows\n"West 1,100,3', "a quotation mark is not closed"),
@@ -103,7 +103,7 @@ def test_lengths_are_read_as_people_write_them(office: Service, farm: str) -> No
     assert lengths == {"A": (30_632, 241), "B": (30_000, None)}
 
 
-def test_empty_columns_and_cells_that_a_spreadsheet_adds_or_leaves_out_are_nothing(office: Service, farm: str) -> None:
+def test_empty_columns_and_cells_of_a_spreadsheet_are_ignored(office: Service, farm: str) -> None:
     paste(
         office, "beds", "name;length_ft;rows;block;;", "A;100;3;West;;", "B;100;3", "", ";;;;;", "C;90;3;;;", save="1"
     )
@@ -141,7 +141,7 @@ def test_a_workbook_is_refused_with_what_to_do_and_not_shown(office: Service) ->
     answer = send_file(office, "beds", b"PK\3\4\0\0" + bytes(range(256)))
 
     assert answer.status_code == 422
-    assert "This is no text. Save the table as CSV in the spreadsheet, and choose that file." in answer.text
+    assert "This is not text. Save the table as CSV in the spreadsheet, and choose that file." in answer.text
     assert "</textarea>" in answer.text
     assert "\0" not in answer.text
 

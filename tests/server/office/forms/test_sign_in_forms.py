@@ -92,7 +92,7 @@ def test_what_is_typed_is_kept_in_the_units_of_the_log(
         (OnDay(), "0001-01-01", "choose a year from 1900 to 2200"),
         (AtTime(), "noon", "enter day and time like"),
         (AtTime(), "2026-05-14T08:15:00+09:00", "enter day and time like"),
-        (AtTime(), "2026-03-08T02:30", "the clock was put forward then"),
+        (AtTime(), "2026-03-08T02:30", "clocks moved forward then"),
         (OnTape(), "2 -4", "none below 0"),
         (Written(3), "four", "enter at most 3 letters"),
         (field_kind("bed", "texture"), "mud", "choose one from the list"),

@@ -155,7 +155,7 @@ def test_an_entry_is_deleted_and_put_back(office: Service, farm: str, day: HandD
 
     assert deleted[0]
     assert "Deleted: not in any list or report." in deleted[1]
-    assert "Put it back" in deleted[1]
+    assert "Restore" in deleted[1]
     assert not row_of(office, farm, day.second).voided
 
 

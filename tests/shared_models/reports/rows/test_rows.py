@@ -32,7 +32,7 @@ def minutes(row: LoggedRow) -> float:
     return row.timed.duration_s / 60
 
 
-def test_rows_logged_after_a_clock_was_set_wrong_at_noon_stand_where_they_were_planted(book: FarmBook) -> None:
+def test_rows_logged_after_the_clock_was_set_wrong_keep_their_true_times(book: FarmBook) -> None:
     """The phone shows 8:00 three days ahead at 12:30: its rows stay on the day, at 12:30."""
     book.farm()
     planting = book.planting(book.bed("Bed 1"), "Onion", 50.8)
@@ -48,7 +48,7 @@ def test_rows_logged_after_a_clock_was_set_wrong_at_noon_stand_where_they_were_p
     assert on(book, wrong) == []
 
 
-def test_a_day_whose_every_row_went_under_a_wrong_date_is_put_right_by_earlier_days(book: FarmBook) -> None:
+def test_a_day_logged_under_a_wrong_date_is_corrected_from_earlier_days(book: FarmBook) -> None:
     """The phone stays on for days; after two of them its date is set a month ahead."""
     book.farm()
     planting = book.planting(book.bed("Bed 1"), "Onion", 50.8)

@@ -146,7 +146,7 @@ def test_a_day_a_bed_or_a_planting_chooses_whole_plantings(hand_day: HandDay) ->
 
 
 def test_a_planting_of_two_days_is_whole_on_either(hand_day: HandDay) -> None:
-    """The rows of the day asked about are at hand; those of the other day are read for it."""
+    """The rows of the requested day are at hand; those of the other day are read for it."""
     book, next_day = hand_day.book, DAY + timedelta(days=1)
     ends = book.moment("9:00", day=next_day), book.moment("9:10", day=next_day)
     book.row(hand_day.leeks, 2, *ends, [], misses=4)

@@ -105,7 +105,7 @@ def test_no_tray_is_ready_before_somebody_pulled_a_cell(leaves: float, empty: in
     assert verdict.readiness is not Readiness.READY
 
 
-def test_every_saying_that_holds_a_tray_back_says_what_to_do() -> None:
+def test_every_finding_against_a_tray_says_what_to_do() -> None:
     assert all(change for readiness, _, change in SENTENCES.values() if readiness is not Readiness.READY)
 
 

@@ -95,7 +95,7 @@ def test_a_reason_that_was_seen_is_reported_before_one_that_was_not() -> None:
     assert found.limiting.key == "residue_heavy"
 
 
-def test_a_look_at_nothing_waits_for_a_feel_test_and_lists_all_factors_as_missing() -> None:
+def test_an_empty_check_waits_for_a_feel_test_and_lists_all_factors_as_missing() -> None:
     found = verdict(SoilObservation())
 
     assert found.readiness is Readiness.WAIT
@@ -156,7 +156,7 @@ def test_looking_at_the_clods_too_never_hides_a_problem(observed: SoilObservatio
     assert SEVERITY.index(verdict(without_clods).readiness) <= SEVERITY.index(verdict(observed).readiness)
 
 
-def test_every_saying_tells_what_to_do_unless_all_is_well() -> None:
+def test_every_finding_says_what_to_do_unless_all_is_well() -> None:
     for readiness, reason, change in SENTENCES.values():
         assert reason.endswith(".")
         assert bool(change) == (readiness is not Readiness.READY)

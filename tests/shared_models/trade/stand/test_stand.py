@@ -197,7 +197,7 @@ def test_impossible_counts_are_refused(bad: list[tuple[float, float]]) -> None:
 
 
 @given(st.lists(counts(), min_size=1, max_size=20), st.randoms())
-def test_a_counted_stand_adds_up_in_any_order_and_is_never_surer_than_single_positions(
+def test_a_counted_stand_ignores_order_and_is_never_surer_than_single_positions(
     samples: list[tuple[int, int]],
     random: object,
 ) -> None:

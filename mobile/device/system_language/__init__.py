@@ -1,0 +1,1 @@
+"""The language that the phone itself speaks."""
