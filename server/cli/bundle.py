@@ -66,7 +66,7 @@ def take_in_bundle(
     results: dict[str, IngestedLog] = {}
     with opened(data, database_url, make=adopt) as engine:
         for page in pages:
-            _know_farm(engine, page, providers, adopt=adopt)
+            _ensure_farm(engine, page, providers, adopt=adopt)
             _add(results, ingest_page(engine, page, providers))
         with reading(engine) as connection:
             names = _names(connection, results)
@@ -88,7 +88,7 @@ def _pages(file: Path) -> list[Page]:
         raise WrongMoment(reason, "Nothing was stored. Copy the file again.") from problem
 
 
-def _know_farm(engine: Engine, page: Page, providers: Providers, *, adopt: bool) -> None:
+def _ensure_farm(engine: Engine, page: Page, providers: Providers, *, adopt: bool) -> None:
     with reading(engine) as connection:
         if get_farm(connection, page.farm) is not None:
             return

@@ -12,7 +12,7 @@ from server.farms.pairing import CODE_LIFE, new_code
 from server.farms.qr import pairing_link, pairing_qr_text
 from server.farms.registry import make_farm
 from server.farms.tokens import format_code
-from server.runtime.address import known_address, only_this_machine
+from server.runtime.address import is_this_machine_only, known_address
 from server.runtime.providers import real_providers
 from shared_models.log.store import writing
 
@@ -78,5 +78,5 @@ def _print_code(engine: Engine, farm: str | None, next_step: str) -> None:
     with suppress(UnicodeEncodeError):  # a terminal without block characters; the link says the same
         typer.echo(pairing_qr_text(link))
     typer.echo(next_step)
-    if only_this_machine(address):
+    if is_this_machine_only(address):
         typer.echo("To let phones reach the service, run: rowend serve --host 0.0.0.0 --tls")

@@ -13,7 +13,7 @@ from server.cli.farm import owner_url
 from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, chosen_settings
 from server.farms.registry import all_farms
 from server.office.reports.charts import base as charts
-from server.runtime.address import DEFAULT_HOST, DEFAULT_PORT, address_of, note_address, only_this_machine
+from server.runtime.address import DEFAULT_HOST, DEFAULT_PORT, address_of, is_this_machine_only, note_address
 from server.runtime.certificate import Certificate, certificate_in
 from server.runtime.mdns import announced, reachable_at
 from server.runtime.uvicorn_server import check_proxies, listen, serve_until_stopped
@@ -83,7 +83,7 @@ def serve(
 
 def print_next_steps(engine: Engine, address: str) -> None:
     """Print what is left to do: let phones in, make a farm, become its owner."""
-    if only_this_machine(address):
+    if is_this_machine_only(address):
         typer.echo("Only this machine can reach it. To let phones in, run: rowend serve --host 0.0.0.0 --tls")
     with reading(engine) as connection:
         farms = all_farms(connection)

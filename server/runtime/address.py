@@ -17,11 +17,11 @@ _ELSEWHERE = ("192.0.2.1", 9)
 
 def address_of(host: str, port: int, *, tls: bool = False) -> str:
     """The URL for people and phones of a service that listens on `host` and `port`."""
-    shown, scheme = _own_address() if everywhere(host) else host, "https" if tls else "http"
+    shown, scheme = _own_address() if listens_on_all(host) else host, "https" if tls else "http"
     return f"{scheme}://[{shown}]:{port}" if ":" in shown else f"{scheme}://{shown}:{port}"
 
 
-def everywhere(host: str) -> bool:
+def listens_on_all(host: str) -> bool:
     """Whether listening on `host` means listening on every network."""
     return host in _EVERYWHERE
 
@@ -51,7 +51,7 @@ def known_pin(connection: Connection) -> str | None:
     return get_meta(connection, _PIN) or None
 
 
-def only_this_machine(address: str) -> bool:
+def is_this_machine_only(address: str) -> bool:
     """Whether the address is a loopback one, which no phone can reach."""
     host = urlsplit(address).hostname or ""
     try:

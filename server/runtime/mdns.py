@@ -14,7 +14,7 @@ import ifaddr
 from zeroconf import Error as ZeroconfError
 from zeroconf import ServiceInfo, Zeroconf
 
-from server.runtime.address import everywhere
+from server.runtime.address import listens_on_all
 
 SERVICE_TYPE = "_rowend._tcp.local."
 PIN = "pin"
@@ -23,7 +23,7 @@ _NAME_DIGITS = 12
 
 def reachable_at(listens_on: str) -> list[str]:
     """The IPv4 addresses at which phones reach a service that listens on this address."""
-    if everywhere(listens_on):
+    if listens_on_all(listens_on):
         found = [str(each.ip) for adapter in ifaddr.get_adapters() for each in adapter.ips if each.is_IPv4]
     else:
         found = [listens_on]

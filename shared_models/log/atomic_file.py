@@ -39,10 +39,10 @@ def replacing(path: Path) -> Iterator[Path]:
     except OSError as problem:
         raise StorageError(f"{path} cannot be written ({problem.strerror})") from problem
     finally:
-        _forget(beside)
+        _delete(beside)
 
 
-def _forget(path: Path) -> None:
+def _delete(path: Path) -> None:
     if path.parent.is_dir():
         path.unlink(missing_ok=True)
 

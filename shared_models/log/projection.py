@@ -109,9 +109,9 @@ def project(connection: Connection, farm: str, touched: Histories) -> None:
         table = table_of(PROJECTIONS[kind])
         records = [row["id"] for row in (*good, *bad)]
         for held in (table, _FLAGGED):
-            _forget(held).run(connection, {"farm_id": farm, "kind": kind}, records)
+            _delete_rows(held).run(connection, {"farm_id": farm, "kind": kind}, records)
         for into, rows in ((table, good), (_FLAGGED, bad)):
-            _remember(into).run_many(connection, rows)
+            _insert_row(into).run_many(connection, rows)
 
 
 def project_one(
@@ -124,7 +124,7 @@ def project_one(
     (good, _) = rows_of(farm, {key: revisions})[key.kind]
     row, table = next(iter(good), None), table_of(PROJECTIONS[key.kind])
     if row is not None and new:
-        _remember(table).run(connection, row)
+        _insert_row(table).run(connection, row)
     elif row is None or not _change(table).run_counting(connection, row):
         project(connection, farm, {key: revisions})
     return row
@@ -138,13 +138,13 @@ def _change(table: Table) -> Prepared:
 
 
 @cache
-def _forget(table: Table) -> PreparedForIds:
+def _delete_rows(table: Table) -> PreparedForIds:
     named = [table.c[name] == bindparam(name) for name in ("farm_id", "kind") if name in table.c]
     return PreparedForIds(delete(table).where(*named), table.c.id)
 
 
 @cache
-def _remember(table: Table) -> Prepared:
+def _insert_row(table: Table) -> Prepared:
     return Prepared(insert(table))
 
 

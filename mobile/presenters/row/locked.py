@@ -24,7 +24,7 @@ class LockedView(RowView):
     counts: str
     lower: str
     upper: str
-    half_open: bool
+    first_held: bool
 
 
 class LockedPresenter(RowPresenter):
@@ -41,7 +41,7 @@ class LockedPresenter(RowPresenter):
     def _show(self, state: RowState) -> None:
         super()._show(state)
         self.context.hardware.awake.keep(on=True)  # the keys of a dark phone are the system's
-        self.ticks = self.ticks or self._half_open
+        self.ticks = self.ticks or self._first_pad_held
 
     # what a tap means
 
@@ -61,7 +61,7 @@ class LockedPresenter(RowPresenter):
 
     def hold_upper(self) -> None:
         """Unlock, if the lower place was held just before."""
-        if not self._half_open:
+        if not self._first_pad_held:
             self.context.feedback(Haptic.REFUSAL)
             return
         self.context.navigator.back()
@@ -69,7 +69,7 @@ class LockedPresenter(RowPresenter):
             self.context.navigator.go(Route.SUMMARY, planting=self._planting, instead=True)
 
     @property
-    def _half_open(self) -> bool:
+    def _first_pad_held(self) -> bool:
         held = self._lower_held
         return held is not None and 0 <= elapsed_s(held, self.context.notebook.now()) < UPPER_WITHIN_S
 
@@ -77,13 +77,13 @@ class LockedPresenter(RowPresenter):
 
     @property
     def view(self) -> LockedView:
-        t, half_open, row = self.t, self._half_open, super().view
+        t, first_held, row = self.t, self._first_pad_held, super().view
         return LockedView(
             **{each.name: getattr(row, each.name) for each in fields(row)},
             locked=t("Screen locked"),
             keys=t("The keys still work: press for the row, hold for a miss."),
             counts=f"{row.miss}: {row.misses}",
-            lower=t("1. Held") if half_open else t("1. To unlock, hold here"),
-            upper=t("2. Now hold here") if half_open else t("2. Then hold here"),
-            half_open=half_open,
+            lower=t("1. Held") if first_held else t("1. To unlock, hold here"),
+            upper=t("2. Now hold here") if first_held else t("2. Then hold here"),
+            first_held=first_held,
         )

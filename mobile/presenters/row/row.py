@@ -207,7 +207,7 @@ class RowPresenter(Presenter):
             title=self._title(),
             state=self._state_text(),
             left=self._left(),
-            slow_rows=(slow.offer(self.localizer),) if slow and not self.trouble else (),
+            slow_rows=(slow.to_option(self.localizer),) if slow and not self.trouble else (),
             depth_and_crew=self._depth_and_crew(),
             undo=self._undo.text,
             miss=t("miss") if state.open or not row else t("miss, row {row}", row=row.row),

@@ -125,11 +125,11 @@ class RowLengthForm(Form):
         elif key == LOOK:
             self._look()
         elif key == TAKE and self._search and self._search.best:
-            self._take(self._search.best)
+            self._use_fix(self._search.best)
         elif key == STOP:
-            self._give_up()
+            self._cancel_search()
         elif key == TAPE:
-            self._give_up()
+            self._cancel_search()
             self._answers["by"], self._at = TAPE, "length"
 
     def _look(self) -> None:
@@ -137,49 +137,49 @@ class RowLengthForm(Form):
         self.context.hardware.awake.keep(on=True)  # a screen that goes off ends the search
 
         def on_search(search: Search) -> None:
-            self.context.navigator.soon(lambda: self._hear(end, search))
+            self.context.navigator.soon(lambda: self._on_location(end, search))
 
         self.context.hardware.locator.start(on_search)
 
-    def _hear(self, end: str, search: Search) -> None:
+    def _on_location(self, end: str, search: Search) -> None:
         """News of the search, unless it was given up meanwhile."""
         if self._search is None or self._at != end:
             return
         self._search = search
         if search.over and search.best is not None and search.problem is None:
-            self._take(search.best)
+            self._use_fix(search.best)
         elif search.over:
-            self._rest()
+            self._search_ended()
             self.context.feedback(Haptic.REFUSAL)
 
-    def _take(self, fix: Fix) -> None:
-        self._give_up()
+    def _use_fix(self, fix: Fix) -> None:
+        self._cancel_search()
         self._answers[self._at] = fix
         self.context.feedback(Haptic.END)
         self.forward()
 
-    def _give_up(self) -> None:
+    def _cancel_search(self) -> None:
         if self._search is not None:
             self._search = None
             self.context.hardware.locator.stop()
-            self._rest()
+            self._search_ended()
 
-    def _rest(self) -> None:
+    def _search_ended(self) -> None:
         """The screen stays on only where a row is open."""
         self.context.hardware.awake.keep(on=self._row is not None and self._row.ended is None)
 
     def step_back(self) -> bool:
         """A search ends with its question."""
-        self._give_up()
+        self._cancel_search()
         return super().step_back()
 
     def leave(self) -> None:
-        self._give_up()
+        self._cancel_search()
 
     def pause(self) -> None:
         """As when it is left; but the system's own question, whether it may be used, lies over the app too."""
         if self._search is not None and not self._search.asking:
-            self._give_up()
+            self._cancel_search()
 
     # the proposal
 

@@ -26,7 +26,7 @@ class SlowRow:
     planted_s: float
     usual_s: float
 
-    def offer(self, localizer: Localizer) -> Option:
+    def to_option(self, localizer: Localizer) -> Option:
         time = localizer.duration(self.took_s)
         if self.row.ended is None:
             return Option(self.row.id, localizer.t("Open {time}. Still going?", time=time), sign="▲")
@@ -35,7 +35,7 @@ class SlowRow:
         )
 
     def text(self, localizer: Localizer) -> str:
-        row, time, usual = self.row.row, localizer.duration(self.took_s), about(localizer, self.usual_s)
+        row, time, usual = self.row.row, localizer.duration(self.took_s), approximately(localizer, self.usual_s)
         if self.row.ended is None:
             return localizer.t("Row {row} has been open {time}, usually {usual}.", row=row, time=time, usual=usual)
         return localizer.t("Row {row} took {time}, usually {usual}.", row=row, time=time, usual=usual)
@@ -82,7 +82,7 @@ def keep(context: AppContext, row: str) -> None:
     context.notebook.change_settings(**{KEPT: [*kept, row][-MOST_KEPT:]})
 
 
-def about(localizer: Localizer, seconds: float) -> str:
+def approximately(localizer: Localizer, seconds: float) -> str:
     """A usual time: in whole minutes, where it is as long as that."""
     if seconds < S_PER_MINUTE:
         return localizer.tn("about {n} second", "about {n} seconds", round(seconds))

@@ -116,7 +116,7 @@ class SummaryPresenter(Presenter):
             title=title,
             facts=self._facts(self._crews.report.total),
             usual=self._usual_text(),
-            slow_rows=tuple(row.offer(self.localizer) for row in self._slow_rows.ended),
+            slow_rows=tuple(row.to_option(self.localizer) for row in self._slow_rows.ended),
             fill=self._fill_text(),
             rows=tuple(self._row(row) for row in self._rows if not row.open),
             undo="" if self._with_back else self._undo.text,

@@ -231,12 +231,12 @@ class NumberEntry(BoxLayout):
         self._show()
 
     def hold(self, direction: int) -> None:
-        self.let_go()
+        self.release()
         self._steps = 0
         self._do_step(direction)
         self._holding = Clock.schedule_once(lambda _: self._repeat(direction), self.first_wait_s)
 
-    def let_go(self) -> None:
+    def release(self) -> None:
         if self._holding is not None:
             self._holding.cancel()
 

@@ -71,7 +71,7 @@ def kind_name(kind: str, names: RecordNames) -> str:
     return names.localizer.t(KIND_NAMES[kind][0]) if kind in KIND_NAMES else kind.replace("_", " ")
 
 
-def standing(session: Session, farm: str, keys: Iterable[RecordKey]) -> dict[RecordKey, Entry]:
+def entries_of(session: Session, farm: str, keys: Iterable[RecordKey]) -> dict[RecordKey, Entry]:
     """These records as they stand, good or flagged; without the clock that rows go by."""
     found: dict[RecordKey, Entry] = {}
     by_kind: dict[str, set[str]] = {}

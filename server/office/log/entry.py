@@ -17,7 +17,7 @@ from shared_models.reports.audit.entries import Entry, entry_of
 
 NOWHERE = "Deleted: not in any list or report."
 KEPT_WITH_IT = "Deleted: no longer offered in lists. What was logged with it stays."
-#: kinds whose name goes on standing with what was logged with them
+#: kinds whose name goes on entries_of with what was logged with them
 NAMED_ELSEWHERE = frozenset({"bed", "sowing", "person"})
 
 

@@ -15,7 +15,7 @@ from server.exports.feeds.planting_record import BedRecord, bed_record
 from server.office.forms.fields import field_kind, fields_of
 from server.office.forms.names import RecordNames
 from server.office.forms.record_form import RecordForm
-from server.office.forms.titles import kind_name, standing, title
+from server.office.forms.titles import entries_of, kind_name, title
 from server.office.log.lines import LineFormatter, names_for
 from server.office.shell.planting_facts import bed_facts, counts_table, planting_facts, sowing_facts
 from server.office.shell.render import render
@@ -66,7 +66,7 @@ class _RecordPage:
     def __init__(self, session: Session, farm: FarmFacts, record: BedRecord, localizer: Localizer) -> None:
         self._farm, self._record, self._localizer, self._t = farm, record, localizer, localizer.t
         self._formatter = LineFormatter(session, farm.id, localizer, SHOWN_TO)
-        self._entries = standing(session, farm.id, {line.key for line in record.corrections})
+        self._entries = entries_of(session, farm.id, {line.key for line in record.corrections})
         entries = (*self._entries.values(), *record.flagged)
         self._names = names_for(session, farm.id, localizer, entries, record.corrections)
 

@@ -12,7 +12,7 @@ from server.office.forms.fields import fields_of
 from server.office.forms.limits import format_limit, label_when_unset, limit_label, limits_in
 from server.office.forms.names import RecordNames
 from server.office.forms.record_form import RecordForm
-from server.office.forms.titles import IN_TITLES, brief, kind_name, standing, title
+from server.office.forms.titles import IN_TITLES, brief, entries_of, kind_name, title
 from server.office.shell.context import OfficeContext
 from server.render.localizer import Localizer
 from shared_models.core.revision import Revision
@@ -21,7 +21,7 @@ from shared_models.fields.catalog import OFFICE_ONLY
 from shared_models.log import log
 from shared_models.log.projection import RecordKey
 from shared_models.records.tables import Person, table_of
-from shared_models.reports.audit.changes import what_they_did
+from shared_models.reports.audit.changes import describe_lines
 from shared_models.reports.audit.entries import Entry, names_in
 from shared_models.reports.audit.history import FieldChange, Written
 
@@ -148,8 +148,8 @@ def names_for(
 
 def log_lines(context: OfficeContext, formatter: LineFormatter, lines: Sequence[Revision]) -> Iterable[LogLine]:
     """Log lines as people read them."""
-    done = what_they_did(context.session.connection(), context.farm.id, lines, formatter.open_logs)
-    records = standing(context.session, context.farm.id, {RecordKey(line.kind, line.record) for line in lines})
+    done = describe_lines(context.session.connection(), context.farm.id, lines, formatter.open_logs)
+    records = entries_of(context.session, context.farm.id, {RecordKey(line.kind, line.record) for line in lines})
     names = names_for(context.session, context.farm.id, context.localizer, records.values(), done.values())
     for line in lines:
         written = done[line.device, line.seq]

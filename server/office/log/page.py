@@ -8,14 +8,14 @@ from urllib.parse import urlencode
 
 from server.office.forms.fields import fields_of
 from server.office.forms.record_form import RecordForm
-from server.office.forms.titles import kind_name, standing, title
+from server.office.forms.titles import entries_of, kind_name, title
 from server.office.log.lines import LineFormatter, LogLine, log_lines, names_for
 from server.office.shell.context import OfficeContext
 from server.office.shell.view import Choice
 from shared_models.core.revision import Revision
 from shared_models.log.projection import RecordKey
 from shared_models.reports.audit import entries
-from shared_models.reports.audit.changes import Position, Wanted, newest_changes
+from shared_models.reports.audit.changes import ChangeFilter, Position, newest_changes
 from shared_models.reports.audit.entries import KIND_NAMES
 
 LIMIT, MOST_FLAGGED = 50, 50
@@ -23,7 +23,7 @@ NOBODY = "nobody"
 
 
 @dataclass(frozen=True, slots=True)
-class AskedLog:
+class LogFilter:
     """What the address asks about; None is any."""
 
     kind: str | None = None
@@ -57,14 +57,14 @@ class LogPage:
     older: str
     newest: str
     looked_at: str
-    asked: AskedLog
+    asked: LogFilter
     kinds: tuple[Choice, ...]
     people: tuple[Choice, ...]
     phones: tuple[Choice, ...]
     any_asked: bool
 
 
-def log_page(context: OfficeContext, asked: AskedLog) -> LogPage:
+def log_page(context: OfficeContext, asked: LogFilter) -> LogPage:
     """The matching lines, newest first."""
     formatter = LineFormatter.at(context)
     logs = [head for head in formatter.logs if asked.phone in (None, head.device)]
@@ -86,15 +86,15 @@ def log_page(context: OfficeContext, asked: AskedLog) -> LogPage:
     )
 
 
-def _any(asked: AskedLog) -> bool:
+def _any(asked: LogFilter) -> bool:
     return any((asked.kind, asked.person, asked.phone, asked.day, asked.text))
 
 
-def _wanted(context: OfficeContext, asked: AskedLog, formatter: LineFormatter) -> Wanted:
+def _wanted(context: OfficeContext, asked: LogFilter, formatter: LineFormatter) -> ChangeFilter:
     since = until = None
     if asked.day:
         since, until = (_midnight(context, asked.day + timedelta(days=days)) for days in (0, 1))
-    return Wanted(
+    return ChangeFilter(
         kind=asked.kind,
         by="" if asked.person == NOBODY else asked.person,
         since=since,
@@ -113,7 +113,7 @@ def _with_text(
     wanted = text.casefold()
 
     def among(lines: Sequence[Revision]) -> Iterable[Revision]:
-        records = standing(context.session, context.farm.id, {RecordKey(line.kind, line.record) for line in lines})
+        records = entries_of(context.session, context.farm.id, {RecordKey(line.kind, line.record) for line in lines})
         names = names_for(context.session, context.farm.id, context.localizer, records.values())
         called = {key: title(entry, names).casefold() for key, entry in records.items()}
         for line in lines:
@@ -136,12 +136,12 @@ def _flagged(context: OfficeContext) -> Iterable[Flag]:
         yield Flag(kind_name(entry.key.kind, names), title(entry, names), link, sheet.faults(entry.problems))
 
 
-def _people(context: OfficeContext, formatter: LineFormatter, asked: AskedLog) -> Iterable[Choice]:
+def _people(context: OfficeContext, formatter: LineFormatter, asked: LogFilter) -> Iterable[Choice]:
     for person, name in sorted(formatter.people.items(), key=lambda each: (each[1].casefold(), each[0])):
         yield Choice(person, name, person == asked.person)
     yield Choice(NOBODY, context.localizer.t("no name entered"), asked.person == NOBODY)
 
 
-def _phones(formatter: LineFormatter, asked: AskedLog) -> Iterable[Choice]:
+def _phones(formatter: LineFormatter, asked: LogFilter) -> Iterable[Choice]:
     named = sorted((formatter.phone(head.device), head.device) for head in formatter.logs if head.seq)
     return (Choice(device, name, device == asked.phone) for name, device in named)

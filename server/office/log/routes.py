@@ -12,7 +12,7 @@ from server.auth.dependencies import EngineOf, GrowerOf, ProvidersOf
 from server.farms.edits import edit
 from server.office.forms.requests import NOT_SAVED, TypedIn, check_role
 from server.office.log.entry import entry_form, entry_page
-from server.office.log.page import AskedLog, log_page
+from server.office.log.page import LogFilter, log_page
 from server.office.shell.context import ContextOf, OfficeContext
 from server.office.shell.query import Day, Word
 from server.web.status import status_of
@@ -36,20 +36,20 @@ KindOf = Annotated[str, Path(max_length=64)]
 RecordOf = Annotated[str, Path(max_length=40)]
 
 
-def asked_log(
+def log_filter(
     kind: Annotated[Word, Query()] = None,
     person: Annotated[Word, Query()] = None,
     phone: Annotated[Word, Query()] = None,
     day: Annotated[Day, Query()] = None,
     text: Annotated[Word, Query()] = None,
     before: Annotated[str, Query(max_length=100)] = "",
-) -> AskedLog:
+) -> LogFilter:
     """What the address asks about."""
-    return AskedLog(kind, person, phone, day, text, Position.read(before) if before else None)
+    return LogFilter(kind, person, phone, day, text, Position.read(before) if before else None)
 
 
 @router.get("/log")
-def show_log(context: ContextOf, asked: Annotated[AskedLog, Depends(asked_log)]) -> HTMLResponse:
+def show_log(context: ContextOf, asked: Annotated[LogFilter, Depends(log_filter)]) -> HTMLResponse:
     """Every change, the newest first."""
     return context.show("log/log.html", page=log_page(context, asked))
 

@@ -14,7 +14,7 @@ from server.farms.qr import pairing_qr_svg
 from server.office.people.accounts import access_page
 from server.office.people.sign_in_routes import Typed
 from server.office.shell.context import ContextOf, OfficeContext
-from server.runtime.address import known_address, only_this_machine
+from server.runtime.address import is_this_machine_only, known_address
 from server.web.status import status_of
 from shared_models.core.vocabulary import Role
 from shared_models.errors import BadEntry, RowendError, TooManyTries, WrongPassword
@@ -128,7 +128,7 @@ def _go(path: str) -> Response:
 def _new_link(context: OfficeContext, engine: Engine, title: str, key: str) -> HTMLResponse:
     with reading(engine) as connection:
         address = known_address(connection)
-    url, local_only = f"{address}/enter/{key}", only_this_machine(address)
+    url, local_only = f"{address}/enter/{key}", is_this_machine_only(address)
     answer = context.show(
         "people/new_link.html", title=title, url=url, qr=pairing_qr_svg(url), local_only=local_only, address="/access"
     )

@@ -11,7 +11,7 @@ from server.farms.qr import pairing_link, pairing_qr_svg
 from server.farms.tokens import format_code
 from server.office.shell.context import OfficeContext
 from server.office.shell.view import Fact
-from server.runtime.address import known_address, known_pin, only_this_machine
+from server.runtime.address import is_this_machine_only, known_address, known_pin
 from shared_models.errors import BadLink
 from shared_models.log import log
 from shared_models.log.log import Head
@@ -124,7 +124,7 @@ def pairing_page(context: OfficeContext, code: str) -> PairingPage | None:
         link=link,
         qr=Markup(pairing_qr_svg(link) if link else ""),  # noqa: S704 - drawn here, of modules only
         address=address,
-        local_only=only_this_machine(address),
+        local_only=is_this_machine_only(address),
         unencrypted=known_pin(connection) is None and not address.startswith("https://"),
         until=f"{context.localizer.local(status.expires_at):%H:%M}",
         expired=status.expired,

@@ -122,7 +122,7 @@ def day_page(sheet: DaySheet, days: PlantingDays, now: datetime, localizer: Loca
         fill=tuple(to_fill(sheet.stands.plantings, localizer)),
         soil=tuple(bed_now(bed, localizer) for bed in sheet.soil.beds if bed.checks or not bed.retired),
         heat=heat_lines(sheet.heat, localizer) if sheet.heat else (),
-        issues=tuple(_looks(sheet, days, farm.day(now), localizer)),
+        issues=tuple(_attention_items(sheet, days, farm.day(now), localizer)),
     )
 
 
@@ -234,7 +234,7 @@ def bed_now(bed: BedSoil, localizer: Localizer) -> BedNow:
     return BedNow(bed.bed_id, name, sign, state(bed, localizer), why(now, localizer), checked, checks)
 
 
-def _looks(sheet: DaySheet, days: PlantingDays, today: date, localizer: Localizer) -> Iterable[AttentionItem]:
+def _attention_items(sheet: DaySheet, days: PlantingDays, today: date, localizer: Localizer) -> Iterable[AttentionItem]:
     t, day = localizer.t, sheet.day
     for look in sheet.issues:
         reasons = tuple(localizer.t_lazy(reason) for reason in look.reasons)

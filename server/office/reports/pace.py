@@ -148,7 +148,7 @@ def _sentence(comparison: Comparison, names: tuple[str, ...], localizer: Localiz
     if ratio.low is None or ratio.high is None:
         return t("{first} planted {ratio} times the row length of {second} per person-hour.", **values)
     values |= {"low": localizer.fixed(ratio.low, 2), "high": localizer.fixed(ratio.high, 2)}
-    if ratio.tells_apart:
+    if ratio.is_significant:
         return t(
             "{first} planted {ratio} times the row length of {second} per person-hour (95% interval {low} "
             "to {high}). That is more than chance would explain.",

@@ -20,7 +20,7 @@ from shared_models.reports.soil.beds import BedSoil
 from shared_models.reports.soil.history import SoilHistory
 
 
-class Life(NamedTuple):
+class PlantingLine(NamedTuple):
     """One planting as it is told: facts in their order, then its rows, stand and tapes."""
 
     anchor: str
@@ -46,7 +46,7 @@ class BedPage:
     soil: BedNow
     picture: Chart | None
     drying: Drying | None
-    lives: tuple[Life, ...]
+    plantings: tuple[PlantingLine, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ class SowingPage:
     name: str
     facts: tuple[Fact, ...]
     trays: Table
-    lives: tuple[Life, ...]
+    plantings: tuple[PlantingLine, ...]
 
 
 def bed_page(
@@ -78,7 +78,7 @@ def bed_page(
         soil=bed_now(soil, localizer),
         picture=moisture_picture(history, soil, farm, localizer) if looked else None,
         drying=drying(name, outlook, localizer) if outlook else None,
-        lives=tuple(_life(each, localizer, of_bed=True) for each in reversed(lived)),
+        plantings=tuple(_planting_line(each, localizer, of_bed=True) for each in reversed(lived)),
     )
 
 
@@ -90,7 +90,7 @@ def sowing_page(
         name=sowing_name(sowing),
         facts=tuple(sowing_facts(sowing, localizer)),
         trays=_trays(trays, localizer),
-        lives=tuple(_life(each, localizer, of_bed=False) for each in reversed(lived)),
+        plantings=tuple(_planting_line(each, localizer, of_bed=False) for each in reversed(lived)),
     )
 
 
@@ -116,9 +116,9 @@ def _tray(check: TrayCheck, localizer: Localizer) -> tuple[str, ...]:
     return localizer.date(check.on), *cells, leaves, hold, check.note
 
 
-def _life(lived: PlantingHistory, localizer: Localizer, *, of_bed: bool) -> Life:
+def _planting_line(lived: PlantingHistory, localizer: Localizer, *, of_bed: bool) -> PlantingLine:
     stand = lived.stand
-    return Life(
+    return PlantingLine(
         anchor=f"planting-{lived.planting.id}",
         label=localizer.name(lived.place.label),
         facts=tuple(_facts(lived, localizer, of_bed=of_bed)),

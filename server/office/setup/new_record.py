@@ -35,7 +35,7 @@ def added(context: OfficeContext, form: RecordForm, typed: FormData, new_id: str
     """
     kind, changes, sent = form.entry.key.kind, form.changes(typed), typed.get("record")
     record = sent if isinstance(sent, str) and is_id(sent) else new_id
-    stands = standing(context, RecordKey(kind, record))
+    stands = entry_of_record(context, RecordKey(kind, record))
     if stands is not None and not changes.problems:
         if not stands.voided and _says(stands, changes.fields):
             return Added(record, {}, {}, is_written=True)
@@ -46,7 +46,7 @@ def added(context: OfficeContext, form: RecordForm, typed: FormData, new_id: str
     return Added(record, changes.fields, problems)
 
 
-def standing(context: OfficeContext, key: RecordKey) -> Entry | None:
+def entry_of_record(context: OfficeContext, key: RecordKey) -> Entry | None:
     """The current record; None if it has no line."""
     try:
         return entry_of(context.session, context.farm.id, key)

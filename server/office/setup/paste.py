@@ -28,7 +28,7 @@ MOST_LINES = 2_000
 _BETWEEN_CELLS = ("\t", ";", ",")
 
 
-class Wrong(NamedTuple):
+class PasteProblem(NamedTuple):
     """What is wrong with a line and what to do; without a column it is about all of it."""
 
     column: str
@@ -42,7 +42,7 @@ class PastedLine:
     number: int
     title: str
     change: str
-    wrong: tuple[Wrong, ...]
+    wrong: tuple[PasteProblem, ...]
     found: RecordToImport | None
 
 
@@ -103,7 +103,7 @@ def _trimmed(cells: Sequence[str]) -> list[str]:
 
 
 def _refused(number: int, column: str, reason: str) -> Pasted:
-    return Pasted((PastedLine(number, "", "", (Wrong(column, reason),), None),))
+    return Pasted((PastedLine(number, "", "", (PasteProblem(column, reason),), None),))
 
 
 def _comma(text: str) -> str:
@@ -118,21 +118,23 @@ def _is_id_column(heading: str) -> bool:
 
 def _wrong_headings(
     kind: str, cells: Sequence[str], columns: Sequence[Heading | None], names: RecordNames
-) -> Iterable[Wrong]:
+) -> Iterable[PasteProblem]:
     t = names.localizer.t
     seen: set[str] = set()
     for place, (cell, column) in enumerate(zip(cells, columns, strict=True), 1):
         if column is None:
             if not _is_id_column(cell):
-                yield Wrong(cell.strip() or str(place), t("unknown column: pick one from the list, or remove it"))
+                yield PasteProblem(
+                    cell.strip() or str(place), t("unknown column: pick one from the list, or remove it")
+                )
         elif column.field.name in seen:
-            yield Wrong(cell, t("this column is there twice; remove one"))
+            yield PasteProblem(cell, t("this column is there twice; remove one"))
         else:
             seen.add(column.field.name)
     needed = [field for field in FIELDS[kind] if field.needed and field.name not in seen]
     if needed and not any(map(_is_id_column, cells)):
         missing = ", ".join(column_name(field, names) for field in needed)
-        yield Wrong("", t("these columns are missing: {names}", names=missing))
+        yield PasteProblem("", t("these columns are missing: {names}", names=missing))
 
 
 class _Reader:
@@ -166,12 +168,12 @@ class _Reader:
                 n=len(line.cells),
                 of=len(self._headings),
             )
-            return PastedLine(line.number, line.cells[0][:60], "", (Wrong("", reason),), None)
+            return PastedLine(line.number, line.cells[0][:60], "", (PasteProblem("", reason),), None)
         fields, wrong = self._cells(line)
         record = self._record(line, fields, wrong)
         was = self._saved.get(record)
         if record in self._seen:
-            wrong.append(Wrong("", t("line {n} is the same record; remove one of them", n=self._seen[record])))
+            wrong.append(PasteProblem("", t("line {n} is the same record; remove one of them", n=self._seen[record])))
         self._seen[record] = line.number
         key = RecordKey(self._kind, record)
         changed = {name: value for name, value in fields.items() if was is None or was.get(name) != value}
@@ -183,9 +185,9 @@ class _Reader:
         found = RecordToImport(key, units) if changed and not wrong else None
         return PastedLine(line.number, title(entry, self._names), change, tuple(wrong), found)
 
-    def _cells(self, line: SheetLine) -> tuple[dict[str, Any], list[Wrong]]:
+    def _cells(self, line: SheetLine) -> tuple[dict[str, Any], list[PasteProblem]]:
         fields: dict[str, Any] = {}
-        wrong: list[Wrong] = []
+        wrong: list[PasteProblem] = []
         for name, column, cell in zip(self._headings, self._columns, line.cells, strict=True):
             text = unguarded(cell.strip())
             if column is None or not text:
@@ -193,15 +195,17 @@ class _Reader:
             try:
                 fields[column.field.name] = column.kind.parse(text, self._names)
             except FieldError as unfit:
-                wrong.append(Wrong(name, str(unfit)))
+                wrong.append(PasteProblem(name, str(unfit)))
         return fields, wrong
 
-    def _record(self, line: SheetLine, fields: Mapping[str, Any], wrong: list[Wrong]) -> str:
+    def _record(self, line: SheetLine, fields: Mapping[str, Any], wrong: list[PasteProblem]) -> str:
         ids = [cell.strip() for name, cell in zip(self._headings, line.cells, strict=True) if _is_id_column(name)]
         if ids and ids[0]:
             if not is_id(ids[0]):
                 wrong.append(
-                    Wrong("id", self._names.localizer.t("this is not an id; leave the cell empty to add a record"))
+                    PasteProblem(
+                        "id", self._names.localizer.t("this is not an id; leave the cell empty to add a record")
+                    )
                 )
             return ids[0]
         key = same_key(self._kind, fields) or ("", str(line.number))
@@ -209,7 +213,7 @@ class _Reader:
             self._ids[key] = next(self._new_ids)
         return self._ids[key]
 
-    def _rules(self, entry: Entry) -> Iterable[Wrong]:
+    def _rules(self, entry: Entry) -> Iterable[PasteProblem]:
         t = self._names.localizer.t
         by_name = {column.field.name: column.text for column in self._columns if column}
         for name, reason in validate(self._kind, entry.fields).problems.items():
@@ -218,7 +222,7 @@ class _Reader:
             text = t("this cannot be left empty" if empty else "this cannot be right")
             if is_rule(reason):
                 text = self._names.localizer.t_lazy(reason)
-            yield Wrong(by_name.get(place, place), text)
+            yield PasteProblem(by_name.get(place, place), text)
 
     def _change(self, was: Mapping[str, Any] | None, changed: Mapping[str, Any], entry: Entry) -> str:
         t = self._names.localizer.t

@@ -13,7 +13,7 @@ from server.exports.imports.writer import write_in
 from server.farms.edits import edit
 from server.office.forms.limits import GROUPS, PRICES, changed_limits, limits_in
 from server.office.forms.requests import NOT_SAVED, TypedIn, check_role
-from server.office.setup.new_record import added, standing
+from server.office.setup.new_record import added, entry_of_record
 from server.office.setup.page import LISTS, blank_form, cards, farm_form, farm_page, list_page, names_for, paste_page
 from server.office.setup.paste import read_pasted
 from server.office.setup.paste_headings import PASTED_KINDS
@@ -161,7 +161,7 @@ def _pasted_kind(part: str) -> str:
 def _farm_entry(context: OfficeContext) -> Entry:
     """The farm as it stands; one whose record has not arrived has none."""
     key = RecordKey("farm", context.farm.id)
-    return standing(context, key) or Entry(key, {})
+    return entry_of_record(context, key) or Entry(key, {})
 
 
 def _farm(

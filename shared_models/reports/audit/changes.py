@@ -48,7 +48,7 @@ class Position(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class ChangeFilter:
     """Which lines to list: of a kind, by a person (empty: no person), written from `since` to before `until`.
 
     None wants every one. `also` looks at a batch of lines at once, where what they say must be looked up.
@@ -60,7 +60,7 @@ class Wanted:
     until: datetime | None = None
     also: Callable[[Sequence[Revision]], Iterable[Revision]] | None = None
 
-    def picks(self, lines: Sequence[Revision]) -> Iterable[Revision]:
+    def matches(self, lines: Sequence[Revision]) -> Iterable[Revision]:
         found = [
             line for line in lines if self.kind in (None, line.kind) and (self.by is None or self.by == (line.by or ""))
         ]
@@ -77,7 +77,7 @@ class ChangePage:
 
 
 def newest_changes(
-    connection: Connection, logs: Iterable[Head], wanted: Wanted, limit: int, before: Position | None = None
+    connection: Connection, logs: Iterable[Head], wanted: ChangeFilter, limit: int, before: Position | None = None
 ) -> ChangePage:
     """The lines of these logs that were written last, or last before a position.
 
@@ -93,7 +93,7 @@ def newest_changes(
     looked_at, last = 0, None
     while looked_at < MOST_READ and (batch := list(islice(every, _BATCH))):
         within = [line for line in batch if begin is None or line.stamp >= begin]
-        for line in wanted.picks(within):
+        for line in wanted.matches(within):
             found.append(line)
             if len(found) > limit:
                 return ChangePage(tuple(found[:limit]), Position(*found[limit - 1].order), looked_at)
@@ -150,7 +150,7 @@ def _readable(device: str, seq: int, text: str) -> Revision | None:
         return None
 
 
-def what_they_did(
+def describe_lines(
     connection: Connection, farm: str, lines: Sequence[Revision], open_logs: Collection[str]
 ) -> Mapping[tuple[str, int], Written]:
     """What each of these lines did to its record, by device and number; the lines of other logs are not counted in."""

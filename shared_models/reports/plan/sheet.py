@@ -23,7 +23,7 @@ from shared_models.reports.plan.schedule import (
 from shared_models.reports.plan.settings import OwnRates, PlanFigures, RateUsed
 from shared_models.reports.plan.successions import SuccessionAhead, successions_ahead
 from shared_models.reports.plan.trays import places_of, sowing_trays, tray_checks
-from shared_models.reports.plan.unplanned_trays import TraysWaiting, standing, trays_waiting
+from shared_models.reports.plan.unplanned_trays import TraysWaiting, bench_use_of, trays_waiting
 from shared_models.reports.plan.weeks import PlanWeek, bench, hours, weeks_of
 from shared_models.reports.rows.rows import LoggedRow, day_of, load_rows
 from shared_models.trade.planning.conflicts import Conflict
@@ -58,7 +58,7 @@ def plan(context: ReportContext, today: date, filters: Filters | None = None) ->
     every = _schedule_plantings(farm, records, basis)
     lines = tuple(line for line in every if _matches(line, farm, filters, today))
     waiting = trays_waiting(names, every, records.begun, basis, filters)
-    rest = standing(waiting, figures)
+    rest = bench_use_of(waiting, figures)
     on_bench, worked = bench(lines, rest, figures, today), hours(lines, rest, figures, today)
     return PlanSheet(
         today=today,

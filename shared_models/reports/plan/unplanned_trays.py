@@ -67,12 +67,12 @@ def trays_used(names: References, begun: frozenset[str]) -> Counter[str]:
     return used
 
 
-def standing(waiting: Iterable[TraysWaiting], figures: PlanFigures) -> list[WorkedBack]:
+def bench_use_of(waiting: Iterable[TraysWaiting], figures: PlanFigures) -> list[WorkedBack]:
     """The waiting trays as they stand on the bench, from their sowing to the last day they should be planted."""
-    return [takes for each in waiting if (takes := _standing(each, figures))]
+    return [takes for each in waiting if (takes := _bench_use(each, figures))]
 
 
-def _standing(waiting: TraysWaiting, figures: PlanFigures) -> WorkedBack | None:
+def _bench_use(waiting: TraysWaiting, figures: PlanFigures) -> WorkedBack | None:
     sowing = waiting.sowing
     if not (waiting.trays and sowing.sown_on and sowing.cells_per_tray):
         return None

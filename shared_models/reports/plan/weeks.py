@@ -45,8 +45,8 @@ def bench(
     lines: Iterable[PlannedPlanting], rest: Iterable[WorkedBack], figures: PlanFigures, today: date
 ) -> list[BenchWeek]:
     """Trays on the bench from this week on: of the plantings to come, and the `rest` without a planting."""
-    standing = [line.takes for line in lines if line.takes and line.sow_on]
-    weeks = bench_by_week([*standing, *rest], figures.rates(None))
+    bench_use_of = [line.takes for line in lines if line.takes and line.sow_on]
+    weeks = bench_by_week([*bench_use_of, *rest], figures.rates(None))
     return [week for week in weeks if week.week >= Week.of(today)]
 
 

@@ -28,7 +28,7 @@ class RateRatio:
     high: float | None
 
     @property
-    def tells_apart(self) -> bool:
+    def is_significant(self) -> bool:
         """Whether the range leaves out that both are equally fast."""
         return self.low is not None and self.high is not None and not self.low <= 1.0 <= self.high
 

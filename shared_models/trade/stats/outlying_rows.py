@@ -13,7 +13,7 @@ USUAL_LUCK = 0.01
 NOTHING = 1e-20
 
 
-def luck_of_a_row(misses: int, all_misses: int, share: float) -> float:
+def row_chance(misses: int, all_misses: int, share: float) -> float:
     """Compute the probability that chance alone gives a row at least this many of its planting's misses.
 
     Formula: P(X >= misses), X binomial with `all_misses` trials and the row's share of the places as probability
@@ -36,10 +36,10 @@ def luck_of_a_row(misses: int, all_misses: int, share: float) -> float:
 def odd_rows(rows: Sequence[tuple[int, float]], luck: float = USUAL_LUCK) -> list[int]:
     """Name the rows, by their place in the list of (misses, places), that have more misses than luck explains.
 
-    Formula: a row is odd where luck_of_a_row(its misses, all misses, its places / all places) x number of rows < luck
+    Formula: a row is odd where row_chance(its misses, all misses, its places / all places) x number of rows < luck
         (Bonferroni)
     Units: plants; probability 0 to 1.
-    Source: as `luck_of_a_row`; the limit of 1 in 100 for a whole planting is common practice, no source.
+    Source: as `row_chance`; the limit of 1 in 100 for a whole planting is common practice, no source.
     Raises: BadQuantity: when a row has no place, a count is not a whole number from 0, or the luck is not between 0
         and 1.
     """
@@ -50,9 +50,7 @@ def odd_rows(rows: Sequence[tuple[int, float]], luck: float = USUAL_LUCK) -> lis
     if len(rows) == 1:
         return []
     return [
-        number
-        for number, (missed, of) in enumerate(rows)
-        if luck_of_a_row(missed, misses, of / places) * len(rows) < luck
+        number for number, (missed, of) in enumerate(rows) if row_chance(missed, misses, of / places) * len(rows) < luck
     ]
 
 

@@ -3,7 +3,7 @@
 import pytest
 from scipy import stats
 
-from shared_models.trade.stats.outlying_rows import luck_of_a_row, odd_rows
+from shared_models.trade.stats.outlying_rows import odd_rows, row_chance
 from tests.published.conftest import Check
 
 SCIPY = "computed with scipy 1.17 (binomtest, one-sided): of two Poisson counts, one given their sum is binomial"
@@ -16,7 +16,7 @@ SCIPY = "computed with scipy 1.17 (binomtest, one-sided): of two Poisson counts,
 def test_luck_of_a_row(published: Check, misses: int, of: int, share: float) -> None:
     expected = float(stats.binomtest(misses, of, share, alternative="greater").pvalue)
 
-    got = luck_of_a_row(misses, of, share)
+    got = row_chance(misses, of, share)
 
     published(SCIPY, f"{misses} of {of} misses on {share:.0%} of the places", got, expected, 1e-9 * max(1e-9, expected))
 

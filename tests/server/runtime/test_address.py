@@ -5,7 +5,7 @@ from urllib.parse import urlsplit
 
 import pytest
 
-from server.runtime.address import address_of, known_address, note_address, only_this_machine
+from server.runtime.address import address_of, is_this_machine_only, known_address, note_address
 from shared_models.log.store import reading
 from tests.server.support.service import Service
 
@@ -51,4 +51,4 @@ def test_the_address_is_where_the_service_was_last_reached(service: Service) -> 
     ],
 )
 def test_an_address_that_no_phone_can_reach_is_known(address: str, *, only_here: bool) -> None:
-    assert only_this_machine(address) is only_here
+    assert is_this_machine_only(address) is only_here

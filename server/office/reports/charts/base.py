@@ -189,7 +189,7 @@ def bars(lines: tuple[Bar, ...], title: str, localizer: Localizer, line: tuple[f
             layers += _line_across(*line)
         return sized(alt.LayerChart(layer=layers), width, height=len(lines) * BAR_STEP)
 
-    return draw(declared, _said(lines, title, line, localizer), localizer)
+    return draw(declared, _description_of(lines, title, line, localizer), localizer)
 
 
 def _line_across(value: float, name: str) -> list[alt.Chart]:
@@ -201,7 +201,7 @@ def _line_across(value: float, name: str) -> list[alt.Chart]:
     ]
 
 
-def _said(lines: tuple[Bar, ...], title: str, line: tuple[float, str] | None, localizer: Localizer) -> str:
+def _description_of(lines: tuple[Bar, ...], title: str, line: tuple[float, str] | None, localizer: Localizer) -> str:
     least, most = min(lines, key=lambda bar: bar.value), max(lines, key=lambda bar: bar.value)
     sentences = [
         localizer.t(

@@ -41,9 +41,9 @@ def test_the_screen_stays_on_between_rows_too(locked: LockedPresenter, context: 
 def test_two_places_held_one_after_the_other_lead_back_to_the_row(
     locked: LockedPresenter, context: QuietContext
 ) -> None:
-    before = (locked.view.lower, locked.view.upper, locked.view.half_open)
+    before = (locked.view.lower, locked.view.upper, locked.view.first_held)
     locked.attempt(locked.hold_lower)
-    half = (locked.view.lower, locked.view.upper, locked.view.half_open)
+    half = (locked.view.lower, locked.view.upper, locked.view.first_held)
     locked.attempt(locked.hold_upper)
 
     assert before == ("1. To unlock, hold here", "2. Then hold here", False)
@@ -63,7 +63,7 @@ def test_the_second_place_has_to_follow_soon(locked: LockedPresenter, context: Q
     locked.attempt(locked.hold_lower)
     ticks = locked.ticks
     crew.wait(UPPER_WITHIN_S)
-    closed_again = not locked.view.half_open
+    closed_again = not locked.view.first_held
     locked.attempt(locked.hold_upper)
 
     assert ticks

@@ -11,7 +11,7 @@ from shared_models.core.revision import Revision, text_of
 from shared_models.log import log
 from shared_models.log.store import open_store, reading, writing
 from shared_models.records.tables import Line, table_of
-from shared_models.reports.audit.changes import MOST_READ, ChangePage, Position, Wanted, newest_changes
+from shared_models.reports.audit.changes import MOST_READ, ChangeFilter, ChangePage, Position, newest_changes
 
 FARM = "00000000-0000-7000-8000-00000000000f"
 PHONES = [f"00000000-0000-7000-8000-00000000000{n}" for n in (1, 2, 3)]
@@ -26,7 +26,7 @@ def written(engine: Engine, phone: str, stamps: Sequence[int], kind: str = "bed"
             head = log.write_line(connection, head, line, text_of(line))
 
 
-def every_page(engine: Engine, wanted: Wanted, limit: int) -> list[Revision]:
+def every_page(engine: Engine, wanted: ChangeFilter, limit: int) -> list[Revision]:
     found: list[Revision] = []
     before: Position | None = None
     with reading(engine) as connection:
@@ -39,7 +39,7 @@ def every_page(engine: Engine, wanted: Wanted, limit: int) -> list[Revision]:
             before = page.older
 
 
-def query(connection: Connection, wanted: Wanted, limit: int, before: Position | None = None) -> ChangePage:
+def query(connection: Connection, wanted: ChangeFilter, limit: int, before: Position | None = None) -> ChangePage:
     return newest_changes(connection, log.heads(connection, FARM), wanted, limit, before)
 
 
@@ -52,7 +52,7 @@ def test_pages_together_are_every_line_once_and_in_order(stamps: list[list[int]]
     for phone, own in zip(PHONES, stamps, strict=False):
         written(engine, phone, sorted(own))
 
-    found = every_page(engine, Wanted(), limit)
+    found = every_page(engine, ChangeFilter(), limit)
 
     orders = [line.order for line in found]
     assert orders == sorted(orders, reverse=True)
@@ -65,8 +65,8 @@ def test_only_what_is_wanted_comes_and_the_last_page_says_so() -> None:
     written(engine, PHONES[0], range(1, 300), kind="weather", by=PHONES[2])
     written(engine, PHONES[1], [500], kind="bed")
 
-    weather = every_page(engine, Wanted(kind="weather"), 50)
-    nobody = every_page(engine, Wanted(by=""), 50)
+    weather = every_page(engine, ChangeFilter(kind="weather"), 50)
+    nobody = every_page(engine, ChangeFilter(by=""), 50)
 
     assert len(weather) == 299
     assert [line.stamp for line in nobody] == [500]
@@ -80,8 +80,8 @@ def test_what_is_rare_is_searched_in_steps() -> None:
     written(engine, PHONES[0], range(2, MOST_READ + 100), kind="weather")
 
     with reading(engine) as connection:
-        first = query(connection, Wanted(kind="bed"), 50)
-        second = query(connection, Wanted(kind="bed"), 50, first.older)
+        first = query(connection, ChangeFilter(kind="bed"), 50)
+        second = query(connection, ChangeFilter(kind="bed"), 50, first.older)
 
     assert (first.lines, first.looked_at) == ((), MOST_READ)
     assert [line.stamp for line in second.lines] == [1]
@@ -96,7 +96,7 @@ def test_a_line_that_is_damaged_on_disk_is_left_out() -> None:
     with engine.begin() as connection:
         connection.execute(update(line).where(line.c.seq.in_([20, 30])).values(text="{"))
 
-    found = every_page(engine, Wanted(), 7)
+    found = every_page(engine, ChangeFilter(), 7)
 
     assert [each.seq for each in reversed(found)] == [n for n in range(1, 60) if n not in (20, 30)]
     engine.dispose()

@@ -53,7 +53,7 @@ def test_enough_plantings_on_both_sides_give_an_interval(hand_day: HandDay) -> N
     assert result.enough
     assert result.ratio is not None
     assert result.ratio.ratio == pytest.approx((300 / 46) / (400 / 122))
-    assert result.ratio.tells_apart
+    assert result.ratio.is_significant
 
 
 def test_rows_on_both_sides_are_reported(hand_day: HandDay) -> None:

@@ -27,13 +27,13 @@ def test_equal_times_give_the_interval_of_welchs_test_on_amounts_over_their_mean
 
     assert result.high is not None
     assert math.log(result.high / result.ratio) == pytest.approx(welch.high)
-    assert result.tells_apart
+    assert result.is_significant
 
 
 def test_one_planting_has_a_ratio_and_no_interval() -> None:
     result = rate_ratio(FAST, [(200, 1)])
 
-    assert (result.ratio, result.low, result.high, result.tells_apart) == (2.0, None, None, False)
+    assert (result.ratio, result.low, result.high, result.is_significant) == (2.0, None, None, False)
 
 
 def test_plantings_that_do_not_scatter_at_all_tell_no_interval() -> None:

@@ -6,7 +6,7 @@ import pytest
 from scipy import stats
 
 from shared_models.errors import BadQuantity
-from shared_models.trade.stats.outlying_rows import luck_of_a_row, odd_rows
+from shared_models.trade.stats.outlying_rows import odd_rows, row_chance
 
 
 @pytest.mark.parametrize(
@@ -25,7 +25,7 @@ from shared_models.trade.stats.outlying_rows import luck_of_a_row, odd_rows
 )
 def test_luck_is_the_tail_of_the_binomial(misses: int, of: int, share: float) -> None:
     """On either side of what is likeliest, and where a slip of the pen has a million misses."""
-    assert luck_of_a_row(misses, of, share) == pytest.approx(stats.binom.sf(misses - 1, of, share))
+    assert row_chance(misses, of, share) == pytest.approx(stats.binom.sf(misses - 1, of, share))
 
 
 def test_a_row_that_stands_out_is_named_by_its_place() -> None:
@@ -55,6 +55,6 @@ def test_what_no_row_can_have_is_refused() -> None:
     with pytest.raises(BadQuantity):
         odd_rows([(1, 10.0)], luck=1)
     with pytest.raises(BadQuantity):
-        luck_of_a_row(3, 2, 0.5)
+        row_chance(3, 2, 0.5)
     with pytest.raises(BadQuantity):
-        luck_of_a_row(1, 2, 1.0)
+        row_chance(1, 2, 1.0)
