@@ -6,6 +6,8 @@ from fastapi import Request
 from python_multipart.multipart import parse_options_header
 from starlette.exceptions import HTTPException
 
+from shared_models.lazy_message import LazyMessage
+
 _UTF_8 = {"utf-8", "utf8", "us-ascii"}
 
 
@@ -18,4 +20,4 @@ async def check_input(request: Request) -> None:
         raise HTTPException(HTTPStatus.NOT_FOUND)
     _, options = parse_options_header(request.headers.get("content-type"))
     if options.get(b"charset", b"utf-8").decode("latin-1").lower() not in _UTF_8:
-        raise HTTPException(HTTPStatus.UNSUPPORTED_MEDIA_TYPE, "Forms and texts are read in UTF-8 only")
+        raise HTTPException(HTTPStatus.UNSUPPORTED_MEDIA_TYPE, LazyMessage("Forms and texts are read in UTF-8 only"))

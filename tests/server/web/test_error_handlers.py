@@ -119,3 +119,22 @@ def test_a_page_for_people_holds_no_markup_of_strangers(service: Service) -> Non
     assert answer.status_code == 404
     assert "<script>" not in answer.text
     assert re.search(r"&lt;script&gt;|%3Cscript%3E", answer.text)
+
+
+@pytest.mark.parametrize(
+    ("path", "kind", "reason"),
+    [
+        ("/sign-in", "application/x-www-form-urlencoded; charset=utf-7", "se leen solo en UTF-8 (POST /sign-in)."),
+        ("/pace?by=x", "", "debe ser uno de: &#39;row&#39;, "),
+        ("/log?day=xx", "", "(day: debe ser una fecha, como 2026-05-14)."),
+    ],
+)
+def test_a_reason_is_in_the_readers_language(service: Service, farm: str, path: str, kind: str, reason: str) -> None:
+    service.open_office(farm)
+    headers = {"accept": "text/html", "accept-language": "es", "content-type": kind}
+
+    answer = service.client.request("POST" if kind else "GET", path, headers=headers)
+
+    assert 400 <= answer.status_code < 500
+    assert reason in answer.text
+    assert " or " not in answer.text
