@@ -212,6 +212,15 @@ def test_a_correction_that_brings_another_problem_to_light_is_taken(device: Devi
     assert len(device.rows(RowPass)) == 1
 
 
+def test_a_correction_that_breaks_the_rule_just_as_before_is_taken(device: Device) -> None:
+    device.take(bad_bed((1, A_BED | {"length_mm": -3})))
+
+    device.write("bed", BED, length_mm=-4)
+
+    (flagged,) = device.rows(Flagged)
+    assert json.loads(flagged["fields"])["length_mm"] == -4
+
+
 def test_a_correction_with_a_new_mistake_is_not_taken(device: Device) -> None:
     device.take(bad_bed((1, A_BED | {"length_mm": -3})))
 

@@ -69,6 +69,13 @@ def test_few_rows_are_not_enough_and_say_how_many_are_lacking(rows: list[RowFact
         assert {left.sentence for left in analysis.left_out} == {SENTENCES[Why.TOO_FEW_ROWS]}
 
 
+def test_rows_lacking_are_counted_at_the_rate_of_misses_so_far() -> None:
+    rows = [replace(row, misses=number % 2) for number, row in enumerate(season(1, rows_each=4))]
+    rules = Rules(rows_per_column=3, misses_per_column=10)
+
+    assert analyze_misses(rows, rules=rules).rows_lacking == 16
+
+
 def test_rows_without_misses_have_nothing_to_teach() -> None:
     rows = [replace(row, misses=0) for row in season(20)]
 

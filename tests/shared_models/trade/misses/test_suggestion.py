@@ -87,7 +87,7 @@ def test_a_better_class_is_suggested_and_a_worse_one_is_not() -> None:
     better = suggest_next(analysis(effect(**WET, odds_ratio=0.5, direction=Direction.FEWER)))
 
     assert better is not None
-    assert (better.settings, better.odds_ratio) == (("wet",), 0.5)
+    assert (better.proposal, better.settings, better.odds_ratio) == (Proposal.STEP, ("wet",), 0.5)
     assert suggest_next(analysis(effect(**WET, direction=Direction.MORE))) is None
 
 

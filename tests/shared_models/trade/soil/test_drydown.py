@@ -195,6 +195,12 @@ def test_the_water_ahead_falls_below_the_limit_in_the_window() -> None:
     assert len(ahead) == 3 + 30
 
 
+def test_after_the_last_day_the_weather_goes_on_like_the_mean_of_the_days() -> None:
+    ahead = moisture_ahead(week(2, 6), Texture.MEDIUM, Feel.WET, FARM)
+
+    assert ahead[:12] == moisture_ahead(week(2, 6, *[4] * 10), Texture.MEDIUM, Feel.WET, FARM)[:12]
+
+
 def test_rain_fills_the_store_again() -> None:
     ahead = moisture_ahead(week(4, 4, 4, rain_mm={2: 40}), Texture.MEDIUM, Feel.MOIST, FARM)
 
