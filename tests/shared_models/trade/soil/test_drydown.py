@@ -201,6 +201,14 @@ def test_after_the_last_day_the_weather_goes_on_like_the_mean_of_the_days() -> N
     assert ahead[:12] == moisture_ahead(week(2, 6, *[4] * 10), Texture.MEDIUM, Feel.WET, FARM)[:12]
 
 
+def test_days_that_tell_their_temperatures_dry_the_bed_by_where_the_farm_lies() -> None:
+    warm = [DayWeather(MONDAY, t_min_c=8, t_max_c=24)]
+
+    south, north = (moisture_ahead(warm, Texture.MEDIUM, Feel.WET, Place(latitude)) for latitude in (42.5, 65))
+
+    assert south[3].likely != north[3].likely
+
+
 def test_rain_fills_the_store_again() -> None:
     ahead = moisture_ahead(week(4, 4, 4, rain_mm={2: 40}), Texture.MEDIUM, Feel.MOIST, FARM)
 
