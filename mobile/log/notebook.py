@@ -66,7 +66,7 @@ class Notebook(PhoneLog):
             yield session, self._row_state(session, planting)
 
     def _write_row(self, session: Session, state: RowState, row: str, changed: dict[str, Any]) -> RowState:
-        return state.after(self._append(session.connection(), "row_pass", row, changed))
+        return state.after(self._append(session.connection(), "row_pass", row, changed, tapped=True))
 
     def start_row(self, planting: str, row: int | None = None) -> str:
         """Start a row, the next one of the planting unless `row` is given; return its id.

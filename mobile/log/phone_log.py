@@ -133,10 +133,15 @@ class PhoneLog:
         self._settings.update(together)
 
     def _append_together(
-        self, connection: Connection, what: str, changes: Iterable[tuple[str, str, Mapping[str, Any] | FromHistory]]
+        self,
+        connection: Connection,
+        what: str,
+        changes: Iterable[tuple[str, str, Mapping[str, Any] | FromHistory]],
+        *,
+        tapped: bool = False,
     ) -> tuple[list[Written], dict[str, Any]]:
         """The lines, and the setting that makes them one action, to be kept here once they are on the disk."""
-        written = [self._append(connection, *each) for each in changes]
+        written = [self._append(connection, *each, tapped=tapped) for each in changes]
         if not what and len(written) == 1:
             return written, {}
         first, last = written[0].line.seq, written[-1].line.seq
@@ -152,9 +157,10 @@ class PhoneLog:
         changed: Mapping[str, Any] | FromHistory,
         *,
         new: bool = False,
+        tapped: bool = False,
     ) -> Written:
         now_ms, by, key = _milliseconds(self.now()), self.setting("person"), RecordKey(kind, record)
-        return log.append(connection, self.farm, self.device, now_ms, key, changed, by, new=new)
+        return log.append(connection, self.farm, self.device, now_ms, key, changed, by, new=new, tapped=tapped)
 
     def correct(self, kind: str, record: str, changed: Mapping[str, Any]) -> Revision:
         """Like `write`, to a record that may have been written elsewhere: a unit keeps what it holds besides."""
@@ -198,7 +204,7 @@ class PhoneLog:
         first, what = undo.action(self.setting("together"), last)
         lines = [last] if first == last.seq else undo.lines_from(connection, self.device, first)
         back = [(each.kind, each.record, partial(undo.fields_before, each)) for each in reversed(lines)]
-        return self._append_together(connection, what, back)
+        return self._append_together(connection, what, back, tapped=True)
 
 
 def _milliseconds(moment: Moment) -> int:

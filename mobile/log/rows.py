@@ -8,17 +8,18 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Any, NamedTuple
 
-from sqlalchemy import and_
+from sqlalchemy import and_, literal
 from sqlalchemy import select as select_columns
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, func, select
 
-from shared_models.core.moments import Moment, elapsed_s
+from shared_models.core.moments import Moment, elapsed_s, runs_backwards
 from shared_models.core.revision import Revision, read
 from shared_models.errors import LineRefused, UnknownRecord, WrongMoment
 from shared_models.log.log import Written
 from shared_models.records.models import moment_json
 from shared_models.records.tables import Bed, Line, Log, Planting, RowPass, Sowing
+from shared_models.reports.common.references import UNKNOWN_BED, UNKNOWN_CROP
 
 #: a glove that bounces on the button is not a second row (common practice, no source)
 DOUBLE_TAP_S = 1.5
@@ -48,14 +49,20 @@ class RowTap(Enum):
 
 @dataclass(frozen=True, slots=True)
 class RowState:
-    """The rows of a planting as one transaction sees them."""
+    """The rows of a planting as one transaction sees them.
+
+    Its bed or sowing may never have been valid, or not have arrived yet: rows that were begun go on all the same.
+    """
 
     planting: str
+    #: empty where the planting itself is not known
     bed_id: str
     bed: str
     crop: str
-    spacing_mm: float
-    rows: int
+    #: None where the sowing is not known
+    spacing_mm: float | None
+    #: None where the bed is not known
+    rows: int | None
     length_mm: int
     #: every row pass of the planting
     passes: tuple[RowPass, ...]
@@ -90,12 +97,14 @@ class RowState:
 
     @property
     def rows_left(self) -> int:
-        return len(self._not_begun)
+        """How many rows are to begin; 0 where the bed is not known."""
+        return 0 if self.rows is None else len(self._not_begun)
 
     @property
     def _not_begun(self) -> list[int]:
         begun = {row.row for row in self.passes}
-        return [number for number in range(1, self.rows + 1) if number not in begun]
+        rows = max(begun, default=0) + 1 if self.rows is None else self.rows
+        return [number for number in range(1, rows + 1) if number not in begun]
 
     @property
     def finished(self) -> bool:
@@ -104,6 +113,16 @@ class RowState:
     @property
     def last_moment(self) -> Moment | None:
         return None if self.last is None else self.last.ended or self.last.started
+
+    def require_spacing_mm(self) -> float:
+        """The spacing of the sowing.
+
+        Raises:
+            UnknownRecord: when the sowing is not known.
+        """
+        if self.spacing_mm is None:
+            raise UnknownRecord("sowing", self.planting)
+        return self.spacing_mm
 
     def require_open(self) -> RowPass:
         """The open row.
@@ -144,12 +163,14 @@ def row_state(session: Session, farm: str, planting: str, devices: Sequence[str]
     """The rows of a planting, seen from the phone that writes as the last of `devices`: one statement.
 
     Raises:
-        UnknownRecord: when the planting, its bed or its sowing is not held here.
+        UnknownRecord: when there are neither rows nor a planting whose bed is held here.
     """
     own_log, own_line = aliased(Log), aliased(Line)
+    asked = select_columns(literal(planting).label("id")).subquery()
     query: Any = (
         select_columns(Planting, Bed, Sowing, RowPass, Log.device, Line.seq, own_line.seq, own_line.text)  # type: ignore[call-overload]  # SQLModel types columns as their values
-        .select_from(Planting)
+        .select_from(asked)
+        .outerjoin(Planting, and_(col(Planting.farm_id) == farm, col(Planting.id) == asked.c.id))
         .outerjoin(Bed, and_(col(Bed.farm_id) == farm, col(Bed.id) == Planting.bed))
         .outerjoin(Sowing, and_(col(Sowing.farm_id) == farm, col(Sowing.id) == Planting.sowing))
         .outerjoin(RowPass, and_(col(RowPass.farm_id) == farm, col(RowPass.planting) == planting))
@@ -157,25 +178,24 @@ def row_state(session: Session, farm: str, planting: str, devices: Sequence[str]
         .outerjoin(Log, and_(col(Log.id) == Line.log_id, col(Log.device).in_(devices)))
         .outerjoin(own_log, own_log.device == devices[-1])
         .outerjoin(own_line, and_(col(own_line.log_id) == own_log.id, col(own_line.seq) == own_log.seq))
-        .where(Planting.farm_id == farm, Planting.id == planting)
         .order_by(RowPass.id)
     )
     found = session.exec(query).all()
-    if not found:
-        raise UnknownRecord("planting", planting)
     made, bed, sowing, *_, last_seq, last_text = found[0]
-    if bed is None or sowing is None:
-        raise UnknownRecord("bed" if bed is None else "sowing", made.bed if bed is None else made.sowing)
     passes = {row.id: row for row in (each[3] for each in found) if row is not None}
+    if not passes and made is None:
+        raise UnknownRecord("planting", planting)
+    if not passes and bed is None:
+        raise UnknownRecord("bed", made.bed)
     begun = ((row.id, device, seq) for *_, row, device, seq, _, _ in found if device is not None)
     return RowState(
         planting=planting,
-        bed_id=bed.id,
-        bed=bed.name,
-        crop=sowing.crop,
-        spacing_mm=sowing.spacing_mm,
-        rows=bed.rows,
-        length_mm=bed.length_mm,
+        bed_id="" if made is None else made.bed,
+        bed=UNKNOWN_BED if bed is None else bed.name,
+        crop=UNKNOWN_CROP if sowing is None else sowing.crop,
+        spacing_mm=None if sowing is None else sowing.spacing_mm,
+        rows=None if bed is None else bed.rows,
+        length_mm=next(reversed(passes.values())).length_mm if bed is None else bed.length_mm,
         passes=tuple(row for row in passes.values() if not row.voided),
         begun_here=_in_order_written(devices, begun),
         last_line=_readable(devices[-1], last_seq, last_text),
@@ -257,6 +277,8 @@ def open_stop(row: RowPass) -> bool:
 
 
 def stops_closed(row: RowPass, now: Moment) -> list[dict[str, Any]]:
-    """The row's stops, the last of them ended now."""
+    """The row's stops, the last of them ended now; one that was corrected to begin later than now ends as it begins."""
     *earlier, last = (dict(stop) for stop in row.stops)
-    return [*earlier, {**last, "ended": moment_json(now)}]
+    began = row.stop_entries[-1].began
+    ended = last["began"] if runs_backwards(began, now) else moment_json(now)
+    return [*earlier, {**last, "ended": ended}]

@@ -8,7 +8,8 @@ from sqlmodel import Session, col, select
 
 from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, read
-from shared_models.records.models import UNITS
+from shared_models.log.projection import last_good_fields, validate
+from shared_models.records.models import KINDS, UNITS
 from shared_models.records.tables import Line, Log
 
 
@@ -35,11 +36,16 @@ def action(together: Mapping[str, Any] | None, last: Revision) -> tuple[int, str
 
 
 def fields_before(last: Revision, known: Sequence[Revision]) -> dict[str, Any]:
-    """The fields that put a record back to what it was before its revision `last`; a new record is voided."""
+    """The fields that put a record back to what it was before its revision `last`; a new record is voided.
+
+    What broke a rule before goes back to its last good form, as people saw it.
+    """
     earlier = [revision for revision in known if revision != last]
-    if not earlier:
+    if all(last.order < revision.order for revision in earlier):  # it made the record, whoever corrected that since
         return {"voided": True}
     units = UNITS.get(last.kind, {})
     was = fold(earlier, units)
+    if last.kind in KINDS and validate(last.kind, was).problems:
+        was = last_good_fields(last.kind, earlier) or was
     touched = {member for name in last.set for member in units.get(name, (name,))}
     return {name: was.get(name) for name in sorted(touched)}

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from mobile.i18n.localizer import Localizer
 from mobile.log import rows
 from mobile.presenters.base.options import Notice, Option, Section
 from mobile.presenters.base.presenter import AppContext, Presenter
@@ -12,7 +13,7 @@ from mobile.presenters.sync.status import sync_notice
 from shared_models.records.tables import Bed, Planting, Sowing
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
-from shared_models.reports.common.references import References
+from shared_models.reports.common.references import UNKNOWN_CROP, References
 from shared_models.reports.pace.rates import By, RateLine, rates_of
 from shared_models.reports.rows.rows import load_rows
 from shared_models.reports.soil.beds import BedSoil, soil
@@ -39,7 +40,7 @@ class _Work:
 
     planting: Planting
     bed: Bed
-    sowing: Sowing
+    sowing: Sowing | None
     begun: int
     open: int
     soil: BedSoil | None
@@ -112,7 +113,7 @@ class TodayPresenter(Presenter):
         return text if paired else f"{text} {t('Or pair this phone under Sync.')}"
 
     def _section(self, title: str, sign: str, works: Iterable[_Work]) -> Section:
-        options = (Option(work.planting.id, _name(work), self._detail(work), sign) for work in works)
+        options = (Option(work.planting.id, _name(work, self.localizer), self._detail(work), sign) for work in works)
         return Section(title, tuple(options))
 
     def _detail(self, work: _Work) -> str:
@@ -145,13 +146,13 @@ def _works(
 ) -> Iterable[_Work]:
     for planting in names.plantings.values():
         bed, sowing = names.beds.get(planting.bed), names.sowings.get(planting.sowing)
-        if bed is not None and sowing is not None and not planting.voided and not bed.voided:
+        if bed is not None and not planting.voided and not bed.voided:
             count, still = begun.get(planting.id, (0, 0))
             yield _Work(planting, bed, sowing, count, still, soil.get(bed.id), done.get(planting.id))
 
 
-def _name(work: _Work) -> str:
-    return f"{work.bed.name} · {work.sowing.crop}"
+def _name(work: _Work, localizer: Localizer) -> str:
+    return f"{work.bed.name} · {work.sowing.crop if work.sowing else localizer.t(UNKNOWN_CROP)}"
 
 
 def _belongs(work: _Work, today: date) -> bool:

@@ -17,6 +17,7 @@ from shared_models.errors import BadEntry, Fork, LineRefused, OtherFarm
 from shared_models.log.prepared_statements import AT_ONCE, Prepared
 from shared_models.log.projection import RecordKey, Row, histories, history, project, project_one, validate
 from shared_models.records.models import KINDS, UNITS
+from shared_models.records.problems import bound_fields
 from shared_models.records.tables import DERIVED, Line, Log, SetAside, table_of
 
 Holds = dict[str, tuple[int, str]]
@@ -59,7 +60,7 @@ FromHistory = Callable[[Sequence[Revision]], Mapping[str, Any]]
 
 
 class Written(NamedTuple):
-    """A line that was appended, and the row that its record has from then on; None where the record is flagged."""
+    """A line that was appended, and the row that its record has from then on; None where it never was valid."""
 
     line: Revision
     row: Row | None
@@ -102,11 +103,13 @@ def append(
     by: str | None,
     *,
     new: bool = False,
+    tapped: bool = False,
 ) -> Written:
     """Append one line to `device`'s own log, with its projection: fields of a record `changed` by a person.
 
     Fields that depend on what the record was are given as a function of its revisions. `new` says that its id was made
-    just now, so that no revision of it is looked for.
+    just now, so that no revision of it is looked for. What was `tapped` did happen: it is written even where it breaks
+    a rule together with what others wrote in other fields, and the record is flagged.
 
     Raises:
         BadEntry: when the entry would break a rule that its record does not break already; nothing is written.
@@ -120,15 +123,19 @@ def append(
     stamp = clock.tick(clock.farthest(each.stamp for each in logs), now_ms)
     fields = changed(known) if callable(changed) else changed
     revision = Revision(device, log.seq + 1, stamp, key.kind, key.id, fields, by)
-    _refuse_new_problems(key.kind, known, revision)
+    _refuse_new_problems(key.kind, known, revision, tapped=tapped)
     written, text = _read_back(revision)
     write_line(connection, log, written, text)
     return Written(written, project_one(connection, farm, key, [*known, written], new=new))
 
 
-def _refuse_new_problems(kind: str, known: Sequence[Revision], revision: Revision) -> None:
+def _refuse_new_problems(kind: str, known: Sequence[Revision], revision: Revision, *, tapped: bool) -> None:
     units = UNITS.get(kind, {})
     problems = validate(kind, fold([*known, revision], units)).problems
+    if tapped:
+        problems = {
+            name: reason for name, reason in problems.items() if set(bound_fields(reason)) <= revision.set.keys()
+        }
     if problems:
         before = validate(kind, fold(known, units)).problems if known else {}
         new = {name: reason for name, reason in problems.items() if before.get(name) != reason}

@@ -3,17 +3,18 @@
 import json
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from functools import cache
+from functools import cache, partial
 from itertools import groupby, islice
 from typing import Any, NamedTuple
 
 from pydantic import TypeAdapter, ValidationError
-from sqlalchemy import JSON, Connection, Table, bindparam, delete, insert, select, update
+from sqlalchemy import JSON, Connection, Table, bindparam, delete, exists, insert, select, update
 
 from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, read
 from shared_models.errors import LineRefused
 from shared_models.lazy_message import LazyMessage
+from shared_models.log.last_good import last_good
 from shared_models.log.prepared_statements import AT_ONCE, Prepared, PreparedForIds
 from shared_models.records.models import KINDS, UNITS
 from shared_models.records.problems import problems_of
@@ -104,10 +105,13 @@ def _readable(lines: Iterable[Any]) -> Iterable[Revision]:
 
 
 def project(connection: Connection, farm: str, touched: Histories) -> None:
-    """Fold each record and store it: in its table when valid, else in `flagged` with the reasons."""
+    """Fold each record and store it: in its table when valid, else in `flagged` with the reasons.
+
+    Of a flagged record that was valid before, the table keeps the last good form.
+    """
     for kind, (good, bad) in rows_of(farm, touched).items():
         table = table_of(PROJECTIONS[kind])
-        records = [row["id"] for row in (*good, *bad)]
+        records = list(dict.fromkeys(row["id"] for row in (*good, *bad)))
         for held in (table, _FLAGGED):
             _delete_rows(held).run(connection, {"farm_id": farm, "kind": kind}, records)
         for into, rows in ((table, good), (_FLAGGED, bad)):
@@ -117,24 +121,27 @@ def project(connection: Connection, farm: str, touched: Histories) -> None:
 def project_one(
     connection: Connection, farm: str, key: RecordKey, revisions: Sequence[Revision], *, new: bool
 ) -> Row | None:
-    """Like `project`, for one record that got one line more; its row, None where it is flagged.
+    """Like `project`, for one record that got one line more; its row, None where it never was valid.
 
-    A record that is valid before and after takes one statement. The table tells whether it was: only then it has a row.
+    A record that is valid before and after takes one statement, which changes no row of a record that was flagged.
     """
-    (good, _) = rows_of(farm, {key: revisions})[key.kind]
-    row, table = next(iter(good), None), table_of(PROJECTIONS[key.kind])
-    if row is not None and new:
-        _insert_row(table).run(connection, row)
-    elif row is None or not _change(table).run_counting(connection, row):
+    good, bad = rows_of(farm, {key: revisions})[key.kind]
+    row = next(iter(good), None)
+    if row is not None and new and not bad:
+        _insert_row(table_of(PROJECTIONS[key.kind])).run(connection, row)
+    elif row is None or bad or not _change(key.kind).run_counting(connection, row | {"flagged_kind": key.kind}):
         project(connection, farm, {key: revisions})
     return row
 
 
 @cache
-def _change(table: Table) -> Prepared:
+def _change(kind: str) -> Prepared:
+    table = table_of(PROJECTIONS[kind])
     others = {name: bindparam(name, type_=column.type) for name, column in table.c.items() if not column.primary_key}
     same = [column == bindparam(column.name) for column in table.primary_key]
-    return Prepared(update(table).where(*same).values(others))
+    flags = [_FLAGGED.c[column.name] == bindparam(column.name) for column in table.primary_key]
+    flagged = exists().where(_FLAGGED.c.kind == bindparam("flagged_kind"), *flags)
+    return Prepared(update(table).where(*same, ~flagged).values(others))
 
 
 @cache
@@ -149,7 +156,10 @@ def _insert_row(table: Table) -> Prepared:
 
 
 def rows_of(farm: str, touched: Histories) -> dict[str, tuple[list[Row], list[Row]]]:
-    """The rows that stand for these records, by kind: the good ones for its table and the bad ones for `flagged`."""
+    """The rows that stand for these records, by kind: those for its table, and those for `flagged`.
+
+    A record that broke a rule by merging has a row in both.
+    """
     rows: dict[str, tuple[list[Row], list[Row]]] = defaultdict(lambda: ([], []))
     for key, revisions in touched.items():
         if key.kind not in KINDS:
@@ -158,12 +168,36 @@ def rows_of(farm: str, touched: Histories) -> dict[str, tuple[list[Row], list[Ro
         row, problems = validate(key.kind, fields)
         good, bad = rows[key.kind]
         name = {"farm_id": farm, "id": key.id}
-        if row is None:
-            held = {field: problem.to_json() for field, problem in problems.items()}
-            bad.append(name | {"kind": key.kind, "problems": json.dumps(held), "fields": json.dumps(fields)})
-        else:
+        if problems:
+            row = last_good_row(key.kind, revisions)
+            reasons = json.dumps({field: problem.to_json() for field, problem in problems.items()})
+            flag = {"problems": reasons, "fields": json.dumps(fields), "kept": row is not None}
+            bad.append(name | {"kind": key.kind} | flag)
+        if row is not None:
             good.append(name | row)
     return rows
+
+
+@cache
+def _defaults(kind: str) -> frozenset[str]:
+    """The fields that have a value when they were never set."""
+    fields = ((name, each) for name, each in KINDS[kind].model_fields.items() if not each.is_required())
+    return frozenset(name for name, each in fields if each.get_default(call_default_factory=True) is not None)
+
+
+def last_good_fields(kind: str, revisions: Iterable[Revision]) -> dict[str, Any] | None:
+    """The last good form of a flagged record; None where it never was valid."""
+    return last_good(revisions, UNITS.get(kind, {}), _defaults(kind), partial(_problems, kind))
+
+
+def last_good_row(kind: str, revisions: Iterable[Revision]) -> Row | None:
+    """The same as a row of its table."""
+    fields = last_good_fields(kind, revisions)
+    return None if fields is None else validate(kind, fields).row
+
+
+def _problems(kind: str, fields: Mapping[str, Any]) -> Mapping[str, LazyMessage]:
+    return validate(kind, fields).problems
 
 
 def rebuild(connection: Connection, farm: str) -> None:

@@ -9,20 +9,21 @@ from shared_models.lazy_message import LazyMessage
 
 
 class Rule(NamedTuple):
-    """A rule of ours: its template, and the field it stands beside where it is about more than one."""
+    """A rule of ours: its template; where it is about more than one field, the one it stands beside and the others."""
 
     template: str
     field: str = ""
+    others: tuple[str, ...] = ()
 
 
 RULES: Mapping[str, Rule] = {
-    "readiness-window": Rule("the readiness window ends before it starts", "ready_until"),
-    "empty-cells": Rule("more cells are empty than were checked", "cells_empty"),
-    "row-times": Rule("the row ends before it starts", "ended_at"),
+    "readiness-window": Rule("the readiness window ends before it starts", "ready_until", ("ready_from",)),
+    "empty-cells": Rule("more cells are empty than were checked", "cells_empty", ("cells_seen",)),
+    "row-times": Rule("the row ends before it starts", "ended_at", ("started_at",)),
     "stop-times": Rule("a stop ends before it starts", "stops"),
-    "filled-misses": Rule("more misses were filled than were logged", "filled"),
-    "sample-end": Rule("a plant is past the end of the sample", "positions_mm"),
-    "coldest-warmest": Rule("the warmest temperature is below the coldest", "t_max_c"),
+    "filled-misses": Rule("more misses were filled than were logged", "filled", ("misses",)),
+    "sample-end": Rule("a plant is past the end of the sample", "positions_mm", ("sample_length_mm",)),
+    "coldest-warmest": Rule("the warmest temperature is below the coldest", "t_max_c", ("t_min_c",)),
     "time-zone": Rule("must be a time zone of the IANA list, such as America/New_York"),
     "characters": Rule("has a character that cannot be stored"),
     "years": Rule("must be in the years {first} to {last}"),
@@ -95,3 +96,8 @@ def field_beside(name: str, problem: LazyMessage) -> str:
 def is_rule(problem: LazyMessage) -> bool:
     """Whether a problem is a broken rule about more than one field; its message stands by itself."""
     return problem.code in RULES and bool(RULES[problem.code].field)
+
+
+def bound_fields(problem: LazyMessage) -> tuple[str, ...]:
+    """Name every field that a broken rule binds; nothing for a problem of one field."""
+    return (RULES[problem.code].field, *RULES[problem.code].others) if is_rule(problem) else ()

@@ -67,7 +67,7 @@ class Meta(SQLModel, table=True):
 
 
 class Flagged(SQLModel, table=True):
-    """A record whose folded fields break a rule: kept apart from the good ones, with the reason, until corrected."""
+    """A record whose folded fields break a rule, with the reason, until it is corrected."""
 
     farm_id: str = Field(primary_key=True)
     kind: str = Field(primary_key=True)
@@ -76,6 +76,8 @@ class Flagged(SQLModel, table=True):
     problems: str = Field(sa_type=Text)
     #: the folded fields, as JSON
     fields: str = Field(sa_type=Text)
+    #: whether the table of its kind has its last good form (`last_good.py`); a record that never was good is in none
+    kept: bool
 
 
 class _Key(SQLModel):

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from mobile.i18n.localizer import Localizer
 from mobile.log.late_end import FixKind
 from shared_models.reports.common.references import NO_CREW, UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON
 
@@ -14,3 +15,8 @@ SLOW_ROW_FIXES: Mapping[FixKind, str] = {
 
 #: what reports call that which has not arrived yet
 UNKNOWN = frozenset({UNKNOWN_BED, UNKNOWN_CROP, UNKNOWN_PERSON, NO_CREW})
+
+
+def name_of(localizer: Localizer, name: str) -> str:
+    """A bed's or crop's name; that of one which is not known, in the phone's language."""
+    return localizer.t(name) if name in UNKNOWN else name

@@ -59,11 +59,11 @@ def sowings(context: AppContext) -> list[Sowing]:
 
 
 def soil_now(context: AppContext, bed: str) -> Verdict | None:
-    """How ready a bed is now, by its last soil check; None where there is none."""
+    """How ready a bed is now, by its last soil check; None where there is none, or the bed is not known."""
     with context.notebook.reading() as session:
         reports = ReportContext.of(session, context.notebook.farm)
-        (found,) = soil(reports, context.notebook.now().at, Filters(bed=bed)).beds
-        return found.now
+        found = soil(reports, context.notebook.now().at, Filters(bed=bed)).beds
+        return found[0].now if found else None
 
 
 def plantings(context: AppContext) -> list[find.ListedPlanting]:

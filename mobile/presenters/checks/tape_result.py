@@ -31,7 +31,7 @@ class TapeResultForm(Form):
 
     @property
     def _sample(self) -> OneTape:
-        return one_tape(self._tape.placed, self._state.spacing_mm)
+        return one_tape(self._tape.placed, self._state.require_spacing_mm())
 
     def questions(self) -> Sequence[Question]:
         t, localizer = self.t, self.localizer
@@ -40,7 +40,7 @@ class TapeResultForm(Form):
         return [Question("result", t("Result"), ask, needed=False)]
 
     def notice(self) -> Notice:
-        places = positions(self._tape.length_mm, self._state.spacing_mm)
+        places = positions(self._tape.length_mm, self._state.require_spacing_mm())
         return stand_notice(self.localizer, len(self._tape.placed), places)
 
     @property
@@ -54,7 +54,7 @@ class TapeResultForm(Form):
 
     def _shares(self, even: Evenness) -> list[str]:
         t, localizer = self.t, self.localizer
-        spacing = localizer.spacing(self._state.spacing_mm)
+        spacing = localizer.spacing(self._state.require_spacing_mm())
         lines = [
             t(
                 "Good gaps: {share} (quality of feed): one plant where it should be, at {spacing}.",

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.base.form import Number
+from mobile.presenters.base.labels import name_of
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
 from mobile.presenters.checks.tape_draft import Draft, draft, save_draft
@@ -108,7 +109,7 @@ class TapeStripPresenter(Presenter):
     def next_plant(self) -> None:
         """Add a plant one spacing after the last one; it can be moved from there."""
         placed = self._tape.placed
-        at_mm = max(placed) + self._state.spacing_mm if placed else 0.0
+        at_mm = max(placed) + self._state.require_spacing_mm() if placed else 0.0
         if at_mm > self._tape.length_mm:
             raise WrongMoment("The tape ends here.", "Go to the result.")
         self._add_plant(at_mm)
@@ -169,7 +170,7 @@ class TapeStripPresenter(Presenter):
     def _stretch_mm(self) -> float:
         """Long enough for a few plants; full feet, or tens of centimeters."""
         whole = self._ruler.stretch * self._ruler.unit_mm
-        wanted = math.ceil(PLANTS_SHOWN * self._state.spacing_mm / whole - 0.01) * whole
+        wanted = math.ceil(PLANTS_SHOWN * self._state.require_spacing_mm() / whole - 0.01) * whole
         return float(min(wanted, self._tape.length_mm))
 
     @property
@@ -214,7 +215,12 @@ class TapeStripPresenter(Presenter):
         plants = localizer.tn("{n} plant", "{n} plants", len(self._tape.placed))
         until_mm = self._from_mm + self._stretch_mm
         return TapeStripView(
-            title=t("{bed}, row {row}: {plants}", bed=self._state.bed, row=self._tape.row, plants=plants),
+            title=t(
+                "{bed}, row {row}: {plants}",
+                bed=name_of(self.localizer, self._state.bed),
+                row=self._tape.row,
+                plants=plants,
+            ),
             stretch=t("{start} to {end} of {length}", **self._lengths(self._from_mm, until_mm)),
             marks=self._marks(),
             spots=tuple(Spot(at, index == self._chosen) for index, at in self._on_stretch()),

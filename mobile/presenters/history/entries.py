@@ -14,6 +14,8 @@ from shared_models.reports.audit.entries import KIND_NAMES, KINDS, Entry
 
 #: entries on one page, and flagged ones before them
 PAGE, MOST_FLAGGED = 24, 12
+NOT_IN_REPORTS = "To fix; not in reports until then"
+LAST_GOOD_COUNTS = "To fix; last good values count until then"
 EARLIER, ALL = "earlier", "all"
 SIGNS = {
     "row_pass": "≡",
@@ -90,14 +92,17 @@ class EntriesPresenter(Presenter):
         return Section(self.t("Which entries?"), (Option(ALL, self.t("All"), sign="…"), *options))
 
     def _wrong(self) -> Iterable[Section]:
-        if self._flagged:
-            options = (self._option(each, "▲", self._titles.broken(each)) for each in self._flagged)
-            yield Section(self.t("To fix; not in reports until then"), tuple(options))
+        for title, kept in ((NOT_IN_REPORTS, False), (LAST_GOOD_COUNTS, True)):
+            found = [each for each in self._flagged if each.kept is kept]
+            if found:
+                options = (self._option(each, "▲", self._titles.broken(each)) for each in found)
+                yield Section(self.t(title), tuple(options))
 
     def _days(self) -> Iterable[Section]:
         """A title and its entries for each day and kind; the days as they come, the kinds in their order."""
         by_day: dict[date | None, dict[str, list[Entry]]] = defaultdict(lambda: defaultdict(list))
-        for entry in self._entries:
+        above = {each.key for each in self._flagged}
+        for entry in (each for each in self._entries if each.key not in above):
             by_day[self._titles.day(entry)][entry.key.kind].append(entry)
         for day in sorted(by_day, key=lambda each: each or date.min, reverse=True):
             for kind in KINDS:

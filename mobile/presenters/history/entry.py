@@ -104,7 +104,7 @@ class EntryPresenter(Presenter):
             return Notice("✕", self.t("Deleted: not in any list or report."), "caution")
         if self._entry.problems:
             reason = self._titles.broken(self._entry)
-            return Notice("▲", self.t("Left out of reports until it is corrected: {reason}.", reason=reason), "caution")
+            return Notice("▲", f"{self.t(self._entry.until_corrected)} {reason[:1].upper()}{reason[1:]}.", "caution")
         return NO_NOTICE
 
     def _history(self) -> Iterator[HistoryLine]:

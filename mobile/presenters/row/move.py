@@ -6,6 +6,7 @@ from dataclasses import replace
 from mobile.device.haptics.protocol import Haptic
 from mobile.log import moving, rows
 from mobile.presenters.base.form import NO_NOTICE, REVIEW, Form, FormView, Question
+from mobile.presenters.base.labels import name_of
 from mobile.presenters.base.lists import beds, block_of, plantings, sowings
 from mobile.presenters.base.options import Notice, Option
 from mobile.presenters.base.presenter import AppContext
@@ -91,7 +92,12 @@ class MoveRowsForm(Form):
     def _others(self) -> Iterator[Option]:
         t, mine = self.t, self._mine
         yield Option(BED, t("Another bed, still {crop}", crop=mine.place.crop), t("adds a planting"), "+")
-        yield Option(SOWING, t("Another crop, still {bed}", bed=self._state.bed), t("adds a planting"), "+")
+        yield Option(
+            SOWING,
+            t("Another crop, still {bed}", bed=name_of(self.localizer, self._state.bed)),
+            t("adds a planting"),
+            "+",
+        )
         yield Option(PLAN, t("The planting itself is wrong"), t("its rows stay with it"), "✎")
 
     def _which(self) -> tuple[Option, ...]:
@@ -169,7 +175,8 @@ class MoveRowsForm(Form):
             return self._named(target)
         bed, sowing = self._place()
         where, what = self._beds.get(bed), self._sowings.get(sowing)
-        return f"{where.name if where else self._state.bed} · {what.crop if what else mine.crop}"
+        here = name_of(self.localizer, self._state.bed)
+        return f"{where.name if where else here} · {what.crop if what else mine.crop}"
 
     def notice(self) -> Notice:
         """Where rows with these numbers are there already, or the bed has not as many."""

@@ -10,6 +10,7 @@ from typing_extensions import override
 from mobile.device.haptics.protocol import Haptic
 from mobile.log import rows
 from mobile.log.rows import RowState, RowTap
+from mobile.presenters.base.labels import name_of
 from mobile.presenters.base.lists import people, soil_now
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext, Presenter
@@ -25,7 +26,7 @@ from shared_models.records.tables import RowPass
 from shared_models.trade.soil.readiness import Verdict
 
 START, END, GO_ON, STOP = "▶", "■", "▶", "‖"
-NOTHING = "–"
+NOTHING, UNKNOWN = "–", "?"
 CREW_LETTERS, NAME_LETTERS = 20, 8
 #: of a bed and its crop; what goes beyond is the crop's
 PLACE_LETTERS, LEAST_OF_CROP = 48, 8
@@ -224,7 +225,7 @@ class RowPresenter(Presenter):
 
     def _place(self) -> str:
         """Bed and crop, so short that a long name leaves the button its place."""
-        bed, crop = self._state.bed, self._state.crop
+        bed, crop = (name_of(self.localizer, name) for name in (self._state.bed, self._state.crop))
         letters = max(LEAST_OF_CROP, PLACE_LETTERS - len(bed))
         return f"{bed} · {crop if len(crop) <= letters else crop[: letters - 1].rstrip() + '…'}"
 
@@ -233,7 +234,7 @@ class RowPresenter(Presenter):
         number = self._number
         if number is None:
             return t("All {rows} rows planted", rows=state.rows)
-        return t("Row {row} of {rows}", row=number, rows=state.rows)
+        return t("Row {row} of {rows}", row=number, rows=state.rows or UNKNOWN)
 
     def _state_text(self) -> str:
         t, row, now = self.t, self._state.at_hand, self.context.notebook.now()
@@ -299,7 +300,7 @@ def opening(context: AppContext) -> tuple[Route, dict[str, Any]]:
     notebook, today = context.notebook, (Route.TODAY, dict[str, Any]())
     try:
         planting = notebook.current_planting()
-    except UnknownRecord:  # its bed or sowing is flagged, or has not arrived yet
+    except UnknownRecord:  # what its rows were taken back from is flagged, or has not arrived yet
         return today
     if planting is None:
         return today

@@ -5,6 +5,7 @@ from typing import Any
 
 from mobile.device.haptics.protocol import Haptic
 from mobile.presenters.base.form import Number
+from mobile.presenters.base.labels import name_of
 from mobile.presenters.base.lists import crews, people
 from mobile.presenters.base.numbers import control_of
 from mobile.presenters.base.options import Option
@@ -153,7 +154,7 @@ class RowSettingsPresenter(Presenter):
         t, row, now = self.t, self._row, self._set
         number = self._state.open.row if self._state.open else self._state.next_row
         return RowSettingsView(
-            title=t("For row {row}", row=number) if number else self._state.bed,
+            title=t("For row {row}", row=number) if number else name_of(self.localizer, self._state.bed),
             notch=t("Depth notch"),
             notch_now=now["depth_notch"],
             depth=t("Depth as measured"),

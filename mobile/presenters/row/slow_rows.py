@@ -48,7 +48,7 @@ class SlowRows:
         self._context = context
         self._times = facts.setting("times_as_slow")
         with context.notebook.reading() as session:
-            self._earlier = usual(session, facts.id, state.crop, state.spacing_mm)
+            self._earlier = usual(session, facts.id, state.crop, state.spacing_mm or 0.0)
         self.show(state)
 
     def show(self, state: RowState) -> None:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from mobile.device.haptics.protocol import Haptic
 from mobile.log import rows
+from mobile.presenters.base.labels import name_of
 from mobile.presenters.base.options import Option
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
@@ -109,10 +110,12 @@ class SummaryPresenter(Presenter):
         t, state = self.t, self._state
         done = len({row.row for row in state.passes if row.ended is not None})
         title = t(
-            "All {rows} rows planted" if state.finished else "{n} of {rows} rows planted", rows=state.rows, n=done
+            "All {rows} rows planted" if state.finished else "{n} of {rows} rows planted",
+            rows=state.rows or "?",
+            n=done,
         )
         return SummaryView(
-            bed=f"{state.bed} · {state.crop}",
+            bed=" · ".join(name_of(self.localizer, name) for name in (state.bed, state.crop)),
             title=title,
             facts=self._facts(self._crews.report.total),
             usual=self._usual_text(),

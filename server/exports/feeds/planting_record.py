@@ -22,8 +22,8 @@ from shared_models.reports.soil.beds import soil
 class BedRecord:
     """Everything about one bed, and how to prove it.
 
-    `corrections` are the lines that changed what had been filled in, in their order; `flagged` are entries left out
-    because they break a rule; `logs` are the heads of the logs that all of these entries stand in.
+    `corrections` are the lines that changed what had been filled in, in their order; `flagged` are entries that break a
+    rule: left out, or there in their last good form; `logs` are the heads of the logs that all entries stand in.
     """
 
     bed: Bed
@@ -47,7 +47,7 @@ def bed_record(reports: ReportContext, bed: str, now: datetime) -> BedRecord:
         label=names.bed(bed),
         plantings=tuple(planting_histories(reports, here, {bed: checked})),
         corrections=tuple(corrections(in_order(touched))),
-        flagged=tuple(entry for entry in flagged(session, farm) if _is_here(entry, bed, here)),
+        flagged=tuple(each for each in flagged(session, farm) if each.key in touched or _is_here(each, bed, here)),
         logs=tuple(log for log in heads(connection, farm) if log.device in wrote and not log.private),
     )
 

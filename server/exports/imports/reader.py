@@ -14,7 +14,7 @@ from shared_models.core.ids import is_id
 from shared_models.errors import UsageError
 from shared_models.fields.catalog import FieldType
 from shared_models.log.projection import RecordKey, validate
-from shared_models.records.models import KINDS
+from shared_models.records.models import KINDS, UNITS
 
 #: what else `rowend export` writes into a directory
 _NO_RECORDS = {f"{FLAGGED}.csv", "rates.csv", "stands.csv", "soil.csv"}
@@ -67,11 +67,17 @@ def read_records(source: Path) -> ImportedRecords:
     result = ImportedRecords(farm=document["farm"])
     result.passed_over += [f"kind {kind}: this program does not know it" for kind in document["records"].keys() - KINDS]
     flagged = document.get(FLAGGED)
-    if isinstance(flagged, list) and flagged:
-        result.passed_over.append(f"{len(flagged)} flagged records: they break a rule")
+    left_out = [each for each in flagged if not _is_kept(each)] if isinstance(flagged, list) else []
+    if left_out:
+        result.passed_over.append(f"{len(left_out)} flagged records: they break a rule")
     for kind in (kind for kind in KINDS if kind in document["records"]):
         _add_entries(result, kind, _from_json(kind, document["records"][kind]))
     return result
+
+
+def _is_kept(flagged: Any) -> bool:
+    """Whether a flagged record stands among the good ones too, as it last was good."""
+    return isinstance(flagged, dict) and flagged.get("kept") is True
 
 
 def _from_directory(source: Path) -> ImportedRecords:
@@ -189,12 +195,12 @@ def _validate(result: ImportedRecords, where: str, key: RecordKey, values: Mappi
     row, problems = validate(key.kind, given)
     result.problems += [Problem(where, "" if name == "entry" else name, reason) for name, reason in problems.items()]
     if row is not None:
-        as_kept = as_json(key.kind, row)
-        result.good.append(
-            RecordToImport(
-                key, {name: as_kept[name] for name in given if _differs_from_default(columns[name], as_kept[name])}
-            )
-        )
+        as_kept, units = as_json(key.kind, row), UNITS.get(key.kind, {})
+        names = {name for name in given if _differs_from_default(columns[name], as_kept[name])}
+        # an empty cell beside a filled one of the same unit says that nothing is there
+        beside = {member for name in names for member in units.get(name, ()) if member in values}
+        fields = {name: as_kept[name] for name in values if name in names | beside}
+        result.good.append(RecordToImport(key, fields))
 
 
 def _differs_from_default(column: Column, value: Any) -> bool:

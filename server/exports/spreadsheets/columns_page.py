@@ -34,9 +34,9 @@ names: their order may change and new ones may come, but a name keeps its meanin
 _FLAGGED = f"""
 ## {FLAGGED}
 
-Records that break a rule, such as a length of -3: left out of the tables above and of all reports until somebody
-corrects them. They are not imported. Columns: {", ".join(f"`{name}`" for name in FLAGGED_COLUMNS)}; `problems` (field
-and reason) and `fields` are JSON.
+Records that break a rule, such as a length of -3, until somebody corrects them: left out of the tables above and of all
+reports, or there as they last were good (`kept`). Only the latter are imported, in that form. Columns:
+{", ".join(f"`{name}`" for name in FLAGGED_COLUMNS)}; `problems` (field and reason) and `fields` are JSON.
 """
 
 

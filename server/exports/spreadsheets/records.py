@@ -19,13 +19,13 @@ FORMAT = "rowend records"
 VERSION = 1
 #: the table of records that break a rule
 FLAGGED = "flagged"
-FLAGGED_COLUMNS = ("kind", "id", "problems", "fields")
+FLAGGED_COLUMNS = ("kind", "id", "problems", "fields", "kept")
 
 Record = dict[str, Any]
 
 
 def records(connection: Connection, farm: str, kind: str, *, private: bool) -> list[Record]:
-    """All records of a kind as JSON values, by id: deleted ones too, flagged ones not."""
+    """All records of a kind as JSON values, by id: deleted ones too, flagged ones as they last were good."""
     table = table_of(PROJECTIONS[kind])
     names = [column.name for column in shown_columns(kind, private=private)]
     query = select(table).where(table.c.farm_id == farm).order_by(table.c.id)
@@ -57,7 +57,8 @@ def flagged_records(connection: Connection, farm: str, *, private: bool) -> list
 def _flagged(row: Mapping[str, Any], *, private: bool) -> Record:
     hidden = frozenset() if private else OFFICE_ONLY.get(row["kind"], frozenset())
     fields = {name: value for name, value in json.loads(row["fields"]).items() if name not in hidden}
-    return {"kind": row["kind"], "id": row["id"], "problems": problems_in(row["problems"]), "fields": fields}
+    problems = problems_in(row["problems"])
+    return {"kind": row["kind"], "id": row["id"], "problems": problems, "fields": fields, "kept": row["kept"]}
 
 
 def kind_csv(connection: Connection, farm: str, kind: str, *, private: bool) -> str:

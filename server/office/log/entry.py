@@ -31,6 +31,7 @@ class EntryPage:
     facts: tuple[Fact, ...]
     filled: tuple[FormField, ...]
     broken: tuple[str, ...]
+    until_corrected: str
     voided: bool
     deleted: str
     may_change: bool
@@ -66,6 +67,7 @@ def entry_page(
         facts=tuple(_facts(form, context)),
         filled=form.form_fields(typed, shown) if may else (),
         broken=form.faults(entry.problems),
+        until_corrected=context.localizer.t(entry.until_corrected),
         voided=entry.voided,
         deleted=context.localizer.t(KEPT_WITH_IT if key.kind in NAMED_ELSEWHERE else NOWHERE),
         may_change=may,

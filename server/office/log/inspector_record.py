@@ -162,7 +162,8 @@ class _RecordPage:
 
     def _reasons(self, entry: Entry) -> tuple[str, str]:
         sheet = RecordForm(entry, fields_of(entry.key.kind, SHOWN_TO), self._names)
-        return _named(entry, self._names), "; ".join(sheet.faults(entry.problems))
+        reasons = (*sheet.faults(entry.problems), self._t(entry.until_corrected))
+        return _named(entry, self._names), "; ".join(reasons)
 
     def _logs(self) -> Table:
         t = self._t

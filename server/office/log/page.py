@@ -46,6 +46,7 @@ class Flag(NamedTuple):
     title: str
     link: str
     reasons: tuple[str, ...]
+    until_corrected: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +134,8 @@ def _flagged(context: OfficeContext) -> Iterable[Flag]:
     for entry in found:
         sheet = RecordForm(entry, fields_of(entry.key.kind, context.office.role), names)
         link = f"/log/{entry.key.kind}/{entry.key.id}"
-        yield Flag(kind_name(entry.key.kind, names), title(entry, names), link, sheet.faults(entry.problems))
+        until = context.localizer.t(entry.until_corrected)
+        yield Flag(kind_name(entry.key.kind, names), title(entry, names), link, sheet.faults(entry.problems), until)
 
 
 def _people(context: OfficeContext, formatter: LineFormatter, asked: LogFilter) -> Iterable[Choice]:

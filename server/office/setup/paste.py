@@ -6,7 +6,7 @@ from typing import Any, NamedTuple
 
 from server.exports.imports.reader import RecordToImport
 from server.exports.spreadsheets.cells import unguarded
-from server.exports.spreadsheets.records import records
+from server.exports.spreadsheets.records import flagged_records, records
 from server.exports.spreadsheets.text import SheetLine, sheet_lines
 from server.office.forms.fields import FIELDS, Field
 from server.office.forms.names import RecordNames
@@ -150,6 +150,9 @@ class _Reader:
         self._kind, self._names, self._headings, self._columns, self._new_ids = kind, names, headings, columns, new_ids
         saved = records(context.session.connection(), context.farm.id, kind, private=False)
         self._saved = {record["id"]: record for record in saved}
+        for flagged in flagged_records(context.session.connection(), context.farm.id, private=False):
+            if flagged["kind"] == kind and flagged["kept"]:  # it is corrected as the log has it
+                self._saved[flagged["id"]] |= flagged["fields"]
         self._ids: dict[tuple[str, ...], str] = {
             key: record["id"] for record in saved if not record["voided"] and (key := same_key(kind, record))
         }

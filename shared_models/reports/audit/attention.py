@@ -10,7 +10,7 @@ from sqlmodel import Session, select
 from shared_models.lazy_message import LazyMessage
 from shared_models.records.models import KINDS
 from shared_models.records.tables import Flagged
-from shared_models.reports.audit.entries import problems_in
+from shared_models.reports.audit.entries import problems_in, until_corrected
 from shared_models.reports.common.farm import FarmFacts
 from shared_models.reports.rows.rows import LoggedRow, day_of
 
@@ -45,7 +45,7 @@ def row_issues(rows: Iterable[LoggedRow], farm: FarmFacts, now: datetime) -> lis
 
 
 def flagged(session: Session, farm: str) -> list[Issue]:
-    """The entries that break a rule and are left out of all reports until corrected."""
+    """The entries that break a rule: until corrected, in no other report or there in their last good form."""
     query = select(Flagged).where(Flagged.farm_id == farm).order_by(Flagged.kind, Flagged.id)
     return [each for record in session.exec(query) if (each := _flagged(record))]
 
@@ -55,8 +55,10 @@ def _flagged(record: Flagged) -> Issue | None:
     if fields.get("voided") is True:
         return None
     name = fields.get("name") or fields.get("crop") or fields.get("row") or fields.get("on") or record.id
-    reasons = tuple(
+    reasons: tuple[str, ...] = tuple(
         LazyMessage.labelled(field.replace("_", " "), problem)
         for field, problem in problems_in(record.problems).items()
     )
+    if record.kept:
+        reasons += (until_corrected(problems_in(record.problems), kept=True),)
     return Issue(record.kind, record.id, LazyMessage(LABELS[record.kind], name=str(name)[:60]), reasons, None)

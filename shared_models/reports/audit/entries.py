@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import Any, TypeVar
 
@@ -16,8 +16,9 @@ from shared_models.core.moments import Moment, Timeline
 from shared_models.errors import UnknownRecord
 from shared_models.lazy_message import LazyMessage
 from shared_models.log.prepared_statements import chunks
-from shared_models.log.projection import RecordKey, history, validate
+from shared_models.log.projection import RecordKey, history, last_good_row, validate
 from shared_models.records.models import UNITS
+from shared_models.records.problems import is_rule
 from shared_models.records.tables import PROJECTIONS, Bed, Flagged, Person, Planting, Sowing, table_of
 from shared_models.reports.rows.timelines import RowMoments, timeline_around
 
@@ -38,6 +39,10 @@ KIND_NAMES: Mapping[str, tuple[str, str]] = {
 KINDS = tuple(kind for kind in KIND_NAMES if kind != "farm")
 """The kinds that are listed, in the order of how often they are looked for. The farm itself is no entry."""
 
+IN_NO_REPORT = "Left out of reports until it is corrected."
+LAST_GOOD = "Its last good values count until it is corrected."
+CONFLICT = "Two corrections of this entry don't fit together. Its last good values count until it is corrected."
+
 _FLAGGED = table_of(Flagged).c
 
 
@@ -45,13 +50,20 @@ _FLAGGED = table_of(Flagged).c
 class Entry:
     """A record as it stands. `problems` are the rules it breaks, by field; `timeline` is the clock a row goes by.
 
-    Fields are as their table has them; where it breaks a rule, as the log has them.
+    Fields are as their table has them; where it breaks a rule, as the log has them, and `kept` says whether its table
+    keeps its last good form.
     """
 
     key: RecordKey
     fields: Mapping[str, Any]
     problems: Mapping[str, LazyMessage] = field(default_factory=dict)
     timeline: Timeline = field(default_factory=lambda: Timeline(()), compare=False)
+    kept: bool = False
+
+    @property
+    def until_corrected(self) -> str:
+        """What counts until a record that breaks a rule is corrected."""
+        return until_corrected(self.problems, kept=self.kept)
 
     @property
     def voided(self) -> bool:
@@ -104,16 +116,25 @@ def _newest_of(connection: Connection, farm: str, kind: str, limit: int, before:
 
 
 def flagged(session: Session, farm: str, limit: int | None = None) -> list[Entry]:
-    """Records that break a rule and are in no report until corrected, newest first."""
-    wanted = select(_FLAGGED.kind, _FLAGGED.id, _FLAGGED.problems, _FLAGGED.fields).where(_FLAGGED.farm_id == farm)
-    rows = session.connection().execute(wanted.order_by(_FLAGGED.id.desc()).limit(limit))
-    found = [Entry(RecordKey(row.kind, row.id), json.loads(row.fields), problems_in(row.problems)) for row in rows]
+    """Records that break a rule, newest first: until corrected, in no report or there in their last good form."""
+    wanted = select(table_of(Flagged)).where(_FLAGGED.farm_id == farm).order_by(_FLAGGED.id.desc()).limit(limit)
+    found = [
+        Entry(RecordKey(row.kind, row.id), json.loads(row.fields), problems_in(row.problems), kept=row.kept)
+        for row in session.connection().execute(wanted)
+    ]
     return _on_their_clock(session, farm, [entry for entry in found if not entry.voided])
 
 
 def problems_in(text: str) -> dict[str, LazyMessage]:
     """Parse the `problems` column of the flagged table."""
     return {name: LazyMessage.from_json(held) for name, held in json.loads(text).items()}
+
+
+def until_corrected(problems: Mapping[str, LazyMessage], *, kept: bool) -> str:
+    """What counts until a record that breaks a rule is corrected: its last good form where it is `kept`, or nothing."""
+    if not kept:
+        return IN_NO_REPORT
+    return CONFLICT if all(map(is_rule, problems.values())) else LAST_GOOD
 
 
 def entry_of(session: Session, farm: str, key: RecordKey) -> Entry:
@@ -127,7 +148,8 @@ def entry_of(session: Session, farm: str, key: RecordKey) -> Entry:
         raise UnknownRecord(key.kind, key.id)
     fields = fold(lines, UNITS.get(key.kind, {}))
     row, problems = validate(key.kind, fields)
-    (entry,) = _on_their_clock(session, farm, [Entry(key, fields if row is None else row, problems)])
+    kept = row is None and last_good_row(key.kind, lines) is not None
+    (entry,) = _on_their_clock(session, farm, [Entry(key, fields if row is None else row, problems, kept=kept)])
     return entry
 
 
@@ -139,7 +161,7 @@ def _on_their_clock(session: Session, farm: str, entries: list[Entry]) -> list[E
         if entry.key.kind == "row_pass" and (started := entry.moment("started"))
     ]
     clock = timeline_around(session, farm, rows) if rows else Timeline(())
-    return [Entry(entry.key, entry.fields, entry.problems, clock) for entry in entries]
+    return [replace(entry, timeline=clock) for entry in entries]
 
 
 _Named = TypeVar("_Named", Bed, Sowing, Planting, Person)

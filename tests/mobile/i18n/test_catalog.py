@@ -12,6 +12,7 @@ from mobile.presenters import about
 from mobile.presenters.base import labels, numbers
 from mobile.presenters.base.form import Form
 from mobile.presenters.checks import trays
+from mobile.presenters.history import entries as history_entries
 from mobile.presenters.history import fields, pace
 from mobile.presenters.menus import Menu
 from mobile.presenters.row import row_length, undo
@@ -48,6 +49,8 @@ def in_tables() -> Iterator[str]:
     yield from (each.label for kind in fields.ASKS for each in fields.fields_of(kind))
     yield from (unit.name for each in numbers.STEPS if each.is_length for unit in (each.feet, each.metres))
     yield from (name for both in entries.KIND_NAMES.values() for name in both)
+    yield from (entries.IN_NO_REPORT, entries.LAST_GOOD, entries.CONFLICT)
+    yield from (history_entries.NOT_IN_REPORTS, history_entries.LAST_GOOD_COUNTS)
     for presenter, _ in routes.ROUTES.values():
         if isinstance(presenter, type) and issubclass(presenter, Form):
             yield from (presenter.title, presenter.saves)

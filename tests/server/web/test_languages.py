@@ -92,6 +92,7 @@ def in_forms() -> Iterator[str]:
             if isinstance(field.kind, Number) and field.kind.quantity.is_length:
                 yield from (field.kind.quantity.feet.name, field.kind.quantity.metres.name)
     yield from (name for names in entries.KIND_NAMES.values() for name in names)
+    yield from (entries.IN_NO_REPORT, entries.LAST_GOOD, entries.CONFLICT)
     yield from (limits.PRACTICE, NOT_SAVED, *log.DONE.values())
     yield from (*setup.DONE.values(), *phone_routes.DONE.values())
     for group, each in (*limits.GROUPS.items(), *limits.PRICES.items()):

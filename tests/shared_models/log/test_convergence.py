@@ -22,7 +22,7 @@ from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, read, text_of
 from shared_models.errors import BadEntry
 from shared_models.log.log import Run, append, farm_clock, get_or_create, holds, ingest, lacking, write_line
-from shared_models.log.projection import RecordKey, histories, project, validate
+from shared_models.log.projection import RecordKey, histories, last_good_row, project, validate
 from shared_models.log.store import open_store
 from shared_models.log.verify import verify
 from shared_models.records.models import KINDS, UNITS
@@ -122,12 +122,14 @@ class Side:
                 [each for each in revisions if (each.kind, each.record) == (kind, record)], UNITS.get(kind, {})
             )
             judged, key = validate(kind, fields), {"farm_id": FARM, "id": record}
-            if judged.row is not None:
-                tables[kind].append(key | judged.row)
-            else:
+            row = judged.row
+            if judged.problems:
+                row = last_good_row(kind, [each for each in revisions if (each.kind, each.record) == (kind, record)])
                 problems = json.dumps({name: problem.to_json() for name, problem in judged.problems.items()})
-                result = {"kind": kind, "problems": problems, "fields": json.dumps(fields)}
+                result = {"kind": kind, "problems": problems, "fields": json.dumps(fields), "kept": row is not None}
                 tables["flagged"].append(key | result)
+            if row is not None:
+                tables[kind].append(key | row)
         return tables
 
 

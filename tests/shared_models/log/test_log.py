@@ -179,14 +179,26 @@ def test_a_flagged_record_is_corrected_by_a_further_line(device: Device) -> None
     assert device.rows(Bed)[0]["length_mm"] == 3
 
 
-def test_a_sound_record_that_comes_to_break_a_rule_leaves_its_table(device: Device) -> None:
+def test_a_sound_record_that_comes_to_break_a_rule_is_flagged_and_keeps_its_last_good_form(device: Device) -> None:
     device.write("bed", BED, **A_BED)
 
     device.take(bad_bed((1, {"rows": 0}), device=an_id(0xFFFF)))
     device.take(run_of(TABLET, line(stamp=LATEST, set={"rows": 0})))
+    device.write("bed", BED, name="North 1")
 
-    assert device.rows(Bed) == []
-    assert len(device.rows(Flagged)) == 1
+    (bed,), (flagged,) = device.rows(Bed), device.rows(Flagged)
+    assert (bed["name"], bed["rows"]) == ("North 1", A_BED["rows"])
+    assert (json.loads(flagged["fields"])["rows"], flagged["kept"]) == (0, True)
+    assert device.complaints() == []
+
+
+def test_a_record_that_was_mended_is_flagged_no_longer(device: Device) -> None:
+    device.write("bed", BED, **A_BED)
+    device.take(run_of(TABLET, line(stamp=LATEST - 1, set={"rows": 0})))
+    device.take(run_of(an_id(0xFFFF), line(stamp=LATEST, set={"rows": 4})))
+
+    assert device.rows(Flagged) == []
+    assert [bed["rows"] for bed in device.rows(Bed)] == [4]
     assert device.complaints() == []
 
 

@@ -370,7 +370,7 @@ def test_a_flagged_entry_says_why_and_is_corrected_here(context: QuietContext, c
     text = EntryPresenter(context, "bed", bed).view.notice.text
     correct(context, "bed", bed, "length_mm", 100)
 
-    assert text == "Left out of reports until it is corrected: Length cannot be right."
+    assert text == "Left out of reports until it is corrected. Length cannot be right."
     assert record(context, "bed", bed).length_mm == 30_480
     assert EntryPresenter(context, "bed", bed).view.notice.text == ""
 

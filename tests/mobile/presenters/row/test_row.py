@@ -339,12 +339,22 @@ def test_the_app_opens_in_the_open_row_and_in_the_turn_after_it(context: QuietCo
     assert (nothing, in_row, in_turn, opening(context)) == ((Route.TODAY, {}), there, there, (Route.TODAY, {}))
 
 
-def test_a_row_of_an_unknown_bed_does_not_keep_the_app_from_opening(context: QuietContext, crew: Crew) -> None:
+def test_a_row_of_an_unknown_bed_goes_on_where_the_app_opens(context: QuietContext, crew: Crew) -> None:
     planting = crew.notebook.add("planting", bed=crew.notebook.new_id(), sowing=crew.sowing)
     started = moment_fields("started", crew.notebook.now())
     crew.notebook.add("row_pass", planting=planting, row=1, length_mm=30_480, **started)
+    there = opening(context)
+    row = RowPresenter(context, planting)
+    crew.wait(60)
 
-    assert opening(context) == (Route.TODAY, {})
+    row.attempt(row.press)
+    crew.wait(60)
+    row.attempt(row.press)
+
+    assert there == (Route.ROW, {"planting": planting})
+    assert row.trouble == ""
+    assert (row.view.bed, row.view.title, row.view.button) == ("unknown bed · scallion", "Row 2 of ?", "End row 2")
+    assert crew.notebook.row_state(planting).require_open().length_mm == 30_480
 
 
 def test_a_row_is_timed_right_on_the_screen_while_the_clock_is_set_wrong(row: RowPresenter, crew: Crew) -> None:

@@ -63,8 +63,17 @@ class FarmBook:
 
     def tell(self, kind: str, record: str, **fields: Any) -> None:
         """A line of another device, whatever it says."""
+        self._bring(next(self._numbers) << 16, kind, record, fields)
+
+    def correct_elsewhere(self, kind: str, record: str, **fields: Any) -> None:
+        """Like `tell`, after all that is written here."""
+        with reading(self.engine) as connection:
+            stamp = log.farm_clock(connection, self.id) + 1
+        self._bring(stamp, kind, record, fields)
+
+    def _bring(self, stamp: int, kind: str, record: str, fields: dict[str, Any]) -> None:
         other = self.new_id()
-        text = text_of(Revision(other, 1, next(self._numbers) << 16, kind, record, fields))
+        text = text_of(Revision(other, 1, stamp, kind, record, fields))
         run = log.Run(other, 0, (text,), digest(root(other), text).hex())
         with writing(self.engine, self.id) as connection:
             assert not log.ingest(connection, self.id, [run]).refused
