@@ -14,7 +14,7 @@ from shared_models.core.ids import is_id
 from shared_models.errors import UsageError
 from shared_models.fields.catalog import FieldType
 from shared_models.log.projection import RecordKey, validate
-from shared_models.records.models import KINDS, UNITS
+from shared_models.records.models import KINDS
 
 #: what else `rowend export` writes into a directory
 _NO_RECORDS = {f"{FLAGGED}.csv", "rates.csv", "stands.csv", "soil.csv"}
@@ -195,12 +195,12 @@ def _validate(result: ImportedRecords, where: str, key: RecordKey, values: Mappi
     row, problems = validate(key.kind, given)
     result.problems += [Problem(where, "" if name == "entry" else name, reason) for name, reason in problems.items()]
     if row is not None:
-        as_kept, units = as_json(key.kind, row), UNITS.get(key.kind, {})
-        names = {name for name in given if _differs_from_default(columns[name], as_kept[name])}
-        # an empty cell beside a filled one of the same unit says that nothing is there
-        beside = {member for name in names for member in units.get(name, ()) if member in values}
-        fields = {name: as_kept[name] for name in values if name in names | beside}
-        result.good.append(RecordToImport(key, fields))
+        as_kept = as_json(key.kind, row)
+        result.good.append(
+            RecordToImport(
+                key, {name: as_kept[name] for name in given if _differs_from_default(columns[name], as_kept[name])}
+            )
+        )
 
 
 def _differs_from_default(column: Column, value: Any) -> bool:

@@ -9,10 +9,9 @@ from sqlalchemy import Connection, select
 
 from server.exports.imports.reader import Problem, RecordToImport
 from server.farms.edits import write
-from shared_models.core.fold import fold, whole
 from shared_models.core.revision import MAX_LINE_BYTES
 from shared_models.errors import BadEntry
-from shared_models.log.projection import RecordKey, history
+from shared_models.log.projection import RecordKey
 from shared_models.records.models import KINDS, UNITS
 from shared_models.records.tables import Line, Log, table_of
 
@@ -34,29 +33,18 @@ def write_in(
 ) -> list[Problem]:
     """Write the records into the office's logs under their own ids (the farm's own under the farm's); what did not fit.
 
-    A record that does not fit is left out whole. The caller's transaction decides whether the rest stays. What the file
-    has no column for keeps what it holds.
+    A record that does not fit is left out whole. The caller's transaction decides whether the rest stays.
     """
     problems = []
     for key, fields in found:
         record = farm if key.kind == "farm" else key.id
         try:
             with connection.begin_nested():
-                to = RecordKey(key.kind, record)
-                for part in parts_of(key.kind, _units_completed(connection, farm, to, fields)):
-                    write(connection, farm, to, part, by=by, now=now)
+                for part in parts_of(key.kind, fields):
+                    write(connection, farm, RecordKey(key.kind, record), part, by=by, now=now)
         except BadEntry as refusal:
             problems += [Problem(f"{key.kind} {key.id}", name, reason) for name, reason in refusal.problems.items()]
     return problems
-
-
-def _units_completed(connection: Connection, farm: str, key: RecordKey, fields: Fields) -> Fields:
-    """The fields with the others of their units, as the record holds them."""
-    units = UNITS.get(key.kind, {})
-    if all(member in fields for name in fields for member in units.get(name, ())):
-        return fields
-    known = history(connection, farm, key)
-    return whole(fields, fold(known, units), units) if known else fields
 
 
 def parts_of(kind: str, fields: Fields) -> Iterator[Fields]:
@@ -74,8 +62,8 @@ def parts_of(kind: str, fields: Fields) -> Iterator[Fields]:
 
 def _units(kind: str, fields: Fields) -> list[tuple[str, ...]]:
     units = UNITS.get(kind, {})
-    every = dict.fromkeys(units.get(name, (name,)) for name in fields)
-    return [tuple(name for name in unit if name in fields) for unit in every]
+    whole = dict.fromkeys(units.get(name, (name,)) for name in fields)
+    return [tuple(name for name in unit if name in fields) for unit in whole]
 
 
 def _required(kind: str, names: Sequence[str]) -> bool:

@@ -2,10 +2,13 @@
 
 import pytest
 
+from server.exports.spreadsheets.records import flagged_records
 from shared_models.core.units import MM_PER_FOOT
+from shared_models.log.store import reading
 from tests.server.support.html_form import FormPage
 from tests.server.support.service import Service
 from tests.server.support.setup_client import page_text, paste, records, send_file
+from tests.shared_models.reports.support.farmbook import FarmBook
 
 
 def test_a_table_is_looked_at_first_and_saved_when_that_is_asked_for(office: Service, farm: str) -> None:
@@ -158,3 +161,27 @@ def test_a_file_can_be_sent_instead(office: Service, farm: str) -> None:
 
     assert answer.status_code == 303, answer.text
     assert [(each["code"], each["spacing_mm"]) for each in records(office, farm, "sowing")] == [("ON-1", 50.8)]
+
+
+def test_a_pasted_table_corrects_a_record_that_broke_by_merging(office: Service, farm: str) -> None:
+    """It is compared with what the log has, not with the last good values that the pages show."""
+    book = FarmBook(office.engine, id=farm)
+    bed = book.bed("West 1")
+    book.correct_elsewhere("bed", bed, rows=0)
+    rows = records(office, farm, "bed")[0]["rows"]
+
+    paste(office, "beds", "id,name,rows", f"{bed},West 1,{rows}", save="1")
+
+    with reading(office.engine) as connection:
+        assert flagged_records(connection, farm, private=True) == []
+    assert [each["rows"] for each in records(office, farm, "bed")] == [rows]
+
+
+def test_a_day_pasted_alone_keeps_the_other_day_of_the_readiness_window(office: Service, farm: str) -> None:
+    book = FarmBook(office.engine, id=farm)
+    sowing = book.add("sowing", crop="Leek", spacing_mm=152.4, ready_from="2026-05-10", ready_until="2026-05-20")
+
+    paste(office, "sowings", "id,ready_until", f"{sowing},2026-05-14", save="1")
+
+    (found,) = records(office, farm, "sowing")
+    assert (str(found["ready_from"]), str(found["ready_until"])) == ("2026-05-10", "2026-05-14")
