@@ -94,7 +94,9 @@ def android_metrics(autoclass: Callable[[str], Any]) -> dict[str, str]:
 def _open_notebook(hardware: Hardware, folder: Path) -> Notebook:
     from mobile.log.notebook import Notebook  # noqa: PLC0415 - draw first, import after
 
-    return Notebook(folder, now=hardware.clock, random_bits=lambda: secrets.randbits(80))
+    return Notebook(
+        folder, now=hardware.clock, random_bits=lambda: secrets.randbits(80), keystore=hardware.open_keystore(folder)
+    )
 
 
 def _make_scheduler(hardware: Hardware, notebook: Notebook, on_status: Callable[[SyncStatus], None]) -> SyncScheduler:

@@ -6,7 +6,8 @@
     ├── WrongMoment          the person: an action that does not fit what is going on
     ├── UnknownRecord        the person: names something the log does not hold
     ├── LineRefused          the sender: a log line that cannot be kept
-    │   └── Fork             the sender: two histories under one device id
+    │   ├── Fork             the sender: two histories under one device id
+    │   └── NotSigned        the sender: lines that their device did not sign
     ├── BadLink              the person: a pairing link that cannot be followed
     ├── BadBody              the sender: a sync body that is not what it says
     │   └── TooLarge         the sender: larger than is taken at once; send less
@@ -117,6 +118,15 @@ class Fork(LineRefused):
     def __init__(self, device: str, common: int) -> None:
         super().__init__(device, common + 1, "another line with this number is already held")
         self.common = common
+
+
+class NotSigned(LineRefused):
+    """Lines that are not below a head which the device of the log signed."""
+
+    code = "not-signed"
+
+    def __init__(self, device: str, seq: int) -> None:
+        super().__init__(device, seq, "the device of this log did not sign it")
 
 
 class BadLink(RowendError, ValueError):

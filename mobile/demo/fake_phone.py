@@ -1,11 +1,13 @@
 """A fake phone for the scripted day and the tests: its clocks are set by hand, and it can be killed."""
 
 import random
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from mobile.log.notebook import Notebook
 from shared_models.core.moments import Moment
+from shared_models.log.signatures import KeyStore
 
 
 class FakeClock:
@@ -43,14 +45,23 @@ class FakeClock:
 class FakePhone:
     """A notebook with fake clocks and reproducible ids."""
 
-    def __init__(self, folder: Path, at: datetime, seed: int = 1) -> None:
+    def __init__(
+        self, folder: Path, at: datetime, seed: int = 1, open_keystore: Callable[[Path], KeyStore] | None = None
+    ) -> None:
         self.clock = FakeClock(at)
+        self._open_keystore = open_keystore or self._desk_keystore
         self.draw = random.Random(seed)  # noqa: S311 - reproducible on purpose
         self._folder = folder
         self.notebook = self._open()
 
     def _open(self) -> Notebook:
-        return Notebook(self._folder, now=self.clock, random_bits=lambda: self.draw.getrandbits(80))
+        keystore = self._open_keystore(self._folder)
+        return Notebook(self._folder, now=self.clock, random_bits=lambda: self.draw.getrandbits(80), keystore=keystore)
+
+    def _desk_keystore(self, folder: Path) -> KeyStore:
+        from mobile.device.keystore.desk import DeskKeyStore  # noqa: PLC0415 - a phone does not have what it imports
+
+        return DeskKeyStore(folder, lambda: self.draw.randbytes(32))
 
     def kill(self) -> None:
         """Kill the app and open it again."""

@@ -9,6 +9,7 @@ from mobile.device.haptics.android import AndroidBuzzer
 from mobile.device.hardware import Hardware
 from mobile.device.hardware_keys.android import AndroidKeyCapture
 from mobile.device.keep_awake.android import AndroidKeepAwake
+from mobile.device.keystore.android import AndroidKeyStore
 from mobile.device.location.android import AndroidLocator, android_receiver, permission_request
 from mobile.device.sharing.android import AndroidSharer
 from mobile.device.speaker.android import AndroidSpeaker
@@ -38,5 +39,6 @@ def android_hardware() -> Hardware:
         sharer=AndroidSharer(jnius, activity, events),
         deep_links=AndroidDeepLinks(activity, events),
         discovery=android_discovery(jnius, activity),
+        open_keystore=lambda _: AndroidKeyStore(autoclass),
         language=android_language(autoclass),
     )

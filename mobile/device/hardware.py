@@ -1,7 +1,9 @@
 """The phone's hardware, as the app is given it."""
 
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from mobile.device.boot_clock.desk import desk_clock
 from mobile.device.boot_clock.protocol import BootClock
@@ -25,6 +27,13 @@ from mobile.device.system_language.desk import desk_language
 from mobile.device.system_language.protocol import SystemLanguage
 from mobile.device.tts.desk import DeskTTS
 from mobile.device.tts.protocol import TTS
+from shared_models.log.signatures import KeyStore
+
+
+def _desk_keystore(folder: Path) -> KeyStore:
+    from mobile.device.keystore.desk import DeskKeyStore  # noqa: PLC0415 - a phone does not have what it imports
+
+    return DeskKeyStore(folder)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +50,8 @@ class Hardware:
     sharer: Sharer = field(default_factory=DeskSharer)
     deep_links: DeepLinks = field(default_factory=DeskDeepLinks)
     discovery: ServiceDiscovery = field(default_factory=DeskDiscovery)
+    #: the key pairs of the notebook in a folder
+    open_keystore: Callable[[Path], KeyStore] = _desk_keystore
     language: SystemLanguage = desk_language
 
 

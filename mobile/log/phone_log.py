@@ -14,13 +14,16 @@ from mobile.log.rows import Change
 from mobile.log.rwlock import ReadWriteLock
 from mobile.log.settings import Setting, read_settings, write_settings
 from shared_models.core.fold import fold, whole
-from shared_models.core.ids import time_ordered_id
+from shared_models.core.ids import device_id, time_ordered_id
 from shared_models.core.moments import Moment
 from shared_models.core.revision import Revision
-from shared_models.errors import WrongMoment
+from shared_models.errors import StorageError, WrongMoment
 from shared_models.log import log
-from shared_models.log.log import FromHistory, Written
+from shared_models.log.fork import branch_off
+from shared_models.log.log import FromHistory, Head, Written
 from shared_models.log.projection import RecordKey
+from shared_models.log.rewrite import write_again
+from shared_models.log.signatures import KeyStore, Outcome, is_signed_whole, last_signed, pairing_message, sign_log
 from shared_models.log.store import open_store, reading, sqlite_url, writing
 from shared_models.records.models import UNITS
 from shared_models.records.tables import table_of
@@ -31,28 +34,84 @@ FILE_NAME = "rowend-phone.db"
 class PhoneLog:
     """The log of one phone, in the folder `folder`.
 
-    `now` gives the moment (wall and boot clock) and `random_bits` a fresh random number of 74 bits or more.
+    `now` gives the moment (wall and boot clock), `random_bits` a fresh random number of 74 bits or more; `keystore`
+    holds the keys with which this phone signs its log.
 
     Raises:
         StorageError: from any method, when the disk is full, read-only or damaged. What was saved before stays.
         BadEntry: from any action, when an entry breaks a rule; nothing is written.
     """
 
-    def __init__(self, folder: Path, *, now: Callable[[], Moment], random_bits: Callable[[], int]) -> None:
+    def __init__(
+        self, folder: Path, *, now: Callable[[], Moment], random_bits: Callable[[], int], keystore: KeyStore
+    ) -> None:
         folder.mkdir(parents=True, exist_ok=True)
         self.folder = folder
         self.now = now
         self._random_bits = random_bits
+        self.keystore = keystore
         self._lock = ReadWriteLock()
         self.engine = open_store(sqlite_url(folder / FILE_NAME))
         with writing(self.engine, "") as connection:
             table_of(Setting).create(connection, checkfirst=True)
             settings = read_settings(connection)
             if "device" not in settings:
-                device, farm = self.new_id(), self.new_id()
+                farm = self.new_id()
+                device = self.begin_log(connection, farm)
                 write_settings(connection, {"device": device, "own_devices": [device], "farm": farm})
                 settings = read_settings(connection)
         self._settings = settings
+
+    def begin_log(self, connection: Connection, farm: str) -> str:
+        """Begin a log under a new key of this phone; return its device id."""
+        key = self.keystore.create()
+        return log.get_or_create(connection, farm, device_id(key), key=key).device
+
+    def prove(self, by: str) -> tuple[bytes, bytes]:
+        """This device's public key, and its signature to pair `by` a code or as the successor of a device.
+
+        Raises:
+            StorageError: when the key is no longer on this phone.
+        """
+        with self.reading() as session:
+            own = log.find(session.connection(), self.device)
+        key = own.key if own and own.key else b""
+        proof = self.keystore.sign(key, pairing_message(self.device, by))
+        if proof is None:
+            raise StorageError("this phone has lost the key to its log")
+        return key, proof
+
+    def sign(self) -> None:
+        """Sign what this phone wrote, so that others take it in."""
+        with self.reading() as session:
+            connection = session.connection()
+            unsigned = [each for each in self._own_logs(connection) if not is_signed_whole(connection, each)]
+        if unsigned:
+            with self.exclusive() as connection:
+                for each in self._own_logs(connection):
+                    self._sign(connection, each)
+
+    def _own_logs(self, connection: Connection) -> Iterator[Head]:
+        logs = (log.find(connection, device) for device in self.setting("own_devices"))
+        return (each for each in logs if each)
+
+    def _sign(self, connection: Connection, own: Head) -> None:
+        """Sign a log. What cannot be signed there goes on in another log."""
+        outcome = sign_log(connection, own, self.keystore.sign)
+        if outcome is Outcome.DONE:
+            return
+        current = self.begin_log(connection, self.farm) if own.device == self.device else self.device
+        signed, moved = last_signed(connection, own), []
+        if outcome is Outcome.DAMAGED:
+            moved = branch_off(connection, self.farm, own.device, signed)
+            for branch in moved:
+                sign_log(connection, log.get_or_create(connection, self.farm, branch), self.keystore.sign)
+        else:  # the phone was moved to other hardware, and the key stayed behind
+            into = write_again(connection, own, signed, log.get_or_create(connection, self.farm, current))
+            sign_log(connection, into, self.keystore.sign)
+        devices = read_settings(connection)["own_devices"]
+        new = [device for device in (*moved, current) if device not in devices]
+        write_settings(connection, {"device": current, "own_devices": [*devices, *new]})
 
     def close(self) -> None:
         self.engine.dispose()
@@ -93,8 +152,8 @@ class PhoneLog:
         """Entries that this phone alone holds, as far as it knows: counted from the logs."""
         handed_over = self.setting("handed_over") or {}
         with self.reading() as session:
-            mine = log.holds(session.connection(), self.farm)
-        return sum(max(0, seq - handed_over.get(device, 0)) for device, (seq, _) in mine.items())
+            logs = log.heads(session.connection(), self.farm)
+        return sum(max(0, each.seq - max(handed_over.get(each.device, 0), each.base_seq)) for each in logs)
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:

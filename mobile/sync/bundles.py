@@ -15,6 +15,7 @@ from mobile.log.notebook import Notebook
 from shared_models.errors import OtherFarm, RowendError, StorageError, TooLarge, WrongMoment
 from shared_models.log import log
 from shared_models.log.atomic_file import replacing
+from shared_models.log.ingest import ingest
 from shared_models.log.store import DISK_FULL, reading
 from shared_models.sync.bundle import bundle_of, checked_farm, pages_in
 
@@ -148,9 +149,10 @@ def write_bundle(notebook: Notebook) -> tuple[Path, int]:
     name = re.sub(r"[^\w-]+", "-", str(notebook.setting("phone_name") or "phone")).strip("-")
     file = notebook.folder / FOLDER / OWN_FOLDER / f"{name}-{notebook.now().at:%Y-%m-%d-%H%M}{SUFFIX}"
     try:
+        notebook.sign()
         with replacing(file) as part, reading(notebook.engine) as connection, part.open("wb") as target:
             target.writelines(bundle_of(connection, notebook.farm, {}))
-            entries = sum(seq for seq, _ in log.holds(connection, notebook.farm).values())
+            entries = log.entries(connection, notebook.farm)
         for old in sorted(file.parent.iterdir(), key=lambda each: each.stat().st_mtime)[:-KEPT]:
             old.unlink()
     except (OSError, StorageError) as problem:
@@ -184,7 +186,7 @@ def _import(notebook: Notebook, bundle: bytes, *, join: bool = False) -> Importe
     imported = Imported()
     for page in pages_in(bundle):
         with notebook.writing() as connection:
-            outcome = log.ingest(connection, farm, page.runs)
+            outcome = ingest(connection, farm, page.runs, notebook.keystore.verify)
             held = {device: seq for device, (seq, _) in log.holds(connection, farm).items()}
         imported.new += outcome.stored
         imported.refused |= {refusal.device for refusal in outcome.refused}

@@ -8,6 +8,7 @@ network. What is found there is trusted only when it shows that certificate (`mo
 """
 
 import random
+from base64 import urlsafe_b64encode
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -20,14 +21,15 @@ from mobile.device.discovery.protocol import ServiceDiscovery
 from mobile.log.notebook import Notebook
 from mobile.log.settings import write_settings
 from mobile.sync.http_client import HttpClient, ResponseTooLarge
-from shared_models.errors import BadBody, CertificateChanged, OtherFarm, Unreachable, WrongMoment
+from shared_models.errors import BadBody, CertificateChanged, LineRefused, OtherFarm, Unreachable, WrongMoment
 from shared_models.log import log
-from shared_models.log.fork import reassign_tail
-from shared_models.log.log import Holds, Run
+from shared_models.log.fork import branch_off
+from shared_models.log.ingest import ingest
+from shared_models.log.log import ALL, Holds, Run, Span
 from shared_models.log.store import reading
 from shared_models.log.verify import first_broken_line
 from shared_models.sync.pairing_link import PairingLink
-from shared_models.sync.wire import Page, Verdict
+from shared_models.sync.wire import MOST_LOGS, Page, Verdict
 
 #: a page is stored in one go, and a tap has to wait for it
 FIRST_PAGE_BYTES = 256 * 1024
@@ -59,6 +61,8 @@ class _SyncState:
     #: logs that this sync gives up on
     given_up: set[str] = field(default_factory=set)
     progress: Progress = Progress(0, 0, 0, 0)
+    #: the logs that the next exchange speaks of
+    span: Span = ALL
 
 
 class SyncClient:
@@ -103,7 +107,7 @@ class SyncClient:
         """
         notebook = self._notebook
         held = notebook.farm if self.paired or notebook.setting("joined_by_bundle") else None
-        request = {"code": code, "device": notebook.device, "name": name, "farm": held}
+        request = {"code": code, "name": name, "farm": held} | self._identity(code)
         reply = HttpClient(server, self._session, pin).pair(request)
         if held is not None and reply["farm"] != held:
             raise OtherFarm  # no honest service gives a farm's log to another
@@ -145,13 +149,22 @@ class SyncClient:
     def _sync_at(self, address: str) -> Progress:
         client = HttpClient(address, self._session, self._notebook.setting("pin"))
         state = _SyncState()
+        self._notebook.sign()
         try:
-            while self._exchange(client, state):
+            while self._exchange(client, state) or self._next_span(state):
                 pass
         except Unreachable:
             self._theirs = None
             raise
         return state.progress
+
+    def _next_span(self, state: _SyncState) -> bool:
+        """Go on to the logs after those of the last exchange; return whether there are any."""
+        if state.span == ALL:
+            return False
+        self._theirs = None  # it says nothing of the other logs
+        state.span = Span(state.span.until or "")
+        return state.span != ALL
 
     def _exchange(self, client: HttpClient, state: _SyncState) -> bool:
         """Send one request and store its answer; return whether another is worth while."""
@@ -164,10 +177,11 @@ class SyncClient:
         self._theirs = answer.holds
         if before is not None:
             state.sent += _ahead(answer.holds, before)
+        state.span = answer.span
         self._handle_refusals(answer.refused, state)
         stored = self._store(answer.runs, state)
-        self._save_what_they_hold(answer.holds)
-        mine = self._holds()
+        self._save_what_they_hold(answer.holds, state.span)
+        mine = self._holds(state.span)
         state.progress = Progress(state.sent, state.received, _ahead(mine, answer.holds), _ahead(answer.holds, mine))
         self._on_progress(state.progress)
         moved = bool(stored) or before != answer.holds or bool(answer.refused)
@@ -183,23 +197,25 @@ class SyncClient:
     def _next_page(self, state: _SyncState) -> Page:
         farm = self._notebook.farm
         with reading(self._notebook.engine) as connection:
-            mine = log.holds(connection, farm)
+            span = log.narrowed(connection, farm, state.span, MOST_LOGS)
+            mine = log.holds(connection, farm, span)
             if self._theirs is None:
-                return Page(farm, mine)
-            for head in log.diverged(connection, farm, self._theirs):
+                return Page(farm, mine, span=span)
+            for head in log.diverged(connection, farm, self._theirs, span):
                 if head.device not in state.given_up:
                     state.resent.setdefault(head.device, 0)
-            lacking = log.lacking(connection, farm, self._theirs, self._page_bytes * _SENT_PER_ASKED)
+            lacking = log.lacking(connection, farm, self._theirs, self._page_bytes * _SENT_PER_ASKED, span)
             fresh = [run for run in lacking if run.device not in state.resent and run.device not in state.given_up]
-            return Page(farm, mine, [*fresh, *self._resend(connection, state)])
+            return Page(farm, mine, [*fresh, *self._resend(connection, state)], span=span)
 
     def _resend(self, connection: Connection, state: _SyncState) -> Iterator[Run]:
         """The next page of each log that is sent again from its start."""
         heads = {head.device: head for head in log.heads(connection, self._notebook.farm)}
         for device, after in list(state.resent.items()):
-            if after < heads[device].seq:
-                run = log.run_from(connection, heads[device], after, self._page_bytes)
-                state.resent[device] = after + len(run.texts)
+            head = heads[device]
+            run = log.run_from(connection, head, max(after, head.base_seq), self._page_bytes)
+            if run is not None:
+                state.resent[device] = run.end
                 yield run
             else:
                 # every line was sent and none was found to differ: the trouble is not on this side
@@ -209,7 +225,9 @@ class SyncClient:
     def _handle_refusals(self, refused: Sequence[Verdict], state: _SyncState) -> None:
         for verdict in refused:
             if verdict.common is not None:
-                self._reassign(verdict.device, verdict.common, state)
+                self._branch_off(verdict.device, verdict.common, state)
+            elif verdict.code != LineRefused.code:
+                state.given_up.add(verdict.device)  # sending it once more would change nothing
             elif verdict.device in state.resent:
                 self._skip_bad_line(verdict, state)
             elif verdict.device not in state.given_up:
@@ -224,42 +242,48 @@ class SyncClient:
         with reading(self._notebook.engine) as connection:
             head = log.find(connection, verdict.device)
             broken = first_broken_line(connection, head) if head else None
-        self._reassign(verdict.device, (broken or verdict.seq) - 1, state)
+        self._branch_off(verdict.device, (broken or verdict.seq) - 1, state)
 
-    def _reassign(self, device: str, common: int, state: _SyncState) -> None:
+    def _branch_off(self, device: str, common: int, state: _SyncState) -> None:
         state.resent.pop(device, None)
         notebook = self._notebook
         with notebook.exclusive() as connection:
-            new = reassign_tail(connection, notebook.farm, device, common)
-            if new is not None and device == notebook.device:
-                # a clone of this phone may give the same lines the same id, so later lines need another one
-                fresh = notebook.new_id()
-                own = {"device": fresh, "own_devices": [*notebook.setting("own_devices"), new, fresh]}
-                write_settings(connection, own)
-        if new is None:
-            state.given_up.add(device)
+            branches = branch_off(connection, notebook.farm, device, common)
+            if branches and device in notebook.setting("own_devices"):
+                # a clone of this phone makes the same branch of the same lines, so later lines need a log of their own
+                own = [*notebook.setting("own_devices"), *branches]
+                current = notebook.device
+                if device == current:
+                    current = notebook.begin_log(connection, notebook.farm)
+                    own.append(current)
+                write_settings(connection, {"device": current, "own_devices": own})
+        if branches:
+            state.made.update(branches)
+            notebook.sign()
         else:
-            state.made.add(new)
+            state.given_up.add(device)
 
     def _store(self, runs: Sequence[Run], state: _SyncState) -> int:
         if not runs:
             return 0
         with self._notebook.writing() as connection:
-            outcome = log.ingest(connection, self._notebook.farm, runs)
+            outcome = ingest(connection, self._notebook.farm, runs, self._notebook.keystore.verify)
         for refusal in outcome.refused:
             if refusal.device not in state.given_up:
                 state.resent.setdefault(refusal.device, 0)
         state.received += outcome.stored
         return outcome.stored
 
-    def _save_what_they_hold(self, theirs: Holds) -> None:
-        handed_over = {device: seq for device, (seq, _) in theirs.items()}
-        if handed_over != self._notebook.setting("handed_over"):
+    def _save_what_they_hold(self, theirs: Holds, span: Span) -> None:
+        before: dict[str, int] = self._notebook.setting("handed_over") or {}
+        handed_over = {device: seq for device, seq in before.items() if not span.covers(device)}
+        handed_over |= {device: seq for device, (seq, _) in theirs.items()}
+        if handed_over != before:
             self._notebook.change_settings(handed_over=handed_over)
 
-    def _holds(self) -> Holds:
+    def _holds(self, span: Span) -> Holds:
         with reading(self._notebook.engine) as connection:
-            return log.holds(connection, self._notebook.farm)
+            return log.holds(connection, self._notebook.farm, span)
 
     def _bearer(self, client: HttpClient) -> str:
         """This phone's device id and secret; after a fork, get the new id's secret by means of the old one."""
@@ -268,10 +292,19 @@ class SyncClient:
         bearer = f"{held['device']}.{held['secret']}"
         if held["device"] == notebook.device:
             return bearer
-        request = {"device": notebook.device, "name": notebook.setting("phone_name"), "farm": notebook.farm}
-        reply = client.pair(request, bearer)
+        request = {"name": notebook.setting("phone_name"), "farm": notebook.farm}
+        reply = client.pair(request | self._identity(held["device"]), bearer)
         notebook.change_settings(credentials={"device": reply["device"], "secret": reply["secret"]})
         return f"{reply['device']}.{reply['secret']}"
+
+    def _identity(self, by: str) -> dict[str, str]:
+        """This phone's device id and key, with the proof that the key is here."""
+        key, proof = self._notebook.prove(by)
+        return {
+            "device": self._notebook.device,
+            "key": urlsafe_b64encode(key).decode(),
+            "proof": urlsafe_b64encode(proof).decode(),
+        }
 
 
 def _ahead(one: Holds, other: Holds) -> int:

@@ -3,7 +3,7 @@
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Base64UrlBytes, BaseModel, ConfigDict, Field
 from sqlalchemy import Engine
 
 from server.api.examples import EXAMPLES, example_answer
@@ -26,6 +26,10 @@ class PairRequest(BaseModel):
     device: Id
     name: Name
     farm: Id | None = None
+    #: public key of the device: P-256, uncompressed point
+    key: Annotated[Base64UrlBytes, Field(max_length=128)]
+    #: the device's signature of what it asks for (docs/sync.md)
+    proof: Annotated[Base64UrlBytes, Field(max_length=128)]
 
 
 class PairAnswer(BaseModel):
@@ -47,7 +51,7 @@ def pair(
     credentials: Annotated[str | None, Depends(credentials_of)],
 ) -> PairAnswer:
     """Pair a phone by a one-time code, or as the successor of a device whose credentials come with the request."""
-    phone = Phone(wanted.device, wanted.name, wanted.farm)
+    phone = Phone(wanted.device, wanted.name, wanted.farm, wanted.key, wanted.proof)
     if wanted.code is not None:
         paired = _by_code(wanted.code, phone, request, engine, providers)
     elif credentials is not None:

@@ -21,7 +21,7 @@ class DeviceKind(StrEnum):
 
 
 class Device(SQLModel, table=True):
-    """A device that writes a log of a farm. Only phones have a secret."""
+    """A device that writes a log of a farm. Only phones have a secret, and only the office has its key pair here."""
 
     id: str = Field(primary_key=True)
     farm_id: str = Field(index=True)
@@ -29,6 +29,7 @@ class Device(SQLModel, table=True):
     kind: DeviceKind = Field(sa_type=String)
     #: sha256 of the secret
     secret_hash: bytes | None = Field(default=None, sa_type=LargeBinary)
+    private_key: bytes | None = Field(default=None, sa_type=LargeBinary)
     #: the device whose log this one continues after a fork
     continues: str | None = None
     paired_at: datetime = Field(sa_type=UtcDateTime)

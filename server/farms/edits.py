@@ -7,7 +7,10 @@ from typing import Any
 from sqlalchemy import Connection, Engine, insert, select, update
 
 from server.db.tables import Device, DeviceKind
+from server.farms.keys import sign_office_log
 from server.runtime.providers import Providers, milliseconds
+from shared_models.core import p256
+from shared_models.core.ids import device_id
 from shared_models.fields.catalog import OFFICE_ONLY
 from shared_models.log import fork, log
 from shared_models.log.projection import RecordKey
@@ -25,10 +28,12 @@ def create_office_logs(connection: Connection, farm: str, providers: Providers) 
 
 
 def _add_device(connection: Connection, farm: str, kind: DeviceKind, providers: Providers) -> None:
-    device = providers.new_id()
-    log.get_or_create(connection, farm, device, private=kind is DeviceKind.PRIVATE)
+    private = p256.private_key(providers.token())
+    key = p256.public_key(private)
+    device = device_id(key)
+    log.get_or_create(connection, farm, device, key=key, private=kind is DeviceKind.PRIVATE)
     added = {"id": device, "farm_id": farm, "name": _NAMES[kind], "kind": kind, "paired_at": providers.now()}
-    connection.execute(insert(_DEVICE), added)
+    connection.execute(insert(_DEVICE), added | {"private_key": private})
 
 
 def office_device(connection: Connection, farm: str, kind: DeviceKind = DeviceKind.OFFICE) -> str:
@@ -64,12 +69,13 @@ def write(
         if fields:
             device = office_device(connection, farm, kind)
             log.append(connection, farm, device, milliseconds(now), key, fields, by)
+            sign_office_log(connection, farm, log.get_or_create(connection, farm, device))
 
 
 def continue_in_new_log(connection: Connection, farm: str, common: int, providers: Providers) -> None:
-    """After a fork of the office's log, move its lines after `common` to another log and start a third one."""
+    """After a fork of the office's log, move its lines after `common` to a branch and start a new log."""
     device = office_device(connection, farm)
-    fork.reassign_tail(connection, farm, device, common)
+    fork.branch_off(connection, farm, device, common)
     now = providers.now()
     connection.execute(update(_DEVICE).where(_DEVICE.c.id == device).values(removed_at=now))
     _add_device(connection, farm, DeviceKind.OFFICE, providers)

@@ -6,12 +6,14 @@ from sqlalchemy import Connection, Engine
 
 from server.farms.devices import DeviceRow, mark_seen
 from server.farms.edits import continue_in_new_log, office_device
+from server.farms.keys import verify
 from server.runtime.providers import Providers
 from shared_models.errors import Fork, LineRefused, OtherFarm
 from shared_models.log.fork import evidence
-from shared_models.log.log import holds, ingest, lacking
+from shared_models.log.ingest import ingest
+from shared_models.log.log import holds, lacking, narrowed
 from shared_models.log.store import reading, writing
-from shared_models.sync.wire import PAGE_BYTES, Page, Verdict
+from shared_models.sync.wire import MOST_LOGS, PAGE_BYTES, Page, Verdict
 
 #: a phone that brings no lines is marked as seen this often, since that costs a write to disk
 SEEN_EVERY = timedelta(minutes=10)
@@ -31,14 +33,16 @@ def exchange(engine: Engine, device: DeviceRow, page: Page, providers: Providers
         if writes:
             refused = _ingest(connection, page, providers)
             mark_seen(connection, device.id, now)
+        span = narrowed(connection, device.farm, page.span, MOST_LOGS)
         return Page(
             farm=device.farm,
-            holds=holds(connection, device.farm),
+            holds=holds(connection, device.farm, span),
             runs=[
-                *lacking(connection, device.farm, page.holds, page_bytes),
-                *evidence(connection, device.farm, page.holds),
+                *lacking(connection, device.farm, page.holds, page_bytes, span),
+                *evidence(connection, device.farm, page.holds, span),
             ],
             refused=[Verdict.of(refusal) for refusal in refused],
+            span=span,
         )
 
 
@@ -47,10 +51,10 @@ def _mark_is_due(device: DeviceRow, now: datetime) -> bool:
 
 
 def _ingest(connection: Connection, page: Page, providers: Providers) -> list[LineRefused]:
-    refused = ingest(connection, page.farm, page.runs).refused
+    refused = ingest(connection, page.farm, page.runs, verify).refused
     for fork in (refusal for refusal in refused if isinstance(refusal, Fork)):
         if fork.device == office_device(connection, page.farm):
             # this service was restored from a backup and has written since
             continue_in_new_log(connection, page.farm, fork.common, providers)
-            return ingest(connection, page.farm, page.runs).refused
+            return ingest(connection, page.farm, page.runs, verify).refused
     return refused

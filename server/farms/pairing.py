@@ -8,11 +8,14 @@ from sqlalchemy import Connection, Engine, delete, insert, select, update
 from server.db.tables import Device, DeviceKind, PairingCode
 from server.farms.devices import DeviceRow, authenticate
 from server.farms.edits import create_office_logs
+from server.farms.keys import verify
 from server.farms.registry import get_farm
 from server.farms.tokens import hash_token, pairing_code, parse_code
 from server.runtime.providers import Providers
+from shared_models.core.ids import device_id
 from shared_models.errors import ExpiredCode, NotAllowed, OtherFarm, WrongMoment
 from shared_models.log.log import get_or_create
+from shared_models.log.signatures import pairing_message
 from shared_models.log.store import reading, writing
 from shared_models.records.tables import table_of
 
@@ -22,11 +25,16 @@ _DEVICE, _CODE = table_of(Device), table_of(PairingCode)
 
 
 class Phone(NamedTuple):
-    """A phone to be paired: the device id of its log, its name, and the farm whose logs it holds."""
+    """A phone to be paired: the device id of its log, its name, the farm whose logs it holds, its key, and a proof.
+
+    The proof is `pairing_message`, signed with that key.
+    """
 
     device: str
     name: str
     farm: str | None
+    key: bytes
+    proof: bytes
 
 
 class PairingResult(NamedTuple):
@@ -52,10 +60,12 @@ def pair_by_code(engine: Engine, typed: str, phone: Phone, providers: Providers)
     """Pair a phone by one-time code.
 
     Raises:
+        NotAllowed: when the phone's key is not the one that its id was made from.
         ExpiredCode: when the code is unknown, was used or has expired.
         OtherFarm: when the phone, or its log, belongs to another farm; the code still works.
         WrongMoment: when the code is for a phone that brings a farm, and this one has none.
     """
+    _check_key(phone, typed)
     code, now = hash_token(parse_code(typed)), providers.now()
     good = (_CODE.c.hash == code) & _CODE.c.used_at.is_(None) & (_CODE.c.expires_at > now)
     with reading(engine) as connection:
@@ -78,6 +88,12 @@ def pair_by_code(engine: Engine, typed: str, phone: Phone, providers: Providers)
         return _register(connection, farm, phone, providers)
 
 
+def _check_key(phone: Phone, by: str) -> None:
+    message = pairing_message(phone.device, by)
+    if device_id(phone.key) != phone.device or not verify(phone.key, message, phone.proof):
+        raise NotAllowed
+
+
 def _adopt_farm(connection: Connection, farm: str, providers: Providers) -> None:
     if get_farm(connection, farm) is not None:
         raise OtherFarm  # such a code opens no farm that the service has already
@@ -89,11 +105,12 @@ def pair_as_successor(engine: Engine, credentials: str, phone: Phone, providers:
 
     Raises:
         WrongSecret: when the old credentials are wrong.
-        NotAllowed: when the new id is that of a device which is not this one's successor.
+        NotAllowed: when the new id is that of a device which is not this one's successor, or not of the phone's key.
         OtherFarm: when the new id belongs to another farm.
     """
     with reading(engine) as connection:
         old = authenticate(connection, credentials)
+    _check_key(phone, old.id)
     if phone.farm not in (None, old.farm):
         raise OtherFarm
     with writing(engine, old.farm) as connection:
@@ -108,7 +125,7 @@ def _register(
     providers: Providers,
     successor_of: DeviceRow | None = None,
 ) -> PairingResult:
-    get_or_create(connection, farm, phone.device)  # from now on this log is the farm's
+    get_or_create(connection, farm, phone.device, key=phone.key)  # from now on this log is the farm's
     secret, now = providers.token().hex(), providers.now()
     known = connection.execute(select(_DEVICE).where(_DEVICE.c.id == phone.device)).one_or_none()
     if known is None:

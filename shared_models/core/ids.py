@@ -1,5 +1,9 @@
-"""Identifiers: UUIDs whose beginning is the time they were made, so that new ones sort and store beside each other."""
+"""Identifiers: UUIDs that begin with the time they were made, so that new ones sort and store beside each other.
 
+The id of a device is made from its public key instead, so nobody else can write that device's log.
+"""
+
+import hashlib
 import re
 import uuid
 
@@ -12,6 +16,12 @@ def time_ordered_id(now_ms: int, random_bits: int) -> str:
     high, low = divmod(random_bits % (1 << _RANDOM_BITS), 1 << 62)
     clock = max(now_ms, 0) % (1 << 48)
     return str(uuid.UUID(int=clock << 80 | 0x7 << 76 | high << 64 | 0b10 << 62 | low))
+
+
+def device_id(public_key: bytes) -> str:
+    """Make a device's id from its public key: a version 8 UUID (RFC 9562), 122 bits of a SHA-256."""
+    bits = int.from_bytes(hashlib.sha256(b"rowend device\n" + public_key).digest()[:16])
+    return str(uuid.UUID(int=bits & ~(0xF << 76) & ~(0b11 << 62) | 0x8 << 76 | 0b10 << 62))
 
 
 def made_ms(record: str) -> int | None:

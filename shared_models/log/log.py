@@ -1,11 +1,10 @@
-"""The log: append a line here, ingest runs of lines from others, give runs of lines to others.
+"""The log: append a line here, and give runs of lines to others.
 
 All functions work inside a transaction of `store.writing` or `store.reading`; the caller decides when it is committed.
 """
 
-from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, bindparam, insert, select, update
@@ -13,46 +12,80 @@ from sqlalchemy import Connection, bindparam, insert, select, update
 from shared_models.core import clock
 from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, digest, read, root, text_of
-from shared_models.errors import BadEntry, Fork, LineRefused, OtherFarm
-from shared_models.log.prepared_statements import AT_ONCE, Prepared
-from shared_models.log.projection import RecordKey, Row, histories, history, project, project_one, validate
+from shared_models.errors import BadEntry, LineRefused, OtherFarm
+from shared_models.log.prepared_statements import Prepared
+from shared_models.log.projection import RecordKey, Row, history, project_one, validate
 from shared_models.records.models import KINDS, UNITS
 from shared_models.records.problems import bound_fields
-from shared_models.records.tables import DERIVED, Line, Log, SetAside, table_of
+from shared_models.records.tables import DERIVED, Line, Log, SetAside, SignedHead, table_of
 
 Holds = dict[str, tuple[int, str]]
 """What a side holds: device -> (number of lines, digest of the last in hexadecimal)."""
 
-_LOG, _LINE = table_of(Log), table_of(Line)
+_LOG, _LINE, _SIGNED = table_of(Log), table_of(Line), table_of(SignedHead)
 _PAGE_LINES = 1000
 
 
+class Span(NamedTuple):
+    """A range of logs by id: from `first` on, and before `until` where that is set."""
+
+    first: str = ""
+    until: str | None = None
+
+    def covers(self, device: str) -> bool:
+        return self.first <= device and (self.until is None or device < self.until)
+
+
+ALL = Span()
+
+
 class Head(NamedTuple):
-    """The end of one device's log in this store. The fields are the columns of `Log`."""
+    """The end of one log in this store. The fields are the columns of `Log`."""
 
     id: int
     farm_id: str
     device: str
+    origin: str
+    key: bytes | None
+    base_seq: int
+    base_digest: bytes
     private: bool
     seq: int
     digest: bytes
     stamp: int
 
 
+class Branch(NamedTuple):
+    """Where a log begins that left another one at a fork: that log's device, and its last line in common."""
+
+    origin: str
+    seq: int
+    digest: str
+
+
 @dataclass(frozen=True, slots=True)
 class Run:
-    """Consecutive lines of one device's log: those after line `after`, and the digest of the last."""
+    """Consecutive lines of one log: those after line `after`, and the digest of the last, signed by its device."""
 
     device: str
     after: int
     texts: tuple[str, ...]
     digest: str
+    key: bytes = b""
+    signature: bytes = b""
+    branch: Branch | None = None
+    #: line number and signature of signed heads before the last
+    signed_before: tuple[tuple[int, bytes], ...] = ()
 
+    @property
+    def end(self) -> int:
+        """The number of the last line."""
+        return self.after + len(self.texts)
 
-class _NewLine(NamedTuple):
-    revision: Revision
-    text: str
-    digest: bytes
+    @property
+    def origin(self) -> str:
+        """The device that must have signed it."""
+        return self.branch.origin if self.branch else self.device
 
 
 FromHistory = Callable[[Sequence[Revision]], Mapping[str, Any]]
@@ -66,14 +99,6 @@ class Written(NamedTuple):
     row: Row | None
 
 
-@dataclass(slots=True)
-class Ingested:
-    """What became of the runs taken in: lines stored now, and the refusals (a Fork names the last common line)."""
-
-    stored: int = 0
-    refused: list[LineRefused] = field(default_factory=list)
-
-
 _FIND_LOG = Prepared(select(*(_LOG.c[name] for name in Head._fields)).where(_LOG.c.device == bindparam("device")))
 _HEADS = Prepared(
     select(*(_LOG.c[name] for name in Head._fields)).where(_LOG.c.farm_id == bindparam("farm")).order_by(_LOG.c.device)
@@ -84,7 +109,12 @@ _MOVE_HEAD = Prepared(
     .where(_LOG.c.id == bindparam("log"))
     .values(seq=bindparam("to_seq"), digest=bindparam("to_digest"), stamp=bindparam("to_stamp"))
 )
-_ADD_LINES = Prepared(insert(_LINE))
+ADD_LINES = Prepared(insert(_LINE))
+_SIGNED_AFTER = Prepared(
+    select(_SIGNED.c.seq, _SIGNED.c.signature)
+    .where(_SIGNED.c.log_id == bindparam("log"), _SIGNED.c.seq > bindparam("after"))
+    .order_by(_SIGNED.c.seq)
+)
 _DIGEST = Prepared(select(_LINE.c.digest).where(_LINE.c.log_id == bindparam("log"), _LINE.c.seq == bindparam("seq")))
 _LINES_AFTER = Prepared(
     select(_LINE.c.text, _LINE.c.digest)
@@ -157,17 +187,19 @@ def _read_back(revision: Revision) -> tuple[Revision, str]:
 
 def write_line(connection: Connection, log: Head, revision: Revision, text: str) -> Head:
     """Store one line at the end of a log and return the new head. Projections are up to the caller."""
-    line = _line(log, revision, text, digest(log.digest, text))
-    _ADD_LINES.run(connection, line)
+    line = line_row(log, revision, text, digest(log.digest, text))
+    ADD_LINES.run(connection, line)
     stamp = clock.observe(log.stamp, revision.stamp)
-    return _move_head(connection, log._replace(seq=revision.seq, digest=line["digest"], stamp=stamp))
+    return move_head(connection, log._replace(seq=revision.seq, digest=line["digest"], stamp=stamp))
 
 
-def _line(log: Head, revision: Revision, text: str, own_digest: bytes) -> dict[str, Any]:
+def line_row(log: Head, revision: Revision, text: str, own_digest: bytes) -> dict[str, Any]:
+    """A line as it is stored."""
     return {"log_id": log.id, "seq": revision.seq, "record": revision.record, "text": text, "digest": own_digest}
 
 
-def _move_head(connection: Connection, log: Head) -> Head:
+def move_head(connection: Connection, log: Head) -> Head:
+    """Store the end of a log."""
     to = {"log": log.id, "to_seq": log.seq, "to_digest": log.digest, "to_stamp": log.stamp}
     _MOVE_HEAD.run(connection, to)
     return log
@@ -178,21 +210,37 @@ def farm_clock(connection: Connection, farm: str) -> int:
     return clock.farthest(stamp for (stamp,) in _CLOCKS.run(connection, {"farm": farm}))
 
 
-def get_or_create(connection: Connection, farm: str, device: str, *, private: bool = False) -> Head:
-    """Return the head of a device's log, which is begun when there is none. A private log is never sent to anybody.
+def get_or_create(
+    connection: Connection,
+    farm: str,
+    device: str,
+    branch: Branch | None = None,
+    *,
+    key: bytes | None = None,
+    private: bool = False,
+) -> Head:
+    """Return the head of a log, which is begun when there is none, with the `key` that signs it.
+
+    A private log is never sent to anybody.
 
     Raises:
         OtherFarm: when the log belongs to another farm.
     """
     log = find(connection, device)
     if log is None:
-        begun = {"farm_id": farm, "device": device, "private": private, "digest": root(device)}
-        connection.execute(insert(_LOG), begun | {"seq": 0, "stamp": 0})
+        origin, seq, base = (branch.origin, branch.seq, bytes.fromhex(branch.digest)) if branch else _trunk(device)
+        begun = {"farm_id": farm, "device": device, "origin": origin, "key": key, "private": private}
+        base_of = {"base_seq": seq, "base_digest": base, "seq": seq, "digest": base, "stamp": 0}
+        connection.execute(insert(_LOG), begun | base_of)
         (found,) = _FIND_LOG.run(connection, {"device": device})
         log = Head(*found)
     if log.farm_id != farm:
         raise OtherFarm
     return log
+
+
+def _trunk(device: str) -> tuple[str, int, bytes]:
+    return device, 0, root(device)
 
 
 def find(connection: Connection, device: str) -> Head | None:
@@ -212,152 +260,109 @@ def heads(connection: Connection, farm: str) -> list[Head]:
     return [Head(*row) for row in _HEADS.run(connection, {"farm": farm})]
 
 
-def _open_heads(connection: Connection, farm: str) -> list[Head]:
-    return [log for log in heads(connection, farm) if log.seq and not log.private]
+def _open_heads(connection: Connection, farm: str, span: Span = ALL) -> list[Head]:
+    logs = heads(connection, farm)
+    return [log for log in logs if log.seq > log.base_seq and not log.private and span.covers(log.device)]
 
 
-def holds(connection: Connection, farm: str) -> Holds:
+def holds(connection: Connection, farm: str, span: Span = ALL) -> Holds:
     """The heads of the logs that this side may send."""
-    return {log.device: (log.seq, log.digest.hex()) for log in _open_heads(connection, farm)}
+    return {log.device: (log.seq, log.digest.hex()) for log in _open_heads(connection, farm, span)}
+
+
+def narrowed(connection: Connection, farm: str, span: Span, most: int) -> Span:
+    """As much of a span as holds at most so many logs here."""
+    logs = _open_heads(connection, farm, span)
+    return Span(span.first, logs[most].device) if len(logs) > most else span
+
+
+def entries(connection: Connection, farm: str) -> int:
+    """The number of lines that this side may send."""
+    return sum(log.seq - log.base_seq for log in _open_heads(connection, farm))
 
 
 def digest_at(connection: Connection, log: Head, seq: int) -> bytes | None:
     """The digest of line `seq` of a log, None when the line is not held."""
     if seq == log.seq:
         return log.digest
-    if seq == 0:
-        return root(log.device)
+    if seq == log.base_seq:
+        return log.base_digest
     return next((found for (found,) in _DIGEST.run(connection, {"log": log.id, "seq": seq})), None)
 
 
-def lacking(connection: Connection, farm: str, theirs: Mapping[str, tuple[int, str]], max_bytes: int) -> list[Run]:
-    """The lines that the other side lacks, up to about `max_bytes` of text.
+def lacking(
+    connection: Connection, farm: str, theirs: Mapping[str, tuple[int, str]], max_bytes: int, span: Span = ALL
+) -> list[Run]:
+    """The lines that the other side lacks, up to about `max_bytes` of text, as far as their devices signed them.
 
-    At least one line is given when any is lacking. A log of which the other side holds another history is left out
-    (see `diverged`).
+    When any are lacking, those up to one signed head are given at least. A log of which the other side holds another
+    history is left out (see `diverged`).
     """
     runs: list[Run] = []
-    for log in _open_heads(connection, farm):
-        after, their_digest = theirs.get(log.device, (0, root(log.device).hex()))
+    for log in _open_heads(connection, farm, span):
+        after, their_digest = _theirs(log, theirs)
         mine = digest_at(connection, log, after) if after < log.seq else None
         if mine is None or mine.hex() != their_digest:
             continue
         run = run_from(connection, log, after, max_bytes)
-        runs.append(run)
-        max_bytes -= sum(len(text) for text in run.texts)
+        if run is not None:
+            runs.append(run)
+            max_bytes -= sum(len(text) for text in run.texts)
         if max_bytes <= 0:
             break
     return runs
 
 
-def diverged(connection: Connection, farm: str, theirs: Mapping[str, tuple[int, str]]) -> list[Head]:
+def _theirs(log: Head, theirs: Mapping[str, tuple[int, str]]) -> tuple[int, str]:
+    return theirs.get(log.device, (log.base_seq, log.base_digest.hex()))
+
+
+def diverged(connection: Connection, farm: str, theirs: Mapping[str, tuple[int, str]], span: Span = ALL) -> list[Head]:
     """The logs of which the other side reports another history, as far as this side can tell."""
     found = []
-    for log in _open_heads(connection, farm):
-        after, their_digest = theirs.get(log.device, (0, root(log.device).hex()))
+    for log in _open_heads(connection, farm, span):
+        after, their_digest = _theirs(log, theirs)
         mine = digest_at(connection, log, after) if after <= log.seq else None
         if mine is not None and mine.hex() != their_digest:
             found.append(log)
     return found
 
 
-def run_from(connection: Connection, log: Head, after: int, max_bytes: int) -> Run:
-    """The lines of one log after line `after` (there must be some), up to about `max_bytes` of text."""
+def run_from(connection: Connection, log: Head, after: int, max_bytes: int) -> Run | None:
+    """The lines of one log after line `after`, up to about `max_bytes` of text and to a signed head.
+
+    None when no signed head lies after `after`, or a line before the first one is damaged here.
+    """
+    signed = dict(_SIGNED_AFTER.run(connection, {"log": log.id, "after": after}))
+    last = digest_at(connection, log, after)
+    if not signed or last is None or log.key is None:
+        return None
     texts: list[str] = []
-    last = b""
-    for text, last in _lines_after(connection, log, after):  # noqa: B007 - the last digest is wanted after the loop
+    end, end_digest = after, last
+    for seq, (text, own_digest) in enumerate(_lines_after(connection, log, after, max(signed)), after + 1):
+        last = digest(last, text)
+        if last != own_digest:
+            break
         texts.append(text)
         max_bytes -= len(text)
-        if max_bytes <= 0:
+        if seq in signed:
+            end, end_digest = seq, last
+        if max_bytes <= 0 and end > after:
             break
-    return Run(log.device, after, tuple(texts), last.hex())
+    if end == after:
+        return None
+    kept = tuple(texts[: end - after])
+    before = tuple((seq, signature) for seq, signature in signed.items() if seq < end)
+    return Run(log.device, after, kept, end_digest.hex(), log.key, signed[end], branch_of(log), before)
 
 
-def _lines_after(connection: Connection, log: Head, after: int) -> Iterator[tuple[str, bytes]]:
-    while after < log.seq:
-        yield from _LINES_AFTER.run(connection, {"log": log.id, "after": after, "until": after + _PAGE_LINES})
+def branch_of(log: Head) -> Branch | None:
+    """Where this log left another one; None when it did not."""
+    return None if log.origin == log.device else Branch(log.origin, log.base_seq, log.base_digest.hex())
+
+
+def _lines_after(connection: Connection, log: Head, after: int, until: int) -> Iterator[tuple[str, bytes]]:
+    while after < until:
+        upto = min(after + _PAGE_LINES, until)
+        yield from _LINES_AFTER.run(connection, {"log": log.id, "after": after, "until": upto})
         after += _PAGE_LINES
-
-
-def ingest(connection: Connection, farm: str, runs: Sequence[Run]) -> Ingested:
-    """Take in runs of lines from elsewhere, at most one of each device, with their projections.
-
-    Lines held already are passed over. A run that starts beyond what is held is left for the next sync, which will
-    start where it must. Refusals name device and line; everything before them is kept.
-
-    Raises:
-        OtherFarm: when a log belongs to another farm; nothing is stored.
-    """
-    outcome = Ingested()
-    for held, run in [(get_or_create(connection, farm, run.device), run) for run in runs]:
-        log = held
-        try:
-            for lines in _in_batches(log, _verified(connection, log, run)):
-                log = _store(connection, log, lines)
-        except LineRefused as refusal:
-            outcome.refused.append(refusal)
-        if log != held:
-            _move_head(connection, log)
-        outcome.stored += log.seq - held.seq
-    return outcome
-
-
-def _in_batches(log: Head, verified: Iterable[tuple[str, bytes]]) -> Iterator[list[_NewLine]]:
-    """The lines after those of `log`. When one is refused, those before it are still yielded."""
-    lines: list[_NewLine] = []
-    try:
-        for seq, (text, own_digest) in enumerate(verified, log.seq + 1):
-            lines.append(_NewLine(read(log.device, seq, text), text, own_digest))
-            if len(lines) == AT_ONCE:
-                yield lines
-                lines = []
-    except LineRefused:
-        if lines:
-            yield lines
-        raise
-    if lines:
-        yield lines
-
-
-def _store(connection: Connection, log: Head, lines: Sequence[_NewLine]) -> Head:
-    """Store lines after those of a log, with their projections; return the new head."""
-    fresh: dict[RecordKey, list[Revision]] = defaultdict(list)
-    stamp = log.stamp
-    for revision, _, _ in lines:
-        fresh[RecordKey(revision.kind, revision.record)].append(revision)
-        stamp = clock.observe(stamp, revision.stamp)
-    known = histories(connection, log.farm_id, {key.id for key in fresh})
-    _ADD_LINES.run_many(connection, [_line(log, *line) for line in lines])
-    project(connection, log.farm_id, {key: [*known.get(key, ()), *new] for key, new in fresh.items()})
-    last = lines[-1]
-    return log._replace(seq=last.revision.seq, digest=last.digest, stamp=stamp)
-
-
-def _verified(connection: Connection, log: Head, run: Run) -> list[tuple[str, bytes]]:
-    """The new lines of `run` with their digests, once the whole run fits the chain."""
-    if log.private:
-        raise LineRefused(run.device, log.seq + 1, "this log is kept in the office only")
-    if run.after > log.seq:
-        return []
-    own_digest = digest_at(connection, log, run.after)
-    if own_digest is None:
-        raise LineRefused(run.device, log.seq + 1, "its log is damaged here")
-    held = _held_digests(connection, log, run)
-    new: list[tuple[str, bytes]] = []
-    for seq, text in enumerate(run.texts, run.after + 1):
-        own_digest = digest(own_digest, text)
-        if seq > log.seq:
-            new.append((text, own_digest))
-        elif held.get(seq) != own_digest:
-            raise Fork(run.device, seq - 1)
-    if own_digest.hex() != run.digest:
-        raise LineRefused(run.device, log.seq + 1, "it does not continue the log that is held here")
-    return new
-
-
-def _held_digests(connection: Connection, log: Head, run: Run) -> dict[int, bytes]:
-    if run.after >= log.seq:
-        return {}
-    held = select(_LINE.c.seq, _LINE.c.digest).where(_LINE.c.log_id == log.id, _LINE.c.seq > run.after)
-    rows = connection.execute(held.where(_LINE.c.seq <= run.after + len(run.texts)))
-    return {row.seq: row.digest for row in rows}

@@ -6,7 +6,7 @@ from operator import itemgetter
 
 from sqlalchemy import Connection, Table, func, select
 
-from shared_models.core.revision import digest, read, root
+from shared_models.core.revision import digest, read
 from shared_models.errors import LineRefused
 from shared_models.log.log import Head, heads
 from shared_models.log.projection import Row, all_histories, rows_of
@@ -27,7 +27,7 @@ def verify(connection: Connection, farm: str) -> Iterator[str]:
 
 def first_broken_line(connection: Connection, log: Head) -> int | None:
     """The first line that is missing, unreadable or does not fit the chain; None when the log is whole."""
-    expected, head = 0, root(log.device)
+    expected, head = log.base_seq, log.base_digest
     line = table_of(Line).c
     lines = select(line.seq, line.record, line.text, line.digest).where(line.log_id == log.id).order_by(line.seq)
     with connection.execute(lines.execution_options(yield_per=2000)) as found:
@@ -38,7 +38,7 @@ def first_broken_line(connection: Connection, log: Head) -> int | None:
                 return expected
     if expected != log.seq:
         return min(expected, log.seq) + 1
-    return None if head == log.digest else max(expected, 1)
+    return None if head == log.digest else max(expected, log.base_seq + 1)
 
 
 def _is_line_of(device: str, seq: int, text: str, record: str) -> bool:

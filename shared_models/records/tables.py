@@ -21,11 +21,18 @@ from shared_models.records.models import (
 
 
 class Log(SQLModel, table=True):
-    """The head of one device's log in this store."""
+    """The head of one log in this store: a device's, or a branch of one after a fork."""
 
     id: int | None = Field(default=None, primary_key=True)
     farm_id: str = Field(index=True)
     device: str = Field(unique=True)
+    #: the device whose key signs it: itself, or for a branch the device whose log it left
+    origin: str
+    #: its public key (65 bytes); missing until a signed line came
+    key: bytes | None = Field(default=None, sa_type=LargeBinary)
+    #: the line after which it begins: 0, for a branch the last one in common
+    base_seq: int = 0
+    base_digest: bytes = Field(sa_type=LargeBinary)
     #: an office-only log: never handed to a phone
     private: bool = False
     seq: int = 0
@@ -44,6 +51,17 @@ class Line(SQLModel, table=True):
     record: str = Field(index=True)
     text: str = Field(sa_type=Text)
     digest: bytes = Field(sa_type=LargeBinary)
+
+
+class SignedHead(SQLModel, table=True):
+    """A place in a log up to which its device signed it. Lines go to others up to such a place."""
+
+    __tablename__ = "signed_head"
+    __table_args__ = {"sqlite_with_rowid": False}
+
+    log_id: int = Field(primary_key=True, foreign_key="log.id")
+    seq: int = Field(primary_key=True)
+    signature: bytes = Field(sa_type=LargeBinary)
 
 
 class SetAside(SQLModel, table=True):

@@ -1,8 +1,7 @@
 """A bundle: the lines of a farm's logs in a file, to travel by memory card, by cable or from phone to phone.
 
 It is what one side of a sync would send, in pages, one gzip after the other. A log that is kept in the office only is
-never in it. It carries no secret, and nothing in it says who wrote the file: whoever hands a person a bundle to read
-in can add lines to the farm's logs, as any paired phone can. The chain of each log shows later where two of them part.
+never in it. It carries no secret. Nothing in it says who wrote the file, but each log in it is signed by its device.
 """
 
 import zlib
@@ -11,7 +10,7 @@ from collections.abc import Iterator
 from sqlalchemy import Connection
 
 from shared_models.errors import BadBody, TooLarge
-from shared_models.log.log import Holds, holds, lacking
+from shared_models.log.log import Holds, lacking
 from shared_models.sync.wire import MAX_BODY_BYTES, Page, pack, unpack
 
 #: lines in one page, before compression: a phone stores a page in one go, and a tap has to wait for it
@@ -24,14 +23,14 @@ _AT_ONCE = 256 * 1024
 
 def bundle_of(connection: Connection, farm: str, theirs: Holds, page_bytes: int = BUNDLE_PAGE_BYTES) -> Iterator[bytes]:
     """Write the pages of a bundle for a side that holds `theirs`; one page without lines if it lacks none."""
-    mine, known = holds(connection, farm), dict(theirs)
+    known = dict(theirs)
     while True:
         runs = lacking(connection, farm, known, page_bytes)
         if runs or known == theirs:
-            yield pack(Page(farm, mine, runs))
+            yield pack(Page(farm, {}, runs))
         if not runs:
             return
-        known |= {run.device: (run.after + len(run.texts), run.digest) for run in runs}
+        known |= {run.device: (run.end, run.digest) for run in runs}
 
 
 def pages_in(bundle: bytes, max_bytes: int = MAX_BODY_BYTES) -> Iterator[Page]:

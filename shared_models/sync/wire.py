@@ -10,13 +10,13 @@ import json
 import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, Field, StringConstraints, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, ValidationError
 
 from shared_models.errors import BadBody, Fork, LineRefused, TooLarge
 from shared_models.lazy_message import LazyMessage
-from shared_models.log.log import Holds, Run
+from shared_models.log.log import ALL, Branch, Holds, Run, Span
 from shared_models.records.field_types import Id, Note
 from shared_models.records.problems import problems_of
 
@@ -25,16 +25,23 @@ MEDIA_TYPE = "application/vnd.rowend.lines"
 PAGE_BYTES = 1024 * 1024
 #: nothing honest is larger than a page, one long line and a header with many devices
 MAX_BODY_BYTES = 8 * PAGE_BYTES
+#: logs that one page speaks of at most; those after them follow with the next
+MOST_LOGS = 1000
 GZIP_LEVEL = 1
 
+#: the version of this protocol: raised when another side would misread what is sent
+VERSION = 2
+
+_Bytes = Annotated[bytes, Field(max_length=128)]
 _Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 _Seq = Annotated[int, Field(ge=0, lt=2**53, strict=True)]
 _AUTO_GZIP = 16 + zlib.MAX_WBITS
 
 
 class Verdict(BaseModel):
-    """A refusal: from this line of this device's log on nothing was kept. `common` is set for a fork."""
+    """A refusal: from this line of this log on nothing was kept. `code` says why; `common` is set for a fork."""
 
+    code: Annotated[str, StringConstraints(max_length=40)]
     device: Id
     seq: _Seq
     reason: Note
@@ -43,22 +50,36 @@ class Verdict(BaseModel):
     @classmethod
     def of(cls, refusal: LineRefused) -> Verdict:
         common = refusal.common if isinstance(refusal, Fork) else None
-        return cls(device=refusal.device, seq=refusal.seq, reason=refusal.reason, common=common)
+        return cls(code=refusal.code, device=refusal.device, seq=refusal.seq, reason=refusal.reason, common=common)
 
 
 class RunHead(BaseModel):
-    """Of a run that follows: whose log, after which line, how many lines, the digest of the last."""
+    """Of a run that follows: whose log, after which line, how many lines, the digest of the last and who signed it."""
+
+    model_config = ConfigDict(ser_json_bytes="base64", val_json_bytes="base64")
 
     device: Id
     after: _Seq
     lines: Annotated[int, Field(ge=1, lt=2**31, strict=True)]
     digest: _Digest
+    key: _Bytes = b""
+    signature: _Bytes = b""
+    #: places in the run that were signed too: line number and signature
+    signed_before: list[tuple[_Seq, _Bytes]] = []
+    #: for a branch: the device whose log it left, the last line in common and its digest
+    branch: tuple[Id, _Seq, _Digest] | None = None
 
 
 class Header(BaseModel):
     """The first line of a body."""
 
+    model_config = ConfigDict(ser_json_bytes="base64", val_json_bytes="base64")
+
+    version: int
     farm: Id
+    #: `holds` says all there is from this id on, and before that one
+    first: Id | Literal[""] = ""
+    until: Id | None = None
     holds: dict[Id, tuple[_Seq, _Digest]] = {}
     runs: list[RunHead] = []
     refused: list[Verdict] = []
@@ -66,23 +87,44 @@ class Header(BaseModel):
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One message: the farm, what its sender holds, runs of lines, and refusals of lines received."""
+    """One message: the farm, what its sender holds of a span of logs, runs of lines, and refusals of lines received."""
 
     farm: str
     holds: Holds
     runs: Sequence[Run] = ()
     refused: Sequence[Verdict] = ()
+    span: Span = ALL
 
 
 def pack(page: Page) -> bytes:
     """Serialize a page."""
-    heads = [RunHead(device=run.device, after=run.after, lines=len(run.texts), digest=run.digest) for run in page.runs]
-    header = Header(farm=page.farm, holds=page.holds, runs=heads, refused=list(page.refused))
+    header = Header(
+        version=VERSION,
+        farm=page.farm,
+        first=page.span.first,
+        until=page.span.until,
+        holds=page.holds,
+        runs=[_head(run) for run in page.runs],
+        refused=list(page.refused),
+    )
     lines = [header.model_dump_json(exclude_defaults=True)]
     for run in page.runs:
         lines.extend(run.texts)
     squeeze = zlib.compressobj(GZIP_LEVEL, wbits=_AUTO_GZIP)
     return squeeze.compress("\n".join(lines).encode()) + squeeze.flush()
+
+
+def _head(run: Run) -> RunHead:
+    return RunHead(
+        device=run.device,
+        after=run.after,
+        lines=len(run.texts),
+        digest=run.digest,
+        key=run.key,
+        signature=run.signature,
+        signed_before=list(run.signed_before),
+        branch=run.branch,
+    )
 
 
 def unpack(body: bytes, max_bytes: int = MAX_BODY_BYTES) -> Page:
@@ -93,26 +135,45 @@ def unpack(body: bytes, max_bytes: int = MAX_BODY_BYTES) -> Page:
         BadBody: when it is cut, or not of the right shape.
     """
     first, *texts = _unzip(body, max_bytes).split("\n")
-    try:
-        header = Header.model_validate(json.loads(first))
-    except (ValueError, RecursionError) as problem:
-        if not isinstance(problem, ValidationError):
-            raise BadBody("its first line is not a sync header") from problem
-        name, reason = next(iter(problems_of(problem.errors(include_url=False)).items()))
-        raise BadBody(
-            LazyMessage("its first line is not a sync header ({name}: {reason})", name=name, reason=reason)
-        ) from problem
+    header = _header(first)
     if sum(run.lines for run in header.runs) != len(texts):
         raise BadBody("it does not hold as many lines as it says")
     if len({run.device for run in header.runs}) != len(header.runs):
         raise BadBody("it holds two runs of one device")
-    return Page(header.farm, header.holds, tuple(_runs(header.runs, texts)), tuple(header.refused))
+    span = Span(header.first, header.until)
+    return Page(header.farm, header.holds, tuple(_runs(header.runs, texts)), tuple(header.refused), span)
+
+
+def _header(text: str) -> Header:
+    try:
+        found = json.loads(text, object_pairs_hook=_no_key_twice)
+    except (ValueError, RecursionError) as problem:
+        raise BadBody("its first line is not a sync header") from problem
+    if isinstance(found, dict) and found.get("version") != VERSION:
+        raise BadBody("it was made by another version of Rowend; update the app and the service")
+    try:
+        return Header.model_validate_json(text)
+    except ValidationError as problem:
+        name, reason = next(iter(problems_of(problem.errors(include_url=False)).items()))
+        raise BadBody(
+            LazyMessage("its first line is not a sync header ({name}: {reason})", name=name, reason=reason)
+        ) from problem
+
+
+def _no_key_twice(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        raise ValueError("a key stands twice")
+    return found
 
 
 def _runs(heads: Sequence[RunHead], texts: Sequence[str]) -> Iterator[Run]:
     start = 0
     for head in heads:
-        yield Run(head.device, head.after, tuple(texts[start : start + head.lines]), head.digest)
+        branch = head.branch and Branch(*head.branch)
+        some = tuple(texts[start : start + head.lines])
+        before = tuple(head.signed_before)
+        yield Run(head.device, head.after, some, head.digest, head.key, head.signature, branch, before)
         start += head.lines
 
 

@@ -107,9 +107,17 @@ def project() -> dict[str, Any]:
     return dict(tomllib.loads((ROOT / "pyproject.toml").read_text())["project"])
 
 
+def on_a_desk_only() -> set[str]:
+    """The modules that the spec leaves out."""
+    return {
+        each for each in read_spec().getlist("app", "source.exclude_patterns") if each.endswith(".py") and "/" in each
+    }
+
+
 @cache
 def modules() -> list[tuple[Path, ast.Module]]:
-    paths = [path for package in PACKAGES for path in sorted(package.rglob("*.py")) if "android" not in path.parts]
+    everything = (path for package in PACKAGES for path in sorted(package.rglob("*.py")) if "android" not in path.parts)
+    paths = [path for path in everything if path.relative_to(ROOT).as_posix() not in on_a_desk_only()]
     return [(path, ast.parse(path.read_text("utf-8"))) for path in paths]
 
 
@@ -409,7 +417,7 @@ def test_all_of_the_app_and_nothing_else_is_packed(packed: Packed) -> None:
         if path.is_file() and "__pycache__" not in path.parts and MOBILE / "android" not in path.parents
         if path.suffix != ".mo"  # compiled anew by the hook
     }
-    assert packed.gathered == (ours - {"mobile/buildozer.spec"}) | {"sitecustomize.py"}
+    assert packed.gathered == (ours - {"mobile/buildozer.spec"} - on_a_desk_only()) | {"sitecustomize.py"}
     compiled = {re.sub(r"\.po$", ".mo", re.sub(r"\.py$", ".pyc", name)) for name in packed.gathered | {"main.py"}}
     there = {path.relative_to(packed.files).as_posix() for path in packed.files.rglob("*") if path.is_file()}
     assert there == compiled | {"p4a_env_vars.txt"}
@@ -466,7 +474,14 @@ from mobile.demo.story import FIRST_DAY, script
 from mobile.demo.fake_phone import FakePhone
 from mobile.i18n.localizer import Localizer
 from datetime import UTC, datetime, time
-phone = FakePhone(pathlib.Path(folder), datetime.combine(FIRST_DAY, time(10), UTC))
+class Keys:
+    def create(self):
+        return b"key"
+    def sign(self, key, message):
+        return b"signature"
+    def verify(self, key, message, signature):
+        return True
+phone = FakePhone(pathlib.Path(folder), datetime.combine(FIRST_DAY, time(10), UTC), open_keystore=lambda _: Keys())
 if Localizer("es").t("today") != "hoy":
     raise SystemExit("the translations were not packed")
 print(sum(1 for _ in script(phone)))

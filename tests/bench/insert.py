@@ -7,17 +7,19 @@ from itertools import pairwise
 import psycopg
 from sqlalchemy import Engine
 
+from shared_models.core import p256
 from shared_models.core.revision import digest, root, text_of
-from shared_models.log import log
+from shared_models.log.ingest import ingest
 from shared_models.log.log import Run
 from shared_models.log.store import open_store, writing
 from tests.bench.bulk import id_at, row_pass
 from tests.bench.measure import Size, print_line, print_ratio, seconds_of
 from tests.fixtures.postgres import SETTINGS, cluster
+from tests.shared_models.log.device import new_device, public_key, signed
 
 BATCH = 1_000
 DURABLE = SETTINGS | {"fsync": "on", "synchronous_commit": "on", "full_page_writes": "on"}
-FARM, DEVICE = id_at(1), id_at(2)
+FARM, DEVICE = id_at(1), new_device(2)
 
 
 def bench_insert(size: Size) -> None:
@@ -50,7 +52,7 @@ def _runs(lines: int) -> list[Run]:
     for after, until in pairwise(range(0, lines + 1, BATCH)):
         for text in texts[after:until]:
             last = digest(last, text)
-        runs.append(Run(DEVICE, after, tuple(texts[after:until]), last.hex()))
+        runs.append(signed(Run(DEVICE, after, tuple(texts[after:until]), last.hex(), public_key(DEVICE))))
     return runs
 
 
@@ -69,4 +71,4 @@ def _copy(postgres: psycopg.Connection, runs: Sequence[Run]) -> None:
 def _ingest(engine: Engine, runs: Sequence[Run]) -> None:
     for run in runs:
         with writing(engine, FARM) as connection:
-            assert not log.ingest(connection, FARM, [run]).refused
+            assert not ingest(connection, FARM, [run], p256.verify).refused

@@ -276,7 +276,8 @@ class BrokenNotebook(Notebook):
     """One that opens, and fails at the first look."""
 
     def __init__(self, crew: Crew) -> None:
-        super().__init__(crew.notebook.folder, now=crew.notebook.now, random_bits=lambda: 0)
+        notebook = crew.notebook
+        super().__init__(notebook.folder, now=notebook.now, random_bits=lambda: 0, keystore=notebook.keystore)
 
     def current_planting(self) -> str | None:
         raise StorageError("database disk image is malformed")

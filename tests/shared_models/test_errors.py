@@ -14,6 +14,7 @@ from shared_models.errors import (
     Fork,
     LineRefused,
     NotAllowed,
+    NotSigned,
     NotSignedIn,
     OtherFarm,
     Refused,
@@ -47,6 +48,7 @@ SAMPLES: list[tuple[RowendError, str]] = [
     (WrongMoment("No row is open.", "Start the row first."), "No row is open. Start the row first."),
     (UnknownRecord("row_pass", BED), f"There is no row pass {BED} here"),
     (LineRefused(PHONE, 3, "it is too long"), f"Line 3 of device {PHONE} was refused: it is too long"),
+    (NotSigned(PHONE, 3), f"Line 3 of device {PHONE} was refused: the device of this log did not sign it"),
     (Fork(PHONE, 2), f"Line 3 of device {PHONE} was refused: another line with this number is already held"),
     (
         BadLink("it was made by a newer version of the app"),

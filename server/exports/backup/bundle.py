@@ -35,7 +35,7 @@ def ingest_page(engine: Engine, page: Page, providers: Providers) -> list[Ingest
     return [
         IngestedLog(
             run.device,
-            after.get(run.device, 0) - before.get(run.device, 0),
+            after.get(run.device, 0) - before.get(run.device, run.branch.seq if run.branch else 0),
             after.get(run.device, 0),
             refused.get(run.device),
         )

@@ -4,14 +4,13 @@ from typing import Any
 
 from sqlmodel import Session, select
 
-from shared_models.core.revision import digest, root
-from shared_models.log.log import Run
 from shared_models.log.store import reading
 from shared_models.records.tables import Flagged
 from shared_models.reports.audit.entries import problems_in
 from shared_models.sync.wire import Page
 from tests.journeys.together.test_newer_apps import line
 from tests.server.support.service import Service
+from tests.shared_models.log.device import run_of
 
 
 def test_an_impossible_entry_is_flagged_and_corrected_by_a_further_line(any_service: Service) -> None:
@@ -23,9 +22,8 @@ def test_an_impossible_entry_is_flagged_and_corrected_by_a_further_line(any_serv
         line(fakes, 1, "bed", bad, name="North 1", length_mm=-3, rows=0),
         line(fakes, 2, "bed", good, name="North 2", length_mm=30_480, rows=4),
     )
-    head = digest(digest(root(phone.device), texts[0]), texts[1])
 
-    reply = phone.exchange(any_service, Page(farm, {}, [Run(phone.device, 0, texts, head.hex())]))
+    reply = phone.exchange(any_service, Page(farm, {}, [run_of(phone.device, *texts)]))
     flagged = _flagged(any_service)
     before = any_service.beds(farm)
     phone.write("bed", bad, length_mm=30_480, rows=4)

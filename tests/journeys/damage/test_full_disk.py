@@ -101,8 +101,8 @@ def test_a_pairing_code_is_not_spent_when_the_disk_is_full(service: Service, far
     code = service.code(farm)
     heal = read_only(service)
 
-    refused = service.pair(code=code, device=service.fakes.new_id(), name="A")
+    refused = service.pair(code=code, device=service.fakes.new_device(), name="A")
     heal()
 
     assert (refused.status_code, refused.json()["code"]) == (503, "store-trouble")
-    assert service.pair(code=code, device=service.fakes.new_id(), name="A").status_code == 200
+    assert service.pair(code=code, device=service.fakes.new_device(), name="A").status_code == 200

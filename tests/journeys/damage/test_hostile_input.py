@@ -10,13 +10,13 @@ from sqlalchemy import func, select
 
 from server.db.tables import DeviceKind
 from server.farms.edits import office_device
-from shared_models.core.revision import MAX_LINE_BYTES, digest, root
-from shared_models.log.log import Run
+from shared_models.core.revision import MAX_LINE_BYTES
 from shared_models.log.store import reading
 from shared_models.records.tables import Line, Log, table_of
 from shared_models.sync.wire import MAX_BODY_BYTES, Page, pack
 from tests.journeys.together.test_newer_apps import line
 from tests.server.support.service import Phone, Service
+from tests.shared_models.log.device import run_of
 
 HOSTILE_NAMES = [
     "'; DROP TABLE bed; --",
@@ -139,11 +139,8 @@ def test_a_line_that_cannot_be_kept_is_named_and_all_before_it_stays(service: Se
     phone, fakes = service.phone(farm), service.fakes
     texts = [line(fakes, seq, "bed", fakes.new_id(), name=f"North {seq}", length_mm=30480, rows=4) for seq in (1, 2, 3)]
     texts[1] = BAD_LINES[bad](line(fakes, 2, "bed", fakes.new_id(), name="North 1", length_mm=30480, rows=4))
-    head = root(phone.device)
-    for text in texts:
-        head = digest(head, text)
 
-    reply = phone.exchange(service, Page(farm, {}, [Run(phone.device, 0, tuple(texts), head.hex())]))
+    reply = phone.exchange(service, Page(farm, {}, [run_of(phone.device, *texts)]))
 
     (verdict,) = reply.refused
     assert (verdict.device, verdict.seq) == (phone.device, 2)
@@ -177,9 +174,9 @@ def test_a_log_that_stays_in_the_office_takes_no_lines_from_a_phone(service: Ser
         private = office_device(connection, farm, DeviceKind.PRIVATE)
     text = line(fakes, 1, "farm", farm, prices={"scallion": 99.0})
 
-    reply = phone.exchange(service, Page(farm, {}, [Run(private, 0, (text,), digest(root(private), text).hex())]))
+    reply = phone.exchange(service, Page(farm, {}, [run_of(private, text)]))
 
-    assert [verdict.reason for verdict in reply.refused] == ["this log is kept in the office only"]
+    assert [verdict.code for verdict in reply.refused] == ["not-signed"]
     assert private not in reply.holds
 
 

@@ -15,6 +15,7 @@ from mobile.sync.bundles import Bundles, BundleStatus, write_bundle
 from mobile.sync.client import FIRST_PAGE_BYTES
 from server.cli import main as cli
 from shared_models.errors import BadBody, OtherFarm, StorageError, TooLarge, WrongMoment
+from shared_models.log.log import holds
 from shared_models.log.store import reading
 from shared_models.sync.bundle import BUNDLE_PAGE_BYTES, bundle_of, pages_in
 from tests.fixtures.network import ADDRESS
@@ -246,12 +247,14 @@ def test_of_a_log_that_parted_nothing_is_taken_and_the_others_are(
 
 def test_a_bundle_made_for_somebody_who_holds_more_says_so(phone: FieldPhone, other: FieldPhone) -> None:
     phone.add_beds(2)
+    phone.phone.notebook.sign()
     with reading(phone.phone.notebook.engine) as connection:
         farm = phone.phone.notebook.farm
         whole = next(pages_in(b"".join(bundle_of(connection, farm, {}))))
         own = next(run for run in whole.runs if run.device == phone.phone.notebook.device)
-        held = dict(whole.holds)
+        held = holds(connection, farm)
         phone.add_beds(1, "Later")
+    phone.phone.notebook.sign()
     with reading(phone.phone.notebook.engine) as connection:
         rest = b"".join(bundle_of(connection, farm, held))
 
@@ -303,7 +306,9 @@ def test_a_few_shared_bundles_are_kept(phone: FieldPhone) -> None:
 def test_a_large_bundle_goes_in_page_by_page_so_that_a_tap_comes_between(
     phone: FieldPhone, other: FieldPhone, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    phone.add_beds(20)
+    for _ in range(4):
+        phone.add_beds(130)
+        phone.phone.notebook.sign()
     with reading(phone.phone.notebook.engine) as connection:
         bundle = b"".join(bundle_of(connection, phone.phone.notebook.farm, {}, page_bytes=800))
     notebook, taps = other.phone.notebook, []

@@ -1,9 +1,10 @@
 """A page cut anywhere leaves a valid prefix; the next sync goes on from there."""
 
+from dataclasses import replace
+
 import pytest
 
 from shared_models.log import log
-from shared_models.log.log import Run
 from shared_models.log.store import reading
 from shared_models.sync.wire import Page, pack
 from tests.server.support.service import Phone, Service
@@ -34,6 +35,7 @@ def test_a_prefix_of_a_page_is_good_and_the_next_sync_sends_the_rest(any_service
         head = log.find(connection, phone.device)
         assert head is not None
         part = log.run_from(connection, head, 0, max_bytes=lines * 100)
+    assert part is not None
 
     reply = phone.exchange(any_service, Page(farm, {}, [part]))
     rest = phone.page(reply.holds)
@@ -49,7 +51,7 @@ def test_a_run_whose_lines_were_cut_is_refused_as_a_whole(service: Service, farm
     phone = _phone_with_beds(service, farm)
     (run,) = phone.page({}).runs
 
-    reply = phone.exchange(service, Page(farm, {}, [Run(run.device, 0, run.texts[:4], run.digest)]))
+    reply = phone.exchange(service, Page(farm, {}, [replace(run, texts=run.texts[:4])]))
 
     assert [verdict.device for verdict in reply.refused] == [phone.device]
     assert service.beds(farm) == {}
@@ -62,7 +64,7 @@ def test_a_run_that_starts_too_late_is_left_for_the_next_sync(service: Service, 
     phone = _phone_with_beds(service, farm)
     (run,) = phone.page({}).runs
 
-    reply = phone.exchange(service, Page(farm, {}, [Run(run.device, 4, run.texts[4:], run.digest)]))
+    reply = phone.exchange(service, Page(farm, {}, [replace(run, after=4, texts=run.texts[4:])]))
 
     assert phone.device not in reply.holds
     phone.sync(service)

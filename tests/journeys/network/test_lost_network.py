@@ -208,6 +208,27 @@ def test_a_phone_restored_from_a_backup_that_wrote_on_gets_a_new_identity(
     assert len(service.records()["bed"]) == 10
 
 
+def test_a_phone_restored_without_its_key_loses_nothing(
+    service: FarmService, phone: FieldPhone, tmp_path: Path
+) -> None:
+    """A key store gives no key to a backup: what was not signed goes on in a log of the new phone's own."""
+    phone.add_beds(3, "Signed")
+    phone.sync_client.sync()
+    phone.add_beds(2, "Not signed yet")
+    clone = phone.cloned(service, tmp_path / "clone", with_keys=False)
+    phone.add_beds(1, "On the old phone")
+    clone.add_beds(2, "On the clone")
+
+    for each in (clone, phone, clone):
+        each.sync_client.sync()
+
+    assert clone.phone.notebook.device != phone.phone.notebook.device
+    assert len(service.records()["bed"]) == 8
+    assert service.records() == phone.records() == clone.records()
+    assert service.faults() == phone.faults() == clone.faults() == []
+    assert clone.phone.notebook.only_here == 0
+
+
 def test_two_clones_with_the_same_unsynced_lines_keep_them_once_and_both_go_on(
     service: FarmService, tmp_path: Path
 ) -> None:

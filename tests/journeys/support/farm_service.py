@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 from collections.abc import Iterable
 from contextlib import closing
@@ -13,6 +14,7 @@ from typing import Any
 from starlette.testclient import TestClient
 
 from mobile.demo.fake_phone import FakePhone
+from mobile.device.keystore.desk import FOLDER as KEYS
 from mobile.log.phone_log import FILE_NAME
 from mobile.sync.client import SyncClient
 from server.app import create_app
@@ -98,9 +100,11 @@ class FieldPhone:
         phone.sync_client.sync()
         return phone
 
-    def cloned(self, service: FarmService, folder: Path, seed: int = 77) -> FieldPhone:
-        """A backup of this phone, restored on another phone some time later."""
+    def cloned(self, service: FarmService, folder: Path, seed: int = 77, *, with_keys: bool = True) -> FieldPhone:
+        """A backup of this phone, restored on another phone some time later, where its keys may be missing."""
         copy_database(self.folder / FILE_NAME, folder / FILE_NAME)
+        if with_keys:
+            shutil.copytree(self.folder / KEYS, folder / KEYS)
         clone = FieldPhone.at(service, folder, seed)
         clone.phone.clock.wait(1000)
         return clone

@@ -11,6 +11,7 @@ from shared_models.log.store import reading
 from shared_models.log.verify import verify
 from tests.journeys.support.busy_phone import BusyPhone
 from tests.server.support.service import Service, beds_in
+from tests.shared_models.log.device import PRIVATE_KEYS
 
 WRITERS, ENTRIES = 3, 20
 
@@ -23,7 +24,7 @@ def test_two_writers_never_hide_a_line_from_a_reader(any_service: Service) -> No
     phones = [any_service.phone(farm, f"Writer {number}") for number in range(WRITERS)]
     bed = any_service.fakes.new_id()
 
-    running = [_start(url, phone.bearer, farm, bed, str(ENTRIES)) for phone in phones]
+    running = [_start(url, phone.bearer, farm, bed, str(ENTRIES), PRIVATE_KEYS[phone.device].hex()) for phone in phones]
     seen: list[Holds] = []
     while any(process.poll() is None for process in running):
         seen.append(reader.sync({}).holds)

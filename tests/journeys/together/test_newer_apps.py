@@ -3,10 +3,9 @@
 import json
 
 from shared_models.core import clock
-from shared_models.core.revision import digest, root
-from shared_models.log.log import Run
 from shared_models.sync.wire import Page
 from tests.server.support.service import FakeProviders, Service
+from tests.shared_models.log.device import run_of
 
 
 def line(fakes: FakeProviders, seq: int, kind: str, record: str, **fields: object) -> str:
@@ -25,11 +24,8 @@ def test_what_this_service_does_not_know_is_kept_and_handed_on(any_service: Serv
         line(any_service.fakes, 2, "irrigation_valve", any_service.fakes.new_id(), opens="left"),
         line(any_service.fakes, 3, "bed", bed, slope_pct=None, drainage={"tiles": [1, 2]}),
     )
-    head = root(newer.device)
-    for text in texts:
-        head = digest(head, text)
 
-    reply = newer.exchange(any_service, Page(farm, {}, [Run(newer.device, 0, texts, head.hex())]))
+    reply = newer.exchange(any_service, Page(farm, {}, [run_of(newer.device, *texts)]))
     other.sync(any_service)
 
     assert reply.refused == ()

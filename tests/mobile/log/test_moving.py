@@ -5,8 +5,10 @@ from sqlmodel import select
 
 from mobile.demo.fake_phone import FakePhone
 from mobile.log.moving import lately, numbers
+from shared_models.core import p256
 from shared_models.errors import UnknownRecord, WrongMoment
 from shared_models.log import log
+from shared_models.log.ingest import ingest
 from shared_models.records.tables import Planting, RowPass
 from tests.mobile.conftest import Crew, plan_bed
 
@@ -66,6 +68,7 @@ def test_it_goes_on_in_the_right_row(crew: Crew, right: str) -> None:
     crew.phone.kill()
 
     assert crew.notebook.current_planting() == right
+    crew.wait(60)
     crew.notebook.end_row(right)
     crew.notebook.start_row(right)
     assert [row.row for row in rows_of(crew, right)] == [1, 2, 3]
@@ -197,10 +200,11 @@ def test_a_row_that_is_corrected_on_a_phone_is_not_its_own(
 def hand_on(giver: FakePhone, taker: FakePhone) -> None:
     """Everything that one phone holds, carried to another one of the same farm."""
     giver.notebook.join_farm(taker.notebook.farm)
+    giver.notebook.sign()
     with giver.notebook.reading() as session:
         runs = log.lacking(session.connection(), giver.notebook.farm, {}, 1_000_000)
     with taker.notebook.writing() as connection:
-        assert not log.ingest(connection, taker.notebook.farm, runs).refused
+        assert not ingest(connection, taker.notebook.farm, runs, p256.verify).refused
 
 
 def test_an_open_row_comes_back_though_another_row_was_corrected_meanwhile(crew: Crew, right: str) -> None:

@@ -3,11 +3,13 @@
 from typing import Any
 
 from mobile.log.notebook import Notebook
-from shared_models.core import clock
-from shared_models.core.revision import Revision, digest, root, text_of
-from shared_models.log.log import Run, farm_clock, find, ingest
+from shared_models.core import clock, p256
+from shared_models.core.revision import Revision, root, text_of
+from shared_models.log.ingest import ingest
+from shared_models.log.log import farm_clock, find
+from tests.shared_models.log.device import new_device, run_of
 
-OTHER_PHONE = "00000000-0000-7000-8000-00000000fade"
+OTHER_PHONE = new_device(0xFADE)
 
 
 def bring(notebook: Notebook, kind: str, record: str, *, stamp: int | None = None, **changed: Any) -> None:
@@ -17,5 +19,5 @@ def bring(notebook: Notebook, kind: str, record: str, *, stamp: int | None = Non
         seq, before = (0, root(OTHER_PHONE)) if held is None else (held.seq, held.digest)
         at = clock.tick(farm_clock(connection, notebook.farm), 0) if stamp is None else stamp
         text = text_of(Revision(OTHER_PHONE, seq + 1, at, kind, record, changed))
-        run = Run(OTHER_PHONE, seq, (text,), digest(before, text).hex())
-        assert ingest(connection, notebook.farm, [run]).stored == 1
+        run = run_of(OTHER_PHONE, text, after=seq, before=before)
+        assert ingest(connection, notebook.farm, [run], p256.verify).stored == 1

@@ -68,7 +68,7 @@ def test_the_printed_code_pairs_a_phone(furnished: Desk, fakes: FakeProviders) -
 
     fakes.time = datetime.now(UTC)  # the command made the code by the real clock
     with running_service(furnished.url, fakes) as service:
-        answer = service.pair(code=code, device=fakes.new_id(), name="Field phone")
+        answer = service.pair(code=code, device=fakes.new_device(), name="Field phone")
 
     assert "Address  http://127.0.0.1:8000" in furnished.printed
     assert "--host 0.0.0.0 --tls" in furnished.printed

@@ -58,9 +58,10 @@ def make_old(url: str | URL) -> tuple[str, str]:
                 connection.execute(text(f"DROP TABLE {table}"))
             for statement in BEFORE_VERSIONS.format(**types).split(";"):
                 connection.execute(text(statement))
-            for device in devices:
+            for each in devices:
+                device = {name: value for name, value in each.items() if name != "private_key"}
                 names, places = ", ".join(device.keys()), ", ".join(f":{name}" for name in device)
-                connection.execute(text(f"INSERT INTO device ({names}) VALUES ({places})"), dict(device))  # noqa: S608 - names of columns
+                connection.execute(text(f"INSERT INTO device ({names}) VALUES ({places})"), device)  # noqa: S608 - names of columns
             connection.execute(text("INSERT INTO office_key VALUES (:hash, :farm)"), {"hash": b"x", "farm": farm})
     return farm, phone.bearer
 

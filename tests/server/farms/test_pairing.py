@@ -1,5 +1,6 @@
 """POST /v1/pair."""
 
+import json
 from concurrent.futures import ThreadPoolExecutor
 
 import httpx2
@@ -12,6 +13,7 @@ from server.farms.tokens import format_code
 from shared_models.log.store import reading
 from shared_models.sync.wire import pack
 from tests.server.support.service import ZONE, Phone, Service
+from tests.shared_models.log.device import identity
 
 
 def test_a_code_makes_a_phone_a_device_of_the_farm(any_service: Service) -> None:
@@ -80,7 +82,7 @@ def test_a_phone_of_another_farm_is_refused_and_the_code_stays_good(service: Ser
     phone = service.phone(other)
     code = service.code(farm)
 
-    by_its_word = service.pair(code=code, device=service.fakes.new_id(), name="A", farm=other)
+    by_its_word = service.pair(code=code, device=service.fakes.new_device(), name="A", farm=other)
     by_its_log = service.pair(code=code, device=phone.device, name="A")
 
     assert [by_its_word.json()["code"], by_its_log.json()["code"]] == ["other-farm", "other-farm"]
@@ -100,7 +102,7 @@ def test_after_a_fork_a_phone_gets_a_secret_for_its_new_id_with_the_old_one(any_
     """The old id keeps its secret (another copy of the phone may go on with it); asking twice is no harm."""
     farm = any_service.make_farm()
     phone = any_service.phone(farm)
-    new_id = any_service.fakes.new_id()
+    new_id = any_service.fakes.new_device()
 
     first, again = (_succeed(any_service, phone, new_id) for _ in range(2))
 
@@ -133,7 +135,7 @@ def test_a_successor_stays_on_its_farm(service: Service, farm: str) -> None:
     phone = service.phone(farm)
     phone.farm = service.make_farm("Oak Hollow")
 
-    answer = _succeed(service, phone, service.fakes.new_id())
+    answer = _succeed(service, phone, service.fakes.new_device())
 
     assert (answer.status_code, answer.json()["code"]) == (403, "other-farm")
 
@@ -142,8 +144,8 @@ def test_a_phone_without_code_or_good_secret_is_not_paired(service: Service, far
     phone = service.phone(farm)
     phone.bearer = phone.bearer[:-1] + "x"
 
-    without = service.pair(device=service.fakes.new_id(), name="A")
-    wrong = _succeed(service, phone, service.fakes.new_id())
+    without = service.pair(device=service.fakes.new_device(), name="A")
+    wrong = _succeed(service, phone, service.fakes.new_device())
 
     assert [without.status_code, wrong.status_code] == [401, 401]
     assert without.headers["www-authenticate"] == "Bearer"
@@ -166,7 +168,7 @@ def test_a_code_for_a_lost_farm_needs_a_phone_that_brings_one(service: Service) 
     code = service.code(None)
 
     empty_handed = _pair(service, code)
-    bringing = service.pair(code=code, device=service.fakes.new_id(), name="A", farm=service.fakes.new_id())
+    bringing = service.pair(code=code, device=service.fakes.new_device(), name="A", farm=service.fakes.new_id())
 
     assert (empty_handed.status_code, empty_handed.json()["code"]) == (409, "wrong-moment")
     assert bringing.status_code == 200
@@ -174,7 +176,7 @@ def test_a_code_for_a_lost_farm_needs_a_phone_that_brings_one(service: Service) 
 
 
 def test_a_code_for_a_lost_farm_opens_no_farm_that_is_here(service: Service, farm: str) -> None:
-    answer = service.pair(code=service.code(None), device=service.fakes.new_id(), name="A", farm=farm)
+    answer = service.pair(code=service.code(None), device=service.fakes.new_device(), name="A", farm=farm)
 
     assert (answer.status_code, answer.json()["code"]) == (403, "other-farm")
 
@@ -195,7 +197,7 @@ def test_a_code_for_a_lost_farm_opens_no_farm_that_is_here(service: Service, far
     ],
 )
 def test_a_request_of_the_wrong_shape_names_the_field(service: Service, farm: str, field: str, value: object) -> None:
-    asked = {"code": service.code(farm), "device": service.fakes.new_id(), "name": "A"}
+    asked = {"code": service.code(farm), "device": service.fakes.new_device(), "name": "A"}
 
     answer = service.pair(**asked | {field: value})
 
@@ -205,7 +207,9 @@ def test_a_request_of_the_wrong_shape_names_the_field(service: Service, farm: st
 
 def test_a_name_that_is_half_a_letter_is_refused(service: Service, farm: str) -> None:
     """JSON can say what no text can hold."""
-    body = f'{{"code": "{service.code(farm)}", "device": "{service.fakes.new_id()}", "name": "\\ud800"}}'
+    code = service.code(farm)
+    asked = {"code": code, "name": "HALF"} | identity(service.fakes.new_device(), code)
+    body = json.dumps(asked).replace("HALF", "\\ud800")
 
     answer = service.client.post("/v1/pair", content=body, headers={"Content-Type": "application/json"})
 
@@ -214,9 +218,9 @@ def test_a_name_that_is_half_a_letter_is_refused(service: Service, farm: str) ->
 
 
 def _pair(service: Service, code: str) -> httpx2.Response:
-    return service.pair(code=code, device=service.fakes.new_id(), name="A phone")
+    return service.pair(code=code, device=service.fakes.new_device(), name="A phone")
 
 
 def _succeed(service: Service, phone: Phone, device: str) -> httpx2.Response:
-    asked = {"device": device, "name": "Field phone", "farm": phone.farm}
+    asked = {"name": "Field phone", "farm": phone.farm} | identity(device, phone.device)
     return service.client.post("/v1/pair", json=asked, headers={"Authorization": f"Bearer {phone.bearer}"})

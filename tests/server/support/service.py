@@ -30,14 +30,17 @@ from server.runtime.address import note_address
 from server.runtime.providers import Providers, milliseconds
 from server.runtime.settings import Settings
 from server.runtime.uvicorn_server import listen, serving
+from shared_models.core import p256
 from shared_models.core.vocabulary import Role
 from shared_models.log import log
+from shared_models.log.ingest import ingest
 from shared_models.log.log import Holds
 from shared_models.log.projection import RecordKey
 from shared_models.log.store import open_store, reading, writing
 from shared_models.log.verify import verify
 from shared_models.records.tables import Bed
 from shared_models.sync.wire import MEDIA_TYPE, Page, pack, unpack
+from tests.shared_models.log.device import identity, new_device, public_key, sign_last_line
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page as Tab
@@ -59,6 +62,10 @@ class FakeProviders:
 
     def new_id(self) -> str:
         return f"00000000-0000-7000-8000-{next(self.numbers):012x}"
+
+    def new_device(self) -> str:
+        """The id of a device that can sign."""
+        return new_device(next(self.numbers) + 1000)
 
     def token(self) -> bytes:
         return hashlib.sha256(str(next(self.numbers)).encode()).digest()
@@ -139,7 +146,9 @@ class Service:
         return f"/enter/{key}"
 
     def pair(self, **body: Any) -> httpx2.Response:
-        return self.client.post("/v1/pair", json=body)
+        """Ask to be paired, by default as a new device."""
+        device = body.get("device") or self.fakes.new_device()
+        return self.client.post("/v1/pair", json=identity(device, body.get("code", "")) | body)
 
     def phone(self, farm: str, name: str = "Field phone") -> Phone:
         phone = Phone(farm, self.fakes)
@@ -173,7 +182,7 @@ class Phone:
 
     def __init__(self, farm: str, fakes: FakeProviders) -> None:
         self.farm, self.fakes = farm, fakes
-        self.device = fakes.new_id()
+        self.device = fakes.new_device()
         self.engine = open_store("sqlite://")
         self.bearer = ""
 
@@ -186,7 +195,9 @@ class Phone:
         """Append a line to this phone's log; returns the id of the record."""
         key = RecordKey(kind, record or self.fakes.new_id())
         with writing(self.engine, self.farm) as connection:
+            log.get_or_create(connection, self.farm, self.device, key=public_key(self.device))
             log.append(connection, self.farm, self.device, milliseconds(self.fakes.time), key, fields, None)
+            sign_last_line(connection, self.device)
         return key.id
 
     def add_bed(self, name: str) -> str:
@@ -221,7 +232,7 @@ class Phone:
 
     def ingest(self, page: Page) -> None:
         with writing(self.engine, self.farm) as connection:
-            assert not log.ingest(connection, self.farm, page.runs).refused
+            assert not ingest(connection, self.farm, page.runs, p256.verify).refused
 
     def sync(self, service: Service) -> Page:
         """Ask what the service holds, then send what it lacks, until both hold the same."""

@@ -3,22 +3,27 @@
 from __future__ import annotations
 
 import json
+from base64 import urlsafe_b64encode
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-from sqlalchemy import Engine, select
+from sqlalchemy import Connection, Engine, insert, select
 from sqlmodel import SQLModel
 
+from shared_models.core import p256
 from shared_models.core.clock import to_text
+from shared_models.core.ids import device_id
 from shared_models.core.revision import Revision, digest, read, root
 from shared_models.log import log
-from shared_models.log.fork import reassign_tail
-from shared_models.log.log import Holds, Ingested, Run
+from shared_models.log.fork import branch_off
+from shared_models.log.ingest import Ingested, ingest
+from shared_models.log.log import Holds, Run
 from shared_models.log.projection import RecordKey
+from shared_models.log.signatures import head_message, pairing_message, sign_log
 from shared_models.log.store import reading, writing
 from shared_models.log.verify import verify
-from shared_models.records.tables import Line, Log, table_of
+from shared_models.records.tables import Line, Log, SignedHead, table_of
 
 PLENTY = 10**6
 
@@ -28,8 +33,45 @@ def an_id(number: int) -> str:
     return f"00000000-0000-7000-8000-{number:012x}"
 
 
+#: private keys by the device whose log they sign
+PRIVATE_KEYS: dict[str, bytes] = {}
+
+
+def new_device(number: int) -> str:
+    """The id of a device that can sign."""
+    private = p256.private_key(number.to_bytes(32))
+    device = device_id(p256.public_key(private))
+    PRIVATE_KEYS[device] = private
+    return device
+
+
+def public_key(device: str) -> bytes:
+    """The public key of a device; empty where it has none."""
+    return p256.public_key(PRIVATE_KEYS[device]) if device in PRIVATE_KEYS else b""
+
+
+def sign(key: bytes, message: bytes) -> bytes | None:
+    private = PRIVATE_KEYS.get(device_id(key))
+    return None if private is None else p256.sign(private, message)
+
+
+def identity(device: str, by: str) -> dict[str, str]:
+    """The key of a device and the proof that it has it, as it sends them to pair."""
+    key, proof = public_key(device), sign(public_key(device), pairing_message(device, by)) or b""
+    return {"device": device, "key": urlsafe_b64encode(key).decode(), "proof": urlsafe_b64encode(proof).decode()}
+
+
+def sign_last_line(connection: Connection, device: str) -> None:
+    """Sign a log at its last line, and keep what was signed before it, so that its lines travel one by one."""
+    head = log.find(connection, device)
+    if head is not None and head.key:
+        signature = sign(head.key, head_message(head.origin, head.seq, head.digest.hex()))
+        signed = {"log_id": head.id, "seq": head.seq, "signature": signature}
+        connection.execute(insert(table_of(SignedHead)), signed)
+
+
 FARM, OTHER_FARM = an_id(0xFA), an_id(0xFB)
-PHONE, TABLET, OFFICE = an_id(1), an_id(2), an_id(3)
+PHONE, TABLET, OFFICE = sorted(map(new_device, (1, 2, 3)))
 BED, SOWING, PLANTING, ROW, ANA = an_id(0xB1), an_id(0xB2), an_id(0xB3), an_id(0xB4), an_id(0xB5)
 
 A_BED: dict[str, Any] = {"name": "Bed 1", "length_mm": 30_480, "rows": 5}
@@ -46,11 +88,14 @@ class Device:
 
     def write(self, kind: str, record: str, now_ms: int = 1_000, by: str | None = None, **changed: Any) -> Revision:
         with writing(self.engine, self.farm) as connection:
-            return log.append(connection, self.farm, self.id, now_ms, RecordKey(kind, record), changed, by).line
+            log.get_or_create(connection, self.farm, self.id, key=public_key(self.id))
+            written = log.append(connection, self.farm, self.id, now_ms, RecordKey(kind, record), changed, by).line
+            sign_last_line(connection, self.id)
+            return written
 
     def take(self, *runs: Run) -> Ingested:
         with writing(self.engine, self.farm) as connection:
-            return log.ingest(connection, self.farm, runs)
+            return ingest(connection, self.farm, runs, p256.verify)
 
     def holds(self) -> Holds:
         with reading(self.engine) as connection:
@@ -65,16 +110,22 @@ class Device:
         with reading(self.engine) as connection:
             head = log.find(connection, device or self.id)
             assert head is not None
-            return log.run_from(connection, head, after, max_bytes)
+            run = log.run_from(connection, head, max(after, head.base_seq), max_bytes)
+            assert run is not None
+            return run
 
     def meet(self, other: Device) -> None:
         """Both give the other what it lacks."""
         other.take(*self.lacking(other.holds()))
         self.take(*other.lacking(self.holds()))
 
-    def reassign_tail(self, common: int, device: str | None = None) -> str | None:
+    def branch_off(self, common: int, device: str | None = None) -> str | None:
+        """Branch off, and sign what lost its signature; the last branch."""
         with writing(self.engine, self.farm) as connection:
-            return reassign_tail(connection, self.farm, device or self.id, common)
+            branches = branch_off(connection, self.farm, device or self.id, common)
+            for head in log.heads(connection, self.farm):
+                sign_log(connection, head, sign)
+            return branches[-1] if branches else None
 
     def rows(self, model: type[SQLModel]) -> list[dict[str, Any]]:
         """All rows of a table, of whatever farm."""
@@ -92,7 +143,8 @@ class Device:
 
     def contents(self, device: str) -> list[tuple[Any, ...]]:
         """What the lines of one log say, whatever their numbers."""
-        revisions = [read(device, seq, text) for seq, text in enumerate(self.run(device=device).texts, 1)]
+        run = self.run(device=device)
+        revisions = [read(device, seq, text) for seq, text in enumerate(run.texts, run.after + 1)]
         return [(each.stamp, each.kind, each.record, each.set, each.by, each.more) for each in revisions]
 
     def complaints(self) -> list[str]:
@@ -115,7 +167,12 @@ def run_of(device: str, *texts: str, after: int = 0, before: bytes | None = None
     last = root(device) if before is None else before
     for text in texts:
         last = digest(last, text)
-    return Run(device, after, texts, last.hex())
+    return signed(Run(device, after, texts, last.hex(), public_key(device)))
+
+
+def signed(run: Run) -> Run:
+    """A run with a new signature of its device, where it has a key."""
+    return replace(run, signature=sign(run.key, head_message(run.origin, run.end, run.digest)) or b"")
 
 
 #: Two histories of one bed that part after their second line.

@@ -16,12 +16,13 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Connection, Engine, select
 
-from shared_models.core import clock
+from shared_models.core import clock, p256
 from shared_models.core.clock import LATEST
 from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, read, text_of
 from shared_models.errors import BadEntry
-from shared_models.log.log import Run, append, farm_clock, get_or_create, holds, ingest, lacking, write_line
+from shared_models.log.ingest import ingest
+from shared_models.log.log import Run, append, farm_clock, get_or_create, holds, lacking, write_line
 from shared_models.log.projection import RecordKey, histories, last_good_row, project, validate
 from shared_models.log.store import open_store
 from shared_models.log.verify import verify
@@ -37,9 +38,11 @@ from tests.shared_models.log.device import (
     PLENTY,
     ROW,
     TABLET,
-    an_id,
     line,
+    new_device,
+    public_key,
     run_of,
+    sign_last_line,
 )
 
 DEVICES = (PHONE, TABLET, OFFICE)
@@ -80,6 +83,7 @@ class Side:
     def __init__(self, device: str, connection: Connection) -> None:
         self.device = device
         self.connection = connection
+        get_or_create(connection, FARM, device, key=public_key(device))
 
     def edit(self, kind: str, record: str, changed: Mapping[str, Any], now_ms: int) -> None:
         """As a person does; or, where this program would refuse it, as another program might. The last edit is seen."""
@@ -92,12 +96,13 @@ class Side:
             write_line(self.connection, log, revision, text_of(revision))
             project(self.connection, FARM, histories(self.connection, FARM, [record]))
 
+        sign_last_line(self.connection, self.device)
         written = histories(self.connection, FARM, [record])[RecordKey(kind, record)]
         seen = fold(written, UNITS.get(kind, {}))
         assert all(seen[name] == value for name, value in changed.items() if name not in FORGED_FIELDS)
 
     def take(self, runs: Sequence[Run]) -> int:
-        outcome = ingest(self.connection, FARM, runs)
+        outcome = ingest(self.connection, FARM, runs, p256.verify)
         assert outcome.refused == []
         return outcome.stored
 
@@ -216,7 +221,7 @@ def happen(sides: list[Side], sent: list[Sequence[Run]], event: Event) -> None:
         if which < len(sent):
             side.take(sent[which])
     else:
-        forged = an_id(0xF0 + number)
+        forged = new_device(0xF0 + number)
         side.take([run_of(forged, line(stamp=LATEST, set=FORGED_FIELDS))])
 
 

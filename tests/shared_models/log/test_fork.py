@@ -34,12 +34,12 @@ def test_a_clone_loses_nothing_and_both_sides_come_to_hold_the_same(device: Devi
     (fork,) = service.take(phone.run()).refused
     assert isinstance(fork, Fork)
 
-    new = phone.reassign_tail(fork.common)
+    new = phone.branch_off(fork.common)
     phone.meet(service)
 
     assert new is not None
     assert service.holds() == phone.holds()
-    assert {held: seq for held, (seq, _) in service.holds().items()} == {PHONE: 3, new: 2}
+    assert {held: seq for held, (seq, _) in service.holds().items()} == {PHONE: 3, new: 4}
     assert service.rows(Bed) == phone.rows(Bed)
     assert phone.rows(Bed)[0]["name"] == "Ours"
     assert service.complaints() == phone.complaints() == []
@@ -49,7 +49,7 @@ def test_what_moves_says_the_same_and_its_record_stays_as_it_is(device: Device) 
     device.take(run_of(PHONE, *COMMON, *OURS))
     before, records = device.contents(PHONE), device.rows(Bed)
 
-    new = device.reassign_tail(2)
+    new = device.branch_off(2)
 
     assert new is not None
     assert device.contents(PHONE) == before[:2]
@@ -61,7 +61,7 @@ def test_what_moves_says_the_same_and_its_record_stays_as_it_is(device: Device) 
 def test_what_a_newer_program_wrote_beside_the_fields_moves_too(device: Device) -> None:
     device.take(run_of(PHONE, line(1, signed={"by": "a key of next year"}, set={"colour": "red"}, by=ANA)))
 
-    new = device.reassign_tail(0)
+    new = device.branch_off(0)
 
     moved = json.loads(device.run(device=new).texts[0])
     assert moved == json.loads(line(1, signed={"by": "a key of next year"}, set={"colour": "red"}, by=ANA))
@@ -70,7 +70,7 @@ def test_what_a_newer_program_wrote_beside_the_fields_moves_too(device: Device) 
 def test_a_log_that_moved_whole_is_empty_and_told_to_nobody(device: Device) -> None:
     device.take(run_of(PHONE, *COMMON))
 
-    new = device.reassign_tail(0)
+    new = device.branch_off(0)
 
     assert device.holds().keys() == {new}
     assert device.complaints() == []
@@ -78,7 +78,7 @@ def test_a_log_that_moved_whole_is_empty_and_told_to_nobody(device: Device) -> N
 
 def test_the_old_log_goes_on_with_what_the_other_side_holds(device: Device) -> None:
     device.take(run_of(PHONE, *COMMON, *OURS))
-    device.reassign_tail(2)
+    device.branch_off(2)
 
     outcome = device.take(run_of(PHONE, *COMMON, *THEIRS))
 
@@ -90,12 +90,12 @@ def test_where_nothing_lies_after_the_common_line_nothing_moves(device: Device, 
     device.take(run_of(PHONE, *COMMON, *OURS))
     before = device.holds()
 
-    assert device.reassign_tail(common) is None
+    assert device.branch_off(common) is None
     assert device.holds() == before
 
 
 def test_of_a_log_that_is_not_held_nothing_moves(device: Device) -> None:
-    assert device.reassign_tail(0, TABLET) is None
+    assert device.branch_off(0, TABLET) is None
     assert device.holds() == {}
 
 
@@ -104,7 +104,7 @@ def test_whoever_moves_the_same_lines_makes_the_same_log(device: Device, memory:
     for each in (device, tablet):
         each.take(run_of(PHONE, *COMMON, *OURS))
 
-    names = {each.reassign_tail(2, PHONE) for each in (device, tablet)}
+    names = {each.branch_off(2, PHONE) for each in (device, tablet)}
 
     assert len(names) == 1
     assert device.holds() == tablet.holds()
@@ -119,13 +119,13 @@ def test_lines_that_somebody_moved_before_are_not_written_twice(
     """Another clone moved all of them, or the first of them, and its new log is held here already."""
     clone = memory(TABLET)
     clone.take(run_of(PHONE, *COMMON, *OURS[:count]))
-    theirs = clone.reassign_tail(2, PHONE)
+    theirs = clone.branch_off(2, PHONE)
     device.take(run_of(PHONE, *COMMON, *OURS), clone.run(device=theirs))
 
-    ours = device.reassign_tail(2)
+    ours = device.branch_off(2)
 
     assert ours == theirs
-    assert {held: seq for held, (seq, _) in device.holds().items()} == {PHONE: 2, ours: 2}
+    assert {held: seq for held, (seq, _) in device.holds().items()} == {PHONE: 2, ours: 4}
     assert device.complaints() == []
     clone.meet(device)
     assert clone.holds() == device.holds()
@@ -136,11 +136,11 @@ def test_a_third_history_loses_nothing(device: Device, memory: DeviceMaker) -> N
     other = line(4, stamp=3, set={"name": "Third"})
     clone = memory(TABLET)
     clone.take(run_of(PHONE, *COMMON, OURS[0], other))
-    first = clone.reassign_tail(2, PHONE)
+    first = clone.branch_off(2, PHONE)
     assert first is not None
     device.take(run_of(PHONE, *COMMON, *OURS), clone.run(device=first))
 
-    second = device.reassign_tail(2)
+    second = device.branch_off(2)
 
     assert second not in {None, first}
     assert second is not None
@@ -154,15 +154,15 @@ def test_a_third_history_makes_the_same_logs_in_either_order(device: Device, mem
     other = line(4, stamp=3, set={"name": "Third"})
     clone, late = memory(TABLET), memory(OFFICE)
     clone.take(run_of(PHONE, *COMMON, OURS[0], other))
-    first = clone.reassign_tail(2, PHONE)
+    first = clone.branch_off(2, PHONE)
     device.take(run_of(PHONE, *COMMON, *OURS), clone.run(device=first))
     late.take(run_of(PHONE, *COMMON, *OURS))
 
-    device.reassign_tail(2)
-    new = late.reassign_tail(2, PHONE)
+    device.branch_off(2)
+    new = late.branch_off(2, PHONE)
     (fork,) = late.take(clone.run(device=first)).refused
     assert isinstance(fork, Fork)
-    late.reassign_tail(fork.common, new)
+    late.branch_off(fork.common, new)
     late.take(clone.run(device=first))
 
     assert late.holds() == device.holds()
@@ -175,7 +175,7 @@ def test_a_private_log_stays_private(device: Device) -> None:
             fields = {"name": "Ana", "wage_per_hour": wage}
             log.append(connection, FARM, OFFICE, 1, RecordKey("person", ANA), fields, None)
 
-    device.reassign_tail(1, OFFICE)
+    device.branch_off(1, OFFICE)
 
     assert device.holds() == {}
     assert device.rows(Person)[0]["wage_per_hour"] == 22.5
@@ -185,7 +185,7 @@ def test_a_private_log_stays_private(device: Device) -> None:
 # ---------------------------------------------------------------------- how the other side comes to see it
 
 
-def test_one_line_shows_a_fork_to_whoever_holds_the_longer_history(device: Device, memory: DeviceMaker) -> None:
+def test_a_few_lines_show_a_fork_to_whoever_holds_the_longer_history(device: Device, memory: DeviceMaker) -> None:
     """The service cannot be asked for what it lacks, for it lacks nothing: it is shown the line where they meet."""
     phone = memory(PHONE)
     phone.take(run_of(PHONE, *COMMON, *THEIRS))
@@ -194,7 +194,7 @@ def test_one_line_shows_a_fork_to_whoever_holds_the_longer_history(device: Devic
     with reading(device.engine) as connection:
         runs = evidence(connection, FARM, phone.holds())
 
-    assert [(run.after, len(run.texts)) for run in runs] == [(2, 1)]
+    assert [(run.after, len(run.texts)) for run in runs] == [(2, 2)]
     assert [refusal.seq for refusal in phone.take(*runs).refused] == [3]
     assert len(phone.texts()) == 3
 

@@ -1,6 +1,7 @@
 """Any number of phones restored from each other's backups at any time: no line is lost, and all come to agree."""
 
 import contextlib
+import itertools
 import json
 from collections.abc import Iterator
 from typing import Any
@@ -10,18 +11,31 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Connection, Engine, delete, insert, select
 
+from shared_models.core import p256
+from shared_models.core.ids import device_id
 from shared_models.errors import Fork
 from shared_models.log import log
-from shared_models.log.fork import evidence, reassign_tail
-from shared_models.log.log import Run, append, diverged, get_or_create, holds, ingest, lacking, run_from
+from shared_models.log.fork import branch_off, evidence
+from shared_models.log.ingest import ingest
+from shared_models.log.log import Run, append, diverged, find, get_or_create, heads, holds, lacking, run_from
 from shared_models.log.projection import RecordKey, rebuild
+from shared_models.log.signatures import sign_log
 from shared_models.log.store import open_store
 from shared_models.log.verify import verify
-from shared_models.records.tables import Bed, Line, Log, table_of
-from tests.shared_models.log.device import A_BED, BED, FARM, PHONE, PLENTY
+from shared_models.records.tables import Bed, Line, Log, SignedHead, table_of
+from tests.shared_models.log.device import A_BED, BED, FARM, PHONE, PLENTY, PRIVATE_KEYS, public_key
 
-HEADS, LINES = table_of(Log), table_of(Line)
-Backup = tuple[str, list[dict[str, Any]], list[dict[str, Any]]]
+HEADS, LINES, SIGNED = table_of(Log), table_of(Line), table_of(SignedHead)
+Backup = tuple[str, list[list[dict[str, Any]]]]
+
+
+NUMBERS = itertools.count(100)
+#: private keys by public ones; a clone carries the key of its twin
+KEYS = {public_key(PHONE): PRIVATE_KEYS[PHONE]}
+
+
+def sign(key: bytes, message: bytes) -> bytes:
+    return p256.sign(KEYS[key], message)
 
 
 class Clone:
@@ -30,29 +44,31 @@ class Clone:
     def __init__(self, connection: Connection) -> None:
         self.connection = connection
         self.id = PHONE
+        get_or_create(connection, FARM, PHONE, key=public_key(PHONE))
 
     def write(self, **changed: Any) -> None:
         append(self.connection, FARM, self.id, 0, RecordKey("bed", BED), changed, None)
 
     def backup(self) -> Backup:
-        kept = [[dict(row) for row in self.connection.execute(select(table)).mappings()] for table in (HEADS, LINES)]
-        return self.id, kept[0], kept[1]
+        tables = (HEADS, LINES, SIGNED)
+        return self.id, [[dict(row) for row in self.connection.execute(select(each)).mappings()] for each in tables]
 
     def restore(self, backup: Backup) -> None:
-        for table in (LINES, HEADS):
+        for table in (SIGNED, LINES, HEADS):
             self.connection.execute(delete(table))
-        self.id, *kept = backup
-        for table, rows in zip((HEADS, LINES), kept, strict=True):
+        self.id, kept = backup
+        for table, rows in zip((HEADS, LINES, SIGNED), kept, strict=True):
             if rows:
                 self.connection.execute(insert(table), rows)
         rebuild(self.connection, FARM)
 
     def hear(self, service: Connection) -> None:
         """Only take in what others wrote, as from a bundle."""
-        ingest(self.connection, FARM, lacking(service, FARM, self._holds(), PLENTY))
+        ingest(self.connection, FARM, lacking(service, FARM, self._holds(), PLENTY), p256.verify)
 
     def sync(self, service: Connection) -> None:
         """As a courier does: send what is lacking, show from its start what parted, move on when told of a fork."""
+        self._sign()
         before = None
         while before != (before := (self._holds(), holds(service, FARM))):
             theirs = holds(service, FARM)
@@ -60,18 +76,32 @@ class Clone:
             self._show(service, [head.device for head in diverged(self.connection, FARM, theirs)])
             mine = self._holds()
             answer = [*lacking(service, FARM, mine, PLENTY), *evidence(service, FARM, mine)]
-            self._show(service, [refusal.device for refusal in ingest(self.connection, FARM, answer).refused])
+            self._show(
+                service, [refusal.device for refusal in ingest(self.connection, FARM, answer, p256.verify).refused]
+            )
 
     def _show(self, service: Connection, devices: list[str]) -> None:
-        heads = [get_or_create(self.connection, FARM, device) for device in devices]
-        self._send(service, [run_from(self.connection, head, 0, PLENTY) for head in heads])
+        found = [head for device in devices if (head := find(self.connection, device))]
+        runs = [run_from(self.connection, head, head.base_seq, PLENTY) for head in found]
+        self._send(service, [run for run in runs if run])
 
     def _send(self, service: Connection, runs: list[Run]) -> None:
-        for refusal in ingest(service, FARM, runs).refused:
+        for refusal in ingest(service, FARM, runs, p256.verify).refused:
             assert isinstance(refusal, Fork)
-            new = reassign_tail(self.connection, FARM, refusal.device, refusal.common)
-            if new is not None and refusal.device == self.id:
-                self.id = new
+            if branch_off(self.connection, FARM, refusal.device, refusal.common) and refusal.device == self.id:
+                self._begin_log()
+            self._sign()
+
+    def _begin_log(self) -> None:
+        private = p256.private_key(next(NUMBERS).to_bytes(32))
+        key = p256.public_key(private)
+        self.id = device_id(key)
+        KEYS[key] = private
+        get_or_create(self.connection, FARM, self.id, key=key)
+
+    def _sign(self) -> None:
+        for head in heads(self.connection, FARM):
+            sign_log(self.connection, head, sign)
 
     def _holds(self) -> log.Holds:
         return holds(self.connection, FARM)

@@ -3,7 +3,6 @@
 import pytest
 from sqlalchemy import delete, update
 
-from shared_models.core.revision import MAX_LINE_BYTES
 from shared_models.log.store import writing
 from shared_models.records.tables import Bed, Line, SetAside, table_of
 from tests.shared_models.log.device import COMMON, FARM, OURS, PHONE, Device, line, run_of
@@ -22,7 +21,7 @@ def test_a_damaged_line_is_set_aside_and_the_others_move(device: Device, text: s
     device.take(run_of(PHONE, *COMMON, *OURS))
     damage(device, 3, text)
 
-    new = device.reassign_tail(2)
+    new = device.branch_off(2)
 
     (aside,) = device.rows(SetAside)
     assert (aside["farm_id"], aside["device"], aside["seq"], aside["text"]) == (FARM, PHONE, 3, text)
@@ -32,29 +31,30 @@ def test_a_damaged_line_is_set_aside_and_the_others_move(device: Device, text: s
     assert [complaint for complaint in device.complaints() if "set aside" not in complaint] == []
 
 
-def test_lines_after_a_missing_one_move(device: Device) -> None:
-    device.take(run_of(PHONE, *COMMON, *OURS))
+def test_the_line_after_a_missing_one_is_set_aside_and_the_others_move(device: Device) -> None:
+    """Nothing shows what it followed, so nothing shows that it is what was written; what follows it is proven by it."""
+    device.take(run_of(PHONE, *COMMON, *OURS, line(5, stamp=4, set={"name": "Still ours"})))
     with writing(device.engine, FARM) as connection:
         connection.execute(delete(LINES).where(LINES.c.seq == 3))
 
-    new = device.reassign_tail(2)
+    new = device.branch_off(2)
 
     assert new is not None
-    assert [fields for _, _, _, fields, _, _ in device.contents(new)] == [{"name": "Ours"}]
-    assert device.rows(SetAside) == []
-    assert device.complaints() == []
+    assert [fields for _, _, _, fields, _, _ in device.contents(new)] == [{"name": "Still ours"}]
+    assert [aside["text"] for aside in device.rows(SetAside)] == [OURS[1]]
 
 
-def test_a_line_that_would_be_too_long_when_written_again_is_set_aside(device: Device) -> None:
+def test_a_line_moves_as_it_was_written(device: Device) -> None:
     """Another program may write letters as they are, where this one needs six characters for each."""
     short = line(1, set={"note": ""})
     long = short.replace('"note": ""', '"note": "' + "é" * 8000 + '"')
     device.take(run_of(PHONE, long, line(2)))
 
-    device.reassign_tail(0)
+    new = device.branch_off(0)
 
-    (aside,) = device.rows(SetAside)
-    assert (aside["text"], aside["reason"]) == (long, f"it is longer than {MAX_LINE_BYTES} bytes")
+    assert new is not None
+    assert device.run(device=new).texts == (long, line(2))
+    assert device.rows(SetAside) == []
 
 
 def test_the_same_line_can_be_set_aside_again(device: Device) -> None:
@@ -62,6 +62,6 @@ def test_the_same_line_can_be_set_aside_again(device: Device) -> None:
     for text in ("{", "["):
         device.take(run_of(PHONE, *COMMON, *OURS))
         damage(device, 3, text)
-        device.reassign_tail(2)
+        device.branch_off(2)
 
     assert [aside["text"] for aside in device.rows(SetAside)] == ["{", "["]

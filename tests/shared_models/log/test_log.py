@@ -30,6 +30,7 @@ from tests.shared_models.log.device import (
     DeviceMaker,
     an_id,
     line,
+    new_device,
     run_of,
 )
 
@@ -74,7 +75,7 @@ def test_an_entry_is_saved_with_any_clock(device: Device, memory: DeviceMaker, n
 def test_the_clock_goes_on_after_a_hostile_stamp(device: Device, memory: DeviceMaker) -> None:
     """Three devices that read each other's lines go on ordering their edits, and nobody's line is refused."""
     tablet, office = memory(TABLET), memory(OFFICE)
-    device.take(run_of(an_id(66), line(stamp=LATEST, record=PLANTING)))
+    device.take(run_of(new_device(66), line(stamp=LATEST, record=PLANTING)))
     for turn, who in enumerate([device, office, tablet, device, tablet, office]):
         for other in (device, tablet, office):
             who.meet(other)
@@ -182,7 +183,7 @@ def test_a_flagged_record_is_corrected_by_a_further_line(device: Device) -> None
 def test_a_sound_record_that_comes_to_break_a_rule_is_flagged_and_keeps_its_last_good_form(device: Device) -> None:
     device.write("bed", BED, **A_BED)
 
-    device.take(bad_bed((1, {"rows": 0}), device=an_id(0xFFFF)))
+    device.take(bad_bed((1, {"rows": 0}), device=new_device(0xFFFF)))
     device.take(run_of(TABLET, line(stamp=LATEST, set={"rows": 0})))
     device.write("bed", BED, name="North 1")
 
@@ -195,7 +196,7 @@ def test_a_sound_record_that_comes_to_break_a_rule_is_flagged_and_keeps_its_last
 def test_a_record_that_was_mended_is_flagged_no_longer(device: Device) -> None:
     device.write("bed", BED, **A_BED)
     device.take(run_of(TABLET, line(stamp=LATEST - 1, set={"rows": 0})))
-    device.take(run_of(an_id(0xFFFF), line(stamp=LATEST, set={"rows": 4})))
+    device.take(run_of(new_device(0xFFFF), line(stamp=LATEST, set={"rows": 4})))
 
     assert device.rows(Flagged) == []
     assert [bed["rows"] for bed in device.rows(Bed)] == [4]

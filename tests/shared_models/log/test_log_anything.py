@@ -5,7 +5,8 @@ from typing import Any
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from shared_models.log import log
+from shared_models.core import p256
+from shared_models.log.ingest import ingest
 from shared_models.log.verify import verify
 from shared_models.records.models import KINDS
 from tests.shared_models.log.device import ANA, BED, FARM, PLANTING, SOWING, TABLET, Device, an_id, line, run_of
@@ -59,7 +60,7 @@ def test_whatever_a_line_sets_it_is_kept_and_its_record_folded(
     """Nothing that is valid JSON stops an ingest: not in SQLite, nor in PostgreSQL, which takes less."""
     texts = [line(seq, kind=kind, record=an_id(seq % 3), set=changed) for seq, (kind, changed) in enumerate(lines, 1)]
     with device.engine.connect() as connection, connection.begin() as transaction:
-        outcome = log.ingest(connection, FARM, [run_of(TABLET, *texts)])
+        outcome = ingest(connection, FARM, [run_of(TABLET, *texts)], p256.verify)
 
         assert (outcome.stored, outcome.refused) == (len(texts), [])
         assert list(verify(connection, FARM)) == []

@@ -20,14 +20,18 @@ from tests.shared_models.log.device import (
     Device,
     an_id,
     line,
+    public_key,
     run_of,
+    sign_last_line,
 )
 
 
 def private_log(device: Device, private: str = OFFICE) -> None:
     with writing(device.engine, FARM) as connection:
         log.get_or_create(connection, FARM, private, private=True)
+        log.get_or_create(connection, FARM, PHONE, key=public_key(PHONE))
         log.append(connection, FARM, PHONE, 1, RecordKey("person", ANA), {"name": "Ana"}, None)
+        sign_last_line(connection, PHONE)
         log.append(connection, FARM, private, 2, RecordKey("person", ANA), {"wage_per_hour": 22.5}, None)
 
 

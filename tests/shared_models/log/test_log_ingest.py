@@ -1,5 +1,6 @@
 """What a log takes in from others, whatever database it is kept in: `device` is each kind, the others are phones."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -287,11 +288,11 @@ def test_a_damaged_line_holds_up_no_further_entry_of_its_record(device: Device) 
 def test_what_follows_a_line_that_is_lost_here_is_refused_and_says_why(device: Device) -> None:
     """Nothing can be checked against a chain with a hole in it; the lines stay with whoever wrote them."""
     sound = run_of(TABLET, line(1), line(2), line(3), line(4))
-    device.take(Run(TABLET, 0, sound.texts[:3], run_of(TABLET, *sound.texts[:3]).digest))
+    device.take(run_of(TABLET, *sound.texts[:3]))
     with writing(device.engine, FARM) as connection:
         connection.execute(delete(table_of(Line)).where(table_of(Line).c.seq == 2))
 
-    outcome = device.take(Run(TABLET, 2, sound.texts[2:], sound.digest))
+    outcome = device.take(replace(sound, after=2, texts=sound.texts[2:]))
 
     assert [(refusal.seq, refusal.reason) for refusal in outcome.refused] == [(4, "its log is damaged here")]
     assert outcome.stored == 0

@@ -27,6 +27,7 @@ from tests.shared_models.log.device import (
     DeviceMaker,
     an_id,
     line,
+    new_device,
     run_of,
 )
 
@@ -85,7 +86,10 @@ def test_what_is_committed_is_there_when_the_store_is_opened_again(url: URL, ope
 
 def test_of_a_block_that_fails_nothing_stays_and_the_next_one_works(device: Device) -> None:
     with pytest.raises(KeyError), writing(device.engine, FARM) as connection:  # noqa: PT012 - both are the transaction
-        connection.execute(table_of(Log).insert(), {"farm_id": FARM, "device": TABLET, "digest": b"", "seq": 0})
+        connection.execute(
+            table_of(Log).insert(),
+            {"farm_id": FARM, "device": TABLET, "origin": TABLET, "base_digest": b"", "digest": b""},
+        )
         raise KeyError
 
     device.write("bed", BED, **A_BED)
@@ -269,7 +273,7 @@ def test_two_pages_that_touch_one_record_at_the_same_time_are_both_folded(
     service = Device(opened(url))
     pages = []
     for number, name in enumerate(["block", "texture"], 10):
-        phone = memory(an_id(number))
+        phone = memory(new_device(number))
         phone.write("bed", BED, **A_BED | {name: "fine"})
         pages.append(phone.run())
     start = threading.Barrier(2, timeout=WAIT_S)

@@ -3,6 +3,8 @@
 import gzip
 import json
 import re
+from base64 import urlsafe_b64decode
+from dataclasses import replace
 from pathlib import Path
 from uuid import UUID, uuid5
 
@@ -10,22 +12,26 @@ import pytest
 from sqlalchemy import Engine
 
 from server.api.pairing import PairAnswer, PairRequest
-from shared_models.core import clock
+from shared_models.core import clock, p256
 from shared_models.core.fold import fold
+from shared_models.core.ids import device_id
 from shared_models.core.revision import digest, read, root, text_of
-from shared_models.log.fork import reassign_tail
-from shared_models.log.log import Run, holds, ingest
+from shared_models.log.fork import branch_off
+from shared_models.log.ingest import ingest
+from shared_models.log.log import get_or_create, holds, run_from
+from shared_models.log.signatures import head_message, pairing_message
 from shared_models.log.store import reading, writing
 from shared_models.records.models import UNITS
 from shared_models.sync.pairing_link import read_link
-from shared_models.sync.wire import Page, pack, unpack
+from shared_models.sync.wire import Page, Verdict, pack, unpack
 
 DOC = (Path(__file__).parents[3] / "docs/sync.md").read_text()
 EXAMPLES = {
     name: text[:-1] for name, text in re.findall(r"^```\w+ name=(\S+)\n(.*?)^```$", DOC, re.MULTILINE | re.DOTALL)
 }
 LINES = (EXAMPLES["line-1"], EXAMPLES["line-2"])
-DEVICE = unpack(gzip.compress(EXAMPLES["push"].encode())).runs[0].device
+KEY = urlsafe_b64decode(EXAMPLES["key"])
+DEVICE = device_id(KEY)
 DIGESTS = [bytes.fromhex(line.split()[1]) for line in EXAMPLES["digests"].splitlines()]
 
 
@@ -35,6 +41,13 @@ def test_a_line_reads_and_writes_as_shown() -> None:
 
 def test_the_chain_is_computed_as_shown() -> None:
     assert [root(DEVICE), digest(DIGESTS[0], LINES[0]), digest(DIGESTS[1], LINES[1])] == DIGESTS
+
+
+def test_the_head_is_signed_as_shown() -> None:
+    message, signature = EXAMPLES["signature"].split("\n\n")
+
+    assert message.encode() == head_message(DEVICE, 2, DIGESTS[2].hex())
+    assert p256.verify(KEY, message.encode(), urlsafe_b64decode(signature))
 
 
 def test_the_stamps_follow_from_the_clock() -> None:
@@ -65,7 +78,7 @@ def test_the_units_are_those_of_the_records() -> None:
     assert shown == {kind: set(map(frozenset, units.values())) for kind, units in UNITS.items()}
 
 
-@pytest.mark.parametrize("name", ["push", "ask-with-nothing", "in-step", "fork"])
+@pytest.mark.parametrize("name", ["push", "ask-with-nothing", "in-step", "fork", "branch"])
 def test_a_page_packs_to_the_text_shown(name: str) -> None:
     shown = EXAMPLES[name]
 
@@ -75,28 +88,38 @@ def test_a_page_packs_to_the_text_shown(name: str) -> None:
 def test_taking_in_the_pushed_page_leaves_both_sides_in_step(store: Engine) -> None:
     pushed = unpack(gzip.compress(EXAMPLES["push"].encode()))
     with writing(store, pushed.farm) as connection:
-        assert ingest(connection, pushed.farm, pushed.runs).refused == []
+        assert ingest(connection, pushed.farm, pushed.runs, p256.verify).refused == []
     with reading(store) as connection:
         answer = pack(Page(pushed.farm, holds(connection, pushed.farm)))
 
     assert gzip.decompress(answer).decode() == EXAMPLES["in-step"]
 
 
-def test_a_fork_is_refused_and_moved_as_shown(store: Engine) -> None:
-    """Another line 2 is held: the verdict is the one shown, and the lines move to the id that follows from line 2."""
-    pushed, shown = (unpack(gzip.compress(EXAMPLES[name].encode())) for name in ("push", "fork"))
+def test_a_fork_is_refused_and_branches_as_shown(store: Engine) -> None:
+    """Another line 2 is held: the verdict is the one shown, and the branch is named by its line 2."""
+    pushed, shown, branch = (unpack(gzip.compress(EXAMPLES[name].encode())) for name in ("push", "fork", "branch"))
     other = LINES[1].replace('"rows":4', '"rows":6')
-    theirs = Run(DEVICE, 0, (LINES[0], other), digest(DIGESTS[1], other).hex())
+    theirs = replace(pushed.runs[0], texts=(LINES[0], other), digest=digest(DIGESTS[1], other).hex())
     with writing(store, pushed.farm) as connection:
-        ingest(connection, pushed.farm, pushed.runs)
-        (refusal,) = ingest(connection, pushed.farm, [theirs]).refused
-        moved_to = reassign_tail(connection, pushed.farm, DEVICE, 1)
-    (verdict,) = shown.refused
+        ingest(connection, pushed.farm, pushed.runs, p256.verify)
+        (refusal,) = ingest(connection, pushed.farm, [theirs], lambda *_: True).refused
+        moved_to = branch_off(connection, pushed.farm, DEVICE, 1)
+        log = get_or_create(connection, pushed.farm, EXAMPLES["moved-to"])
+        sent = run_from(connection, log, 1, 1000)
 
-    assert type(verdict).of(refusal) == verdict
-    assert moved_to == EXAMPLES["moved-to"]
+    assert shown.refused == (Verdict.of(refusal),)
+    assert moved_to == [EXAMPLES["moved-to"]]
     namespace = UUID(re.findall(r"in the namespace `([\w-]+)`", DOC)[0])
-    assert moved_to == str(uuid5(namespace, f"{DEVICE} {DIGESTS[2].hex()}"))
+    assert moved_to == [str(uuid5(namespace, f"{DEVICE} {DIGESTS[2].hex()}"))]
+    assert sent is not None
+    assert [replace(sent, signature=branch.runs[0].signature)] == list(branch.runs)
+
+
+def test_the_branch_shown_is_taken_in(store: Engine) -> None:
+    branch = unpack(gzip.compress(EXAMPLES["branch"].encode()))
+    with writing(store, branch.farm) as connection:
+        assert ingest(connection, branch.farm, branch.runs, p256.verify).refused == []
+        assert holds(connection, branch.farm) == {EXAMPLES["moved-to"]: (2, DIGESTS[2].hex())}
 
 
 def test_the_link_and_the_pairing_are_read_as_shown() -> None:
@@ -105,4 +128,5 @@ def test_the_link_and_the_pairing_are_read_as_shown() -> None:
     assert str(read_link(EXAMPLES["link"])) == EXAMPLES["link"]
     assert read_link(EXAMPLES["link"]).code == query.code
     assert set(answer) == set(PairAnswer.model_fields)
-    assert PairAnswer(**answer).device == query.device == DEVICE
+    assert PairAnswer(**answer).device == query.device == device_id(query.key) == DEVICE
+    assert p256.verify(query.key, pairing_message(DEVICE, query.code), query.proof)

@@ -8,15 +8,15 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from shared_models.errors import BadBody, Fork, LineRefused, TooLarge
-from shared_models.log.log import Run
-from shared_models.sync.wire import MAX_BODY_BYTES, Page, Verdict, pack, unpack
+from shared_models.log.log import Branch, Run, Span
+from shared_models.sync.wire import MAX_BODY_BYTES, VERSION, Page, Verdict, pack, unpack
 from tests.shared_models.log.device import FARM, OFFICE, PHONE, TABLET, line, run_of
 
 PAGE = Page(
     FARM,
     {PHONE: (7, "0" * 64)},
     (run_of(PHONE, line(1), line(2, set={"note": "é 🥬"})), run_of(TABLET, line(1))),
-    (Verdict(device=OFFICE, seq=3, reason="it is not a log line"),),
+    (Verdict(code="line-refused", device=OFFICE, seq=3, reason="it is not a log line"),),
 )
 BODY = pack(PAGE)
 
@@ -37,16 +37,29 @@ digests = st.binary(min_size=32, max_size=32).map(bytes.hex)
 seqs = st.integers(0, 2**53 - 1)
 devices = st.sampled_from([PHONE, TABLET, OFFICE])
 texts = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\n"), max_size=30)
-reasons = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0\n"), max_size=30)
-reasons = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0\n"), max_size=30)
-runs = st.builds(Run, devices, seqs, st.lists(texts, min_size=1, max_size=4).map(tuple), digests)
-verdicts = st.builds(Verdict, device=devices, seq=seqs, reason=reasons, common=st.none() | seqs)
+proofs = st.binary(max_size=80)
+branches = st.none() | st.builds(Branch, devices, seqs, digests)
+befores = st.lists(st.tuples(seqs, proofs), max_size=2).map(tuple)
+runs = st.builds(
+    Run, devices, seqs, st.lists(texts, min_size=1, max_size=4).map(tuple), digests, proofs, proofs, branches, befores
+)
+spans = st.builds(Span, st.just("") | devices, st.none() | devices)
+reasons = texts.filter(lambda text: "\0" not in text)
+verdicts = st.builds(
+    Verdict,
+    code=st.sampled_from(["fork", "not-signed"]),
+    device=devices,
+    seq=seqs,
+    reason=reasons,
+    common=st.none() | seqs,
+)
 pages = st.builds(
     Page,
     st.just(FARM),
     st.dictionaries(devices, st.tuples(seqs, digests)),
     st.lists(runs, max_size=3, unique_by=lambda run: run.device).map(tuple),
     st.lists(verdicts, max_size=2).map(tuple),
+    spans,
 )
 
 
@@ -69,7 +82,7 @@ def test_a_refusal_travels_with_its_reason() -> None:
 
 
 def test_what_a_newer_program_says_besides_is_passed_over() -> None:
-    header = {"farm": FARM, "runs": [run_head() | {"colour": "red"}], "weather": "wet"}
+    header = {"version": VERSION, "farm": FARM, "runs": [run_head() | {"colour": "red"}], "weather": "wet"}
 
     page = unpack(body(header, line()))
 
@@ -125,9 +138,9 @@ def test_what_is_not_compressed_with_gzip_is_no_page(anything: bytes) -> None:
 
 def test_what_is_not_utf_8_is_refused() -> None:
     with pytest.raises(BadBody, match="it is not UTF-8 text"):
-        unpack(gzip.compress(b'{"farm":"\xff"}'))
+        unpack(gzip.compress(b'{"version":2,"farm":"\xff"}'))
     with pytest.raises(BadBody, match="it is not UTF-8 text"):
-        unpack(body({"farm": FARM, "runs": [run_head()]}, "\ud800"))
+        unpack(body({"version": VERSION, "farm": FARM, "runs": [run_head()]}, "\ud800"))
 
 
 # ---------------------------------------------------------------------- what is not what it says
@@ -137,28 +150,42 @@ HEADERS: dict[str, Any] = {
     "no JSON": "{",
     "a list": [],
     "null": None,
-    "no farm": {},
-    "a farm's name": {"farm": "Alder Lane"},
-    "holds a list": {"farm": FARM, "holds": []},
-    "holds of no device": {"farm": FARM, "holds": {"Ana's phone": [1, "0" * 64]}},
-    "holds without a digest": {"farm": FARM, "holds": {PHONE: [1]}},
-    "holds below nought": {"farm": FARM, "holds": {PHONE: [-1, "0" * 64]}},
-    "holds of half a line": {"farm": FARM, "holds": {PHONE: [1.5, "0" * 64]}},
-    "holds in a text": {"farm": FARM, "holds": {PHONE: ["1", "0" * 64]}},
-    "holds of true": {"farm": FARM, "holds": {PHONE: [True, "0" * 64]}},
-    "holds beyond any number": {"farm": FARM, "holds": {PHONE: [2**53, "0" * 64]}},
-    "holds beyond any parser": '{"farm":"' + FARM + '","holds":{"' + PHONE + '":[' + "9" * 5000 + "]}}",
-    "a digest too short": {"farm": FARM, "holds": {PHONE: [1, "0" * 63]}},
-    "a digest too long": {"farm": FARM, "holds": {PHONE: [1, "0" * 65]}},
-    "a digest in capitals": {"farm": FARM, "holds": {PHONE: [1, "A" * 64]}},
-    "a digest with a newline": {"farm": FARM, "holds": {PHONE: [1, "0" * 64 + "\n"]}},
-    "a run of no device": {"farm": FARM, "runs": [run_head("Ana's phone")]},
-    "a run below nought": {"farm": FARM, "runs": [run_head(after=-1)]},
-    "a run of no lines": {"farm": FARM, "runs": [run_head(lines=0)]},
-    "a run of fewer than none": {"farm": FARM, "runs": [run_head(lines=-1)]},
-    "a run without a digest": {"farm": FARM, "runs": [run_head(digest=None)]},
-    "a refusal of nothing": {"farm": FARM, "refused": [{}]},
-    "a refusal with half a letter": {"farm": FARM, "refused": [{"device": PHONE, "seq": 1, "reason": "\ud800"}]},
+    "no farm": {"version": VERSION},
+    "a farm's name": {"version": VERSION, "farm": "Alder Lane"},
+    "holds a list": {"version": VERSION, "farm": FARM, "holds": []},
+    "holds of no device": {"version": VERSION, "farm": FARM, "holds": {"Ana's phone": [1, "0" * 64]}},
+    "holds without a digest": {"version": VERSION, "farm": FARM, "holds": {PHONE: [1]}},
+    "holds below nought": {"version": VERSION, "farm": FARM, "holds": {PHONE: [-1, "0" * 64]}},
+    "holds of half a line": {"version": VERSION, "farm": FARM, "holds": {PHONE: [1.5, "0" * 64]}},
+    "holds in a text": {"version": VERSION, "farm": FARM, "holds": {PHONE: ["1", "0" * 64]}},
+    "holds of true": {"version": VERSION, "farm": FARM, "holds": {PHONE: [True, "0" * 64]}},
+    "holds beyond any number": {"version": VERSION, "farm": FARM, "holds": {PHONE: [2**53, "0" * 64]}},
+    "holds beyond any parser": f'{{"version":{VERSION},"farm":"'
+    + FARM
+    + '","holds":{"'
+    + PHONE
+    + '":['
+    + "9" * 5000
+    + "]}}",
+    "a digest too short": {"version": VERSION, "farm": FARM, "holds": {PHONE: [1, "0" * 63]}},
+    "a digest too long": {"version": VERSION, "farm": FARM, "holds": {PHONE: [1, "0" * 65]}},
+    "a digest in capitals": {"version": VERSION, "farm": FARM, "holds": {PHONE: [1, "A" * 64]}},
+    "a digest with a newline": {"version": VERSION, "farm": FARM, "holds": {PHONE: [1, "0" * 64 + "\n"]}},
+    "a run of no device": {"version": VERSION, "farm": FARM, "runs": [run_head("Ana's phone")]},
+    "a run below nought": {"version": VERSION, "farm": FARM, "runs": [run_head(after=-1)]},
+    "a run of no lines": {"version": VERSION, "farm": FARM, "runs": [run_head(lines=0)]},
+    "a run of fewer than none": {"version": VERSION, "farm": FARM, "runs": [run_head(lines=-1)]},
+    "a run without a digest": {"version": VERSION, "farm": FARM, "runs": [run_head(digest=None)]},
+    "a refusal of nothing": {"version": VERSION, "farm": FARM, "refused": [{}]},
+    "a refusal with half a letter": {
+        "version": VERSION,
+        "farm": FARM,
+        "refused": [{"code": "fork", "device": PHONE, "seq": 1, "reason": "\ud800"}],
+    },
+    "a key that stands twice": f'{{"version":{VERSION},"farm":"{FARM}","farm":"{FARM}"}}',
+    "a span of no device": {"version": VERSION, "farm": FARM, "first": "Ana's phone"},
+    "a key too long": {"version": VERSION, "farm": FARM, "runs": [run_head() | {"key": "A" * 400}]},
+    "a branch of nothing": {"version": VERSION, "farm": FARM, "runs": [run_head() | {"branch": [PHONE]}]},
     "nested beyond any parser": "[" * 100_000 + "]" * 100_000,
 }
 
@@ -171,21 +198,27 @@ def test_a_header_of_another_shape_is_refused(header: Any) -> None:
 
 def test_the_reason_names_the_part_that_is_wrong() -> None:
     with pytest.raises(BadBody) as result:
-        unpack(body({"farm": "Alder Lane"}))
+        unpack(body({"version": VERSION, "farm": "Alder Lane"}))
 
     assert result.value.reason.startswith("its first line is not a sync header (farm: ")
     assert "Nothing was stored; send it again." in str(result.value)
 
 
+@pytest.mark.parametrize("version", [None, 1, VERSION + 1, "2"])
+def test_another_version_is_refused_and_says_what_to_do(version: object) -> None:
+    with pytest.raises(BadBody, match="update the app and the service"):
+        unpack(body({"version": version, "farm": FARM, "a shape": "of next year"}))
+
+
 @pytest.mark.parametrize("lines", [[], [line()], [line()] * 3], ids=len)
 def test_more_or_fewer_lines_than_it_says_are_refused(lines: list[str]) -> None:
     with pytest.raises(BadBody, match="it does not hold as many lines as it says"):
-        unpack(body({"farm": FARM, "runs": [run_head(lines=2)]}, *lines))
+        unpack(body({"version": VERSION, "farm": FARM, "runs": [run_head(lines=2)]}, *lines))
 
 
 def test_two_runs_of_one_device_are_refused() -> None:
     with pytest.raises(BadBody, match="it holds two runs of one device"):
-        unpack(body({"farm": FARM, "runs": [run_head(), run_head(after=1)]}, line(1), line(2)))
+        unpack(body({"version": VERSION, "farm": FARM, "runs": [run_head(), run_head(after=1)]}, line(1), line(2)))
 
 
 # ---------------------------------------------------------------------- what is too much

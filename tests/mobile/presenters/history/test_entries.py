@@ -1,14 +1,17 @@
 """The list of what was logged, without a window: what to correct first, then day by day; pages; one kind."""
 
 from typing import Any
+from uuid import UUID
 
 import pytest
 
 from mobile.presenters.history.entries import ALL, EARLIER, PAGE, EntriesPresenter, EntriesView
-from shared_models.core.revision import Revision, digest, root, text_of
-from shared_models.log import log
+from shared_models.core import p256
+from shared_models.core.revision import Revision, text_of
+from shared_models.log.ingest import ingest
 from tests.mobile.conftest import Crew
 from tests.mobile.support.quiet_phone import QuietContext
+from tests.shared_models.log.device import new_device, run_of
 
 DAY_S = 24 * 3600
 
@@ -16,11 +19,11 @@ DAY_S = 24 * 3600
 def flag(crew: Crew, kind: str, /, **fields: Any) -> str:
     """A record that breaks a rule, as it may come from another device."""
     notebook = crew.notebook
-    record, device = notebook.new_id(), notebook.new_id()
+    record = notebook.new_id()
+    device = new_device(UUID(record).int)
     text = text_of(Revision(device, 1, 1 << 16, kind, record, fields))
-    run = log.Run(device, 0, (text,), digest(root(device), text).hex())
     with notebook.writing() as connection:
-        assert not log.ingest(connection, notebook.farm, [run]).refused
+        assert not ingest(connection, notebook.farm, [run_of(device, text)], p256.verify).refused
     return record
 
 

@@ -122,7 +122,7 @@ def test_an_empty_log_says_what_comes_here(service: Service) -> None:
     """A farm taken over from a phone has no line yet."""
     phone_farm = service.fakes.new_id()
     code = service.code(None)
-    service.pair(code=code, device=service.fakes.new_id(), name="Phone", farm=phone_farm)
+    service.pair(code=code, device=service.fakes.new_device(), name="Phone", farm=phone_farm)
     service.open_office(phone_farm)
 
     assert "Every entry and correction: who, when, on which phone" in get_page(service, "/log")

@@ -11,14 +11,17 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Engine
 from sqlmodel import Session
 
+from shared_models.core import p256
 from shared_models.core.ids import time_ordered_id
 from shared_models.core.moments import Moment
-from shared_models.core.revision import Revision, digest, root, text_of
+from shared_models.core.revision import Revision, text_of
 from shared_models.log import log
+from shared_models.log.ingest import ingest
 from shared_models.log.projection import RecordKey
 from shared_models.log.store import reading, writing
 from shared_models.records.models import moment_fields, moment_json
 from shared_models.reports.common.context import ReportContext
+from tests.shared_models.log.device import new_device, run_of
 
 FT = 304.8
 HUNDRED_FEET_MM = 30_480
@@ -72,11 +75,10 @@ class FarmBook:
         self._bring(stamp, kind, record, fields)
 
     def _bring(self, stamp: int, kind: str, record: str, fields: dict[str, Any]) -> None:
-        other = self.new_id()
+        other = new_device(next(self._numbers))
         text = text_of(Revision(other, 1, stamp, kind, record, fields))
-        run = log.Run(other, 0, (text,), digest(root(other), text).hex())
         with writing(self.engine, self.id) as connection:
-            assert not log.ingest(connection, self.id, [run]).refused
+            assert not ingest(connection, self.id, [run_of(other, text)], p256.verify).refused
 
     def at(self, clock: str, day: date | None = None) -> datetime:
         hour, minute = map(int, clock.split(":"))

@@ -1,0 +1,1 @@
+"""The key pairs with which this device signs its log."""
