@@ -7,7 +7,8 @@
     ├── UnknownRecord        the person: names something the log does not hold
     ├── LineRefused          the sender: a log line that cannot be kept
     │   ├── Fork             the sender: two histories under one device id
-    │   └── NotSigned        the sender: lines that their device did not sign
+    │   ├── NotSigned        the sender: lines that their device did not sign
+    │   └── StampAhead       the sender: its clock is far ahead of ours
     ├── BadLink              the person: a pairing link that cannot be followed
     ├── BadBody              the sender: a sync body that is not what it says
     │   └── TooLarge         the sender: larger than is taken at once; send less
@@ -127,6 +128,15 @@ class NotSigned(LineRefused):
 
     def __init__(self, device: str, seq: int) -> None:
         super().__init__(device, seq, "the device of this log did not sign it")
+
+
+class StampAhead(LineRefused):
+    """A line stamped far later than anything known here. Whoever holds it writes it again with a stamp that fits."""
+
+    code = "stamp-ahead"
+
+    def __init__(self, device: str, seq: int) -> None:
+        super().__init__(device, seq, "the clock of this device was far ahead when it was written")
 
 
 class BadLink(RowendError, ValueError):

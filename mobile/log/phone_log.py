@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from functools import partial
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from mobile.log import undo
 from mobile.log.rows import Change
 from mobile.log.rwlock import ReadWriteLock
 from mobile.log.settings import Setting, read_settings, write_settings
+from shared_models.core import clock
 from shared_models.core.fold import fold, whole
 from shared_models.core.ids import device_id, time_ordered_id
 from shared_models.core.moments import Moment
@@ -112,6 +114,33 @@ class PhoneLog:
         devices = read_settings(connection)["own_devices"]
         new = [device for device in (*moved, current) if device not in devices]
         write_settings(connection, {"device": current, "own_devices": [*devices, *new]})
+
+    def set_clock_by(self, latest: int) -> None:
+        """Learn from the latest stamp that a service takes how far this phone's clock is ahead, if it is by a day.
+
+        A clock that is behind does no harm: stamps run on from what was read.
+        """
+        off_ms = clock.latest_wall_ms(latest) - clock.LEAD_MS - _milliseconds(self.now())
+        known = int(self.setting("clock_off_ms") or 0)
+        if off_ms >= -clock.LEAD_MS:
+            off_ms = 0
+        if abs(off_ms - known) > clock.LEAD_MS or (known and not off_ms):
+            self.change_settings(clock_off_ms=off_ms or None)
+
+    def stamp_again(self, device: str, after: int, latest: int) -> None:
+        """Write the lines of a log after line `after` again in this phone's own, with stamps that a service takes."""
+        with self.exclusive() as connection:
+            old = log.find(connection, device)
+            if old is None or old.seq <= after:
+                return
+            current = self.begin_log(connection, self.farm) if device == self.device else self.device
+            held = [each.stamp for each in log.heads(connection, self.farm) if each.stamp <= latest]
+            stamps = count(max(latest - (clock.LEAD_MS << clock.COUNTER_BITS), *held) + 1)
+            into = log.get_or_create(connection, self.farm, current)
+            write_again(connection, old, after, into, lambda line: line._replace(stamp=next(stamps)))
+            own = read_settings(connection)["own_devices"]
+            write_settings(connection, {"device": current, "own_devices": list(dict.fromkeys([*own, current]))})
+        self.sign()
 
     def close(self) -> None:
         self.engine.dispose()
@@ -218,7 +247,9 @@ class PhoneLog:
         new: bool = False,
         tapped: bool = False,
     ) -> Written:
-        now_ms, by, key = _milliseconds(self.now()), self.setting("person"), RecordKey(kind, record)
+        # the clock as the service knew it, where this phone's was far off
+        now_ms = _milliseconds(self.now()) + int(self.setting("clock_off_ms") or 0)
+        by, key = self.setting("person"), RecordKey(kind, record)
         return log.append(connection, self.farm, self.device, now_ms, key, changed, by, new=new, tapped=tapped)
 
     def correct(self, kind: str, record: str, changed: Mapping[str, Any]) -> Revision:

@@ -21,7 +21,15 @@ from mobile.device.discovery.protocol import ServiceDiscovery
 from mobile.log.notebook import Notebook
 from mobile.log.settings import write_settings
 from mobile.sync.http_client import HttpClient, ResponseTooLarge
-from shared_models.errors import BadBody, CertificateChanged, LineRefused, OtherFarm, Unreachable, WrongMoment
+from shared_models.errors import (
+    BadBody,
+    CertificateChanged,
+    LineRefused,
+    OtherFarm,
+    StampAhead,
+    Unreachable,
+    WrongMoment,
+)
 from shared_models.log import log
 from shared_models.log.fork import branch_off
 from shared_models.log.ingest import ingest
@@ -178,7 +186,9 @@ class SyncClient:
         if before is not None:
             state.sent += _ahead(answer.holds, before)
         state.span = answer.span
-        self._handle_refusals(answer.refused, state)
+        if answer.latest is not None:
+            self._notebook.set_clock_by(answer.latest)
+        self._handle_refusals(answer, state)
         stored = self._store(answer.runs, state)
         self._save_what_they_hold(answer.holds, state.span)
         mine = self._holds(state.span)
@@ -222,10 +232,13 @@ class SyncClient:
                 del state.resent[device]
                 state.given_up.add(device)
 
-    def _handle_refusals(self, refused: Sequence[Verdict], state: _SyncState) -> None:
-        for verdict in refused:
+    def _handle_refusals(self, answer: Page, state: _SyncState) -> None:
+        for verdict in answer.refused:
             if verdict.common is not None:
                 self._branch_off(verdict.device, verdict.common, state)
+            elif verdict.code == StampAhead.code and answer.latest is not None:
+                state.resent.pop(verdict.device, None)
+                self._notebook.stamp_again(verdict.device, verdict.seq - 1, answer.latest)
             elif verdict.code != LineRefused.code:
                 state.given_up.add(verdict.device)  # sending it once more would change nothing
             elif verdict.device in state.resent:

@@ -3,7 +3,7 @@
 from datetime import datetime
 from typing import NamedTuple
 
-from sqlalchemy import Connection, bindparam, select, update
+from sqlalchemy import Connection, bindparam, func, select, update
 
 from server.db.tables import Device
 from server.farms.tokens import token_matches
@@ -15,6 +15,7 @@ _DEVICE = table_of(Device).c
 _KNOWN = select(_DEVICE.id, _DEVICE.farm_id, _DEVICE.name, _DEVICE.last_seen_at, _DEVICE.secret_hash).where(
     _DEVICE.id == bindparam("device"), _DEVICE.removed_at.is_(None)
 )
+_LAST_SEEN = select(func.max(_DEVICE.last_seen_at)).where(_DEVICE.farm_id == bindparam("farm"))
 _MARK_SEEN = update(table_of(Device)).where(_DEVICE.id == bindparam("device")).values(last_seen_at=bindparam("seen_at"))
 
 
@@ -38,6 +39,12 @@ def authenticate(connection: Connection, credentials: str) -> DeviceRow:
     if not token_matches(secret, found.secret_hash if found else None) or found is None:
         raise WrongSecret
     return DeviceRow(found.id, found.farm_id, found.name, found.last_seen_at)
+
+
+def last_seen(connection: Connection, farm: str) -> datetime | None:
+    """When a device of the farm was last seen."""
+    latest: datetime | None = connection.execute(_LAST_SEEN, {"farm": farm}).scalar_one()
+    return latest
 
 
 def mark_seen(connection: Connection, device: str, now: datetime) -> None:

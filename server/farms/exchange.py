@@ -4,14 +4,15 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Connection, Engine
 
-from server.farms.devices import DeviceRow, mark_seen
+from server.farms.devices import DeviceRow, last_seen, mark_seen
 from server.farms.edits import continue_in_new_log, office_device
 from server.farms.keys import verify
-from server.runtime.providers import Providers
+from server.runtime.providers import Providers, milliseconds
+from shared_models.core import clock
 from shared_models.errors import Fork, LineRefused, OtherFarm
 from shared_models.log.fork import evidence
 from shared_models.log.ingest import ingest
-from shared_models.log.log import holds, lacking, narrowed
+from shared_models.log.log import farm_clock, holds, lacking, narrowed
 from shared_models.log.store import reading, writing
 from shared_models.sync.wire import MOST_LOGS, PAGE_BYTES, Page, Verdict
 
@@ -30,8 +31,9 @@ def exchange(engine: Engine, device: DeviceRow, page: Page, providers: Providers
     now, refused = providers.now(), []
     writes = bool(page.runs) or _mark_is_due(device, now)
     with writing(engine, device.farm) if writes else reading(engine) as connection:
+        latest = clock.limit(_latest_known_ms(connection, device.farm, now), farm_clock(connection, device.farm))
         if writes:
-            refused = _ingest(connection, page, providers)
+            refused = _ingest(connection, page, providers, latest)
             mark_seen(connection, device.id, now)
         span = narrowed(connection, device.farm, page.span, MOST_LOGS)
         return Page(
@@ -43,6 +45,7 @@ def exchange(engine: Engine, device: DeviceRow, page: Page, providers: Providers
             ],
             refused=[Verdict.of(refusal) for refusal in refused],
             span=span,
+            latest=latest,
         )
 
 
@@ -50,11 +53,16 @@ def _mark_is_due(device: DeviceRow, now: datetime) -> bool:
     return device.last_seen_at is None or now - device.last_seen_at > SEEN_EVERY
 
 
-def _ingest(connection: Connection, page: Page, providers: Providers) -> list[LineRefused]:
-    refused = ingest(connection, page.farm, page.runs, verify).refused
+def _latest_known_ms(connection: Connection, farm: str, now: datetime) -> int:
+    """The time, also where this machine's clock was set back."""
+    return max(milliseconds(now), milliseconds(last_seen(connection, farm) or now))
+
+
+def _ingest(connection: Connection, page: Page, providers: Providers, latest: int) -> list[LineRefused]:
+    refused = ingest(connection, page.farm, page.runs, verify, latest).refused
     for fork in (refusal for refusal in refused if isinstance(refusal, Fork)):
         if fork.device == office_device(connection, page.farm):
             # this service was restored from a backup and has written since
             continue_in_new_log(connection, page.farm, fork.common, providers)
-            return ingest(connection, page.farm, page.runs, verify).refused
+            return ingest(connection, page.farm, page.runs, verify, latest).refused
     return refused

@@ -18,6 +18,10 @@ COUNTER_BITS = 16
 LATEST = 7_258_118_400_000 << COUNTER_BITS
 #: A year below LATEST. No wall clock brings a stamp above it.
 CEILING = LATEST - (366 * 86_400_000 << COUNTER_BITS)
+#: a day: a clock that is farther ahead than this was set wrong
+LEAD_MS = 86_400_000
+#: a second's worth of stamps past what is held
+HELD_LEAD = 1000 << COUNTER_BITS
 
 
 def tick(last: int, now_ms: int) -> int:
@@ -37,6 +41,15 @@ def farthest(clocks: Iterable[int]) -> int:
         below = max(below, min(each, CEILING))
         above += max(0, each - CEILING)
     return below + above
+
+
+def limit(now_ms: int, held: int) -> int:
+    """The latest stamp that can be honest, at this time and with `held` as the farm's clock; LEAD_MS ahead of both.
+
+    What is held already may be later than now, where a clock was wrong: then a little more counts as honest, so that
+    those who read it can go on.
+    """
+    return max((max(now_ms, 0) + LEAD_MS) << COUNTER_BITS, held + HELD_LEAD)
 
 
 def latest_wall_ms(stamp: int) -> int:

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, select
 
 from shared_models.core import clock
 from shared_models.core.revision import Revision, digest, read
-from shared_models.errors import Fork, LineRefused, NotSigned, OtherFarm
+from shared_models.errors import Fork, LineRefused, NotSigned, OtherFarm, StampAhead
 from shared_models.log.log import ADD_LINES, Head, Run, digest_at, find, get_or_create, line_row, move_head
 from shared_models.log.prepared_statements import AT_ONCE
 from shared_models.log.projection import RecordKey, histories, project
@@ -35,12 +35,14 @@ class _NewLine(NamedTuple):
     digest: bytes
 
 
-def ingest(connection: Connection, farm: str, runs: Sequence[Run], verify: Verify) -> Ingested:
+def ingest(
+    connection: Connection, farm: str, runs: Sequence[Run], verify: Verify, latest: int = clock.LATEST
+) -> Ingested:
     """Take in runs of lines from elsewhere, at most one of each log, with their projections.
 
     Only lines below a head that their device signed. Lines held already are passed over. A run that starts beyond what
     is held is left for the next sync, which will start where it must. Refusals name device and line; everything before
-    them is kept.
+    them is kept. No line stamped after `latest` is taken, since nobody could correct what it sets.
 
     Raises:
         OtherFarm: when a log belongs to another farm; nothing is stored.
@@ -53,20 +55,28 @@ def ingest(connection: Connection, farm: str, runs: Sequence[Run], verify: Verif
         try:
             if not is_signed(run, log, verify):
                 raise NotSigned(run.device, (log.seq if log else run.after) + 1)
-            _take(connection, farm, log, run, verify, outcome)
+            _take(connection, farm, log, run, verify, latest, outcome)
         except LineRefused as refusal:
             outcome.refused.append(refusal)
     return outcome
 
 
-def _take(connection: Connection, farm: str, held: Head | None, run: Run, verify: Verify, outcome: Ingested) -> None:
+def _take(
+    connection: Connection,
+    farm: str,
+    held: Head | None,
+    run: Run,
+    verify: Verify,
+    latest: int,
+    outcome: Ingested,
+) -> None:
     if held is None:
         if run.after != (run.branch.seq if run.branch else 0):
             return  # it begins beyond what is held
         held = get_or_create(connection, farm, run.device, run.branch)
     log = held
     try:
-        for lines in _in_batches(log, _verified(connection, log, run)):
+        for lines in _in_batches(log, _verified(connection, log, run), latest):
             log = _store(connection, log, lines)
     finally:
         if log != held:
@@ -80,12 +90,15 @@ def _take(connection: Connection, farm: str, held: Head | None, run: Run, verify
         add_signed_head(connection, log, run.key, run.end, run.signature)
 
 
-def _in_batches(log: Head, verified: Iterable[tuple[str, bytes]]) -> Iterator[list[_NewLine]]:
+def _in_batches(log: Head, verified: Iterable[tuple[str, bytes]], latest: int) -> Iterator[list[_NewLine]]:
     """The lines after those of `log`. When one is refused, those before it are still yielded."""
     lines: list[_NewLine] = []
     try:
         for seq, (text, own_digest) in enumerate(verified, log.seq + 1):
-            lines.append(_NewLine(read(log.device, seq, text), text, own_digest))
+            revision = read(log.device, seq, text)
+            if revision.stamp > latest:
+                raise StampAhead(log.device, seq)
+            lines.append(_NewLine(revision, text, own_digest))
             if len(lines) == AT_ONCE:
                 yield lines
                 lines = []

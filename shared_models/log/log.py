@@ -142,7 +142,8 @@ def append(
     a rule together with what others wrote in other fields, and the record is flagged.
 
     Raises:
-        BadEntry: when the entry would break a rule that its record does not break already; nothing is written.
+        BadEntry: when the entry would break a rule that its record does not break already, or a line that is held would
+            still win over it; nothing is written.
         OtherFarm: when the device's log belongs to another farm.
     """
     if key.kind not in KINDS:
@@ -152,11 +153,30 @@ def append(
     known = [] if new else history(connection, farm, key, {each.id: each.device for each in logs})
     stamp = clock.tick(clock.farthest(each.stamp for each in logs), now_ms)
     fields = changed(known) if callable(changed) else changed
-    revision = Revision(device, log.seq + 1, stamp, key.kind, key.id, fields, by)
+    revision = _winning(Revision(device, log.seq + 1, stamp, key.kind, key.id, fields, by), known, tapped=tapped)
     _refuse_new_problems(key.kind, known, revision, tapped=tapped)
     written, text = _read_back(revision)
     write_line(connection, log, written, text)
     return Written(written, project_one(connection, farm, key, [*known, written], new=new))
+
+
+def _winning(revision: Revision, known: Sequence[Revision], *, tapped: bool) -> Revision:
+    """The same edit, stamped after the lines held that would win over it.
+
+    A tap is written whatever is held.
+    """
+    last = max((each.stamp for each in known), default=0)
+    if last < revision.stamp or _wins(revision, known):
+        return revision
+    later = revision._replace(stamp=min(last + 1, clock.LATEST))
+    if not (tapped or _wins(later, known)):
+        raise BadEntry(revision.kind, {"entry": "another device wrote it with the latest time there can be"})
+    return later
+
+
+def _wins(revision: Revision, known: Sequence[Revision]) -> bool:
+    fields = fold([*known, revision], UNITS.get(revision.kind, {}))
+    return all(fields[name] == value for name, value in revision.set.items())
 
 
 def _refuse_new_problems(kind: str, known: Sequence[Revision], revision: Revision, *, tapped: bool) -> None:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 
 from sqlalchemy import Connection, delete, insert, select
 
+from shared_models.core import clock
 from shared_models.core.revision import Revision, digest, read, text_of
 from shared_models.errors import LineRefused
 from shared_models.log.log import Head, digest_at, move_head, write_line
@@ -13,6 +15,16 @@ from shared_models.log.projection import histories, project
 from shared_models.records.tables import Line, SetAside, SignedHead, table_of
 
 _LINE, _SIGNED, _SET_ASIDE = table_of(Line), table_of(SignedHead), table_of(SetAside)
+
+
+def _clock(connection: Connection, log: Head, until: int) -> int:
+    """The clock of a log at an earlier line."""
+    lines = select(_LINE.c.seq, _LINE.c.text).where(_LINE.c.log_id == log.id, _LINE.c.seq <= until)
+    stamp = 0
+    for seq, text in connection.execute(lines.order_by(_LINE.c.seq)):
+        with suppress(LineRefused):
+            stamp = clock.observe(stamp, read(log.device, seq, text).stamp)
+    return stamp
 
 
 def write_again(
@@ -31,7 +43,7 @@ def write_again(
     mine = (_LINE.c.log_id == old.id) & (_LINE.c.seq > after)
     later = connection.execute(select(*columns).where(mine).order_by(_LINE.c.seq)).all()
     last = digest_at(connection, old, after) or old.base_digest
-    move_head(connection, old._replace(seq=after, digest=last))
+    move_head(connection, old._replace(seq=after, digest=last, stamp=_clock(connection, old, after)))
     for line in later:
         try:
             if digest(last, line.text) != line.digest:

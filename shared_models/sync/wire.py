@@ -14,6 +14,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, ValidationError
 
+from shared_models.core import clock
 from shared_models.errors import BadBody, Fork, LineRefused, TooLarge
 from shared_models.lazy_message import LazyMessage
 from shared_models.log.log import ALL, Branch, Holds, Run, Span
@@ -83,6 +84,7 @@ class Header(BaseModel):
     holds: dict[Id, tuple[_Seq, _Digest]] = {}
     runs: list[RunHead] = []
     refused: list[Verdict] = []
+    latest: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16}$")] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +96,8 @@ class Page:
     runs: Sequence[Run] = ()
     refused: Sequence[Verdict] = ()
     span: Span = ALL
+    #: the latest stamp that its sender takes; None when it does not say
+    latest: int | None = None
 
 
 def pack(page: Page) -> bytes:
@@ -106,6 +110,7 @@ def pack(page: Page) -> bytes:
         holds=page.holds,
         runs=[_head(run) for run in page.runs],
         refused=list(page.refused),
+        latest=None if page.latest is None else clock.to_text(page.latest),
     )
     lines = [header.model_dump_json(exclude_defaults=True)]
     for run in page.runs:
@@ -141,7 +146,8 @@ def unpack(body: bytes, max_bytes: int = MAX_BODY_BYTES) -> Page:
     if len({run.device for run in header.runs}) != len(header.runs):
         raise BadBody("it holds two runs of one device")
     span = Span(header.first, header.until)
-    return Page(header.farm, header.holds, tuple(_runs(header.runs, texts)), tuple(header.refused), span)
+    latest = None if header.latest is None else int(header.latest, 16)
+    return Page(header.farm, header.holds, tuple(_runs(header.runs, texts)), tuple(header.refused), span, latest)
 
 
 def _header(text: str) -> Header:

@@ -21,6 +21,7 @@ from shared_models.errors import (
     RoleNeeded,
     RowendError,
     StaleForm,
+    StampAhead,
     StorageError,
     TooLarge,
     TooManyTries,
@@ -49,6 +50,7 @@ SAMPLES: list[tuple[RowendError, str]] = [
     (UnknownRecord("row_pass", BED), f"There is no row pass {BED} here"),
     (LineRefused(PHONE, 3, "it is too long"), f"Line 3 of device {PHONE} was refused: it is too long"),
     (NotSigned(PHONE, 3), f"Line 3 of device {PHONE} was refused: the device of this log did not sign it"),
+    (StampAhead(PHONE, 3), f"Line 3 of device {PHONE} was refused: the clock of this device was far ahead when it was"),
     (Fork(PHONE, 2), f"Line 3 of device {PHONE} was refused: another line with this number is already held"),
     (
         BadLink("it was made by a newer version of the app"),

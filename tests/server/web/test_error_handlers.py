@@ -19,6 +19,7 @@ EXAMPLES = {
     errors.UnknownRecord("bed", "North 9"): 404,
     errors.LineRefused("a phone", 3, "it is no line"): 500,
     errors.Fork("a phone", 3): 500,
+    errors.StampAhead("a phone", 3): 500,
     errors.NotSigned("a phone", 3): 500,
     errors.BadBody("it was cut"): 400,
     errors.TooLarge(1000): 413,
