@@ -40,7 +40,7 @@ def fields_before(last: Revision, known: Sequence[Revision]) -> dict[str, Any]:
 
     What broke a rule before goes back to its last good form, as people saw it.
     """
-    earlier = [revision for revision in known if revision != last]
+    earlier = [revision for revision in known if revision.entry != last.entry]
     if all(last.order < revision.order for revision in earlier):  # it made the record, whoever corrected that since
         return {"voided": True}
     units = UNITS.get(last.kind, {})

@@ -54,6 +54,15 @@ class Revision(NamedTuple):
         """The total order of edits: stamp, then device, then seq."""
         return (self.stamp, self.device, self.seq)
 
+    @property
+    def entry(self) -> tuple[int, str, str, str | None, str]:
+        """What was entered: equal for lines of two logs that are one entry.
+
+        A phone or a service that was restored from a copy can write an entry once more in another log.
+        """
+        # the fields as JSON, for in Python True and 1 are equal
+        return (self.stamp, self.kind, self.record, self.by, json.dumps(self.set, sort_keys=True))
+
 
 def text_of(revision: Revision) -> str:
     """Serialize a line as it is stored. ValueError when a value is not JSON (NaN, infinity).

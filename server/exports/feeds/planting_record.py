@@ -10,7 +10,7 @@ from shared_models.log.log import Head, heads
 from shared_models.log.projection import histories
 from shared_models.records.tables import PROJECTIONS, Bed, table_of
 from shared_models.reports.audit.entries import Entry, flagged
-from shared_models.reports.audit.history import Written, corrections, in_order
+from shared_models.reports.audit.history import Written, corrections, in_order, without_repeats
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.filters import Filters
 from shared_models.reports.common.references import References
@@ -41,7 +41,7 @@ def bed_record(reports: ReportContext, bed: str, now: datetime) -> BedRecord:
     here = {each.id for each in names.plantings.values() if each.bed == bed}
     (checked,) = soil(reports, now, Filters(bed=bed)).beds
     touched = histories(connection, farm, _belonging(connection, farm, names, bed, here))
-    wrote = {revision.device for revisions in touched.values() for revision in revisions}
+    wrote = {revision.device for revisions in touched.values() for revision in without_repeats(revisions)}
     return BedRecord(
         bed=names.beds[bed],
         label=names.bed(bed),

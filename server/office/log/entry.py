@@ -14,6 +14,7 @@ from server.office.shell.context import OfficeContext
 from server.office.shell.view import Fact
 from shared_models.log.projection import RecordKey, history
 from shared_models.reports.audit.entries import Entry, entry_of
+from shared_models.reports.audit.history import without_repeats
 
 NOWHERE = "Deleted: not in any list or report."
 KEPT_WITH_IT = "Deleted: no longer offered in lists. What was logged with it stays."
@@ -91,4 +92,4 @@ def _history(context: OfficeContext, key: RecordKey) -> Iterable[LogLine]:
     formatter = LineFormatter.at(context)
     lines = history(context.session.connection(), context.farm.id, key)
     seen = [line for line in lines if line.device in formatter.open_logs]
-    return log_lines(context, formatter, sorted(seen, key=lambda line: line.order, reverse=True))
+    return log_lines(context, formatter, without_repeats(seen)[::-1])

@@ -2,9 +2,9 @@
 
 import heapq
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
-from itertools import islice
+from itertools import groupby, islice
 from typing import NamedTuple, Self
 
 from sqlalchemy import Connection, select
@@ -16,7 +16,7 @@ from shared_models.errors import LineRefused
 from shared_models.log.log import Head
 from shared_models.log.projection import RecordKey, histories
 from shared_models.records.tables import Line, table_of
-from shared_models.reports.audit.history import Written, history_of
+from shared_models.reports.audit.history import Written, history_of, repeats, without_repeats
 
 #: lines looked at for one page, where only some are wanted
 MOST_READ = 5_000
@@ -79,16 +79,18 @@ class ChangePage:
 def newest_changes(
     connection: Connection, logs: Iterable[Head], wanted: ChangeFilter, limit: int, before: Position | None = None
 ) -> ChangePage:
-    """The lines of these logs that were written last, or last before a position.
+    """The lines of these logs that were written last, or last before a position; one that stands in several logs once.
 
     Each log is read from its end, a few lines at a time: its stamps rise, and so the place to begin is found by
     halving. A log whose stamps do not (no honest program writes one) may show its lines out of their order.
     """
     begin, end = _stamp(wanted.since), _stamp(wanted.until)
     start = min((place for place in (before, end and Position(end, "", 0)) if place), default=None)
-    every = heapq.merge(
+    merged = heapq.merge(
         *(_backwards(connection, log, start) for log in logs), key=lambda line: line.order, reverse=True
     )
+    by_stamp = groupby(merged, key=lambda line: line.stamp)
+    every = (line for _, lines in by_stamp for line in reversed(without_repeats(lines)))
     found: list[Revision] = []
     looked_at, last = 0, None
     while looked_at < MOST_READ and (batch := list(islice(every, _BATCH))):
@@ -158,6 +160,7 @@ def describe_lines(
     wanted = {RecordKey(line.kind, line.record) for line in lines}
     for key, revisions in histories(connection, farm, {key.id for key in wanted}).items():
         if key in wanted:
-            visible = (line for line in revisions if line.device in open_logs)
-            done |= {(line.device, line.seq): line for line in history_of(key, visible)}
+            visible = [line for line in revisions if line.device in open_logs]
+            for written, same in zip(history_of(key, visible), repeats(visible), strict=True):
+                done |= {(each.device, each.seq): replace(written, device=each.device, seq=each.seq) for each in same}
     return done

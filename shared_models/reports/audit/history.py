@@ -1,5 +1,6 @@
 """What became of a record, line by line of the logs: which field, before and after, by whom, where, and by when."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
@@ -44,11 +45,24 @@ class Written:
     changes: tuple[FieldChange, ...]
 
 
+def repeats(revisions: Iterable[Revision]) -> list[list[Revision]]:
+    """Revisions in the order of edits, those that are one entry together: the one of the lowest device id first."""
+    found: dict[Any, list[Revision]] = defaultdict(list)
+    for line in sorted(revisions, key=lambda each: each.order):
+        found[line.entry].append(line)
+    return list(found.values())
+
+
+def without_repeats(revisions: Iterable[Revision]) -> list[Revision]:
+    """Revisions in the order of edits, each entry once."""
+    return [lines[0] for lines in repeats(revisions)]
+
+
 def history_of(key: RecordKey, revisions: Iterable[Revision]) -> list[Written]:
-    """Every line of one record, in the order of edits."""
+    """Every line of one record, in the order of edits; one that stands in several logs once."""
     units, lines = UNITS.get(key.kind, {}), list[Written]()
     before: dict[str, Any] = {}
-    for revision in sorted(revisions, key=lambda each: each.order):
+    for revision in without_repeats(revisions):
         after = before | fold([revision], units)
         lines.append(_written(key, revision, not lines, tuple(_changes(key.kind, before, after))))
         before = after

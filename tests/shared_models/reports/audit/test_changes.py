@@ -22,7 +22,7 @@ def written(engine: Engine, phone: str, stamps: Sequence[int], kind: str = "bed"
     with writing(engine, FARM) as connection:
         head = log.get_or_create(connection, FARM, phone)
         for stamp in stamps:
-            line = Revision(phone, head.seq + 1, stamp, kind, BED, {"name": f"{stamp}"}, by)
+            line = Revision(phone, head.seq + 1, stamp, kind, BED, {"name": f"{phone} {stamp}"}, by)
             head = log.write_line(connection, head, line, text_of(line))
 
 
@@ -105,3 +105,24 @@ def test_a_line_that_is_damaged_on_disk_is_left_out() -> None:
 @pytest.mark.parametrize("text", ["", "x", "0000000000000001.0." + BED, "0000000000000001.1.x", "zz.1." + BED])
 def test_what_is_no_position_is_none(text: str) -> None:
     assert Position.read(text) is None
+
+
+def test_a_line_that_stands_in_two_logs_comes_once_whatever_the_page() -> None:
+    """The log of the lowest device id is named; asked for by itself, the other one has it too."""
+    engine = open_store("sqlite://")
+    for phone in PHONES:
+        with writing(engine, FARM) as connection:
+            head = log.get_or_create(connection, FARM, phone)
+            for stamp in range(1, 8):
+                line = Revision(phone, head.seq + 1, stamp, "bed", BED, {"name": f"{stamp}"}, None)
+                head = log.write_line(connection, head, line, text_of(line))
+    with reading(engine) as connection:
+        of_last = [head for head in log.heads(connection, FARM) if head.device == PHONES[2]]
+        (newest, *_) = newest_changes(connection, of_last, ChangeFilter(), 50).lines
+
+    for limit in range(1, 9):
+        assert [line.order for line in every_page(engine, ChangeFilter(), limit)] == [
+            (stamp, PHONES[0], stamp) for stamp in range(7, 0, -1)
+        ]
+    assert newest.order == (7, PHONES[2], 7)
+    engine.dispose()

@@ -89,3 +89,14 @@ def test_a_stamp_tells_the_time_only_where_the_wall_clock_was_ahead(seen: int, e
     (result,) = history_of(BED, [Revision("a phone", 1, tick(seen, NOON_MS), "bed", "a bed", {"rows": 3})])
 
     assert (result.exact, result.at) == (exact, at)
+
+
+def test_one_entry_in_two_logs_is_one_line_of_the_history_and_true_is_not_1() -> None:
+    lines = [line(1, rows=4), line(2, voided=True)]
+    again = [each._replace(device="another phone", seq=each.seq + 5) for each in lines]
+    not_the_same = line(2, voided=1)._replace(device="a third phone")
+
+    written = history_of(BED, [*lines, *again, not_the_same])
+
+    shown = [(each.device, each.seq, each.first) for each in written]
+    assert shown == [("a phone", 1, True), ("a phone", 2, False), ("a third phone", 2, False)]
