@@ -1,6 +1,6 @@
 """What was spoken in each version of the protocol is still read as it was meant: recordings that never change.
 
-A new version gets a folder of its own beside the others: `python -m tests.shared_models.sync.test_recordings` writes it.
+A new version gets a folder beside the others: `python -m tests.shared_models.sync.test_recordings` writes it.
 The files hold pages as they travel, `expected.json` what they fold to, and what was refused.
 """
 
@@ -55,11 +55,11 @@ def replayed(engine: Engine, folder: Path) -> dict[str, Any]:
                 {column: value for column, value in row.items() if value is not None}
                 for row in connection.execute(select(table).order_by(table.c.id)).mappings()
             ]
-            for table in map(table_of, (Bed, RowPass, Flagged))
+            for table in (table_of(Bed), table_of(RowPass), table_of(Flagged))
         }
-        return json.loads(
-            json.dumps({"holds": holds(connection, FARM), "refused": refused, "records": records}, default=str)
-        )
+        found = {"holds": holds(connection, FARM), "refused": refused, "records": records}
+    plain: dict[str, Any] = json.loads(json.dumps(found, default=str))
+    return plain
 
 
 @pytest.mark.parametrize("folder", sorted(each.name for each in FOLDER.iterdir()))
@@ -88,9 +88,7 @@ def _write() -> None:
         line(4, set={"rows": 0}),
     ]
     push = Page(FARM, {TABLET: (4, "0" * 64)}, [run_of(TABLET, *texts), run_of(PHONE, *COMMON, *THEIRS)])
-    verdict = Verdict(
-        code="fork", device=PHONE, seq=3, reason="another line with this number is already held", common=2
-    )
+    verdict = Verdict(code="fork", device=PHONE, seq=3, reason="another line is held", common=2)
     forged = replace(run_of(OFFICE, line(1)), signature=b"")
     fork = Page(FARM, {}, [run_of(PHONE, *COMMON, *OURS), forged], [verdict])
     (NOW / "push.page").write_bytes(pack(push))
