@@ -6,8 +6,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from mobile.log.notebook import Notebook
+from shared_models.core.keystore import KeyStore
 from shared_models.core.moments import Moment
-from shared_models.log.signatures import KeyStore
 
 
 class FakeClock:

@@ -27,7 +27,7 @@ from mobile.device.system_language.desk import desk_language
 from mobile.device.system_language.protocol import SystemLanguage
 from mobile.device.tts.desk import DeskTTS
 from mobile.device.tts.protocol import TTS
-from shared_models.log.signatures import KeyStore
+from shared_models.core.keystore import KeyStore
 
 
 def _desk_keystore(folder: Path) -> KeyStore:

@@ -17,6 +17,7 @@ from mobile.log.settings import Setting, read_settings, write_settings
 from shared_models.core import clock
 from shared_models.core.fold import fold, whole
 from shared_models.core.ids import device_id, time_ordered_id
+from shared_models.core.keystore import KeyStore
 from shared_models.core.moments import Moment
 from shared_models.core.revision import Revision
 from shared_models.errors import StorageError, WrongMoment
@@ -25,7 +26,7 @@ from shared_models.log.fork import branch_off
 from shared_models.log.log import FromHistory, Head, Written
 from shared_models.log.projection import RecordKey
 from shared_models.log.rewrite import write_again
-from shared_models.log.signatures import KeyStore, Outcome, is_signed_whole, last_signed, pairing_message, sign_log
+from shared_models.log.signatures import Outcome, is_signed_whole, last_signed, pairing_message, sign_log
 from shared_models.log.store import open_store, reading, sqlite_url, writing
 from shared_models.records.models import UNITS
 from shared_models.records.tables import table_of

@@ -6,8 +6,9 @@ from sqlalchemy import Connection, select
 
 from server.db.tables import Device
 from shared_models.core import p256
+from shared_models.core.keystore import Sign
 from shared_models.log.log import Head
-from shared_models.log.signatures import Sign, sign_log
+from shared_models.log.signatures import sign_log
 from shared_models.records.tables import table_of
 
 _DEVICE = table_of(Device).c

@@ -10,12 +10,13 @@ from typing import NamedTuple
 from sqlalchemy import Connection, select
 
 from shared_models.core import clock
+from shared_models.core.keystore import Verify
 from shared_models.core.revision import Revision, digest, read
 from shared_models.errors import Fork, LineRefused, NotSigned, OtherFarm, StampAhead
 from shared_models.log.log import ADD_LINES, Head, Run, digest_at, find, get_or_create, line_row, move_head
 from shared_models.log.prepared_statements import AT_ONCE
 from shared_models.log.projection import RecordKey, histories, project
-from shared_models.log.signatures import Verify, add_signed_head, head_message, is_signed
+from shared_models.log.signatures import add_signed_head, head_message, is_signed
 from shared_models.records.tables import Line, table_of
 
 _LINE = table_of(Line)

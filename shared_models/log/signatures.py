@@ -7,13 +7,13 @@ a log is signed with the key of the device that wrote it.
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from enum import Enum, auto
-from typing import Protocol
 
 from sqlalchemy import Connection, bindparam, delete, insert, select, update
 
 from shared_models.core.ids import device_id
+from shared_models.core.keystore import Sign, Verify
 from shared_models.core.revision import digest
 from shared_models.log.log import Branch, Head, Run, digest_at
 from shared_models.log.prepared_statements import Prepared
@@ -29,25 +29,6 @@ _FIND = Prepared(select(_SIGNED.c.seq).where(_SIGNED.c.log_id == bindparam("log"
 _ADD = Prepared(insert(_SIGNED))
 _FORGET = Prepared(delete(_SIGNED).where(_SIGNED.c.log_id == bindparam("log"), _SIGNED.c.seq == bindparam("seq")))
 _KEEP_KEY = Prepared(update(_LOG).where(_LOG.c.id == bindparam("log")).values(key=bindparam("public")))
-
-Verify = Callable[[bytes, bytes, bytes], bool]
-"""Whether the holder of this public key signed this message, by this signature."""
-
-Sign = Callable[[bytes, bytes], bytes | None]
-"""The signature, by the private key of this public key, of a message; None when that key is not on this machine."""
-
-
-class KeyStore(Protocol):
-    """The key pairs of this device. A private key never leaves it."""
-
-    def create(self) -> bytes:
-        """Make a key pair and return its public key (P-256, uncompressed point)."""
-
-    def sign(self, public_key: bytes, message: bytes) -> bytes | None:
-        """Sign a message with the private key that belongs to a public key; None when it is not here."""
-
-    def verify(self, public_key: bytes, message: bytes, signature: bytes) -> bool:
-        """Whether the holder of this key signed this message."""
 
 
 def head_message(device: str, seq: int, head_digest: str) -> bytes:

@@ -8,7 +8,7 @@ from typing import Any
 
 from typing_extensions import override
 
-from shared_models.log.signatures import KeyStore
+from shared_models.core.keystore import KeyStore
 
 _PROVIDER, _CURVE, _ALGORITHM = "AndroidKeyStore", "secp256r1", "SHA256withECDSA"
 #: what X.509 writes before the point of a public key on P-256 (RFC 5480)

@@ -10,9 +10,9 @@ from typing_extensions import override
 
 from shared_models.core import p256
 from shared_models.core.ids import device_id
+from shared_models.core.keystore import KeyStore
 from shared_models.errors import StorageError
 from shared_models.log.atomic_file import write_file
-from shared_models.log.signatures import KeyStore
 
 FOLDER = "keys"
 

@@ -227,7 +227,7 @@ def _half_found(probe: Probe) -> None:
 def _fix_both_ends(probe: Probe) -> None:
     screen = probe.app.screen
     for latitude in (50.0, 50.0003):
-        screen.do(screen.presenter._take, Fix(latitude, 8.0, 4.0))
+        screen.do(screen.presenter._use_fix, Fix(latitude, 8.0, 4.0))
 
 
 STOPS = [
