@@ -48,7 +48,7 @@ class Localizer:
     def t(self, text: str, /, **values: object) -> str:
         """A text in the person's language, its gaps filled."""
         translated = self._texts.gettext(text) if text else ""
-        return translated.format(**values) if values else translated
+        return _one_period(translated.format(**values)) if values else translated
 
     def t_lazy(self, text: str) -> str:
         """A message in the person's language, with its values; a plain text is looked up as it stands."""
@@ -65,7 +65,7 @@ class Localizer:
 
     def tn(self, one: str, many: str, n: int, **values: object) -> str:
         """A text for one, or for `n`."""
-        return self._texts.ngettext(one, many, n).format(n=self.number(n), **values)
+        return _one_period(self._texts.ngettext(one, many, n).format(n=self.number(n), **values))
 
     def people(self, names: Iterable[str]) -> str:
         return ", ".join(names) or self.t("no crew entered")
@@ -195,3 +195,8 @@ def _split(seconds: float) -> tuple[int, int, int]:
     """Hours, minutes and seconds; 0 for a negative duration."""
     minutes, rest = divmod(max(0, int(seconds)), _S_PER_MINUTE)
     return minutes // 60, minutes % 60, rest
+
+
+def _one_period(sentence: str) -> str:
+    """A sentence that ends with "p.m." has one period."""
+    return sentence.replace(".m..", ".m.")

@@ -121,3 +121,12 @@ def test_a_day_of_another_year_is_told_with_its_year() -> None:
     assert ENGLISH.day(last_spring, TODAY) == "May 14, 2025"
     assert SPANISH.day(last_spring, TODAY) == "14 may 2025"
     assert ENGLISH.day(date(2026, 3, 2), TODAY) == "Mar 2"
+
+
+def test_a_sentence_that_ends_with_the_time_has_one_period() -> None:
+    evening = datetime(2026, 5, 14, 3, 41, tzinfo=UTC)
+
+    said = MEXICAN.t("Last synced: {when}.", when=MEXICAN.clock(evening))
+
+    assert said.endswith("p.m.")
+    assert not said.endswith("..")
