@@ -10,7 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import URL, Connection, Engine, create_engine, event, text
+from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, text
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.schema import CreateTable
@@ -68,6 +68,7 @@ def open_store(url: str | URL) -> Engine:
         event.listen(engine, "connect", _prepare_postgresql)
     try:
         with writing(engine, _NO_FARM) as connection:
+            _refuse_unsigned(connection)
             SQLModel.metadata.create_all(connection, tables=_TRUTH)
             _fit_projections(connection)
     except BaseException:
@@ -78,6 +79,12 @@ def open_store(url: str | URL) -> Engine:
 
 def _json(value: Any) -> str:
     return "[]" if value == [] else json.dumps(value)  # most lists are empty, and an encoder is slow to start
+
+
+def _refuse_unsigned(connection: Connection) -> None:
+    tables = inspect(connection)
+    if tables.has_table("log") and "origin" not in {column["name"] for column in tables.get_columns("log")}:
+        raise StorageError("a version of Rowend from before logs were signed wrote it; start with a new one")
 
 
 def _fit_projections(connection: Connection) -> None:

@@ -1,9 +1,10 @@
 """The database under a log: what it promises about power, disks and several writers at once."""
 
+import sqlite3
 import threading
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, closing
 from pathlib import Path
 from typing import Any
 
@@ -349,3 +350,16 @@ def test_every_table_that_is_made_again_from_the_logs_is_among_the_derived(devic
 
     assert not names & kept
     assert len(device.rows(Log)) == 0
+
+
+def test_a_store_from_before_logs_were_signed_is_left_alone_and_says_so(tmp_path: Path) -> None:
+    file = tmp_path / "old.db"
+    with closing(sqlite3.connect(file)) as old:
+        old.execute("CREATE TABLE log (id INTEGER PRIMARY KEY, farm_id TEXT, device TEXT, seq INTEGER)")
+        old.commit()
+
+    with pytest.raises(StorageError, match="from before logs were signed"):
+        open_store(sqlite_url(file))
+
+    with closing(sqlite3.connect(file)) as old:
+        assert [name for (name,) in old.execute("SELECT name FROM sqlite_master WHERE type = 'table'")] == ["log"]
