@@ -23,7 +23,8 @@ from server.exports.feeds.geojson import MEDIA_TYPE as GEO_JSON
 from server.exports.feeds.geojson import BedMap, bed_map
 from server.exports.feeds.ical import MEDIA_TYPE as CALENDAR
 from server.exports.feeds.ical import calendar_feed
-from server.exports.spreadsheets.records import FLAGGED, everything, flagged_csv, json_text, kind_csv
+from server.exports.proof.export_file import export_text
+from server.exports.spreadsheets.records import FLAGGED, flagged_csv, kind_csv
 from server.exports.spreadsheets.reports import rates_csv, soil_csv, stands_csv
 from server.exports.spreadsheets.text import MEDIA_TYPE as CSV
 from server.render.json.rates import RatesOut
@@ -106,8 +107,11 @@ def export_kind(
 
 @router.get("/v1/export.json", response_class=Response, responses=_file_answer(_JSON, "records.json"))
 def export_everything(farm: FarmOf, session: Reading, private: SeesPrivate) -> Response:
-    """Every record of every kind in one document, which `rowend import` reads into an empty farm."""
-    return _file("records.json", json_text(everything(session.connection(), farm, private=private)), _JSON)
+    """Every record of every kind in one document, which `rowend import` reads into an empty farm.
+
+    With the logs it comes from, line by line, and their signatures: `rowend verify FILE` checks them on any machine.
+    """
+    return _file("records.json", export_text(session.connection(), farm, private=private), _JSON)
 
 
 def farm_of_calendar(

@@ -11,8 +11,9 @@ from sqlmodel import Session
 from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened, opened_farm
 from server.exports.imports.reader import ImportedRecords, Problem, read_records
 from server.exports.imports.writer import is_empty, write_in
+from server.exports.proof.export_file import export_text
 from server.exports.spreadsheets.columns_page import columns_page
-from server.exports.spreadsheets.records import FLAGGED, everything, flagged_csv, json_text, kind_csv
+from server.exports.spreadsheets.records import FLAGGED, flagged_csv, kind_csv
 from server.farms.edits import create_office_logs
 from server.farms.registry import all_farms, find_farm
 from server.office.log.inspector_record import record_html
@@ -61,7 +62,7 @@ def _files(connection: Connection, farm: str, *, private: bool) -> dict[str, str
     tables = {f"{kind}.csv": kind_csv(connection, farm, kind, private=private) for kind in KINDS}
     return tables | {
         f"{FLAGGED}.csv": flagged_csv(connection, farm, private=private),
-        "records.json": json_text(everything(connection, farm, private=private)),
+        "records.json": export_text(connection, farm, private=private),
         "columns.md": columns_page(),
     }
 

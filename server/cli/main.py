@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from server.cli import backup, bundle, calendar, demo, export, farm, maintenance, methods, report, serve
+from server.cli import backup, bundle, calendar, demo, export, farm, maintenance, methods, report, serve, verify
 from shared_models.errors import BadEntry, RowendError, UnknownRecord, UsageError
 
 FAILED, WRONG_USE, INTERRUPTED = 1, 2, 130
@@ -34,7 +34,7 @@ def commands() -> typer.Typer:
     app.add_typer(farm.app, name="farm")
     app.command()(farm.pair)
     app.add_typer(report.app, name="report", no_args_is_help=False)
-    app.command()(maintenance.verify)
+    app.command()(verify.verify)
     app.command()(maintenance.rebuild)
     app.command()(export.export)
     app.command("import")(export.import_records)

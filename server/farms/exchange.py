@@ -41,7 +41,7 @@ def exchange(engine: Engine, device: DeviceRow, page: Page, providers: Providers
             holds=holds(connection, device.farm, span),
             runs=[
                 *lacking(connection, device.farm, page.holds, page_bytes, span),
-                *evidence(connection, device.farm, page.holds, span),
+                *evidence(connection, device.farm, page.holds, page_bytes, span),
             ],
             refused=[Verdict.of(refusal) for refusal in refused],
             span=span,

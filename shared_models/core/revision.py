@@ -30,7 +30,19 @@ def _finite(digits: str) -> float:
     return number
 
 
-_JSON = json.JSONDecoder(parse_constant=_no_constant, parse_float=_finite)  # NaN and Infinity are no JSON
+def no_key_twice(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """Make an object of a parser's pairs; ValueError when a key stands twice, since programs read that differently."""
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        raise ValueError("a key stands twice")
+    return found
+
+
+_JSON = json.JSONDecoder(
+    parse_constant=_no_constant,  # NaN and Infinity are no JSON
+    parse_float=_finite,
+    object_pairs_hook=no_key_twice,
+)
 
 
 class Revision(NamedTuple):

@@ -123,8 +123,18 @@ def _move(connection: Connection, old: Head, log: Head, lines: Sequence[Any]) ->
     move_head(connection, log._replace(seq=last.seq, digest=last.digest, stamp=stamp))
 
 
-def evidence(connection: Connection, farm: str, theirs: Mapping[str, tuple[int, str]], span: Span = ALL) -> list[Run]:
-    """Some lines of each log of which the other side holds another history: it cannot take them, and sees the fork."""
-    ends = ((log, theirs.get(log.device, (0, ""))[0]) for log in diverged(connection, farm, theirs, span))
-    runs = [run_from(connection, log, end - 1, max_bytes=1) for log, end in ends if end > log.base_seq]
-    return [run for run in runs if run is not None]
+def evidence(
+    connection: Connection, farm: str, theirs: Mapping[str, tuple[int, str]], max_bytes: int, span: Span = ALL
+) -> list[Run]:
+    """Some lines of each log of which the other side holds another history: it cannot take them, and sees the fork.
+
+    Of as many logs as make about `max_bytes`; the other forks are for the exchanges to come.
+    """
+    runs: list[Run] = []
+    for log in diverged(connection, farm, theirs, span):
+        end = theirs.get(log.device, (0, ""))[0]
+        run = run_from(connection, log, end - 1, max_bytes=1) if end > log.base_seq and max_bytes > 0 else None
+        if run is not None:
+            runs.append(run)
+            max_bytes -= run.size
+    return runs

@@ -24,6 +24,8 @@ Holds = dict[str, tuple[int, str]]
 
 _LOG, _LINE, _SIGNED = table_of(Log), table_of(Line), table_of(SignedHead)
 _PAGE_LINES = 1000
+#: about what a header says of one run
+_RUN_BYTES = 512
 
 
 class Span(NamedTuple):
@@ -81,6 +83,11 @@ class Run:
     def end(self) -> int:
         """The number of the last line."""
         return self.after + len(self.texts)
+
+    @property
+    def size(self) -> int:
+        """Its text in bytes."""
+        return sum(len(text.encode()) for text in self.texts)
 
     @property
     def origin(self) -> str:
@@ -327,7 +334,7 @@ def lacking(
         run = run_from(connection, log, after, max_bytes)
         if run is not None:
             runs.append(run)
-            max_bytes -= sum(len(text) for text in run.texts)
+            max_bytes -= _RUN_BYTES + run.size
         if max_bytes <= 0:
             break
     return runs
@@ -364,7 +371,7 @@ def run_from(connection: Connection, log: Head, after: int, max_bytes: int) -> R
         if last != own_digest:
             break
         texts.append(text)
-        max_bytes -= len(text)
+        max_bytes -= len(text.encode())
         if seq in signed:
             end, end_digest = seq, last
         if max_bytes <= 0 and end > after:

@@ -19,7 +19,7 @@ def verify(connection: Connection, farm: str) -> Iterator[str]:
         seq = first_broken_line(connection, log)
         if seq is not None:
             yield f"log of device {log.device} is broken at line {seq}"
-    yield from _projections(connection, farm)
+    yield from projection_problems(connection, farm)
     set_aside = table_of(SetAside)
     for aside in connection.execute(select(set_aside).where(set_aside.c.farm_id == farm)):
         yield f"line {aside.seq} of device {aside.device} was set aside: {aside.reason}"
@@ -49,7 +49,8 @@ def _is_line_of(device: str, seq: int, text: str, record: str) -> bool:
         return False
 
 
-def _projections(connection: Connection, farm: str) -> Iterator[str]:
+def projection_problems(connection: Connection, farm: str) -> Iterator[str]:
+    """Check the farm's records against its logs: one sentence for each problem."""
     expected: Counter[str] = Counter()
     for chunk in all_histories(connection, farm):
         for kind, (good, bad) in rows_of(farm, chunk).items():

@@ -4,21 +4,21 @@ It is what one side of a sync would send, in pages, one gzip after the other. A 
 never in it. It carries no secret. Nothing in it says who wrote the file, but each log in it is signed by its device.
 """
 
-import zlib
 from collections.abc import Iterator
 
 from sqlalchemy import Connection
 
 from shared_models.errors import BadBody, TooLarge
 from shared_models.log.log import Holds, lacking
-from shared_models.sync.wire import MAX_BODY_BYTES, Page, pack, unpack
+from shared_models.sync.wire import CUT, MAX_BODY_BYTES, Member, Page, first_member, pack, parse
 
 #: lines in one page, before compression: a phone stores a page in one go, and a tap has to wait for it
 BUNDLE_PAGE_BYTES = 256 * 1024
 
+#: a bundle of many seasons has fewer pages, and unpacks to less
+MOST_PAGES, MOST_BUNDLE_BYTES = 10_000, 1024 * 1024 * 1024
+
 _NO_BUNDLE = "it is not a file from Rowend, or it was damaged on the way"
-_AUTO_GZIP = 16 + zlib.MAX_WBITS
-_AT_ONCE = 256 * 1024
 
 
 def bundle_of(connection: Connection, farm: str, theirs: Holds, page_bytes: int = BUNDLE_PAGE_BYTES) -> Iterator[bytes]:
@@ -38,20 +38,23 @@ def pages_in(bundle: bytes, max_bytes: int = MAX_BODY_BYTES) -> Iterator[Page]:
 
     Raises:
         BadBody: when what follows is cut, no page, or a page of another farm.
-        TooLarge: when a page is larger than any honest one.
+        TooLarge: when a page is larger than any honest one, or all of them together.
     """
     rest = memoryview(bundle)
     if not rest:
         raise BadBody("it is empty")
-    farm = None
+    farm, pages, total = None, 0, 0
     while rest:
-        size = _size_of_first(rest, max_bytes)
-        page = _page(bytes(rest[:size]), max_bytes)
+        member = _first_member(rest, max_bytes)
+        pages, total = pages + 1, total + len(member.plain)
+        if pages > MOST_PAGES or total > MOST_BUNDLE_BYTES:
+            raise TooLarge(MOST_BUNDLE_BYTES)
+        page = _page(member.plain)
         if page.farm != (farm or page.farm):
             raise BadBody("it holds pages of two farms")
         farm = page.farm
         yield page
-        rest = rest[size:]
+        rest = rest[member.packed_size :]
 
 
 def checked_farm(bundle: bytes, max_bytes: int = MAX_BODY_BYTES) -> str:
@@ -66,25 +69,20 @@ def checked_farm(bundle: bytes, max_bytes: int = MAX_BODY_BYTES) -> str:
     return farm
 
 
-def _page(packed: bytes, max_bytes: int) -> Page:
+def _first_member(rest: memoryview, max_bytes: int) -> Member:
     try:
-        return unpack(packed, max_bytes)
+        member = first_member(rest, max_bytes)
     except TooLarge:
         raise
     except BadBody as problem:
         raise BadBody(_NO_BUNDLE) from problem
+    if not member.whole:
+        raise BadBody(CUT)
+    return member
 
 
-def _size_of_first(bundle: memoryview, max_bytes: int) -> int:
-    unzip, room, at = zlib.decompressobj(wbits=_AUTO_GZIP), max_bytes + 1, 0
+def _page(plain: bytes) -> Page:
     try:
-        while at < len(bundle) and not unzip.eof:
-            room -= len(unzip.decompress(bundle[at : at + _AT_ONCE], room))
-            if room <= 0:
-                raise TooLarge(max_bytes)
-            at += _AT_ONCE
-    except zlib.error as problem:
+        return parse(plain)
+    except BadBody as problem:
         raise BadBody(_NO_BUNDLE) from problem
-    if not unzip.eof:
-        raise BadBody("it was cut on the way")
-    return min(at, len(bundle)) - len(unzip.unused_data)

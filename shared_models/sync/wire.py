@@ -10,11 +10,12 @@ import json
 import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal, NamedTuple
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, ValidationError
 
 from shared_models.core import clock
+from shared_models.core.revision import no_key_twice
 from shared_models.errors import BadBody, Fork, LineRefused, TooLarge
 from shared_models.lazy_message import LazyMessage
 from shared_models.log.log import ALL, Branch, Holds, Run, Span
@@ -24,8 +25,14 @@ from shared_models.records.problems import problems_of
 MEDIA_TYPE = "application/vnd.rowend.lines"
 #: a page of lines: about this much text, before compression
 PAGE_BYTES = 1024 * 1024
-#: nothing honest is larger than a page, one long line and a header with many devices
-MAX_BODY_BYTES = 8 * PAGE_BYTES
+#: once unpacked, nothing honest is larger: a page, lines of at most 16 KiB up to the next signed one, and a header
+MAX_BODY_BYTES = 4 * PAGE_BYTES
+#: lines of a log in one page: twice as many of the shortest as a page has room for
+MOST_LINES = 20_000
+#: lists, objects and values in the header, twice as many as one for `MOST_LOGS` has; each costs memory to read
+MOST_HEADER_ITEMS = 50_000
+#: signatures inside the runs of one page; each costs time to check
+MOST_SIGNED_BEFORE = 1000
 #: logs that one page speaks of at most; those after them follow with the next
 MOST_LOGS = 1000
 GZIP_LEVEL = 1
@@ -36,7 +43,14 @@ VERSION = 2
 _Bytes = Annotated[bytes, Field(max_length=128)]
 _Digest = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 _Seq = Annotated[int, Field(ge=0, lt=2**53, strict=True)]
+#: why a body is refused that ends too early
+CUT = "it was cut on the way"
+_NO_HEADER = "its first line is not a sync header"
 _AUTO_GZIP = 16 + zlib.MAX_WBITS
+#: packed bytes that are unpacked at a time
+_AT_ONCE = 64 * 1024
+#: mistakes in a header that are put into words
+_MOST_MISTAKES = 100
 
 
 class Verdict(BaseModel):
@@ -81,7 +95,7 @@ class Header(BaseModel):
     #: `holds` says all there is from this id on, and before that one
     first: Id | Literal[""] = ""
     until: Id | None = None
-    holds: dict[Id, tuple[_Seq, _Digest]] = {}
+    holds: Annotated[dict[Id, tuple[_Seq, _Digest]], Field(max_length=MOST_LOGS)] = {}
     runs: list[RunHead] = []
     refused: list[Verdict] = []
     latest: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16}$")] | None = None
@@ -132,6 +146,14 @@ def _head(run: Run) -> RunHead:
     )
 
 
+class Member(NamedTuple):
+    """What a body begins with: one member of a gzip file, unpacked. It is not `whole` where the body ends before it."""
+
+    plain: bytes
+    packed_size: int
+    whole: bool
+
+
 def unpack(body: bytes, max_bytes: int = MAX_BODY_BYTES) -> Page:
     """Parse a page.
 
@@ -139,38 +161,80 @@ def unpack(body: bytes, max_bytes: int = MAX_BODY_BYTES) -> Page:
         TooLarge: when it is too large once unpacked.
         BadBody: when it is cut, or not of the right shape.
     """
-    first, *texts = _unzip(body, max_bytes).split("\n")
-    header = _header(first)
+    plain, packed_size, whole = first_member(memoryview(body), max_bytes)
+    if not whole:
+        raise BadBody(CUT)
+    if packed_size != len(body):
+        raise BadBody("there is more data after its end")
+    return parse(plain)
+
+
+def first_member(body: memoryview, max_bytes: int) -> Member:
+    """Unpack what a body begins with, piece by piece and no further than `max_bytes`.
+
+    Raises:
+        TooLarge: when it is larger.
+        BadBody: when it is not compressed with gzip.
+    """
+    unzip, plain, at = zlib.decompressobj(wbits=_AUTO_GZIP), bytearray(), 0
+    try:
+        while at < len(body) and not unzip.eof:
+            # one byte more than is taken shows that it is too much
+            plain += unzip.decompress(body[at : at + _AT_ONCE], max_bytes + 1 - len(plain))
+            if len(plain) > max_bytes:
+                raise TooLarge(max_bytes)
+            at += _AT_ONCE
+    except zlib.error as problem:
+        raise BadBody("it is not compressed with gzip") from problem
+    return Member(bytes(plain), min(at, len(body)) - len(unzip.unused_data), unzip.eof)
+
+
+def parse(plain: bytes) -> Page:
+    """Parse an unpacked page. What it holds is counted before anything is made of it.
+
+    Raises:
+        BadBody: when it is not of the right shape.
+    """
+    first = plain.partition(b"\n")[0]
+    if sum(map(first.count, (b",", b"[", b"{"))) > MOST_HEADER_ITEMS or plain.count(b"\n") > MOST_LINES:
+        raise BadBody("it holds more lines or logs than belong in one page")
+    try:
+        text, *texts = _lines(plain)
+    except UnicodeDecodeError as problem:
+        raise BadBody("it is not UTF-8 text") from problem
+    header = _header(text)
     if sum(run.lines for run in header.runs) != len(texts):
         raise BadBody("it does not hold as many lines as it says")
     if len({run.device for run in header.runs}) != len(header.runs):
         raise BadBody("it holds two runs of one device")
+    if sum(len(run.signed_before) for run in header.runs) > MOST_SIGNED_BEFORE:
+        raise BadBody("it holds more signatures than belong in one page")
     span = Span(header.first, header.until)
     latest = None if header.latest is None else int(header.latest, 16)
     return Page(header.farm, header.holds, tuple(_runs(header.runs, texts)), tuple(header.refused), span, latest)
 
 
+def _lines(plain: bytes) -> list[str]:
+    """The lines of a page: of a text with one rare letter, all of it at once takes four times its size."""
+    return plain.decode().split("\n") if plain.isascii() else [line.decode() for line in plain.split(b"\n")]
+
+
 def _header(text: str) -> Header:
     try:
-        found = json.loads(text, object_pairs_hook=_no_key_twice)
+        found = json.loads(text, object_pairs_hook=no_key_twice)
     except (ValueError, RecursionError) as problem:
-        raise BadBody("its first line is not a sync header") from problem
+        raise BadBody(_NO_HEADER) from problem
     if isinstance(found, dict) and found.get("version") != VERSION:
         raise BadBody("it was made by another version of Rowend; update the app and the service")
     try:
         return Header.model_validate_json(text)
     except ValidationError as problem:
+        if problem.error_count() > _MOST_MISTAKES:
+            raise BadBody(_NO_HEADER) from problem
         name, reason = next(iter(problems_of(problem.errors(include_url=False)).items()))
         raise BadBody(
             LazyMessage("its first line is not a sync header ({name}: {reason})", name=name, reason=reason)
         ) from problem
-
-
-def _no_key_twice(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    found = dict(pairs)
-    if len(found) != len(pairs):
-        raise ValueError("a key stands twice")
-    return found
 
 
 def _runs(heads: Sequence[RunHead], texts: Sequence[str]) -> Iterator[Run]:
@@ -181,19 +245,3 @@ def _runs(heads: Sequence[RunHead], texts: Sequence[str]) -> Iterator[Run]:
         before = tuple(head.signed_before)
         yield Run(head.device, head.after, some, head.digest, head.key, head.signature, branch, before)
         start += head.lines
-
-
-def _unzip(body: bytes, max_bytes: int) -> str:
-    unzip = zlib.decompressobj(wbits=_AUTO_GZIP)
-    try:
-        plain = unzip.decompress(body, max_bytes)
-    except zlib.error as problem:
-        raise BadBody("it is not compressed with gzip") from problem
-    if not unzip.eof:
-        raise TooLarge(max_bytes) if len(plain) == max_bytes else BadBody("it was cut on the way")
-    if unzip.unused_data:
-        raise BadBody("there is more data after its end")
-    try:
-        return plain.decode()
-    except UnicodeDecodeError as problem:
-        raise BadBody("it is not UTF-8 text") from problem

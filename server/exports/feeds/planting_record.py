@@ -1,6 +1,7 @@
 """A bed's planting record for an inspector: what was planted, from which seed, when, by whom; what was corrected."""
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -23,7 +24,8 @@ class BedRecord:
     """Everything about one bed, and how to prove it.
 
     `corrections` are the lines that changed what had been filled in, in their order; `flagged` are entries that break a
-    rule: left out, or there in their last good form; `logs` are the heads of the logs that all entries stand in.
+    rule: left out, or there in their last good form; `logs` are the heads of the logs that all entries stand in, and
+    `lines` the numbers of these entries' lines in them, by device.
     """
 
     bed: Bed
@@ -32,6 +34,7 @@ class BedRecord:
     corrections: tuple[Written, ...]
     flagged: tuple[Entry, ...]
     logs: tuple[Head, ...]
+    lines: Mapping[str, set[int]]
 
 
 def bed_record(reports: ReportContext, bed: str, now: datetime) -> BedRecord:
@@ -41,14 +44,17 @@ def bed_record(reports: ReportContext, bed: str, now: datetime) -> BedRecord:
     here = {each.id for each in names.plantings.values() if each.bed == bed}
     (checked,) = soil(reports, now, Filters(bed=bed)).beds
     touched = histories(connection, farm, _belonging(connection, farm, names, bed, here))
-    wrote = {revision.device for revisions in touched.values() for revision in without_repeats(revisions)}
+    lines: dict[str, set[int]] = defaultdict(set)
+    for line in (line for revisions in touched.values() for line in without_repeats(revisions)):
+        lines[line.device].add(line.seq)
     return BedRecord(
         bed=names.beds[bed],
         label=names.bed(bed),
         plantings=tuple(planting_histories(reports, here, {bed: checked})),
         corrections=tuple(corrections(in_order(touched))),
         flagged=tuple(each for each in flagged(session, farm) if each.key in touched or _is_here(each, bed, here)),
-        logs=tuple(log for log in heads(connection, farm) if log.device in wrote and not log.private),
+        logs=tuple(log for log in heads(connection, farm) if log.device in lines and not log.private),
+        lines=lines,
     )
 
 

@@ -15,7 +15,9 @@ _HEAD = """\
 *Made from the field models; do not edit. `rowend export --out DIR` writes it beside the tables.*
 
 One table for each kind of record, `KIND.csv`, and the same in one document, `records.json`. Columns are found by their
-names: their order may change and new ones may come, but a name keeps its meaning.
+names: their order may change and new ones may come, but a name keeps its meaning. `records.json` also has the logs
+that the records come from, with their signatures: `rowend verify records.json` checks them on any machine
+(docs/sync.md, section 12).
 
 * Tables are CSV as RFC 4180 has it: UTF-8, commas, quotes where they are needed, lines end with CR LF.
 * A **time** is ISO 8601 in UTC, such as `2026-05-14T12:15:00Z`; a **day** is `2026-05-14` on the farm's clock.

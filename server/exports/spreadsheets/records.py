@@ -43,6 +43,11 @@ def as_json(kind: str, row: Mapping[str, Any]) -> Record:
     return values | raw
 
 
+def record_json(kind: str, row: Mapping[str, Any]) -> Record:
+    """A row of a kind's table as an exported record, with wages and prices."""
+    return _picked(as_json(kind, row), [column.name for column in shown_columns(kind, private=True)])
+
+
 def _picked(record: Record, names: Sequence[str]) -> Record:
     return {name: record[name] for name in names}
 
@@ -51,10 +56,11 @@ def flagged_records(connection: Connection, farm: str, *, private: bool) -> list
     """The records that break a rule, with the reasons and their fields as they are."""
     table = table_of(Flagged)
     query = select(table).where(table.c.farm_id == farm).order_by(table.c.kind, table.c.id)
-    return [_flagged(dict(row), private=private) for row in connection.execute(query).mappings()]
+    return [flagged_json(dict(row), private=private) for row in connection.execute(query).mappings()]
 
 
-def _flagged(row: Mapping[str, Any], *, private: bool) -> Record:
+def flagged_json(row: Mapping[str, Any], *, private: bool = True) -> Record:
+    """A row of the flagged table as JSON values."""
     hidden = frozenset() if private else OFFICE_ONLY.get(row["kind"], frozenset())
     fields = {name: value for name, value in json.loads(row["fields"]).items() if name not in hidden}
     problems = problems_in(row["problems"])

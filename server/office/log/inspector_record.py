@@ -12,6 +12,7 @@ from markupsafe import Markup
 from sqlmodel import Session
 
 from server.exports.feeds.planting_record import BedRecord, bed_record
+from server.exports.proof.record_file import logs_json, signed_page
 from server.office.forms.fields import field_kind, fields_of
 from server.office.forms.names import RecordNames
 from server.office.forms.record_form import RecordForm
@@ -49,7 +50,8 @@ def record_html(reports: ReportContext, bed: str, now: datetime, language: str) 
     """The record of a bed, by its id."""
     record = bed_record(reports, bed, now)
     localizer = Localizer.of(reports.farm, language)
-    return _RecordPage(reports.session, reports.farm, record, localizer).page(localizer.date_time(now))
+    page = _RecordPage(reports.session, reports.farm, record, localizer).page(localizer.date_time(now))
+    return signed_page(reports.session.connection(), reports.farm.id, page)
 
 
 def style_guard() -> str:
@@ -65,6 +67,7 @@ def _style() -> str:
 class _RecordPage:
     def __init__(self, session: Session, farm: FarmFacts, record: BedRecord, localizer: Localizer) -> None:
         self._farm, self._record, self._localizer, self._t = farm, record, localizer, localizer.t
+        self._logs_json = logs_json(session.connection(), farm.id, record)
         self._formatter = LineFormatter(session, farm.id, localizer, SHOWN_TO)
         self._entries = entries_of(session, farm.id, {line.key for line in record.corrections})
         entries = (*self._entries.values(), *record.flagged)
@@ -83,6 +86,7 @@ class _RecordPage:
             changes=self._changes(),
             flagged=self._flagged(),
             logs=self._logs(),
+            logs_json=Markup(self._logs_json),  # noqa: S704 - written for a page
             zone=self._farm.zone.key,
             printed=printed,
         )

@@ -17,6 +17,7 @@ from tests.shared_models.log.device import (
     OFFICE,
     OURS,
     PHONE,
+    PLENTY,
     TABLET,
     THEIRS,
     Device,
@@ -192,11 +193,22 @@ def test_a_few_lines_show_a_fork_to_whoever_holds_the_longer_history(device: Dev
     device.take(run_of(PHONE, *COMMON, *OURS))
 
     with reading(device.engine) as connection:
-        runs = evidence(connection, FARM, phone.holds())
+        runs = evidence(connection, FARM, phone.holds(), PLENTY)
 
     assert [(run.after, len(run.texts)) for run in runs] == [(2, 2)]
     assert [refusal.seq for refusal in phone.take(*runs).refused] == [3]
     assert len(phone.texts()) == 3
+
+
+def test_whoever_claims_many_forks_is_shown_only_some_at_a_time(device: Device) -> None:
+    """Else a few bytes about each log would be answered with all of them."""
+    device.take(run_of(PHONE, *COMMON, *OURS), run_of(TABLET, *COMMON, *OURS))
+    claimed = {PHONE: (3, "0" * 64), TABLET: (3, "0" * 64)}
+
+    with reading(device.engine) as connection:
+        few, all_of_them = (evidence(connection, FARM, claimed, most) for most in (1, PLENTY))
+
+    assert ([run.device for run in few], [run.device for run in all_of_them]) == ([PHONE], [PHONE, TABLET])
 
 
 def test_a_side_that_is_behind_or_equal_is_shown_no_fork(device: Device) -> None:
@@ -204,4 +216,4 @@ def test_a_side_that_is_behind_or_equal_is_shown_no_fork(device: Device) -> None
 
     with reading(device.engine) as connection:
         for theirs in ({}, {PHONE: (2, run_of(PHONE, *COMMON).digest)}, device.holds(), {PHONE: (9, "0" * 64)}):
-            assert evidence(connection, FARM, theirs) == []
+            assert evidence(connection, FARM, theirs, PLENTY) == []

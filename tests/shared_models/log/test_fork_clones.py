@@ -75,7 +75,7 @@ class Clone:
             self._send(service, lacking(self.connection, FARM, theirs, PLENTY))
             self._show(service, [head.device for head in diverged(self.connection, FARM, theirs)])
             mine = self._holds()
-            answer = [*lacking(service, FARM, mine, PLENTY), *evidence(service, FARM, mine)]
+            answer = [*lacking(service, FARM, mine, PLENTY), *evidence(service, FARM, mine, PLENTY)]
             self._show(
                 service, [refusal.device for refusal in ingest(self.connection, FARM, answer, p256.verify).refused]
             )

@@ -30,6 +30,16 @@ def test_what_is_made_can_be_read(link: PairingLink) -> None:
     assert read_link(str(link)) == link
 
 
+@given(st.text() | st.builds(lambda at, piece: LINK[:at] + piece + LINK[at:], st.integers(0, len(LINK)), st.text()))
+def test_any_text_is_a_link_or_refused(text: str) -> None:
+    try:
+        link = read_link(text)
+    except BadLink:
+        return
+
+    assert read_link(str(link)) == link
+
+
 @pytest.mark.parametrize(
     ("link", "reason"),
     [
