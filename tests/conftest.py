@@ -51,6 +51,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Measure no coverage where tracing costs most and shows nothing new, in property tests too."""
     for item in items:
         repeats = getattr(getattr(item, "obj", None), "is_hypothesis_test", False)
+        repeats = repeats or "[postgresql" in item.name  # traced with SQLite
         if repeats or not UNTRACED.isdisjoint(item.path.parents):
             item.add_marker(pytest.mark.no_cover)
 
