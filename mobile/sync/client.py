@@ -20,6 +20,7 @@ from mobile.device.discovery.desk import DeskDiscovery
 from mobile.device.discovery.protocol import ServiceDiscovery
 from mobile.log.notebook import Notebook
 from mobile.log.settings import write_settings
+from mobile.sync.healing import Healing
 from mobile.sync.http_client import HttpClient, ResponseTooLarge
 from shared_models.errors import (
     BadBody,
@@ -50,12 +51,17 @@ FIRST_PAUSE_S, LONGEST_PAUSE_S = 2.0, 300.0
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """Entries sent and received so far in this sync, and how many are left each way."""
+    """Entries sent and received so far in this sync, and how many are left each way.
+
+    And how many are damaged on this phone, and at the service.
+    """
 
     sent: int
     received: int
     to_send: int
     to_receive: int
+    damaged_here: int = 0
+    damaged_there: int = 0
 
 
 @dataclass(slots=True)
@@ -91,6 +97,7 @@ class SyncClient:
         self._on_progress = on_progress
         self._page_bytes = FIRST_PAGE_BYTES
         self._theirs: Holds | None = None
+        self._healing = Healing(notebook)
 
     @property
     def paired(self) -> bool:
@@ -157,6 +164,7 @@ class SyncClient:
     def _sync_at(self, address: str) -> Progress:
         client = HttpClient(address, self._session, self._notebook.setting("pin"))
         state = _SyncState()
+        self._healing.begin()
         self._notebook.sign()
         try:
             while self._exchange(client, state) or self._next_span(state):
@@ -192,10 +200,12 @@ class SyncClient:
         stored = self._store(answer.runs, state)
         self._save_what_they_hold(answer.holds, state.span)
         mine = self._holds(state.span)
-        state.progress = Progress(state.sent, state.received, _ahead(mine, answer.holds), _ahead(answer.holds, mine))
+        heals, healing = self._healing.goes_on(answer.wanted, mine), self._healing
+        to_send, to_receive = _ahead(mine, answer.holds), _ahead(answer.holds, mine)
+        state.progress = Progress(state.sent, state.received, to_send, to_receive, healing.here, len(healing.there))
         self._on_progress(state.progress)
         moved = bool(stored) or before != answer.holds or bool(answer.refused)
-        return moved and _without(state.given_up, mine) != _without(state.given_up, answer.holds)
+        return heals or (moved and _without(state.given_up, mine) != _without(state.given_up, answer.holds))
 
     def _shrink(self) -> bool:
         if self._page_bytes <= MIN_PAGE_BYTES:
@@ -209,14 +219,17 @@ class SyncClient:
         with reading(self._notebook.engine) as connection:
             span = log.narrowed(connection, farm, state.span, MOST_LOGS)
             mine = log.holds(connection, farm, span)
+            wanted = self._healing.wanted(connection, self._theirs or {})
             if self._theirs is None:
-                return Page(farm, mine, span=span)
+                return Page(farm, mine, span=span, wanted=wanted)
             for head in log.diverged(connection, farm, self._theirs, span):
                 if head.device not in state.given_up:
                     state.resent.setdefault(head.device, 0)
             lacking = log.lacking(connection, farm, self._theirs, self._page_bytes * _SENT_PER_ASKED, span)
             fresh = [run for run in lacking if run.device not in state.resent and run.device not in state.given_up]
-            return Page(farm, mine, [*fresh, *self._resend(connection, state)], span=span)
+            runs = [*fresh, *self._resend(connection, state)]
+            runs += self._healing.runs(connection, {run.device for run in runs})
+            return Page(farm, mine, runs, span=span, wanted=wanted)
 
     def _resend(self, connection: Connection, state: _SyncState) -> Iterator[Run]:
         """The next page of each log that is sent again from its start."""

@@ -1,5 +1,6 @@
 """One sync exchange: ingest a phone's lines, answer with what is held and the lines it lacks."""
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from sqlalchemy import Connection, Engine
@@ -10,9 +11,11 @@ from server.farms.keys import verify
 from server.runtime.providers import Providers, milliseconds
 from shared_models.core import clock
 from shared_models.errors import Fork, LineRefused, OtherFarm
+from shared_models.log.damage import check_log
 from shared_models.log.fork import evidence
 from shared_models.log.ingest import ingest
 from shared_models.log.log import farm_clock, holds, lacking, narrowed
+from shared_models.log.repair import wanted, wanted_runs
 from shared_models.log.store import reading, writing
 from shared_models.sync.wire import MOST_LOGS, PAGE_BYTES, Page, Verdict
 
@@ -28,6 +31,24 @@ def exchange(engine: Engine, device: DeviceRow, page: Page, providers: Providers
     """
     if page.farm != device.farm:
         raise OtherFarm
+    answer = _answer(engine, device, page, providers, page_bytes)
+    stuck = _stuck(page, answer)
+    if stuck:  # a log that ends early for no known reason
+        for log in stuck:
+            check_log(engine, device.farm, log)
+        with reading(engine) as connection:
+            answer = replace(answer, wanted=wanted(connection, device.farm, page.holds))
+    return answer
+
+
+def _stuck(page: Page, answer: Page) -> list[str]:
+    """The logs that the other side lacks and that this side cannot send, though it does not know of damage in them."""
+    known = {line.device for line in answer.wanted} | {run.device for run in answer.runs}
+    behind = (log for log, (seq, _) in answer.holds.items() if seq > page.holds.get(log, (0, ""))[0])
+    return [] if answer.runs else [log for log in behind if log not in known]
+
+
+def _answer(engine: Engine, device: DeviceRow, page: Page, providers: Providers, page_bytes: int) -> Page:
     now, refused = providers.now(), []
     writes = bool(page.runs) or _mark_is_due(device, now)
     with writing(engine, device.farm) if writes else reading(engine) as connection:
@@ -36,16 +57,19 @@ def exchange(engine: Engine, device: DeviceRow, page: Page, providers: Providers
             refused = _ingest(connection, page, providers, latest)
             mark_seen(connection, device.id, now)
         span = narrowed(connection, device.farm, page.span, MOST_LOGS)
+        runs = [
+            *lacking(connection, device.farm, page.holds, page_bytes, span),
+            *evidence(connection, device.farm, page.holds, page_bytes, span),
+        ]
+        runs += wanted_runs(connection, device.farm, page.wanted, {run.device for run in runs})
         return Page(
             farm=device.farm,
             holds=holds(connection, device.farm, span),
-            runs=[
-                *lacking(connection, device.farm, page.holds, page_bytes, span),
-                *evidence(connection, device.farm, page.holds, page_bytes, span),
-            ],
+            runs=runs,
             refused=[Verdict.of(refusal) for refusal in refused],
             span=span,
             latest=latest,
+            wanted=wanted(connection, device.farm, page.holds),
         )
 
 

@@ -8,6 +8,7 @@ from sqlalchemy import Connection, delete, insert, select, update
 from shared_models.core import clock
 from shared_models.core.revision import digest, read
 from shared_models.errors import LineRefused
+from shared_models.log.damage import forget
 from shared_models.log.log import (
     ALL,
     Branch,
@@ -54,6 +55,7 @@ def branch_off(connection: Connection, farm: str, device: str, common: int) -> l
     ]
     for table in (_LINE, _SIGNED):
         connection.execute(_after(delete(table), table, old, common))
+    forget(connection, old, common, old.seq)
     move_head(connection, log)
     project(connection, farm, histories(connection, farm, {line.record for line in later}))
     return branches

@@ -16,6 +16,7 @@ from shared_models.errors import Fork, LineRefused, NotSigned, OtherFarm, StampA
 from shared_models.log.log import ADD_LINES, Head, Run, digest_at, find, get_or_create, line_row, move_head
 from shared_models.log.prepared_statements import AT_ONCE
 from shared_models.log.projection import RecordKey, histories, project
+from shared_models.log.repair import heal
 from shared_models.log.signatures import add_signed_head, head_message, is_signed
 from shared_models.records.tables import Line, table_of
 
@@ -134,17 +135,18 @@ def _verified(connection: Connection, log: Head, run: Run) -> list[tuple[str, by
     own_digest = digest_at(connection, log, run.after)
     if own_digest is None:
         raise LineRefused(run.device, log.seq + 1, "its log is damaged here")
+    digests = [own_digest := digest(own_digest, text) for text in run.texts]
+    fits = own_digest.hex() == run.digest
+    if fits:
+        heal(connection, log, run, digests)
     held = _held_digests(connection, log, run)
-    new: list[tuple[str, bytes]] = []
-    for seq, text in enumerate(run.texts, run.after + 1):
-        own_digest = digest(own_digest, text)
-        if seq > log.seq:
-            new.append((text, own_digest))
-        elif held.get(seq) != own_digest:
+    for seq, sent in enumerate(digests[: max(0, log.seq - run.after)], run.after + 1):
+        if held.get(seq) != sent:
             raise Fork(run.device, seq - 1)
-    if own_digest.hex() != run.digest:
+    if not fits:
         raise LineRefused(run.device, log.seq + 1, "it does not continue the log that is held here")
-    return new
+    new = slice(max(0, log.seq - run.after), None)
+    return list(zip(run.texts[new], digests[new], strict=True))
 
 
 def _held_digests(connection: Connection, log: Head, run: Run) -> dict[int, bytes]:

@@ -14,14 +14,15 @@ from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, read
 from shared_models.errors import LineRefused
 from shared_models.lazy_message import LazyMessage
+from shared_models.log.chain import lost_lines
 from shared_models.log.last_good import last_good
 from shared_models.log.prepared_statements import AT_ONCE, Prepared, PreparedForIds
 from shared_models.records.models import KINDS, UNITS
 from shared_models.records.problems import problems_of
-from shared_models.records.tables import DERIVED, PROJECTIONS, Flagged, Line, Log, table_of
+from shared_models.records.tables import DERIVED, PROJECTIONS, DamagedLine, Flagged, Line, Log, table_of
 
 _MODELS: dict[str, TypeAdapter[Any]] = {kind: TypeAdapter(model) for kind, model in KINDS.items()}
-_LOG, _LINE, _FLAGGED = table_of(Log), table_of(Line), table_of(Flagged)
+_LOG, _LINE, _FLAGGED, _DAMAGED = table_of(Log), table_of(Line), table_of(Flagged), table_of(DamagedLine)
 
 
 class RecordKey(NamedTuple):
@@ -62,19 +63,26 @@ def _json_columns(kind: str) -> frozenset[str]:
 
 
 _LINES_OF_FARM = (
-    select(_LOG.c.device, _LINE.c.seq, _LINE.c.text)
+    select(_LOG.c.id, _LOG.c.device, _LINE.c.seq, _LINE.c.text)
     .join_from(_LINE, _LOG, _LINE.c.log_id == _LOG.c.id)
     .where(_LOG.c.farm_id == bindparam("farm"))
 )
 _DEVICES = Prepared(select(_LOG.c.id, _LOG.c.device).where(_LOG.c.farm_id == bindparam("farm")))
+_NOTED_DAMAGE = Prepared(
+    select(_LOG.c.device, _DAMAGED.c.seq)
+    .join_from(_DAMAGED, _LOG, _DAMAGED.c.log_id == _LOG.c.id)
+    .where(_LOG.c.farm_id == bindparam("farm"))
+)
 #: not joined with the logs: SQLite would rather read whole logs than look up two hundred records
 _LINES_OF_RECORDS = PreparedForIds(select(_LINE.c.log_id, _LINE.c.seq, _LINE.c.text), _LINE.c.record)
 
 
 def histories(connection: Connection, farm: str, records: Iterable[str]) -> dict[RecordKey, list[Revision]]:
-    """All revisions held of these records, by kind and id. A line damaged on disk is left out (`verify` names it)."""
+    """All revisions held of these records, by kind and id. A line known to be damaged is left out, or unreadable."""
     found: dict[RecordKey, list[Revision]] = defaultdict(list)
-    for revision in _readable(_lines_of(connection, farm, records)):
+    damaged = set(_NOTED_DAMAGE.run(connection, {"farm": farm}))
+    lines = _lines_of(connection, farm, records)
+    for revision in _readable(line for line in lines if not damaged or line[:2] not in damaged):
         found[RecordKey(revision.kind, revision.record)].append(revision)
     return found
 
@@ -201,7 +209,10 @@ def _problems(kind: str, fields: Mapping[str, Any]) -> Mapping[str, LazyMessage]
 
 
 def rebuild(connection: Connection, farm: str) -> None:
-    """Drop the farm's projections and fold them again from its logs. Lines are not changed."""
+    """Drop the farm's projections and fold them again from its logs, without lines that fail the chain of their log.
+
+    Lines are not changed.
+    """
     for model in DERIVED:
         table = table_of(model)
         connection.execute(delete(table).where(table.c.farm_id == farm))
@@ -210,9 +221,12 @@ def rebuild(connection: Connection, farm: str) -> None:
 
 
 def all_histories(connection: Connection, farm: str) -> Iterable[dict[RecordKey, list[Revision]]]:
-    """Every record of the farm with its revisions, some records at a time."""
+    """Every record of the farm with its revisions, some records at a time. A line that fails its chain is left out."""
+    logs = connection.execute(select(_LOG).where(_LOG.c.farm_id == farm)).all()
+    damaged = {(log.id, seq) for log in logs for seq in lost_lines(connection, log)}
     rows = connection.execute(_LINES_OF_FARM.order_by(_LINE.c.record), {"farm": farm})
-    by_record = groupby(_readable(rows), key=lambda revision: revision.record)
+    sound = (line for log, *line in rows if (log, line[1]) not in damaged)
+    by_record = groupby(_readable(sound), key=lambda revision: revision.record)
     while chunk := [list(revisions) for _, revisions in islice(by_record, AT_ONCE)]:
         grouped: dict[RecordKey, list[Revision]] = defaultdict(list)
         for revision in (revision for revisions in chunk for revision in revisions):

@@ -10,6 +10,7 @@ from sqlalchemy import Connection, delete, insert, select
 from shared_models.core import clock
 from shared_models.core.revision import Revision, digest, read, text_of
 from shared_models.errors import LineRefused
+from shared_models.log.damage import forget
 from shared_models.log.log import Head, digest_at, move_head, write_line
 from shared_models.log.projection import histories, project
 from shared_models.records.tables import Line, SetAside, SignedHead, table_of
@@ -57,5 +58,6 @@ def write_again(
         last = line.digest
     for table in (_LINE, _SIGNED):
         connection.execute(delete(table).where(table.c.log_id == old.id, table.c.seq > after))
+    forget(connection, old, after, old.seq)
     project(connection, old.farm_id, histories(connection, old.farm_id, {line.record for line in later}))
     return into

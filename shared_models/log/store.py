@@ -19,7 +19,7 @@ from sqlmodel import Session, SQLModel, select
 from shared_models.errors import StorageError
 from shared_models.log.projection import rebuild
 from shared_models.records.models import RULES_VERSION
-from shared_models.records.tables import DERIVED, Line, Log, Meta, SetAside, SignedHead, table_of
+from shared_models.records.tables import DERIVED, DamagedLine, Line, Log, Meta, SetAside, SignedHead, table_of
 
 _PRAGMAS = (
     "PRAGMA busy_timeout=30000",
@@ -44,7 +44,7 @@ STORAGE_REASONS = {
 _PRIMARY = 0xFF
 #: the lock of whoever makes tables
 _NO_FARM = ""
-_TRUTH = [table_of(model) for model in (Log, Line, SignedHead, SetAside, Meta)]
+_TRUTH = [table_of(model) for model in (Log, Line, SignedHead, SetAside, DamagedLine, Meta)]
 _DERIVED = [table_of(model) for model in DERIVED]
 
 

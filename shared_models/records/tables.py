@@ -77,6 +77,16 @@ class SetAside(SQLModel, table=True):
     reason: str
 
 
+class DamagedLine(SQLModel, table=True):
+    """A line that is missing here, or is not what was written, until another device has sent it again."""
+
+    __tablename__ = "damaged_line"
+    __table_args__ = {"sqlite_with_rowid": False}
+
+    log_id: int = Field(primary_key=True, foreign_key="log.id")
+    seq: int = Field(primary_key=True)
+
+
 class Meta(SQLModel, table=True):
     """Facts about this store itself, such as which shape its projections have."""
 

@@ -18,7 +18,9 @@ from shared_models.core import clock
 from shared_models.core.revision import no_key_twice
 from shared_models.errors import BadBody, Fork, LineRefused, TooLarge
 from shared_models.lazy_message import LazyMessage
+from shared_models.log.damage import Damage
 from shared_models.log.log import ALL, Branch, Holds, Run, Span
+from shared_models.log.repair import MOST_WANTED
 from shared_models.records.field_types import Id, Note
 from shared_models.records.problems import problems_of
 
@@ -99,11 +101,16 @@ class Header(BaseModel):
     runs: list[RunHead] = []
     refused: list[Verdict] = []
     latest: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16}$")] | None = None
+    #: lines that are damaged or missing where the sender holds them
+    wanted: Annotated[list[tuple[Id, _Seq]], Field(max_length=MOST_WANTED)] = []
 
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One message: the farm, what its sender holds of a span of logs, runs of lines, and refusals of lines received."""
+    """One message: the farm, what its sender holds of a span of logs, runs of lines, and refusals of lines received.
+
+    `wanted` are lines of logs which the sender holds, but damaged.
+    """
 
     farm: str
     holds: Holds
@@ -112,6 +119,7 @@ class Page:
     span: Span = ALL
     #: the latest stamp that its sender takes; None when it does not say
     latest: int | None = None
+    wanted: Sequence[Damage] = ()
 
 
 def pack(page: Page) -> bytes:
@@ -125,6 +133,7 @@ def pack(page: Page) -> bytes:
         runs=[_head(run) for run in page.runs],
         refused=list(page.refused),
         latest=None if page.latest is None else clock.to_text(page.latest),
+        wanted=list(page.wanted),
     )
     lines = [header.model_dump_json(exclude_defaults=True)]
     for run in page.runs:
@@ -211,7 +220,9 @@ def parse(plain: bytes) -> Page:
         raise BadBody("it holds more signatures than belong in one page")
     span = Span(header.first, header.until)
     latest = None if header.latest is None else int(header.latest, 16)
-    return Page(header.farm, header.holds, tuple(_runs(header.runs, texts)), tuple(header.refused), span, latest)
+    wanted = tuple(Damage(*line) for line in header.wanted)
+    runs, refused = tuple(_runs(header.runs, texts)), tuple(header.refused)
+    return Page(header.farm, header.holds, runs, refused, span, latest, wanted)
 
 
 def _lines(plain: bytes) -> list[str]:

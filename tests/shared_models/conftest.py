@@ -7,7 +7,7 @@ import pytest
 from sqlalchemy import URL, Engine, delete
 
 from shared_models.log.store import open_store, sqlite_url
-from shared_models.records.tables import DERIVED, Line, Log, SetAside, SignedHead, table_of
+from shared_models.records.tables import DERIVED, DamagedLine, Line, Log, SetAside, SignedHead, table_of
 from tests.shared_models.log.device import Device, DeviceMaker
 
 Opener = Callable[[str | URL], Engine]
@@ -48,7 +48,8 @@ def store(request: pytest.FixtureRequest, tmp_path: Path, opened: Opener) -> Ite
 
 def _empty(engine: Engine) -> None:
     with engine.begin() as connection:
-        for table in [table_of(SignedHead), table_of(Line), table_of(Log), table_of(SetAside), *map(table_of, DERIVED)]:
+        signed, noted, line, log = table_of(SignedHead), table_of(DamagedLine), table_of(Line), table_of(Log)
+        for table in [signed, noted, line, log, table_of(SetAside), *map(table_of, DERIVED)]:
             connection.execute(delete(table))
 
 

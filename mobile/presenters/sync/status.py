@@ -71,3 +71,21 @@ def failure(context: AppContext) -> str:
     """Why the last sync failed, and what to do."""
     problem = context.sync.status.problem
     return "" if problem is None or context.sync.status.under_way else in_words(context.localizer, problem)
+
+
+def damage(context: AppContext) -> str:
+    """How many entries are damaged on this phone and at the service, by the last sync, and how they come back."""
+    found = context.sync.status.progress
+    if found is None:
+        return ""
+    here = context.localizer.tn(
+        "{n} entry is damaged on this phone. It comes back with a sync when the office or another phone has it.",
+        "{n} entries are damaged on this phone. They come back with a sync when the office or another phone has them.",
+        found.damaged_here,
+    )
+    there = context.localizer.tn(
+        "{n} entry is damaged at the office. It comes back with the next sync of a phone that has it.",
+        "{n} entries are damaged at the office. They come back with the next sync of a phone that has them.",
+        found.damaged_there,
+    )
+    return " ".join(text for text, n in ((here, found.damaged_here), (there, found.damaged_there)) if n)

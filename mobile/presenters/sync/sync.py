@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from mobile.presenters.base.options import Notice
 from mobile.presenters.base.presenter import AppContext, Presenter
 from mobile.presenters.base.routes import Route
-from mobile.presenters.sync.status import failure, last_success, progress, sync_notice
+from mobile.presenters.sync.status import damage, failure, last_success, progress, sync_notice
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +18,7 @@ class SyncView:
     last: str
     progress: str
     failure: str
+    damage: str
     sync: str
     can_sync: bool
     pair: str
@@ -61,6 +62,7 @@ class SyncPresenter(Presenter):
             last=last_success(self.context),
             progress=progress(self.context),
             failure=failure(self.context),
+            damage=damage(self.context),
             sync=t("Sync now"),
             can_sync=paired and not self.context.sync.status.under_way,
             pair=t("Pair again") if paired else t("Pair this phone"),

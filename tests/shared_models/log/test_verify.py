@@ -28,6 +28,7 @@ from tests.shared_models.log.device import (
 )
 from tests.shared_models.log.test_projection import DAMAGES, add, busy, change, remove
 
+SYNC = ": sync a phone that has it"
 LINES, HEADS = table_of(Line), table_of(Log)
 
 
@@ -71,16 +72,24 @@ def test_a_changed_text_is_named_even_where_it_still_is_a_line(device: Device) -
     run(device, update(LINES).where(LINES.c.seq == 2).values(text=text.replace("4", "5")))
 
     assert broken_line(device) == 2
-    assert device.complaints() == [f"log of device {PHONE} is broken at line 2"]
+    assert device.complaints() == [f"log of device {PHONE} is broken at line 2{SYNC}"]
 
 
-@pytest.mark.parametrize("values", [{"text": "{"}, {"digest": b"7" * 32}, {"record": an_id(9)}], ids=str)
-def test_a_line_that_does_not_fit_is_named(device: Device, values: dict[str, Any]) -> None:
+RIGHT_TEXT = ": its text is right; the service puts the rest right"
+MISFITS: list[tuple[dict[str, Any], str]] = [
+    ({"text": "{"}, SYNC),
+    ({"digest": b"7" * 32}, RIGHT_TEXT),
+    ({"record": an_id(9)}, RIGHT_TEXT),
+]
+
+
+@pytest.mark.parametrize(("values", "what"), MISFITS, ids=str)
+def test_a_line_that_does_not_fit_is_named(device: Device, values: dict[str, Any], what: str) -> None:
     three_lines(device)
 
     run(device, update(LINES).where(LINES.c.seq == 2).values(**values))
 
-    assert f"log of device {PHONE} is broken at line 2" in device.complaints()
+    assert f"log of device {PHONE} is broken at line 2{what}" in device.complaints()
 
 
 def test_a_line_that_is_none_is_named_even_where_its_digest_is_right(device: Device) -> None:
@@ -99,7 +108,7 @@ def test_a_missing_line_is_named(device: Device, seq: int) -> None:
     run(device, delete(LINES).where(LINES.c.seq == seq))
 
     assert broken_line(device) == seq
-    assert device.complaints()[0] == f"log of device {PHONE} is broken at line {seq}"
+    assert device.complaints()[0] == f"log of device {PHONE} is broken at line {seq}{SYNC}"
 
 
 def test_a_line_beyond_the_end_is_named(device: Device) -> None:
@@ -194,6 +203,7 @@ def test_every_log_is_looked_at(device: Device) -> None:
     run(device, update(LINES).values(digest=b"7" * 32))
 
     assert [complaint for complaint in device.complaints() if "broken" in complaint] == [
-        f"log of device {TABLET} is broken at line 1",
-        f"log of device {OFFICE} is broken at line 1",
+        f"log of device {TABLET} is broken at line 1{RIGHT_TEXT}",
+        f"log of device {OFFICE} is broken at line 1{SYNC}",
+        f"log of device {OFFICE} is broken at line 2{SYNC}",
     ]

@@ -9,19 +9,22 @@ from pathlib import Path
 from uuid import UUID, uuid5
 
 import pytest
-from sqlalchemy import Engine
+from sqlalchemy import Engine, select, update
 
 from server.api.pairing import PairAnswer, PairRequest
 from shared_models.core import clock, p256
 from shared_models.core.fold import fold
 from shared_models.core.ids import device_id
 from shared_models.core.revision import digest, read, root, text_of
+from shared_models.log.damage import START, check_logs
 from shared_models.log.fork import branch_off
 from shared_models.log.ingest import ingest
 from shared_models.log.log import get_or_create, holds, run_from
+from shared_models.log.repair import MOST_WANTED, wanted, wanted_runs
 from shared_models.log.signatures import head_message, pairing_message
 from shared_models.log.store import reading, writing
 from shared_models.records.models import UNITS
+from shared_models.records.tables import Line, table_of
 from shared_models.sync.pairing_link import read_link
 from shared_models.sync.wire import Page, Verdict, pack, unpack
 
@@ -78,7 +81,7 @@ def test_the_units_are_those_of_the_records() -> None:
     assert shown == {kind: set(map(frozenset, units.values())) for kind, units in UNITS.items()}
 
 
-@pytest.mark.parametrize("name", ["push", "ask-with-nothing", "in-step", "fork", "branch"])
+@pytest.mark.parametrize("name", ["push", "ask-with-nothing", "in-step", "fork", "branch", "wanted", "healing"])
 def test_a_page_packs_to_the_text_shown(name: str) -> None:
     shown = EXAMPLES[name]
 
@@ -120,6 +123,28 @@ def test_the_branch_shown_is_taken_in(store: Engine) -> None:
     with writing(store, branch.farm) as connection:
         assert ingest(connection, branch.farm, branch.runs, p256.verify).refused == []
         assert holds(connection, branch.farm) == {EXAMPLES["moved-to"]: (2, DIGESTS[2].hex())}
+
+
+def test_a_damaged_line_is_asked_for_and_comes_back_as_shown(store: Engine) -> None:
+    pushed, shown, healing = (unpack(gzip.compress(EXAMPLES[name].encode())) for name in ("push", "wanted", "healing"))
+    line = table_of(Line)
+    with writing(store, pushed.farm) as connection:
+        ingest(connection, pushed.farm, pushed.runs, p256.verify)
+        answer = list(wanted_runs(connection, pushed.farm, shown.wanted))
+        connection.execute(update(line).where(line.c.seq == 2).values(text="{"))
+    check_logs(store, pushed.farm, START, 100)
+    with writing(store, pushed.farm) as connection:
+        asked = Page(pushed.farm, holds(connection, pushed.farm), wanted=wanted(connection, pushed.farm, {}))
+        ingest(connection, pushed.farm, healing.runs, p256.verify)
+        texts = connection.execute(select(line.c.text).order_by(line.c.seq)).scalars().all()
+
+    assert gzip.decompress(pack(asked)).decode() == EXAMPLES["wanted"]
+    assert answer == list(healing.runs)
+    assert tuple(texts) == LINES
+
+
+def test_no_page_asks_for_more_lines_than_written_there() -> None:
+    assert re.findall(r"`\[device, seq\]`, at most (\d+)", DOC) == [str(MOST_WANTED)]
 
 
 def test_the_link_and_the_pairing_are_read_as_shown() -> None:

@@ -46,6 +46,20 @@ def test_a_failure_says_what_to_do(context: QuietContext, crew: Crew) -> None:
     assert view.last == "Last synced: 11:00\xa0AM."
 
 
+def test_damaged_entries_are_named_with_how_they_come_back(context: QuietContext) -> None:
+    """As the last sync found them, here and at the office."""
+    texts = []
+    for here, there in ((0, 0), (1, 0), (0, 2)):
+        context.sync.status = SyncStatus(success=MORNING, progress=Progress(0, 0, 0, 5, here, there))
+        texts.append(SyncPresenter(context).view.damage)
+
+    assert texts == [
+        "",
+        "1 entry is damaged on this phone. It comes back with a sync when the office or another phone has it.",
+        "2 entries are damaged at the office. They come back with the next sync of a phone that has them.",
+    ]
+
+
 def test_the_buttons(context: QuietContext) -> None:
     presenter = SyncPresenter(context)
 
