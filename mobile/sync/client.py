@@ -45,6 +45,8 @@ FIRST_PAGE_BYTES = 256 * 1024
 MIN_PAGE_BYTES = 4 * 1024
 #: pages sent may be this much larger than pages asked for: sending only reads the log, and no tap waits for that
 _SENT_PER_ASKED = 4
+#: requests of one sync: enough for years of records, and the end of a service that never has enough
+MOST_EXCHANGES = 10_000
 #: first pause before a retry, and the longest; each is drawn from half to one and a half of it
 FIRST_PAUSE_S, LONGEST_PAUSE_S = 2.0, 300.0
 
@@ -66,6 +68,7 @@ class Progress:
 
 @dataclass(slots=True)
 class _SyncState:
+    exchanges: int = 0
     sent: int = 0
     received: int = 0
     #: logs sent again from the start, to find where two histories part: device -> lines sent so far
@@ -124,10 +127,10 @@ class SyncClient:
         held = notebook.farm if self.paired or notebook.setting("joined_by_bundle") else None
         request = {"code": code, "name": name, "farm": held} | self._identity(code)
         reply = HttpClient(server, self._session, pin).pair(request)
-        if held is not None and reply["farm"] != held:
+        if held is not None and reply.farm != held:
             raise OtherFarm  # no honest service gives a farm's log to another
-        notebook.join_farm(reply["farm"])
-        secret = {"device": reply["device"], "secret": reply["secret"]}
+        notebook.join_farm(reply.farm)
+        secret = {"device": reply.device, "secret": reply.secret}
         notebook.change_settings(server=server, pin=pin, credentials=secret, phone_name=name)
         self._found = None
 
@@ -184,6 +187,9 @@ class SyncClient:
 
     def _exchange(self, client: HttpClient, state: _SyncState) -> bool:
         """Send one request and store its answer; return whether another is worth while."""
+        if state.exchanges == MOST_EXCHANGES:
+            raise Unreachable("The sync did not come to an end.")
+        state.exchanges += 1
         page = self._next_page(state)
         try:
             answer = client.exchange(page, self._bearer(client), self._page_bytes)
@@ -246,7 +252,10 @@ class SyncClient:
                 state.given_up.add(device)
 
     def _handle_refusals(self, answer: Page, state: _SyncState) -> None:
+        held = self._holds(ALL) if answer.refused else {}
         for verdict in answer.refused:
+            if verdict.device not in held:
+                continue  # it is about lines that this phone does not have, so it cannot have sent them
             if verdict.common is not None:
                 self._branch_off(verdict.device, verdict.common, state)
             elif verdict.code == StampAhead.code and answer.latest is not None:
@@ -320,8 +329,8 @@ class SyncClient:
             return bearer
         request = {"name": notebook.setting("phone_name"), "farm": notebook.farm}
         reply = client.pair(request | self._identity(held["device"]), bearer)
-        notebook.change_settings(credentials={"device": reply["device"], "secret": reply["secret"]})
-        return f"{reply['device']}.{reply['secret']}"
+        notebook.change_settings(credentials={"device": reply.device, "secret": reply.secret})
+        return f"{reply.device}.{reply.secret}"
 
     def _identity(self, by: str) -> dict[str, str]:
         """This phone's device id and key, with the proof that the key is here."""

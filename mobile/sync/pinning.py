@@ -8,14 +8,15 @@ reach a service that cannot show it. Issuer, name and dates of the certificate a
 from typing import Any
 
 import requests
-from requests.adapters import HTTPAdapter
 from typing_extensions import override
+
+from mobile.sync.time_limit import TimedAdapter
 
 #: how urllib3's error about another certificate than the pinned one begins
 _OTHER = "Fingerprints did not match"
 
 
-class PinnedAdapter(HTTPAdapter):
+class PinnedAdapter(TimedAdapter):
     """Connects straight to the service, and only when its certificate is the pinned one."""
 
     def __init__(self, pin: str) -> None:

@@ -1,5 +1,6 @@
 """When to sync: in a thread of its own, so that no tap ever waits for a network. No Kivy here."""
 
+import logging
 import random
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
@@ -9,6 +10,8 @@ from threading import Event, Thread
 from mobile.sync.client import Progress, SyncClient, pauses
 from shared_models.errors import CertificateChanged, RowendError, Unreachable
 from shared_models.sync.pairing_link import PairingLink
+
+logger = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +94,12 @@ class SyncScheduler:
             self._report(replace(self.status, under_way=False, problem=problem))
             # the service may be in reach again elsewhere, or when whoever took its address has gone
             return isinstance(problem, Unreachable | CertificateChanged) and client.paired
+        except Exception:  # this thread must not end: nobody would sync any more, and nobody would notice
+            logger.exception("the sync ended in a mistake")
+            self._report(
+                replace(self.status, under_way=False, problem=Unreachable("The app made a mistake in syncing."))
+            )
+            return client.paired
         self._report(replace(self.status, under_way=False, problem=None, success=self._now()))
         return False
 

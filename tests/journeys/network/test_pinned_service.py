@@ -170,7 +170,7 @@ def test_a_paired_phone_gives_its_log_to_no_other_farm(tmp_path: Path, tls: TlsS
 
     def says_yes(request: requests.PreparedRequest, _: Deliver) -> requests.Response:
         body = {"farm": phone.fake.notebook.new_id(), "device": phone.fake.notebook.device, "secret": "s"}
-        return answer(200, json.dumps(body).encode(), {}, request)
+        return answer(200, json.dumps(body).encode(), {"Content-Type": "application/json"}, request)
 
     network = Network(FarmService(tmp_path / "other").client, iter([says_yes]))
     with pytest.raises(OtherFarm):

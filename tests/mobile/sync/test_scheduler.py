@@ -136,6 +136,26 @@ def test_a_sync_that_met_another_certificate_is_retried(
     assert phone.phone.notebook.only_here == 0
 
 
+def test_a_mistake_of_the_app_is_reported_and_the_sync_goes_on(
+    service: FarmService, phone: FieldPhone, scheduler: SyncScheduler, listener: Listener
+) -> None:
+    """The thread must not end: nobody would sync any more until the app is started again."""
+
+    def mistake(_request: requests.PreparedRequest, _: Deliver) -> requests.Response:
+        raise KeyError("farm")
+
+    phone.sync_client.pair(ADDRESS, service.code(), "Field phone")
+    phone.add_beds(2)
+    phone.fail_with(mistake)
+
+    scheduler.wake()
+    failed = listener.wait_for(lambda status: status.problem)
+    listener.wait_for(succeeded)
+
+    assert isinstance(failed.problem, Unreachable)
+    assert phone.phone.notebook.only_here == 0
+
+
 def test_a_refusal_is_not_tried_again(phone: FieldPhone, scheduler: SyncScheduler, listener: Listener) -> None:
     scheduler.pair(PairingLink((ADDRESS,), "BCDF-GHJK"), "Field phone")
 
