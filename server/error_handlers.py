@@ -14,7 +14,7 @@ from server.render.localizer import Localizer
 from server.web.language import language_of
 from server.web.security_headers import add_security_headers
 from server.web.status import status_of
-from shared_models.errors import BadEntry, RoleNeeded, RowendError, TooManyTries, WrongSecret
+from shared_models.errors import BadEntry, OverLimit, RoleNeeded, RowendError, TooManyTries, WrongSecret
 from shared_models.lazy_message import LazyMessage
 from shared_models.records.problems import problem_of
 
@@ -70,7 +70,7 @@ async def _on_rowend_error(request: Request, error: RowendError) -> Response:
     headers = {}
     if isinstance(error, WrongSecret):
         headers["WWW-Authenticate"] = "Bearer"
-    if isinstance(error, TooManyTries):
+    if isinstance(error, TooManyTries | OverLimit):
         headers["Retry-After"] = str(error.wait_s)
     return _answer(request, problem_details(status_of(error), error.code, error.message, **more), headers)
 

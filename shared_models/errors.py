@@ -8,7 +8,8 @@
     ├── LineRefused          the sender: a log line that cannot be kept
     │   ├── Fork             the sender: two histories under one device id
     │   ├── NotSigned        the sender: lines that their device did not sign
-    │   └── StampAhead       the sender: its clock is far ahead of ours
+    │   ├── StampAhead       the sender: its clock is far ahead of ours
+    │   └── RemovedPhone     the owner: lines of a removed phone, by way of another one
     ├── BadLink              the person: a pairing link that cannot be followed
     ├── BadBody              the sender: a sync body that is not what it says
     │   └── TooLarge         the sender: larger than is taken at once; send less
@@ -19,6 +20,7 @@
     │   ├── ExpiredCode      ask for a new pairing code
     │   │   └── ExpiredLink      ask for a new link
     │   ├── TooManyTries     wait, then try again
+    │   ├── OverLimit        sync tries again by itself, or the owner lets it
     │   ├── CertificateChanged  another service answers here, or ours has a new certificate: pair by a new link
     │   ├── OtherFarm        this belongs to another farm
     │   └── NotAllowed       this device or person may not do that
@@ -139,6 +141,15 @@ class StampAhead(LineRefused):
         super().__init__(device, seq, "the clock of this device was far ahead when it was written")
 
 
+class RemovedPhone(LineRefused):
+    """Lines of a phone that was removed, handed on by somebody else."""
+
+    code = "removed"
+
+    def __init__(self, device: str, seq: int) -> None:
+        super().__init__(device, seq, "this phone was removed; an owner can bring its lines in from a bundle")
+
+
 class BadLink(RowendError, ValueError):
     """A pairing link, or what was typed in its place, that cannot be followed; nothing was sent anywhere."""
 
@@ -219,6 +230,20 @@ class TooManyTries(Refused):
     def __init__(self, wait_s: int) -> None:
         self.wait_s = wait_s
         super().__init__(wait_s=wait_s)
+
+
+class OverLimit(Refused):
+    """One device sent more than the service takes from one; `limit` says of what. More is taken after `wait_s`."""
+
+    code = "over-limit"
+    template = (
+        "The service takes no more from this phone for now. Your entries are safe on this phone. Sync tries again on "
+        "its own. If this lasts, the farm's owner can let it send again on the Phones page."
+    )
+
+    def __init__(self, wait_s: int, *, limit: str = "") -> None:
+        self.wait_s, self.limit = wait_s, limit
+        super().__init__()
 
 
 class CertificateChanged(Refused):

@@ -179,11 +179,15 @@ class PhoneLog:
 
     @property
     def only_here(self) -> int:
-        """Entries that this phone alone holds, as far as it knows: counted from the logs."""
-        handed_over = self.setting("handed_over") or {}
+        """Entries that this phone alone holds, as far as it knows: counted from the logs.
+
+        Not those of a removed phone that the service did not take from this one.
+        """
+        handed_over, not_wanted = self.setting("handed_over") or {}, self.setting("not_wanted") or []
         with self.reading() as session:
             logs = log.heads(session.connection(), self.farm)
-        return sum(max(0, each.seq - max(handed_over.get(each.device, 0), each.base_seq)) for each in logs)
+        wanted = (each for each in logs if each.device not in not_wanted)
+        return sum(max(0, each.seq - max(handed_over.get(each.device, 0), each.base_seq)) for each in wanted)
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:

@@ -27,6 +27,7 @@ from shared_models.errors import (
     CertificateChanged,
     LineRefused,
     OtherFarm,
+    RemovedPhone,
     StampAhead,
     Unreachable,
     WrongMoment,
@@ -204,7 +205,7 @@ class SyncClient:
             self._notebook.set_clock_by(answer.latest)
         self._handle_refusals(answer, state)
         stored = self._store(answer.runs, state)
-        self._save_what_they_hold(answer.holds, state.span)
+        self._save_what_they_hold(answer, state.span)
         mine = self._holds(state.span)
         heals, healing = self._healing.goes_on(answer.wanted, mine), self._healing
         to_send, to_receive = _ahead(mine, answer.holds), _ahead(answer.holds, mine)
@@ -309,12 +310,17 @@ class SyncClient:
         state.received += outcome.stored
         return outcome.stored
 
-    def _save_what_they_hold(self, theirs: Holds, span: Span) -> None:
+    def _save_what_they_hold(self, answer: Page, span: Span) -> None:
         before: dict[str, int] = self._notebook.setting("handed_over") or {}
         handed_over = {device: seq for device, seq in before.items() if not span.covers(device)}
-        handed_over |= {device: seq for device, (seq, _) in theirs.items()}
+        handed_over |= {device: seq for device, (seq, _) in answer.holds.items()}
         if handed_over != before:
             self._notebook.change_settings(handed_over=handed_over)
+        # lines of a removed phone, which only an owner can bring in: nobody here needs to wait for that
+        refused = {verdict.device for verdict in answer.refused if verdict.code == RemovedPhone.code}
+        not_wanted = set(self._notebook.setting("not_wanted") or [])
+        if refused - not_wanted:
+            self._notebook.change_settings(not_wanted=sorted(refused | not_wanted))
 
     def _holds(self, span: Span) -> Holds:
         with reading(self._notebook.engine) as connection:

@@ -18,6 +18,7 @@ from shared_models.errors import (
     ExpiredCode,
     NotAllowed,
     OtherFarm,
+    OverLimit,
     Refused,
     TooManyTries,
     Unreachable,
@@ -34,8 +35,13 @@ PORTAL = "This network shows a page of its own; sign in to it, or choose another
 _PROBLEM = "application/problem+json"
 _MOST_JSON_BYTES = 64 * 1024
 _REFUSALS: dict[str, type[Refused]] = {
-    refusal.code: refusal for refusal in (WrongSecret, ExpiredCode, OtherFarm, NotAllowed, TooManyTries)
+    refusal.code: refusal for refusal in (WrongSecret, ExpiredCode, OtherFarm, NotAllowed)
 }
+_WAITS: dict[str, type[OverLimit | TooManyTries]] = {refusal.code: refusal for refusal in (OverLimit, TooManyTries)}
+#: when the service does not say how long to wait
+_WAIT_S = 300
+#: nothing that waits for longer than a day is believed
+_WAIT_DIGITS = 6
 
 
 class ResponseTooLarge(Unreachable):
@@ -132,19 +138,21 @@ def _read(answer: requests.Response, most_bytes: int) -> _Answer:
     media_type = answer.headers.get("Content-Type", "").partition(";")[0].strip()
     if answer.status_code != requests.codes.ok:
         problem = answer.raw.read(_MOST_JSON_BYTES, decode_content=False) if media_type == _PROBLEM else b""
-        _raise_for(answer.status_code, problem)
+        _raise_for(answer.status_code, problem, answer.headers.get("Retry-After", ""))
     body = answer.raw.read(most_bytes + 1, decode_content=False)
     if len(body) > most_bytes or answer.headers.get("Content-Encoding", "identity") != "identity":
         raise Unreachable(NOT_A_SERVICE)
     return _Answer(media_type, body)
 
 
-def _raise_for(status: int, problem: bytes) -> NoReturn:
+def _raise_for(status: int, problem: bytes, wait: str) -> NoReturn:
     if status == requests.codes.request_entity_too_large:
         raise ResponseTooLarge("The service only takes smaller batches.")
-    refusal = _REFUSALS.get(_problem_code(problem))
-    if refusal is not None:
-        raise refusal
+    code = _problem_code(problem)
+    if code in _REFUSALS:
+        raise _REFUSALS[code]
+    if code in _WAITS:
+        raise _WAITS[code](int(wait) if wait.isdecimal() and len(wait) < _WAIT_DIGITS else _WAIT_S)
     if status < 300:  # noqa: PLR2004 - what is no error in HTTP, and no answer of the service either
         raise Unreachable(NOT_A_SERVICE)
     if status < 400:  # noqa: PLR2004 - the redirects of HTTP

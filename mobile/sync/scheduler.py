@@ -8,7 +8,7 @@ from datetime import datetime
 from threading import Event, Thread
 
 from mobile.sync.client import Progress, SyncClient, pauses
-from shared_models.errors import CertificateChanged, RowendError, Unreachable
+from shared_models.errors import CertificateChanged, OverLimit, RowendError, Unreachable
 from shared_models.sync.pairing_link import PairingLink
 
 logger = logging.getLogger(__name__)
@@ -73,7 +73,7 @@ class SyncScheduler:
         client = self._make_client(lambda progress: self._report(replace(self.status, progress=progress)))
         retries: Iterator[float] | None = None
         while True:
-            self._due.wait(next(retries) if retries else None)
+            self._due.wait(max(next(retries), self._wait_s()) if retries else None)
             self._due.clear()
             if self._ended:
                 return
@@ -93,7 +93,7 @@ class SyncScheduler:
         except RowendError as problem:
             self._report(replace(self.status, under_way=False, problem=problem))
             # the service may be in reach again elsewhere, or when whoever took its address has gone
-            return isinstance(problem, Unreachable | CertificateChanged) and client.paired
+            return isinstance(problem, Unreachable | CertificateChanged | OverLimit) and client.paired
         except Exception:  # this thread must not end: nobody would sync any more, and nobody would notice
             logger.exception("the sync ended in a mistake")
             self._report(
@@ -102,6 +102,10 @@ class SyncScheduler:
             return client.paired
         self._report(replace(self.status, under_way=False, problem=None, success=self._now()))
         return False
+
+    def _wait_s(self) -> float:
+        problem = self.status.problem
+        return problem.wait_s if isinstance(problem, OverLimit) else 0.0
 
     def _report(self, status: SyncStatus) -> None:
         self.status = status

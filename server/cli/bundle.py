@@ -11,9 +11,11 @@ from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, open
 from server.db.tables import Device
 from server.exports.backup.bundle import IngestedLog, ingest_page
 from server.farms.edits import create_office_logs
+from server.farms.phones import PairedPhone, phones_of
 from server.farms.registry import get_farm
+from server.farms.successors import successors_of
 from server.runtime.providers import Providers, real_providers
-from shared_models.errors import BadBody, OtherFarm, UsageError, WrongMoment
+from shared_models.errors import BadBody, OtherFarm, RemovedPhone, UsageError, WrongMoment
 from shared_models.log.atomic_file import replacing
 from shared_models.log.log import Holds
 from shared_models.log.store import reading, writing
@@ -55,6 +57,15 @@ def _held_by_sender(file: Path | None, farm: str) -> Holds:
 def take_in_bundle(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="File from a phone or from another service.")],
     adopt: Annotated[bool, typer.Option("--adopt", help="Take its farm over if it is not here.")] = False,
+    removed: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--removed",
+            metavar="PHONE",
+            help="Name or id of a removed phone whose lines are wanted all the same. May be repeated.",
+            show_default=False,
+        ),
+    ] = None,
     data: Data = DEFAULT_DATA,
     database_url: DatabaseUrl = None,
 ) -> None:
@@ -67,11 +78,16 @@ def take_in_bundle(
     with opened(data, database_url, make=adopt) as engine:
         for page in pages:
             _ensure_farm(engine, page, providers, adopt=adopt)
-            _add(results, ingest_page(engine, page, providers))
+        with reading(engine) as connection:
+            removed_too = _removed_phones(connection, pages[0].farm, removed or [])
+        for page in pages:
+            _add(results, ingest_page(engine, page, providers, removed_too))
         with reading(engine) as connection:
             names = _names(connection, results)
     for taken in results.values():
         typer.echo(_sentence(names.get(taken.device, taken.device), taken), err=taken.refused is not None)
+    if any(isinstance(taken.refused, RemovedPhone) for taken in results.values()):
+        typer.echo("To take in what a removed phone wrote, name it: --removed PHONE", err=True)
     typer.echo(f"{sum(taken.new for taken in results.values()):,} new lines from {len(results)} logs.")
     if any(taken.refused for taken in results.values()):
         raise typer.Exit(1)
@@ -99,6 +115,22 @@ def _ensure_farm(engine: Engine, page: Page, providers: Providers, *, adopt: boo
         )
     with writing(engine, page.farm) as connection:
         create_office_logs(connection, page.farm, providers)
+
+
+def _removed_phones(connection: Connection, farm: str, named: Iterable[str]) -> set[str]:
+    """The removed phones with these names or ids, and those that went on from them."""
+    removed = [phone for phone in phones_of(connection, farm) if phone.removed_at]
+    found: set[str] = set()
+    for name in named:
+        same = [phone.id for phone in removed if name in (phone.id, phone.name)]
+        if not same:
+            raise UsageError(f"No removed phone is called {name!r}.", "Choose one: " + _listed(removed))
+        found |= {*same, *successors_of(connection, same)}
+    return found
+
+
+def _listed(phones: Iterable[PairedPhone]) -> str:
+    return ", ".join(f"{phone.name} ({phone.id})" for phone in phones) or "no phone was removed"
 
 
 def _add(results: dict[str, IngestedLog], taken: Iterable[IngestedLog]) -> None:

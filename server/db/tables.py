@@ -3,7 +3,7 @@
 from datetime import datetime
 from enum import StrEnum
 
-from sqlalchemy import Index, LargeBinary, String, text
+from sqlalchemy import BigInteger, Index, LargeBinary, String, text
 from sqlmodel import Field, SQLModel
 
 from shared_models.core.vocabulary import Role
@@ -36,6 +36,10 @@ class Device(SQLModel, table=True):
     last_seen_at: datetime | None = Field(default=None, sa_type=UtcDateTime)
     #: set when it may not sync any more
     removed_at: datetime | None = Field(default=None, sa_type=UtcDateTime)
+    #: set when it was told of a fork of its log, until it goes on as another device
+    forked_at: datetime | None = Field(default=None, sa_type=UtcDateTime)
+    #: when it went on from another device that had no such word
+    untold_at: datetime | None = Field(default=None, sa_type=UtcDateTime)
 
 
 class PairingCode(SQLModel, table=True):
@@ -108,5 +112,60 @@ class OneTimeLink(SQLModel, table=True):
     used_at: datetime | None = Field(default=None, sa_type=UtcDateTime)
 
 
-OWN_TABLES: list[type[SQLModel]] = [Device, PairingCode, Account, OfficeSession, OneTimeLink]
+class Arrival(SQLModel, table=True):
+    """When lines of a log came in, up to this one, and the device that sent them: its own or somebody else's."""
+
+    log: str = Field(primary_key=True)
+    seq: int = Field(primary_key=True)
+    #: the line before the first of them
+    after: int
+    farm_id: str = Field(index=True)
+    sender: str = Field(index=True)
+    at: datetime = Field(sa_type=UtcDateTime)
+
+
+class SyncUse(SQLModel, table=True):
+    """What the syncs of one device took of this service, in an hour and in all (`farms/limits.py`)."""
+
+    __tablename__ = "sync_use"
+
+    device: str = Field(primary_key=True)
+    hour: datetime = Field(sa_type=UtcDateTime)
+    hour_logs: int = 0
+    hour_lines: int = 0
+    hour_bytes: int = Field(default=0, sa_type=BigInteger)
+    hour_lock_ms: int = 0
+    logs: int = 0
+    lines: int = 0
+    bytes: int = Field(default=0, sa_type=BigInteger)
+    #: how often an owner let it send again
+    raised: int = 0
+
+
+class SyncRefusal(SQLModel, table=True):
+    """Something that a device sent and that was not taken, for the farm's owner to know."""
+
+    __tablename__ = "sync_refusal"
+
+    sender: str = Field(primary_key=True)
+    #: whose log; empty where it is no log, or one of many
+    log: str = Field(primary_key=True)
+    #: code of the error, or the limit that was reached
+    code: str = Field(primary_key=True)
+    farm_id: str = Field(index=True)
+    first_at: datetime = Field(sa_type=UtcDateTime)
+    last_at: datetime = Field(sa_type=UtcDateTime)
+    times: int = 1
+
+
+OWN_TABLES: list[type[SQLModel]] = [
+    Device,
+    PairingCode,
+    Account,
+    OfficeSession,
+    OneTimeLink,
+    Arrival,
+    SyncUse,
+    SyncRefusal,
+]
 """Every table that the service adds to those of the logs."""

@@ -1,20 +1,18 @@
-"""One sync exchange: ingest a phone's lines, answer with what is held and the lines it lacks."""
+"""One sync exchange: take in a phone's lines, answer with what is held and the lines it lacks."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Engine
 
-from server.farms.devices import DeviceRow, last_seen, mark_seen
-from server.farms.edits import continue_in_new_log, office_device
-from server.farms.keys import verify
-from server.runtime.providers import Providers, milliseconds
-from shared_models.core import clock
-from shared_models.errors import Fork, LineRefused, OtherFarm
+from server.farms.devices import DeviceRow, mark_forked, mark_seen, require_paired
+from server.farms.intake import latest_stamp, take_in
+from server.runtime.providers import Providers
+from shared_models.errors import LineRefused, NotSigned, OtherFarm, RemovedPhone
 from shared_models.log.damage import check_log
 from shared_models.log.fork import evidence
-from shared_models.log.ingest import ingest
-from shared_models.log.log import farm_clock, holds, lacking, narrowed
+from shared_models.log.log import Run, holds, lacking, narrowed
 from shared_models.log.repair import wanted, wanted_runs
 from shared_models.log.store import reading, writing
 from shared_models.sync.wire import MOST_LOGS, PAGE_BYTES, Page, Verdict
@@ -28,6 +26,8 @@ def exchange(engine: Engine, device: DeviceRow, page: Page, providers: Providers
 
     Raises:
         OtherFarm: when the page, or a log in it, is of another farm; nothing is stored.
+        WrongSecret: when the device was removed meanwhile; it gets no lines.
+        OverLimit: when it has sent too much; nothing is stored.
     """
     if page.farm != device.farm:
         raise OtherFarm
@@ -50,43 +50,40 @@ def _stuck(page: Page, answer: Page) -> list[str]:
 
 def _answer(engine: Engine, device: DeviceRow, page: Page, providers: Providers, page_bytes: int) -> Page:
     now, refused = providers.now(), []
-    writes = bool(page.runs) or _mark_is_due(device, now)
-    with writing(engine, device.farm) if writes else reading(engine) as connection:
-        latest = clock.limit(_latest_known_ms(connection, device.farm, now), farm_clock(connection, device.farm))
-        if writes:
-            refused = _ingest(connection, page, providers, latest)
+    if page.runs:
+        refused = take_in(engine, page.farm, page.runs, providers, device)
+    elif _mark_is_due(device, now):
+        with writing(engine, device.farm) as connection:
+            require_paired(connection, device)
             mark_seen(connection, device.id, now)
+    with reading(engine) as connection:
+        require_paired(connection, device)
         span = narrowed(connection, device.farm, page.span, MOST_LOGS)
-        runs = [
-            *lacking(connection, device.farm, page.holds, page_bytes, span),
-            *evidence(connection, device.farm, page.holds, page_bytes, span),
-        ]
+        forked = evidence(connection, device.farm, page.holds, page_bytes, span)
+        runs = [*lacking(connection, device.farm, page.holds, page_bytes, span), *forked]
         runs += wanted_runs(connection, device.farm, page.wanted, {run.device for run in runs})
-        return Page(
+        answer = Page(
             farm=device.farm,
             holds=holds(connection, device.farm, span),
             runs=runs,
             refused=[Verdict.of(refusal) for refusal in refused],
             span=span,
-            latest=latest,
+            latest=latest_stamp(connection, device.farm, now),
             wanted=wanted(connection, device.farm, page.holds),
         )
+    if device.forked_at is None and _told_of_fork(device.id, forked, refused):
+        with writing(engine, device.farm) as connection:
+            mark_forked(connection, device.id, now)
+    return answer
+
+
+def _told_of_fork(device: str, forked: Sequence[Run], refused: Sequence[LineRefused]) -> bool:
+    """Whether an answer tells a device that its own log cannot go on as it is."""
+    own = [refusal for refusal in refused if refusal.device == device]
+    return any(run.device == device for run in forked) or any(
+        not isinstance(refusal, NotSigned | RemovedPhone) for refusal in own
+    )
 
 
 def _mark_is_due(device: DeviceRow, now: datetime) -> bool:
     return device.last_seen_at is None or now - device.last_seen_at > SEEN_EVERY
-
-
-def _latest_known_ms(connection: Connection, farm: str, now: datetime) -> int:
-    """The time, also where this machine's clock was set back."""
-    return max(milliseconds(now), milliseconds(last_seen(connection, farm) or now))
-
-
-def _ingest(connection: Connection, page: Page, providers: Providers, latest: int) -> list[LineRefused]:
-    refused = ingest(connection, page.farm, page.runs, verify, latest).refused
-    for fork in (refusal for refusal in refused if isinstance(refusal, Fork)):
-        if fork.device == office_device(connection, page.farm):
-            # this service was restored from a backup and has written since
-            continue_in_new_log(connection, page.farm, fork.common, providers)
-            return ingest(connection, page.farm, page.runs, verify, latest).refused
-    return refused

@@ -1,7 +1,7 @@
 """Pair a phone with a farm: by one-time code, or as the successor of a device after a fork."""
 
 from datetime import datetime, timedelta
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, Engine, delete, insert, select, update
 
@@ -10,6 +10,7 @@ from server.farms.devices import DeviceRow, authenticate
 from server.farms.edits import create_office_logs
 from server.farms.keys import verify
 from server.farms.registry import get_farm
+from server.farms.successors import allow_successor
 from server.farms.tokens import hash_token, pairing_code, parse_code
 from server.runtime.providers import Providers
 from shared_models.core.ids import device_id
@@ -105,7 +106,8 @@ def pair_as_successor(engine: Engine, credentials: str, phone: Phone, providers:
 
     Raises:
         WrongSecret: when the old credentials are wrong.
-        NotAllowed: when the new id is that of a device which is not this one's successor, or not of the phone's key.
+        NotAllowed: when the new id is that of a device which is not this one's successor or was removed, or not of the
+            phone's key; and when the phone has gone on as others too often.
         OtherFarm: when the new id belongs to another farm.
     """
     with reading(engine) as connection:
@@ -114,8 +116,14 @@ def pair_as_successor(engine: Engine, credentials: str, phone: Phone, providers:
     if phone.farm not in (None, old.farm):
         raise OtherFarm
     with writing(engine, old.farm) as connection:
-        authenticate(connection, credentials)  # it may have been removed just now
-        return _register(connection, old.farm, phone, providers, successor_of=old)
+        old = authenticate(connection, credentials)  # it may have been removed just now
+        new = connection.execute(select(_DEVICE.c.id).where(_DEVICE.c.id == phone.device)).one_or_none() is None
+        told = not new or allow_successor(connection, old, providers.now())
+        paired = _register(connection, old.farm, phone, providers, successor_of=old)
+        if not told:
+            ours = _DEVICE.c.id == phone.device
+            connection.execute(update(_DEVICE).where(ours).values(untold_at=providers.now()))
+        return paired
 
 
 def _register(
@@ -130,7 +138,7 @@ def _register(
     known = connection.execute(select(_DEVICE).where(_DEVICE.c.id == phone.device)).one_or_none()
     if known is None:
         _add(connection, farm, phone, secret, now, successor_of)
-    elif known.kind != DeviceKind.PHONE or not _may_renew(known.id, known.continues, successor_of):
+    elif known.kind != DeviceKind.PHONE or not _may_renew(known, successor_of):
         raise NotAllowed
     else:
         renewed = {"name": phone.name, "secret_hash": hash_token(secret), "paired_at": now, "removed_at": None}
@@ -139,8 +147,9 @@ def _register(
     return PairingResult(farm, named and named.name, named and named.zone, phone.device, secret)
 
 
-def _may_renew(device: str, continues: str | None, successor_of: DeviceRow | None) -> bool:
-    return successor_of is None or successor_of.id in (device, continues)
+def _may_renew(known: Any, successor_of: DeviceRow | None) -> bool:
+    """Whether a device that is known may have a new secret. A removed one only by a code."""
+    return successor_of is None or (known.removed_at is None and successor_of.id in (known.id, known.continues))
 
 
 def _add(

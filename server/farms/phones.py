@@ -3,10 +3,13 @@
 from datetime import datetime
 from typing import NamedTuple
 
-from sqlalchemy import Connection, Engine, select, update
+from sqlalchemy import ColumnElement, Connection, Engine, select, update
 
 from server.db.tables import Device, DeviceKind, PairingCode
 from server.farms.pairing import new_code
+from server.farms.refusals import forget_limits
+from server.farms.successors import successors_of
+from server.farms.sync_limits import allow_again
 from server.farms.tokens import hash_token, parse_code
 from server.runtime.providers import Providers
 from shared_models.errors import UnknownRecord
@@ -61,13 +64,33 @@ def pairing_status(connection: Connection, farm: str, code: str, now: datetime) 
 
 
 def remove_phone(engine: Engine, farm: str, phone: str, now: datetime) -> None:
-    """Remove a phone: it cannot sync any more. Its lines stay, and other phones may still bring some of them.
+    """Remove a phone, and the devices that go on from it: none of them can sync any more.
+
+    Their lines stay. New ones are taken from nobody, unless an owner brings them in from a bundle.
 
     Raises:
         UnknownRecord: when the farm has no such phone.
     """
-    ours = (_DEVICE.c.id == phone) & (_DEVICE.c.farm_id == farm) & (_DEVICE.c.kind == DeviceKind.PHONE)
     with writing(engine, farm) as connection:
-        removed = update(_DEVICE).where(ours, _DEVICE.c.removed_at.is_(None)).values(removed_at=now)
-        if connection.execute(removed).rowcount != 1:
-            raise UnknownRecord("phone", phone)
+        _require_phone(connection, farm, phone, _DEVICE.c.removed_at.is_(None))
+        removed = [phone, *successors_of(connection, [phone])]
+        ours = _DEVICE.c.id.in_(removed) & _DEVICE.c.removed_at.is_(None)
+        connection.execute(update(_DEVICE).where(ours).values(removed_at=now))
+
+
+def let_send_again(engine: Engine, farm: str, phone: str, now: datetime) -> None:
+    """Let a phone that reached a limit send as much again.
+
+    Raises:
+        UnknownRecord: when the farm has no such phone.
+    """
+    with writing(engine, farm) as connection:
+        _require_phone(connection, farm, phone)
+        allow_again(connection, phone, now)
+        forget_limits(connection, phone)
+
+
+def _require_phone(connection: Connection, farm: str, phone: str, *also: ColumnElement[bool]) -> None:
+    ours = (_DEVICE.c.id == phone) & (_DEVICE.c.farm_id == farm) & (_DEVICE.c.kind == DeviceKind.PHONE)
+    if connection.execute(select(_DEVICE.c.id).where(ours, *also)).one_or_none() is None:
+        raise UnknownRecord("phone", phone)

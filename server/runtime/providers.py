@@ -1,6 +1,7 @@
 """Providers of time, new ids and random secrets; tests bring their own."""
 
 import secrets
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -13,16 +14,19 @@ _TOKEN_BYTES = 32
 
 @dataclass(frozen=True, slots=True)
 class Providers:
-    """The time now (aware), a new id, and 32 random bytes."""
+    """The time now (aware), a new id, 32 random bytes, and seconds by a clock that nobody sets."""
 
     now: Callable[[], datetime]
     new_id: Callable[[], str]
     token: Callable[[], bytes]
+    monotonic: Callable[[], float]
 
 
 def real_providers() -> Providers:
     """The clock and randomness of this machine."""
-    return Providers(now=_now, new_id=_new_id, token=lambda: secrets.token_bytes(_TOKEN_BYTES))
+    return Providers(
+        now=_now, new_id=_new_id, token=lambda: secrets.token_bytes(_TOKEN_BYTES), monotonic=time.monotonic
+    )
 
 
 def milliseconds(moment: datetime) -> int:

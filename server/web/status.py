@@ -6,6 +6,7 @@ from shared_models.errors import (
     BadBody,
     BadEntry,
     BadQuantity,
+    OverLimit,
     Refused,
     RowendError,
     StorageError,
@@ -27,6 +28,7 @@ STATUS: dict[type[RowendError], HTTPStatus] = {
     Refused: HTTPStatus.FORBIDDEN,
     WrongSecret: HTTPStatus.UNAUTHORIZED,
     TooManyTries: HTTPStatus.TOO_MANY_REQUESTS,
+    OverLimit: HTTPStatus.TOO_MANY_REQUESTS,
     StorageError: HTTPStatus.SERVICE_UNAVAILABLE,
 }
 """By class; a class that is not listed has the status of its base."""

@@ -2,105 +2,145 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
-from typing import NamedTuple
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from sqlalchemy import Connection, select
 
 from shared_models.core import clock
 from shared_models.core.keystore import Verify
-from shared_models.core.revision import Revision, digest, read
+from shared_models.core.revision import digest, read
 from shared_models.errors import Fork, LineRefused, NotSigned, OtherFarm, StampAhead
-from shared_models.log.log import ADD_LINES, Head, Run, digest_at, find, get_or_create, line_row, move_head
+from shared_models.log.line_store import LineStore, NewLine
+from shared_models.log.log import Head, Run, digest_at, find_all, get_or_create, move_head
 from shared_models.log.prepared_statements import AT_ONCE
-from shared_models.log.projection import RecordKey, histories, project
 from shared_models.log.repair import heal
-from shared_models.log.signatures import add_signed_head, head_message, is_signed
+from shared_models.log.signatures import SIGNED_LINES, add_signed_head, head_message, is_signed
 from shared_models.records.tables import Line, table_of
 
 _LINE = table_of(Line)
 
 
+Enough = Callable[[], bool]
+"""Whether this transaction has lasted long enough."""
+
+
 @dataclass(slots=True)
 class Ingested:
-    """What became of the runs taken in: lines stored now, and the refusals (a Fork names the last common line)."""
+    """What became of the runs taken in: lines stored now, and the refusals (a Fork names the last common line).
+
+    `rest` is what is left for another transaction, when this one lasted long enough.
+    """
 
     stored: int = 0
     refused: list[LineRefused] = field(default_factory=list)
-
-
-class _NewLine(NamedTuple):
-    revision: Revision
-    text: str
-    digest: bytes
+    rest: list[Run] = field(default_factory=list)
 
 
 def ingest(
-    connection: Connection, farm: str, runs: Sequence[Run], verify: Verify, latest: int = clock.LATEST
+    connection: Connection,
+    farm: str,
+    runs: Sequence[Run],
+    verify: Verify,
+    latest: int = clock.LATEST,
+    enough: Enough = lambda: False,
 ) -> Ingested:
     """Take in runs of lines from elsewhere, at most one of each log, with their projections.
 
     Only lines below a head that their device signed. Lines held already are passed over. A run that starts beyond what
     is held is left for the next sync, which will start where it must. Refusals name device and line; everything before
-    them is kept. No line stamped after `latest` is taken, since nobody could correct what it sets.
+    them is kept. No line stamped after `latest` is taken, since nobody could correct what it sets. Once there is
+    `enough`, it stops after a few more lines; what is stored then is whole.
 
     Raises:
         OtherFarm: when a log belongs to another farm; nothing is stored.
     """
-    outcome = Ingested()
-    known = [find(connection, run.device) for run in runs]
-    if any(log and log.farm_id != farm for log in known):
+    known = find_all(connection, (run.device for run in runs))
+    if any(log.farm_id != farm for log in known.values()):
         raise OtherFarm
-    for run, log in zip(runs, known, strict=True):
+    taking = _Ingest(connection, farm, verify, latest, enough)
+    for index, run in enumerate(runs):
+        if index and enough():
+            taking.outcome.rest += runs[index:]
+            break
+        taking.take(known.get(run.device), run)
+    taking.store.project()
+    return taking.outcome
+
+
+class _Ingest:
+    def __init__(self, connection: Connection, farm: str, verify: Verify, latest: int, enough: Enough) -> None:
+        self._connection, self._farm, self._verify = connection, farm, verify
+        self._latest, self._enough = latest, enough
+        self.store = LineStore(connection, farm)
+        self.outcome = Ingested()
+
+    def take(self, held: Head | None, run: Run) -> None:
         try:
-            if not is_signed(run, log, verify):
-                raise NotSigned(run.device, (log.seq if log else run.after) + 1)
-            _take(connection, farm, log, run, verify, latest, outcome)
+            if not is_signed(run, held, self._verify):
+                raise NotSigned(run.device, (held.seq if held else run.after) + 1)
+            self._take(held, run)
         except LineRefused as refusal:
-            outcome.refused.append(refusal)
-    return outcome
+            self.outcome.refused.append(refusal)
+
+    def _take(self, held: Head | None, run: Run) -> None:
+        if held is None:
+            if run.after != (run.branch.seq if run.branch else 0):
+                return  # it begins beyond what is held
+            held = get_or_create(self._connection, self._farm, run.device, run.branch)
+        if run.after < held.seq:
+            self.store.project()  # a damaged line may come back, and what was read before would lack it
+        log, end = held, min(held.seq, run.end)
+        try:
+            for lines in self._portions(log, _verified(self._connection, log, run)):
+                log = self.store.add(log, lines)
+                end = log.seq
+                if end < run.end and self._enough():
+                    break
+        finally:
+            if log != held:
+                move_head(self._connection, log)
+            self.outcome.stored += log.seq - held.seq
+        if log.seq >= run.after:
+            self._keep_signatures(log, run, end)
+
+    def _portions(self, log: Head, verified: Iterable[tuple[str, bytes]]) -> Iterator[list[NewLine]]:
+        for batch in _in_batches(log, verified, self._latest):
+            yield from self.store.portions(batch)
+
+    def _keep_signatures(self, log: Head, run: Run, end: int) -> None:
+        """Keep the signatures up to line `end`; what was not taken in yet is left for later."""
+        waiting = sorted((seq, signature) for seq, signature in dict(run.signed_before).items() if seq < run.end)
+        for seq, signature in _spread(run.after, [(seq, signature) for seq, signature in waiting if seq <= end]):
+            own_digest = digest_at(self._connection, log, seq)
+            if own_digest and self._verify(run.key, head_message(log.origin, seq, own_digest.hex()), signature):
+                add_signed_head(self._connection, log, run.key, seq, signature)
+        if end < run.end:
+            texts = run.texts[end - run.after :]
+            later = tuple(each for each in waiting if each[0] > end)
+            self.outcome.rest.append(replace(run, after=end, texts=texts, signed_before=later))
+        else:
+            add_signed_head(self._connection, log, run.key, run.end, run.signature)
 
 
-def _take(
-    connection: Connection,
-    farm: str,
-    held: Head | None,
-    run: Run,
-    verify: Verify,
-    latest: int,
-    outcome: Ingested,
-) -> None:
-    if held is None:
-        if run.after != (run.branch.seq if run.branch else 0):
-            return  # it begins beyond what is held
-        held = get_or_create(connection, farm, run.device, run.branch)
-    log = held
-    try:
-        for lines in _in_batches(log, _verified(connection, log, run), latest):
-            log = _store(connection, log, lines)
-    finally:
-        if log != held:
-            move_head(connection, log)
-        outcome.stored += log.seq - held.seq
-    for seq, signature in run.signed_before:
-        own_digest = digest_at(connection, log, seq)
-        if own_digest and verify(run.key, head_message(log.origin, seq, own_digest.hex()), signature):
-            add_signed_head(connection, log, run.key, seq, signature)
-    if log.seq >= run.end:
-        add_signed_head(connection, log, run.key, run.end, run.signature)
+def _spread(after: int, signed: Sequence[tuple[int, bytes]]) -> Iterator[tuple[int, bytes]]:
+    """Of signed heads in their order, those that others would not make needless: each costs a check."""
+    for one, following in pairwise([*signed, None]):
+        if one is not None and (following is None or following[0] > after + SIGNED_LINES):
+            yield one
+            after = one[0]
 
 
-def _in_batches(log: Head, verified: Iterable[tuple[str, bytes]], latest: int) -> Iterator[list[_NewLine]]:
+def _in_batches(log: Head, verified: Iterable[tuple[str, bytes]], latest: int) -> Iterator[list[NewLine]]:
     """The lines after those of `log`. When one is refused, those before it are still yielded."""
-    lines: list[_NewLine] = []
+    lines: list[NewLine] = []
     try:
         for seq, (text, own_digest) in enumerate(verified, log.seq + 1):
             revision = read(log.device, seq, text)
             if revision.stamp > latest:
                 raise StampAhead(log.device, seq)
-            lines.append(_NewLine(revision, text, own_digest))
+            lines.append(NewLine(revision, text, own_digest))
             if len(lines) == AT_ONCE:
                 yield lines
                 lines = []
@@ -110,20 +150,6 @@ def _in_batches(log: Head, verified: Iterable[tuple[str, bytes]], latest: int) -
         raise
     if lines:
         yield lines
-
-
-def _store(connection: Connection, log: Head, lines: Sequence[_NewLine]) -> Head:
-    """Store lines after those of a log, with their projections; return the new head."""
-    fresh: dict[RecordKey, list[Revision]] = defaultdict(list)
-    stamp = log.stamp
-    for revision, _, _ in lines:
-        fresh[RecordKey(revision.kind, revision.record)].append(revision)
-        stamp = clock.observe(stamp, revision.stamp)
-    known = histories(connection, log.farm_id, {key.id for key in fresh})
-    ADD_LINES.run_many(connection, [line_row(log, *line) for line in lines])
-    project(connection, log.farm_id, {key: [*known.get(key, ()), *new] for key, new in fresh.items()})
-    last = lines[-1]
-    return log._replace(seq=last.revision.seq, digest=last.digest, stamp=stamp)
 
 
 def _verified(connection: Connection, log: Head, run: Run) -> list[tuple[str, bytes]]:

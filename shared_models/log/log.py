@@ -3,7 +3,7 @@
 All functions work inside a transaction of `store.writing` or `store.reading`; the caller decides when it is committed.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -13,7 +13,7 @@ from shared_models.core import clock
 from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, digest, read, root, text_of
 from shared_models.errors import BadEntry, LineRefused, OtherFarm
-from shared_models.log.prepared_statements import Prepared
+from shared_models.log.prepared_statements import Prepared, PreparedForIds
 from shared_models.log.projection import RecordKey, Row, history, project_one, validate
 from shared_models.records.models import KINDS, UNITS
 from shared_models.records.problems import bound_fields
@@ -107,6 +107,7 @@ class Written(NamedTuple):
 
 
 _FIND_LOG = Prepared(select(*(_LOG.c[name] for name in Head._fields)).where(_LOG.c.device == bindparam("device")))
+_FIND_LOGS = PreparedForIds(select(*(_LOG.c[name] for name in Head._fields)), _LOG.c.device)
 _HEADS = Prepared(
     select(*(_LOG.c[name] for name in Head._fields)).where(_LOG.c.farm_id == bindparam("farm")).order_by(_LOG.c.device)
 )
@@ -273,6 +274,12 @@ def _trunk(device: str) -> tuple[str, int, bytes]:
 def find(connection: Connection, device: str) -> Head | None:
     """The head of a device's log; None when this store does not have it."""
     return next((Head(*row) for row in _FIND_LOG.run(connection, {"device": device})), None)
+
+
+def find_all(connection: Connection, devices: Iterable[str]) -> dict[str, Head]:
+    """The heads of these devices' logs, as far as this store has them."""
+    found = (Head(*row) for row in _FIND_LOGS.run(connection, {}, devices))
+    return {log.device: log for log in found}
 
 
 def change_farm(connection: Connection, old: str, new: str) -> None:

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
 from typing import Any
+from weakref import WeakKeyDictionary
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, text
 from sqlalchemy.engine import make_url
@@ -17,12 +18,14 @@ from sqlalchemy.schema import CreateTable
 from sqlmodel import Session, SQLModel, select
 
 from shared_models.errors import StorageError
+from shared_models.log.fair_lock import FairLock
 from shared_models.log.projection import rebuild
 from shared_models.records.models import RULES_VERSION
 from shared_models.records.tables import DERIVED, DamagedLine, Line, Log, Meta, SetAside, SignedHead, table_of
 
+_BUSY_TIMEOUT_S = 30
 _PRAGMAS = (
-    "PRAGMA busy_timeout=30000",
+    f"PRAGMA busy_timeout={_BUSY_TIMEOUT_S * 1000}",
     "PRAGMA synchronous=FULL",
     "PRAGMA foreign_keys=ON",
     "PRAGMA wal_autocheckpoint=20000",
@@ -32,6 +35,7 @@ _PRAGMAS = (
 _TEXT = partial(str, encoding="utf-8", errors="replace")
 _WAL_TRIES, _WAL_PAUSE_S = 100, 0.02
 DISK_FULL = "the storage is full"
+BUSY = "the database is busy"
 #: by SQLite's primary result code; other reasons are in the driver's words
 STORAGE_REASONS = {
     sqlite3.SQLITE_FULL: DISK_FULL,
@@ -40,10 +44,13 @@ STORAGE_REASONS = {
     sqlite3.SQLITE_CANTOPEN: "the database file cannot be opened",
     sqlite3.SQLITE_CORRUPT: "the database file is damaged",
     sqlite3.SQLITE_NOTADB: "the file is not a database",
+    sqlite3.SQLITE_BUSY: BUSY,
 }
 _PRIMARY = 0xFF
 #: the lock of whoever makes tables
 _NO_FARM = ""
+#: SQLite lets whoever asks at the right moment write, and others wait for as long as somebody keeps asking
+_QUEUES: WeakKeyDictionary[Engine, FairLock] = WeakKeyDictionary()
 _TRUTH = [table_of(model) for model in (Log, Line, SignedHead, SetAside, DamagedLine, Meta)]
 _DERIVED = [table_of(model) for model in DERIVED]
 
@@ -122,9 +129,29 @@ def writing(engine: Engine, farm: str) -> Iterator[Connection]:
     Raises:
         StorageError: when the disk is full, read-only or damaged.
     """
-    with _storage_errors(engine), engine.connect().execution_options(writing=True) as connection, connection.begin():
+    with (
+        _storage_errors(engine),
+        _turn(engine),
+        engine.connect().execution_options(writing=True) as connection,
+        connection.begin(),
+    ):
         _lock(connection, farm)
         yield connection
+
+
+@contextmanager
+def _turn(engine: Engine) -> Iterator[None]:
+    """In SQLite, the turn of one of this program's writers: who came first goes first."""
+    if _is_postgresql(engine):
+        yield
+        return
+    queue = _QUEUES.setdefault(engine, FairLock())
+    if not queue.acquire(_BUSY_TIMEOUT_S):
+        raise StorageError(BUSY)
+    try:
+        yield
+    finally:
+        queue.release()
 
 
 def _lock(connection: Connection, name: str) -> None:

@@ -1,15 +1,16 @@
 """Ingest the pages of a bundle like a sync, and report on each log."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from sqlalchemy import Engine
 
-from server.farms.devices import DeviceRow
-from server.farms.exchange import exchange
+from server.farms.intake import take_in
 from server.runtime.providers import Providers
+from shared_models.errors import LineRefused
 from shared_models.log.log import holds
 from shared_models.log.store import reading
-from shared_models.sync.wire import Page, Verdict
+from shared_models.sync.wire import Page
 
 
 @dataclass(slots=True)
@@ -19,18 +20,20 @@ class IngestedLog:
     device: str
     new: int
     held: int
-    refused: Verdict | None = None
+    refused: LineRefused | None = None
 
 
-def ingest_page(engine: Engine, page: Page, providers: Providers) -> list[IngestedLog]:
-    """Ingest one page of a bundle, like a sync without an answer.
+def ingest_page(
+    engine: Engine, page: Page, providers: Providers, removed_too: Collection[str] = ()
+) -> list[IngestedLog]:
+    """Ingest one page of a bundle, like a sync without an answer; also lines of phones that are `removed_too`.
 
     Raises:
         OtherFarm: when a log in it belongs to another farm; nothing of the page is stored.
     """
-    nobody = DeviceRow(id="", farm=page.farm, name="bundle", last_seen_at=providers.now())
     before = _seqs(engine, page.farm)
-    refused = {verdict.device: verdict for verdict in exchange(engine, nobody, page, providers, 1).refused}
+    taken = take_in(engine, page.farm, page.runs, providers, removed_too=removed_too)
+    refused = {refusal.device: refusal for refusal in taken}
     after = _seqs(engine, page.farm)
     return [
         IngestedLog(

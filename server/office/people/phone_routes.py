@@ -7,7 +7,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 
 from server.auth.dependencies import EngineOf, OwnerOf, ProvidersOf
 from server.farms.pairing import CODE_LIFE
-from server.farms.phones import remove_phone, start_pairing
+from server.farms.phones import let_send_again, remove_phone, start_pairing
 from server.office.people.phones import pairing_page, phone_lines
 from server.office.shell.context import ContextOf
 
@@ -15,7 +15,10 @@ router = APIRouter(include_in_schema=False)
 
 #: holds the code while a page waits for the phone, so that it is in no address and no history
 PAIRING_COOKIE = "rowend_pairing"
-DONE = {"removed": "Phone removed. Its entries stay; it cannot sync any more."}
+DONE = {
+    "removed": "Phone removed. Its entries stay; it cannot sync any more.",
+    "again": "It can send again. Its next sync brings the rest.",
+}
 
 
 @router.get("/phones")
@@ -61,3 +64,12 @@ def remove(
     """Remove a phone."""
     remove_phone(engine, owner.farm, phone, providers.now())
     return RedirectResponse("/phones?done=removed", status_code=303)
+
+
+@router.post("/phones/{phone}/again")
+def send_again(
+    owner: OwnerOf, engine: EngineOf, providers: ProvidersOf, phone: Annotated[str, Path(max_length=40)]
+) -> Response:
+    """Let a phone that reached a limit send again."""
+    let_send_again(engine, owner.farm, phone, providers.now())
+    return RedirectResponse("/phones?done=again", status_code=303)

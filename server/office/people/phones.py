@@ -1,6 +1,6 @@
 """Views of the pages of the phones and of pairing one."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -8,7 +8,9 @@ from markupsafe import Markup
 
 from server.farms.phones import PairedPhone, pairing_status, phones_of
 from server.farms.qr import pairing_link, pairing_qr_svg
+from server.farms.successors import successors_of
 from server.farms.tokens import format_code
+from server.office.people.refusals import RefusalTexts
 from server.office.shell.context import OfficeContext
 from server.office.shell.view import Fact
 from server.runtime.address import is_this_machine_only, known_address, known_pin
@@ -31,6 +33,10 @@ class PhoneLine:
     facts: tuple[Fact, ...]
     issues: tuple[str, ...]
     log: str
+    #: it reached a limit, and may be let on
+    limited: bool
+    #: what else goes, or stays, when it is removed
+    removing: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,12 +58,18 @@ def phone_lines(context: OfficeContext) -> list[PhoneLine]:
     """Every paired phone, also removed ones."""
     connection = context.session.connection()
     heads = {head.device: head for head in log.heads(connection, context.farm.id)}
-    phones = phones_of(connection, context.farm.id)
-    names = {phone.id: phone.name for phone in phones}
-    return [_line(context, phone, heads.get(phone.id), names) for phone in phones]
+    phones = {phone.id: phone for phone in phones_of(connection, context.farm.id)}
+    refusals = RefusalTexts(context)
+    return [_line(context, phone, heads.get(phone.id), phones, refusals) for phone in phones.values()]
 
 
-def _line(context: OfficeContext, phone: PairedPhone, head: Head | None, names: dict[str, str]) -> PhoneLine:
+def _line(
+    context: OfficeContext,
+    phone: PairedPhone,
+    head: Head | None,
+    phones: Mapping[str, PairedPhone],
+    refusals: RefusalTexts,
+) -> PhoneLine:
     localizer, t = context.localizer, context.localizer.t
     clock = phone_clock(context.session, context.farm.id, head) if head else None
     seen = localizer.date_time(phone.last_seen_at) if phone.last_seen_at else t("never")
@@ -73,7 +85,8 @@ def _line(context: OfficeContext, phone: PairedPhone, head: Head | None, names: 
         facts.insert(3, Fact(t("Last entry"), t("{at} (phone clock)", at=localizer.date_time(clock.last_written))))
     if phone.removed_at:
         facts.append(Fact(t("Removed"), localizer.date_time(phone.removed_at)))
-    issues = list(_issues(context, phone, clock.last_written if clock else None, names))
+    names = {each.id: each.name for each in phones.values()}
+    issues = [*refusals.of(phone.id), *_issues(context, phone, clock.last_written if clock else None, names)]
     if clock and clock.off and clock.seen_at:
         how_far = _span(context, abs(clock.off))
         at = localizer.date_time(clock.seen_at)
@@ -83,8 +96,31 @@ def _line(context: OfficeContext, phone: PairedPhone, head: Head | None, names: 
             else t("Its clock was {span} slow at {at}. Reports correct for that.", span=how_far, at=at)
         )
     return PhoneLine(
-        phone.id, phone.name, phone.removed_at is not None, tuple(facts), tuple(issues), f"/log?phone={phone.id}"
+        phone.id,
+        phone.name,
+        phone.removed_at is not None,
+        tuple(facts),
+        tuple(issues),
+        f"/log?phone={phone.id}",
+        refusals.limited(phone.id),
+        _removing(context, phone, phones),
     )
+
+
+def _removing(context: OfficeContext, phone: PairedPhone, phones: Mapping[str, PairedPhone]) -> str:
+    """What else goes, or stays, when a phone is removed."""
+    t = context.localizer.t
+    later = [phones[each] for each in successors_of(context.session.connection(), [phone.id]) if each in phones]
+    names = ", ".join(
+        t("{name}, paired {at}", name=each.name, at=context.localizer.date_time(each.paired_at))
+        for each in later
+        if not each.removed_at
+    )
+    before = phones.get(phone.continues or "")
+    sentences = [t("This also removes the phone that went on from it: {names}.", names=names)] if names else []
+    if before and not before.removed_at:
+        sentences.append(t("{name}, which it went on from, stays paired. Remove that one too.", name=before.name))
+    return " ".join(sentences)
 
 
 def _issues(context: OfficeContext, phone: PairedPhone, wrote: datetime | None, names: dict[str, str]) -> Iterable[str]:

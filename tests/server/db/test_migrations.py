@@ -54,12 +54,12 @@ def make_old(url: str | URL) -> tuple[str, str]:
         is_sqlite = engine.dialect.name == "sqlite"
         types = {"bytes": "BLOB", "time": "DATETIME"} if is_sqlite else {"bytes": "BYTEA", "time": "TIMESTAMP"}
         with writing(engine, "") as connection:
-            for table in ("one_time_link", "office_session", "account", "device", "pairing_code", "alembic_version"):
+            for table in ("alembic_version", *(str(model.__tablename__) for model in reversed(OWN_TABLES))):
                 connection.execute(text(f"DROP TABLE {table}"))
             for statement in BEFORE_VERSIONS.format(**types).split(";"):
                 connection.execute(text(statement))
             for each in devices:
-                device = {name: value for name, value in each.items() if name != "private_key"}
+                device = {name: value for name, value in each.items() if name in BEFORE_VERSIONS}
                 names, places = ", ".join(device.keys()), ", ".join(f":{name}" for name in device)
                 connection.execute(text(f"INSERT INTO device ({names}) VALUES ({places})"), device)  # noqa: S608 - names of columns
             connection.execute(text("INSERT INTO office_key VALUES (:hash, :farm)"), {"hash": b"x", "farm": farm})

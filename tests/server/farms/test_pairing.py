@@ -104,7 +104,7 @@ def test_after_a_fork_a_phone_gets_a_secret_for_its_new_id_with_the_old_one(any_
     phone = any_service.phone(farm)
     new_id = any_service.fakes.new_device()
 
-    first, again = (_succeed(any_service, phone, new_id) for _ in range(2))
+    first, again = (succeed(any_service, phone, new_id) for _ in range(2))
 
     assert (first.status_code, again.status_code) == (200, 200)
     successor = Phone(farm, any_service.fakes)
@@ -116,7 +116,7 @@ def test_after_a_fork_a_phone_gets_a_secret_for_its_new_id_with_the_old_one(any_
 def test_a_phone_cannot_succeed_a_device_that_is_not_its_own(service: Service, farm: str) -> None:
     phone, other = service.phone(farm), service.phone(farm)
 
-    answer = _succeed(service, phone, other.device)
+    answer = succeed(service, phone, other.device)
 
     assert (answer.status_code, answer.json()["code"]) == (403, "not-allowed")
     other.sync(service)
@@ -135,7 +135,7 @@ def test_a_successor_stays_on_its_farm(service: Service, farm: str) -> None:
     phone = service.phone(farm)
     phone.farm = service.make_farm("Oak Hollow")
 
-    answer = _succeed(service, phone, service.fakes.new_device())
+    answer = succeed(service, phone, service.fakes.new_device())
 
     assert (answer.status_code, answer.json()["code"]) == (403, "other-farm")
 
@@ -145,7 +145,7 @@ def test_a_phone_without_code_or_good_secret_is_not_paired(service: Service, far
     phone.bearer = phone.bearer[:-1] + "x"
 
     without = service.pair(device=service.fakes.new_device(), name="A")
-    wrong = _succeed(service, phone, service.fakes.new_device())
+    wrong = succeed(service, phone, service.fakes.new_device())
 
     assert [without.status_code, wrong.status_code] == [401, 401]
     assert without.headers["www-authenticate"] == "Bearer"
@@ -221,6 +221,6 @@ def _pair(service: Service, code: str) -> httpx2.Response:
     return service.pair(code=code, device=service.fakes.new_device(), name="A phone")
 
 
-def _succeed(service: Service, phone: Phone, device: str) -> httpx2.Response:
+def succeed(service: Service, phone: Phone, device: str) -> httpx2.Response:
     asked = {"name": "Field phone", "farm": phone.farm} | identity(device, phone.device)
     return service.client.post("/v1/pair", json=asked, headers={"Authorization": f"Bearer {phone.bearer}"})

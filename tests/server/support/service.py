@@ -56,6 +56,8 @@ class FakeProviders:
 
     time: datetime = datetime(2026, 5, 14, 12, 0, tzinfo=UTC)
     numbers: Iterator[int] = field(default_factory=lambda: itertools.count(1))
+    #: seconds at each look at the clock that measures how long something takes
+    seconds: Iterator[float] = field(default_factory=lambda: itertools.repeat(0.0))
 
     def wait(self, **times: float) -> None:
         self.time += timedelta(**times)
@@ -72,7 +74,7 @@ class FakeProviders:
 
     @property
     def providers(self) -> Providers:
-        return Providers(now=lambda: self.time, new_id=self.new_id, token=self.token)
+        return Providers(lambda: self.time, self.new_id, self.token, lambda: next(self.seconds))
 
 
 @dataclass
