@@ -1,4 +1,4 @@
-"""The pairing link and its QR code, as text and as SVG."""
+"""QR codes as text and as SVG, and the pairing link that is in most of them."""
 
 import io
 
@@ -28,7 +28,7 @@ def pairing_qr_text(link: str) -> str:
     return drawn.getvalue().rstrip("\n")
 
 
-def pairing_qr_svg(link: str) -> str:
+def qr_svg(link: str) -> str:
     """A QR code as an SVG element, dark on white."""
     svg: str = _code(link, "m").svg_inline(
         scale=_PAGE_SCALE, border=_QUIET_ZONE, dark="#000", light="#fff", omitsize=True

@@ -8,7 +8,7 @@ from datetime import datetime
 from sqlalchemy import Connection, select
 
 from shared_models.log.log import Head, heads
-from shared_models.log.projection import histories
+from shared_models.log.projection import Histories, histories
 from shared_models.records.tables import PROJECTIONS, Bed, table_of
 from shared_models.reports.audit.entries import Entry, flagged
 from shared_models.reports.audit.history import Written, corrections, in_order, without_repeats
@@ -41,9 +41,9 @@ def bed_record(reports: ReportContext, bed: str, now: datetime) -> BedRecord:
     """The record of a bed, by its id."""
     session, farm, names = reports.session, reports.farm.id, reports.references
     connection = session.connection()
-    here = {each.id for each in names.plantings.values() if each.bed == bed}
+    here = _plantings_of(names, bed)
     (checked,) = soil(reports, now, Filters(bed=bed)).beds
-    touched = histories(connection, farm, _belonging(connection, farm, names, bed, here))
+    touched = bed_histories(reports, bed)
     lines: dict[str, set[int]] = defaultdict(set)
     for line in (line for revisions in touched.values() for line in without_repeats(revisions)):
         lines[line.device].add(line.seq)
@@ -56,6 +56,16 @@ def bed_record(reports: ReportContext, bed: str, now: datetime) -> BedRecord:
         logs=tuple(log for log in heads(connection, farm) if log.device in lines and not log.private),
         lines=lines,
     )
+
+
+def bed_histories(reports: ReportContext, bed: str) -> Histories:
+    """Every line of every record that belongs to a bed."""
+    connection, names, farm = reports.session.connection(), reports.references, reports.farm.id
+    return histories(connection, farm, _belonging(connection, farm, names, bed, _plantings_of(names, bed)))
+
+
+def _plantings_of(names: References, bed: str) -> set[str]:
+    return {each.id for each in names.plantings.values() if each.bed == bed}
 
 
 def _belonging(connection: Connection, farm: str, names: References, bed: str, plantings: set[str]) -> Iterable[str]:

@@ -92,4 +92,4 @@ def _history(context: OfficeContext, key: RecordKey) -> Iterable[LogLine]:
     formatter = LineFormatter.at(context)
     lines = history(context.session.connection(), context.farm.id, key)
     seen = [line for line in lines if line.device in formatter.open_logs]
-    return log_lines(context, formatter, without_repeats(seen)[::-1])
+    return log_lines(formatter, without_repeats(seen)[::-1])

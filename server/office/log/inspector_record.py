@@ -12,7 +12,9 @@ from markupsafe import Markup
 from sqlmodel import Session
 
 from server.exports.feeds.planting_record import BedRecord, bed_record
+from server.exports.proof.paper import PATH, link, typed_form
 from server.exports.proof.record_file import logs_json, signed_page
+from server.farms.qr import qr_svg
 from server.office.forms.fields import field_kind, fields_of
 from server.office.forms.names import RecordNames
 from server.office.forms.record_form import RecordForm
@@ -23,6 +25,7 @@ from server.office.shell.render import render
 from server.office.shell.view import Fact
 from server.render.localizer import Localizer
 from server.render.tables import Column, Table
+from server.runtime.address import known_address
 from shared_models.core.vocabulary import Role
 from shared_models.i18n.formats import NO_VALUE
 from shared_models.log.projection import RecordKey
@@ -67,6 +70,8 @@ def _style() -> str:
 class _RecordPage:
     def __init__(self, session: Session, farm: FarmFacts, record: BedRecord, localizer: Localizer) -> None:
         self._farm, self._record, self._localizer, self._t = farm, record, localizer, localizer.t
+        self._address = known_address(session.connection())
+        self._link = link(self._address, record.bed.id, record.logs)
         self._logs_json = logs_json(session.connection(), farm.id, record)
         self._formatter = LineFormatter(session, farm.id, localizer, SHOWN_TO)
         self._entries = entries_of(session, farm.id, {line.key for line in record.corrections})
@@ -87,6 +92,8 @@ class _RecordPage:
             flagged=self._flagged(),
             logs=self._logs(),
             logs_json=Markup(self._logs_json),  # noqa: S704 - written for a page
+            code=Markup(qr_svg(self._link)) if record.logs else "",  # noqa: S704 - drawn here, of modules only
+            page_to_type=self._address + PATH,
             zone=self._farm.zone.key,
             printed=printed,
         )
@@ -176,10 +183,11 @@ class _RecordPage:
             Column(t("its id"), words=True),
             Column(t("lines")),
             Column(t("digest of its last line (sha256)"), words=True),
+            Column(t("to type"), words=True),
         )
         rows = (
-            (self._formatter.phone(head.device), head.device, str(head.seq), head.digest.hex())
-            for head in self._record.logs
+            (self._formatter.phone(log.device), log.device, str(log.seq), log.digest.hex(), typed_form(log))
+            for log in self._record.logs
         )
         return Table(columns, tuple(rows))
 

@@ -54,6 +54,7 @@ class LineFormatter:
     """Formats log lines for a reader of some role: who, when, in which log, and what changed."""
 
     def __init__(self, session: Session, farm: str, localizer: Localizer, role: Role) -> None:
+        self.session, self.farm = session, farm
         self.localizer, self.t, self.role = localizer, localizer.t, role
         connection = session.connection()
         named = connection.execute(select(_DEVICE.id, _DEVICE.name, _DEVICE.kind).where(_DEVICE.farm_id == farm))
@@ -146,11 +147,12 @@ def names_for(
     return RecordNames(localizer, names_in(session, farm, values))
 
 
-def log_lines(context: OfficeContext, formatter: LineFormatter, lines: Sequence[Revision]) -> Iterable[LogLine]:
+def log_lines(formatter: LineFormatter, lines: Sequence[Revision]) -> Iterable[LogLine]:
     """Log lines as people read them."""
-    done = describe_lines(context.session.connection(), context.farm.id, lines, formatter.open_logs)
-    records = entries_of(context.session, context.farm.id, {RecordKey(line.kind, line.record) for line in lines})
-    names = names_for(context.session, context.farm.id, context.localizer, records.values(), done.values())
+    session, farm = formatter.session, formatter.farm
+    done = describe_lines(session.connection(), farm, lines, formatter.open_logs)
+    records = entries_of(session, farm, {RecordKey(line.kind, line.record) for line in lines})
+    names = names_for(session, farm, formatter.localizer, records.values(), done.values())
     for line in lines:
         written = done[line.device, line.seq]
         if line.set.keys() - formatter.hidden(line.kind):

@@ -6,13 +6,16 @@ from typing import Annotated
 
 from fastapi import APIRouter, Depends, Form, HTTPException, Path, Query, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
+from pydantic import StringConstraints
 from starlette.datastructures import FormData
 
 from server.auth.dependencies import EngineOf, GrowerOf, ProvidersOf
+from server.exports.proof.paper import MOST_IN_CODE, PATH
 from server.farms.edits import edit
 from server.office.forms.requests import NOT_SAVED, TypedIn, check_role
 from server.office.log.entry import entry_form, entry_page
 from server.office.log.page import LogFilter, log_page
+from server.office.log.paper_page import PaperQuery, paper_page
 from server.office.shell.context import ContextOf, OfficeContext
 from server.office.shell.query import Day, Word
 from server.web.status import status_of
@@ -52,6 +55,22 @@ def log_filter(
 def show_log(context: ContextOf, asked: Annotated[LogFilter, Depends(log_filter)]) -> HTMLResponse:
     """Every change, the newest first."""
     return context.show("log/log.html", page=log_page(context, asked))
+
+
+def paper_query(
+    head: Annotated[tuple[Annotated[str, StringConstraints(max_length=120)], ...], Query(max_length=MOST_IN_CODE)] = (),
+    typed: Annotated[str, Query(max_length=2000)] = "",
+    bed: Annotated[Word, Query()] = None,
+    every: Annotated[Word, Query(alias="all")] = None,
+) -> PaperQuery:
+    """What is asked about a paper."""
+    return PaperQuery(head, typed, bed, every is not None)
+
+
+@router.get(PATH)
+def check_a_paper(context: ContextOf, asked: Annotated[PaperQuery, Depends(paper_query)]) -> HTMLResponse:
+    """Whether the records still hold what a planting record was printed from, and what was added since."""
+    return context.show("log/paper.html", page=paper_page(context, asked))
 
 
 @router.get("/log/{kind}/{record}")

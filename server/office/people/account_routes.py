@@ -10,7 +10,7 @@ from sqlalchemy import Engine
 
 from server.auth import invitations
 from server.auth.dependencies import EngineOf, OfficeOf, OwnerOf, ProvidersOf, SignInOf
-from server.farms.qr import pairing_qr_svg
+from server.farms.qr import qr_svg
 from server.office.people.accounts import access_page
 from server.office.people.sign_in_routes import Typed
 from server.office.shell.context import ContextOf, OfficeContext
@@ -130,7 +130,7 @@ def _new_link(context: OfficeContext, engine: Engine, title: str, key: str) -> H
         address = known_address(connection)
     url, local_only = f"{address}/enter/{key}", is_this_machine_only(address)
     answer = context.show(
-        "people/new_link.html", title=title, url=url, qr=pairing_qr_svg(url), local_only=local_only, address="/access"
+        "people/new_link.html", title=title, url=url, qr=qr_svg(url), local_only=local_only, address="/access"
     )
     answer.headers["Cache-Control"] = "private, no-store"
     return answer

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from markupsafe import Markup
 
 from server.farms.phones import PairedPhone, pairing_status, phones_of
-from server.farms.qr import pairing_link, pairing_qr_svg
+from server.farms.qr import pairing_link, qr_svg
 from server.farms.successors import successors_of
 from server.farms.tokens import format_code
 from server.office.people.refusals import RefusalTexts
@@ -158,7 +158,7 @@ def pairing_page(context: OfficeContext, code: str) -> PairingPage | None:
     return PairingPage(
         code=format_code(code),
         link=link,
-        qr=Markup(pairing_qr_svg(link) if link else ""),  # noqa: S704 - drawn here, of modules only
+        qr=Markup(qr_svg(link) if link else ""),  # noqa: S704 - drawn here, of modules only
         address=address,
         local_only=is_this_machine_only(address),
         unencrypted=known_pin(connection) is None and not address.startswith("https://"),

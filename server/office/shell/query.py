@@ -73,7 +73,7 @@ def filter_form(path: str, query: PageQuery, filters: Filters, names: References
         filters.since,
         filters.until,
         tuple(_crops(names, query.crop)) if crops else (),
-        tuple(_beds(names, query.bed)),
+        tuple(bed_choices(names, query.bed)),
     )
 
 
@@ -83,7 +83,8 @@ def _crops(names: References, chosen: str | None) -> Iterable[Choice]:
         yield Choice(crops[key], crops[key], chosen is not None and chosen.casefold() == key)
 
 
-def _beds(names: References, chosen: str | None) -> Iterable[Choice]:
+def bed_choices(names: References, chosen: str | None) -> Iterable[Choice]:
+    """The farm's beds to choose from, by name."""
     beds = [(names.bed(bed.id), bed.id) for bed in names.beds.values() if not bed.voided]
     for label, bed in sorted(beds, key=lambda each: (in_order(each[0]), each[1])):
         yield Choice(bed, label, bed == chosen)

@@ -2,7 +2,7 @@
 
 from xml.etree import ElementTree as ET
 
-from server.farms.qr import pairing_link, pairing_qr_svg, pairing_qr_text
+from server.farms.qr import pairing_link, pairing_qr_text, qr_svg
 from server.runtime.address import note_address
 from shared_models.log.store import reading
 from shared_models.sync.pairing_link import PairingLink, read_link
@@ -38,7 +38,7 @@ def test_a_terminal_of_usual_size_can_show_the_code() -> None:
 
 
 def test_a_page_gets_a_picture_that_needs_no_other_file() -> None:
-    svg = ET.fromstring(pairing_qr_svg(LINK))  # noqa: S314 - our own
+    svg = ET.fromstring(qr_svg(LINK))  # noqa: S314 - our own
 
     assert svg.tag == "svg"
     assert svg.get("viewBox")
