@@ -35,6 +35,8 @@ from shared_models.log.store import reading
 router = APIRouter(include_in_schema=False)
 
 Typed = Annotated[str, Form(max_length=400)]
+#: the QR code of a planting record names every log it stands on
+PageAddress = Annotated[str, Form(max_length=4000)]
 
 TITLES = {
     LinkPurpose.JOIN: "Your account",
@@ -62,7 +64,7 @@ def sign_in(
     providers: ProvidersOf,
     sign_in: Typed = "",
     password: Typed = "",
-    back: Typed = "/",
+    back: PageAddress = "/",
 ) -> Response:
     """Sign in, and redirect to the requested page."""
     address = request.client.host if request.client else ""

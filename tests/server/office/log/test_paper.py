@@ -202,6 +202,23 @@ def test_other_farms_strangers_and_odd_codes_learn_nothing(office: Service, link
     assert "Unchanged" not in stranger.text
 
 
+@pytest.mark.usefixtures("printed")
+def test_whoever_scans_signed_out_is_led_back_after_signing_in(office: Service, farm: str, links: list[str]) -> None:
+    """A code of many logs is long."""
+    form = {"sign_in": "Ana", "password": "nine wet trays of leeks"}
+    office.account(farm, Role.GROWER, "Ana", password=form["password"])
+    office.client.cookies.clear()
+    code = local(links[0]) + "&head=AAAAAAABcACAAAAAAAAAAA.13.wsOG3Mugn5q58DPXlUyzWKMSE6AtrU692KNZyvGcfmQ" * 8
+    asked = office.client.get(code, headers=BROWSER).text
+    found = re.search(r'name="back" value="([^"]*)"', asked)
+    assert found
+    form["back"] = html.unescape(found[1])
+
+    answer = office.client.post("/sign-in", data=form, headers=BROWSER, follow_redirects=False)
+
+    assert answer.headers.get("location") == code
+
+
 def test_the_command_answers_alike(
     office: Service, farm: str, day: HandDay, printed: Printed, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
