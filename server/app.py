@@ -26,6 +26,9 @@ from server.web.input_checks import check_input
 from server.web.security_headers import SecurityHeaders
 from shared_models.sync.wire import MAX_BODY_BYTES
 
+#: a request to pair is a few hundred bytes, and anybody may send one
+_PAIR_BYTES = 16 * 1024
+
 
 def create_app(settings: Settings, providers: Providers | None = None) -> FastAPI:
     """Open the database and build the application.
@@ -47,7 +50,7 @@ def create_app(settings: Settings, providers: Providers | None = None) -> FastAP
     app.state.rate_limiter = RateLimiter()
     app.state.signer = cookie_signer(engine, providers.token())
     app.state.sign_in = SignIn(engine, providers)
-    app.add_middleware(BodyLimit, max_bytes=MAX_BODY_BYTES)
+    app.add_middleware(BodyLimit, max_bytes=MAX_BODY_BYTES, by_path={"/v1/pair": _PAIR_BYTES})
     app.add_middleware(SecurityHeaders)
     add_error_handlers(app)
     parts = (

@@ -8,6 +8,7 @@ from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
 
 from server.office.shell.public_pages import OTHER_TITLE, TITLES, public_page, sign_in_page
 from server.render.localizer import Localizer
@@ -30,6 +31,7 @@ def add_error_handlers(app: FastAPI) -> None:
     app.exception_handler(RowendError)(_on_rowend_error)
     app.exception_handler(RequestValidationError)(_on_invalid_request)
     app.exception_handler(HTTPException)(_on_http_error)
+    app.exception_handler(ClientDisconnect)(_on_disconnect)
     app.exception_handler(Exception)(_on_mistake)
 
 
@@ -96,6 +98,11 @@ async def _on_http_error(request: Request, error: HTTPException) -> Response:
             "{reason} ({method} {path}). Correct the request and send it again.", reason=error.detail, **address
         )
     return _answer(request, problem_details(status, status.phrase.lower().replace(" ", "-"), detail), error.headers)
+
+
+async def _on_disconnect(_request: Request, _error: ClientDisconnect) -> Response:
+    """Answer nobody: a sender that hangs up in the middle of its request is no mistake of the service."""
+    return Response(status_code=HTTPStatus.BAD_REQUEST)
 
 
 async def _on_mistake(request: Request, _error: Exception) -> Response:

@@ -11,14 +11,16 @@ from pathlib import Path
 import uvicorn
 from starlette.applications import Starlette
 
+from server.runtime.connections import BoundedListener, BoundedServer
+from server.runtime.repeated_warnings import limit_repeated_warnings
 from shared_models.errors import UsageError
 
 #: how long requests under way may take when the service stops
 _GRACE_S = 10
 
 
-def listen(host: str, port: int) -> socket.socket:
-    """Open a socket that takes connections; port 0 is any free one.
+def listen(host: str, port: int) -> BoundedListener:
+    """Open a socket that takes a bounded number of connections; port 0 is any free one.
 
     Raises:
         UsageError: the port is taken, or the host is not this machine's.
@@ -33,7 +35,7 @@ def listen(host: str, port: int) -> socket.socket:
         ) from problem
     # connections inherit it; without it the second part of a short answer waits 40 ms for an acknowledgement
     listening.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
-    return listening
+    return BoundedListener(listening)
 
 
 def check_proxies(proxies: Sequence[str]) -> None:
@@ -55,7 +57,7 @@ def check_proxies(proxies: Sequence[str]) -> None:
 
 
 def serve_until_stopped(
-    app: Starlette, listening: socket.socket, certificate: Path | None = None, proxies: Sequence[str] = ()
+    app: Starlette, listening: BoundedListener, certificate: Path | None = None, proxies: Sequence[str] = ()
 ) -> None:
     """Serve until Ctrl-C or SIGTERM; with a certificate (a PEM file with its key), by TLS only.
 
@@ -63,7 +65,7 @@ def serve_until_stopped(
     """
     freeze_garbage_collector()
     with suppress(KeyboardInterrupt):
-        _server(app, certificate, proxies).run(sockets=[listening])
+        _server(app, listening, certificate, proxies).run(sockets=[listening])
 
 
 def freeze_garbage_collector() -> None:
@@ -73,7 +75,7 @@ def freeze_garbage_collector() -> None:
 
 @contextmanager
 def serving(
-    app: Starlette, listening: socket.socket, certificate: Path | None = None, proxies: Sequence[str] = ()
+    app: Starlette, listening: BoundedListener, certificate: Path | None = None, proxies: Sequence[str] = ()
 ) -> Iterator[threading.Event]:
     """Serve in a thread until the block ends, as `serve_until_stopped`.
 
@@ -81,7 +83,7 @@ def serving(
         An event, set when the service ends by itself. Wait for it, not for the thread: Python 3.11 takes a thread
         whose join was interrupted for one that has ended.
     """
-    server, ended = _server(app, certificate, proxies), threading.Event()
+    server, ended = _server(app, listening, certificate, proxies), threading.Event()
 
     def run() -> None:
         try:
@@ -98,16 +100,18 @@ def serving(
         thread.join()
 
 
-def _server(app: Starlette, certificate: Path | None, proxies: Sequence[str]) -> uvicorn.Server:
+def _server(
+    app: Starlette, listening: BoundedListener, certificate: Path | None, proxies: Sequence[str]
+) -> uvicorn.Server:
     # no access log: it would hold the one-time links
-    return uvicorn.Server(
-        uvicorn.Config(
-            app,
-            log_level="warning",
-            access_log=False,
-            timeout_graceful_shutdown=_GRACE_S,
-            ssl_certfile=certificate,
-            proxy_headers=bool(proxies),  # uvicorn's default is to believe every program of this machine
-            forwarded_allow_ips=list(proxies),
-        )
+    config = uvicorn.Config(
+        app,
+        log_level="warning",
+        access_log=False,
+        timeout_graceful_shutdown=_GRACE_S,
+        ssl_certfile=certificate,
+        proxy_headers=bool(proxies),  # uvicorn's default is to believe every program of this machine
+        forwarded_allow_ips=list(proxies),
     )
+    limit_repeated_warnings()
+    return BoundedServer(config, listening)

@@ -108,7 +108,7 @@ def test_a_wrong_address_is_a_problem_too(service: Service, method: str, path: s
     assert path in answer.json()["detail"]
 
 
-@pytest.mark.parametrize("body", [b"", b"{", b"\xff\xfe", b"[1]", b"null", b'"x"', b'{"a":' * 10_000])
+@pytest.mark.parametrize("body", [b"", b"{", b"\xff\xfe", b"[1]", b"null", b'"x"', b'{"a":' * 3_000])
 def test_a_body_that_is_no_request_is_a_problem(service: Service, body: bytes) -> None:
     answer = service.client.post("/v1/pair", content=body, headers={"Content-Type": "application/json"})
 
