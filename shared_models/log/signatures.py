@@ -19,8 +19,8 @@ from shared_models.log.log import Branch, Head, Run, digest_at
 from shared_models.log.prepared_statements import Prepared
 from shared_models.records.tables import Line, Log, SignedHead, table_of
 
-#: lines, and bytes of text, that are sent in one piece at most: a weak connection has to carry them
-SIGNED_LINES, SIGNED_BYTES = 128, 32 * 1024
+#: lines that are sent in one piece at most: a weak connection has to carry them
+SIGNED_LINES = 128
 
 _NAMES = uuid.UUID("6c1f1d1e-6f0c-5d53-9d0f-2f7f3a0f8a55")
 _LOG, _LINE, _SIGNED = table_of(Log), table_of(Line), table_of(SignedHead)
@@ -103,17 +103,15 @@ def sign_log(connection: Connection, log: Head, sign: Sign) -> Outcome:
         return Outcome.NO_KEY if key is None else Outcome.DAMAGED
     lines = select(_LINE.c.seq, _LINE.c.text, _LINE.c.digest).where(_LINE.c.log_id == log.id, _LINE.c.seq > last)
     unsigned: list[tuple[int, bytes]] = []
-    size = 0
     for seq, line, own_digest in connection.execute(lines.order_by(_LINE.c.seq)).all():
         before = digest(before, line)
         if before != own_digest or seq != last + len(unsigned) + 1:
             return _sign_at(connection, log, key, unsigned, sign, Outcome.DAMAGED)
         unsigned.append((seq, before))
-        size += len(line)
-        if len(unsigned) == SIGNED_LINES or size > SIGNED_BYTES:
+        if len(unsigned) == SIGNED_LINES:
             if _sign_at(connection, log, key, unsigned, sign) is Outcome.NO_KEY:
                 return Outcome.NO_KEY
-            last, unsigned, size = seq, [], 0
+            last, unsigned = seq, []
     return _sign_at(connection, log, key, unsigned, sign)
 
 
