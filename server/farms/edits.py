@@ -11,6 +11,7 @@ from server.farms.keys import sign_office_log
 from server.runtime.providers import Providers, milliseconds
 from shared_models.core import p256
 from shared_models.core.ids import device_id
+from shared_models.core.revision import NOTHING_MORE
 from shared_models.fields.catalog import OFFICE_ONLY
 from shared_models.log import fork, log
 from shared_models.log.projection import RecordKey
@@ -57,9 +58,15 @@ def edit(
 
 
 def write(
-    connection: Connection, farm: str, key: RecordKey, changed: Mapping[str, Any], by: str | None, now: datetime
+    connection: Connection,
+    farm: str,
+    key: RecordKey,
+    changed: Mapping[str, Any],
+    by: str | None,
+    now: datetime,
+    more: Mapping[str, Any] = NOTHING_MORE,
 ) -> None:
-    """Like `edit`, within the caller's transaction."""
+    """Like `edit`, within the caller's transaction, with `more` keys in the line."""
     private = OFFICE_ONLY.get(key.kind, frozenset())
     parts = {
         DeviceKind.OFFICE: {name: value for name, value in changed.items() if name not in private},
@@ -68,7 +75,7 @@ def write(
     for kind, fields in parts.items():
         if fields:
             device = office_device(connection, farm, kind)
-            log.append(connection, farm, device, milliseconds(now), key, fields, by)
+            log.append(connection, farm, device, milliseconds(now), key, fields, by, more=more)
             sign_office_log(connection, farm, log.get_or_create(connection, farm, device))
 
 

@@ -45,6 +45,9 @@ _JSON = json.JSONDecoder(
 )
 
 
+NOTHING_MORE: Mapping[str, Any] = MappingProxyType({})
+
+
 class Revision(NamedTuple):
     """The content of one line: at `stamp`, `by` (a person, or nobody) set these fields of the record.
 
@@ -59,7 +62,7 @@ class Revision(NamedTuple):
     set: Mapping[str, Any]
     by: str | None = None
     #: keys of the line that this program does not know
-    more: Mapping[str, Any] = MappingProxyType({})
+    more: Mapping[str, Any] = NOTHING_MORE
 
     @property
     def order(self) -> tuple[int, str, int]:

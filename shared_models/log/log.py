@@ -11,7 +11,7 @@ from sqlalchemy import Connection, bindparam, insert, select, update
 
 from shared_models.core import clock
 from shared_models.core.fold import fold
-from shared_models.core.revision import Revision, digest, read, root, text_of
+from shared_models.core.revision import NOTHING_MORE, Revision, digest, read, root, text_of
 from shared_models.errors import BadEntry, LineRefused, OtherFarm
 from shared_models.log.prepared_statements import Prepared, PreparedForIds
 from shared_models.log.projection import RecordKey, Row, history, project_one, validate
@@ -142,12 +142,14 @@ def append(
     *,
     new: bool = False,
     tapped: bool = False,
+    more: Mapping[str, Any] = NOTHING_MORE,
 ) -> Written:
     """Append one line to `device`'s own log, with its projection: fields of a record `changed` by a person.
 
     Fields that depend on what the record was are given as a function of its revisions. `new` says that its id was made
     just now, so that no revision of it is looked for. What was `tapped` did happen: it is written even where it breaks
-    a rule together with what others wrote in other fields, and the record is flagged.
+    a rule together with what others wrote in other fields, and the record is flagged. `more` are further keys of the
+    line, which others pass over.
 
     Raises:
         BadEntry: when the entry would break a rule that its record does not break already, or a line that is held would
@@ -161,7 +163,8 @@ def append(
     known = [] if new else history(connection, farm, key, {each.id: each.device for each in logs})
     stamp = clock.tick(clock.farthest(each.stamp for each in logs), now_ms)
     fields = changed(known) if callable(changed) else changed
-    revision = _winning(Revision(device, log.seq + 1, stamp, key.kind, key.id, fields, by), known, tapped=tapped)
+    revision = Revision(device, log.seq + 1, stamp, key.kind, key.id, fields, by, more)
+    revision = _winning(revision, known, tapped=tapped)
     _refuse_new_problems(key.kind, known, revision, tapped=tapped)
     written, text = _read_back(revision)
     write_line(connection, log, written, text)

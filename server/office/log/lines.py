@@ -1,13 +1,16 @@
 """Log lines as people read them: which line did what to which record, by whom, when, and where it stands."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from itertools import groupby
 from typing import NamedTuple, Self
 
 from sqlalchemy import select
 from sqlmodel import Session
 
 from server.db.tables import Device, DeviceKind
+from server.farms.undo_phone import UNDO
 from server.office.forms.fields import fields_of
 from server.office.forms.limits import format_limit, label_when_unset, limit_label, limits_in
 from server.office.forms.names import RecordNames
@@ -25,6 +28,8 @@ from shared_models.reports.audit.changes import describe_lines
 from shared_models.reports.audit.entries import Entry, names_in
 from shared_models.reports.audit.history import FieldChange, Written
 
+#: the year 2200
+_LATEST_MS = 7_258_118_400_000
 _DEVICE, _PERSON = table_of(Device).c, table_of(Person).c
 
 
@@ -48,6 +53,8 @@ class LogLine:
     where: str
     sentence: str
     changes: tuple[Changed, ...]
+    #: where one action wrote several lines: those lines, and this one speaks of all
+    parts: tuple["LogLine", ...] = ()
 
 
 class LineFormatter:
@@ -71,6 +78,9 @@ class LineFormatter:
 
     def hidden(self, kind: str) -> frozenset[str]:
         return frozenset() if self.role is Role.OWNER else OFFICE_ONLY.get(kind, frozenset())
+
+    def is_office(self, device: str) -> bool:
+        return bool(self._devices.get(device, ("", DeviceKind.PHONE))[1] != DeviceKind.PHONE)
 
     def phone(self, device: str) -> str:
         """Whose log a line stands in."""
@@ -147,16 +157,43 @@ def names_for(
     return RecordNames(localizer, names_in(session, farm, values))
 
 
-def log_lines(formatter: LineFormatter, lines: Sequence[Revision]) -> Iterable[LogLine]:
-    """Log lines as people read them."""
+def log_lines(formatter: LineFormatter, lines: Sequence[Revision], *, together: bool = False) -> Iterable[LogLine]:
+    """Log lines as people read them; those of one action of the office `together` as one."""
     session, farm = formatter.session, formatter.farm
     done = describe_lines(session.connection(), farm, lines, formatter.open_logs)
     records = entries_of(session, farm, {RecordKey(line.kind, line.record) for line in lines})
     names = names_for(session, farm, formatter.localizer, records.values(), done.values())
-    for line in lines:
-        written = done[line.device, line.seq]
-        if line.set.keys() - formatter.hidden(line.kind):
-            yield _log_line(formatter, written, records, names)
+    for action, group in groupby(lines, key=lambda line: _action(line) if formatter.is_office(line.device) else None):
+        shown = [
+            _log_line(formatter, done[line.device, line.seq], records, names)
+            for line in group
+            if line.set.keys() - formatter.hidden(line.kind)
+        ]
+        yield from [_undo_line(formatter, action, shown)] if together and action and shown else shown
+
+
+def _action(line: Revision) -> tuple[str, int, int] | None:
+    """Of a line that undoes what a phone sent: the phone, since when, and when it was undone."""
+    undo = line.more.get(UNDO)
+    values = (undo.get("phone"), undo.get("since"), undo.get("at")) if isinstance(undo, dict) else ()
+    match values:
+        case (str() as phone, int() as since, int() as at) if max(abs(since), abs(at)) < _LATEST_MS:
+            return phone, since, at
+    return None
+
+
+def _undo_line(formatter: LineFormatter, action: tuple[str, int, int], parts: Sequence[LogLine]) -> LogLine:
+    phone, since, _ = action
+    t, at = formatter.t, formatter.localizer.date_time(datetime.fromtimestamp(since / 1000, UTC))
+    return replace(
+        parts[0],
+        kind=t("Undone"),
+        title=t("what {name} sent since {at}", name=formatter.phone(phone), at=at),
+        link=f"/log?phone={phone}",
+        sentence="",
+        changes=(),
+        parts=tuple(parts),
+    )
 
 
 def _log_line(

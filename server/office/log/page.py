@@ -73,7 +73,7 @@ def log_page(context: OfficeContext, asked: LogFilter) -> LogPage:
     begun = asked.before is None and not _any(asked)
     return LogPage(
         flagged=tuple(_flagged(context)) if begun else (),
-        lines=tuple(log_lines(formatter, found.lines)),
+        lines=tuple(log_lines(formatter, found.lines, together=True)),
         older=asked.address(found.older) if found.older else "",
         newest=asked.address() if asked.before else "",
         looked_at=context.localizer.number(found.looked_at) if found.older and len(found.lines) < LIMIT else "",

@@ -1,14 +1,17 @@
 """Routes of the farm's phones, for its owner."""
 
 from typing import Annotated
+from urllib.parse import urlencode
 
-from fastapi import APIRouter, Cookie, Path, Request, Response
+from fastapi import APIRouter, Cookie, Form, Path, Query, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from server.auth.dependencies import EngineOf, OwnerOf, ProvidersOf
 from server.farms.pairing import CODE_LIFE
 from server.farms.phones import let_send_again, remove_phone, start_pairing
+from server.farms.undo_phone import undo_sent
 from server.office.people.phones import pairing_page, phone_lines
+from server.office.people.undo import parse_since, undo_page
 from server.office.shell.context import ContextOf
 
 router = APIRouter(include_in_schema=False)
@@ -73,3 +76,34 @@ def send_again(
     """Let a phone that reached a limit send again."""
     let_send_again(engine, owner.farm, phone, providers.now())
     return RedirectResponse("/phones?done=again", status_code=303)
+
+
+@router.get("/phones/{phone}/undo")
+def show_undo(
+    context: ContextOf,
+    _owner: OwnerOf,
+    phone: Annotated[str, Path(max_length=40)],
+    since: Annotated[str, Query(max_length=40)] = "",
+    done: Annotated[str, Query(max_length=10)] = "",
+) -> HTMLResponse:
+    """Show what undoing what a phone sent would do."""
+    page = undo_page(context, phone, parse_since(context, since))
+    return context.show("people/undo.html", page=page, done=bool(done), address=f"/phones/{phone}/undo")
+
+
+@router.post("/phones/{phone}/undo")
+def undo(
+    context: ContextOf,
+    owner: OwnerOf,
+    engine: EngineOf,
+    providers: ProvidersOf,
+    phone: Annotated[str, Path(max_length=40)],
+    since: Annotated[str, Form(max_length=40)],
+) -> Response:
+    """Undo what a phone sent."""
+    at, address = parse_since(context, since), f"/phones/{phone}/undo"
+    undo_page(context, phone, None)
+    if at is None:
+        return RedirectResponse(address, status_code=303)
+    undo_sent(engine, owner.farm, phone, at, owner.by, providers)
+    return RedirectResponse(f"{address}?{urlencode({'since': since, 'done': '1'})}", status_code=303)

@@ -11,9 +11,9 @@ import requests
 
 from mobile.sync.client import Progress, SyncClient
 from mobile.sync.scheduler import SyncScheduler, SyncStatus
-from shared_models.errors import CertificateChanged, ExpiredCode, Unreachable
+from shared_models.errors import CertificateChanged, ExpiredCode, OverLimit, Unreachable
 from shared_models.sync.pairing_link import PairingLink
-from tests.fixtures.network import ADDRESS, Deliver, no_signal, session_over
+from tests.fixtures.network import ADDRESS, Deliver, answer, no_signal, session_over
 from tests.journeys.support.farm_service import FarmService, FieldPhone
 
 NOW = datetime(2026, 5, 14, 20, 0, tzinfo=UTC)
@@ -177,3 +177,23 @@ def test_the_last_success_is_remembered() -> None:
 
     assert scheduler.status == SyncStatus(success=NOW)
     scheduler.end()
+
+
+def test_a_phone_that_reached_a_limit_waits_as_it_is_told_and_tries_again(
+    service: FarmService, phone: FieldPhone, scheduler: SyncScheduler, listener: Listener
+) -> None:
+    def over_limit(request: requests.PreparedRequest, _: Deliver) -> requests.Response:
+        headers = {"Content-Type": "application/problem+json", "Retry-After": "0"}
+        return answer(429, b'{"code":"over-limit"}', headers, request)
+
+    phone.sync_client.pair(ADDRESS, service.code(), "Field phone")
+    phone.add_beds(2)
+    phone.fail_with(over_limit)
+
+    scheduler.wake()
+    failed = listener.wait_for(lambda status: status.problem)
+    listener.wait_for(succeeded)
+
+    assert isinstance(failed.problem, OverLimit)
+    assert failed.problem.wait_s == 0
+    assert phone.phone.notebook.only_here == 0
