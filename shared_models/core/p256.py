@@ -35,8 +35,8 @@ def public_key(private: bytes) -> bytes:
 
 
 def sign(private: bytes, message: bytes) -> bytes:
-    """Sign a message."""
-    return _private(private).sign(message, ECDSA(SHA256()))
+    """Sign a message, deterministically (RFC 6979), so that a file which is made again is the same."""
+    return _private(private).sign(message, ECDSA(SHA256(), deterministic_signing=True))
 
 
 def verify(public: bytes, message: bytes, signature: bytes) -> bool:
