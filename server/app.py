@@ -1,5 +1,6 @@
 """Build the service's application from its parts."""
 
+import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from importlib.metadata import version
@@ -13,6 +14,7 @@ from server.auth.sign_in import SignIn
 from server.auth.signing import cookie_signer
 from server.db.database import open_database
 from server.error_handlers import add_error_handlers
+from server.farms.idle_check import IdleCheck, check_while_idle
 from server.office.log import inspector_record_route
 from server.office.log import routes as log
 from server.office.methods import routes as methods
@@ -76,5 +78,9 @@ def create_app(settings: Settings, providers: Providers | None = None) -> FastAP
 
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
+    stop = asyncio.Event()
+    checking = asyncio.create_task(check_while_idle(IdleCheck(app.state.engine), stop))
     yield
+    stop.set()
+    await checking
     app.state.engine.dispose()

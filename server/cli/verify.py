@@ -4,17 +4,20 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from sqlalchemy import Engine
 from sqlmodel import Session
 
 from server.cli.maintenance import chosen_farms
 from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened, opened_farm
 from server.exports.proof.files import check_file
 from server.exports.proof.paper import FORM, PaperHead, parse_all_typed
+from server.farms.health import database_problems
+from server.farms.keys import verify as signed
 from server.office.log.lines import LineFormatter, LogLine
 from server.office.log.paper_page import check_paper
 from server.render.localizer import Localizer
 from shared_models.core.vocabulary import Role
-from shared_models.errors import BadEntry, UsageError
+from shared_models.errors import BadEntry, StorageError, UsageError
 from shared_models.log.store import reading
 from shared_models.log.verify import verify as problems_of
 from shared_models.reports.common.context import ReportContext
@@ -52,7 +55,7 @@ def verify(
     data: Data = DEFAULT_DATA,
     database_url: DatabaseUrl = None,
 ) -> None:
-    """Check every log and every record.
+    """Check the database, every log and every record.
 
     Changes nothing. Prints each problem; with any, or with anything that is not proven, the exit status is 1.
     """
@@ -67,18 +70,31 @@ def verify(
 
 
 def _check_here(farm: str | None, data: Path, database_url: str | None) -> bool:
-    good = True
     with opened(data, database_url) as engine:
+        with reading(engine) as connection:
+            wrong = database_problems(connection)
+        for problem in wrong:
+            typer.echo(problem, err=True)
+        good = not wrong
         for chosen in chosen_farms(engine, farm):
             name = chosen.name or chosen.id
-            with reading(engine) as connection:
-                problems = list(problems_of(connection, chosen.id))
+            problems = _problems(engine, chosen.id)
             for problem in problems:
                 typer.echo(f"{name}: {problem}", err=True)
             if not problems:
                 typer.echo(f"{name}: all logs and records are OK.")
             good = good and not problems
     return good
+
+
+def _problems(engine: Engine, farm: str) -> list[str]:
+    found: list[str] = []
+    try:
+        with reading(engine) as connection:
+            found.extend(problems_of(connection, farm, signed))
+    except StorageError as problem:
+        found.append(f"the rest cannot be read: {problem.reason}")
+    return found
 
 
 def _check_paper(digests: list[str], bed: str | None, farm: str | None, data: Path, database_url: str | None) -> bool:

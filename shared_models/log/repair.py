@@ -17,6 +17,8 @@ from shared_models.records.tables import Line, Log, table_of
 
 #: lines that one page asks for
 MOST_WANTED = 100
+#: text in the answer for one log, about: a gap is best closed by lines that reach beyond it
+ANSWER_BYTES = 64 * 1024
 
 _LINE, _LOG = table_of(Line), table_of(Log)
 
@@ -37,7 +39,7 @@ def wanted_runs(
         log = find(connection, device)
         if log is None or log.private or log.farm_id != farm or device in besides:
             continue
-        runs = (run_from(connection, log, line.seq - 1, 1) for line in of_log if line.seq > log.base_seq)
+        runs = (run_from(connection, log, line.seq - 1, ANSWER_BYTES) for line in of_log if line.seq > log.base_seq)
         yield from (run for run in [next(filter(None, runs), None)] if run is not None)
 
 

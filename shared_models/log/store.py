@@ -176,6 +176,8 @@ def _storage_errors(engine: Engine) -> Iterator[None]:
         if isinstance(cause, driver.OperationalError | driver.InternalError) or type(cause) is driver.DatabaseError:
             raise StorageError(_reason(cause)) from problem
         raise
+    except UnicodeDecodeError as problem:  # SQLite's own message quotes the damage
+        raise StorageError(STORAGE_REASONS[sqlite3.SQLITE_CORRUPT]) from problem
 
 
 def _reason(cause: Any) -> str:

@@ -14,7 +14,6 @@ from shared_models.errors import StorageError, UsageError, WrongMoment
 from shared_models.log.atomic_file import replacing
 from shared_models.log.log import Head, digest_at, heads
 from shared_models.log.store import reading
-from shared_models.log.verify import first_broken_line
 
 
 class FarmContents(NamedTuple):
@@ -27,11 +26,11 @@ class FarmContents(NamedTuple):
 
 
 def copy_database(database: Path, target: Path) -> None:
-    """Copy a consistent snapshot of a database into one file, while the service runs.
+    """Copy a consistent snapshot of a database into one file, while the service runs, damaged or not.
 
     Raises:
         StorageError: when it cannot be written; the old `target` stays.
-        WrongMoment: when the database is damaged.
+        WrongMoment: when the database cannot be read at all.
     """
     with replacing(target) as beside:
         _copy(database, beside)
@@ -41,9 +40,6 @@ def _copy(source: Path, target: Path) -> None:
     with _translate_errors(source), closing(_open_readable(source)) as held, closing(sqlite3.connect(target)) as copy:
         held.backup(copy)
         copy.execute("PRAGMA journal_mode=DELETE")  # one file, with nothing beside it
-        (health,) = copy.execute("PRAGMA integrity_check(1)").fetchone()
-        if health != "ok":
-            raise _unreadable(source)
 
 
 def _open_readable(path: Path) -> sqlite3.Connection:
@@ -59,6 +55,8 @@ def _translate_errors(path: Path) -> Iterator[None]:
     except sqlite3.Error as problem:
         if isinstance(problem, sqlite3.OperationalError):
             raise StorageError(f"{path} cannot be copied ({problem})") from problem
+        raise _unreadable(path) from problem
+    except UnicodeDecodeError as problem:  # SQLite's own message quotes the damage
         raise _unreadable(path) from problem
 
 
@@ -107,16 +105,6 @@ def farm_contents(connection: Connection) -> list[FarmContents]:
         logs = heads(connection, farm.id)
         contents.append(FarmContents(farm.id, farm.name or farm.id, sum(log.seq for log in logs), len(logs)))
     return contents
-
-
-def broken_logs(connection: Connection) -> list[str]:
-    """A sentence for each log with a broken chain."""
-    return [
-        f"{farm.name or farm.id}: log of device {log.device} is broken at line {seq}"
-        for farm in all_farms(connection)
-        for log in heads(connection, farm.id)
-        if (seq := first_broken_line(connection, log)) is not None
-    ]
 
 
 def lines_only_in(now: Connection, copy: Connection) -> int:

@@ -9,10 +9,12 @@ from fastapi.responses import HTMLResponse
 from sqlmodel import Session, col, select
 
 from server.auth.dependencies import Office, OfficeOf, ProvidersOf, Reading
+from server.office.shell.damage import damage_sentences
 from server.office.shell.navigation import navigation_for
 from server.office.shell.response import page
 from server.render.localizer import Localizer
 from server.web.language import LanguageOf
+from shared_models.core.vocabulary import Role
 from shared_models.records.tables import Bed, RowPass, StandCount
 from shared_models.reports.common.context import ReportContext
 from shared_models.reports.common.farm import FarmFacts, farm_facts
@@ -40,7 +42,10 @@ class OfficeContext:
         return self.session.exec(found).first() is not None
 
     def show(self, template: str, **values: object) -> HTMLResponse:
+        owner = self.office.role.covers(Role.OWNER)
+        damage = damage_sentences(self.session.connection(), self.farm.id, self.localizer) if owner else ()
         frame: dict[str, Any] = {
+            "damage": list(damage),
             "office": self.office,
             "nav_items": navigation_for(self.office.role),
             "farm": self.farm.name,

@@ -7,8 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from server.cli import backup
 from server.cli import main as cli
+from server.exports.backup.sqlite_copy import copy_database
 from server.runtime.settings import DATABASE_FILE, Settings
+from shared_models.log.damage import START, check_logs
+from shared_models.log.repair import wanted_runs
+from shared_models.log.store import reading
+from shared_models.sync.wire import Page
 from tests.server.exports.conftest import run
 from tests.server.support.service import FakeProviders, Phone, Service, running_service
 
@@ -185,6 +191,66 @@ def test_a_damaged_backup_is_not_restored(
     assert run(data, "restore", target) in (1, 2)
     assert beds(data, phone.farm) == {"North 1"}
     assert kept_beside(data) == []
+
+
+def harm_a_line(path: Path) -> None:
+    with closing(sqlite3.connect(path)) as database, database:
+        database.execute("UPDATE line SET text = replace(text, 'North', 'South')")
+
+
+def test_a_damaged_database_is_backed_up_and_the_damage_is_named(
+    data: Path, phone: Phone, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """It never says Saved, and never that rebuild would help."""
+    harm_a_line(data / DATABASE_FILE)
+
+    assert run(data, "backup", "--to", tmp_path / "barn.db") == 1
+
+    out, err = capsys.readouterr()
+    assert "Saved" not in out
+    assert f"log of device {phone.device} is broken at line 1: sync a phone that has it" in err
+    assert "Sync a phone that has the damaged lines" in err
+    assert "rebuild" not in err
+    assert (tmp_path / "barn.db").exists()
+
+
+@pytest.mark.usefixtures("phone")
+def test_a_copy_that_is_not_what_was_copied_is_never_called_saved(
+    data: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The disk of the backup is bad."""
+
+    def copy_badly(source: Path, target: Path) -> None:
+        copy_database(source, target)
+        harm_a_line(target)
+
+    monkeypatch.setattr(backup, "copy_database", copy_badly)
+
+    assert run(data, "backup", "--to", tmp_path / "barn.db") == 1
+
+    out, err = capsys.readouterr()
+    assert "Saved" not in out
+    assert "Back up to another disk" in err
+
+
+def test_a_damaged_backup_is_restored_when_asked_and_its_line_comes_back(
+    data: Path, service: Service, phone: Phone, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Better a backup with a damaged line than none: a phone that has the line brings it."""
+    target = tmp_path / "barn.db"
+    run(data, "backup", "--to", target)
+    harm_a_line(target)
+    stop(service)
+
+    assert run(data, "restore", target, "--damaged", "--force") == 0
+
+    assert f"log of device {phone.device} is broken at line 1" in capsys.readouterr().err
+    check_logs(service.engine, phone.farm, START, 100)
+    answer = phone.exchange(service, Page(phone.farm, phone.holds))
+    with reading(phone.engine) as connection:
+        runs = list(wanted_runs(connection, phone.farm, answer.wanted))
+    phone.exchange(service, Page(phone.farm, phone.holds, runs))
+    assert beds(data, phone.farm) == {"North 1"}
 
 
 def test_a_damaged_database_makes_way_with_force(
