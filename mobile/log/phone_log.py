@@ -22,8 +22,9 @@ from shared_models.core.moments import Moment
 from shared_models.core.revision import Revision
 from shared_models.errors import StorageError, WrongMoment
 from shared_models.log import log
+from shared_models.log.append import FromHistory, Written, append
 from shared_models.log.fork import branch_off
-from shared_models.log.log import FromHistory, Head, Written
+from shared_models.log.log import Head
 from shared_models.log.projection import RecordKey
 from shared_models.log.rewrite import write_again
 from shared_models.log.signatures import Outcome, is_signed_whole, last_signed, pairing_message, sign_log
@@ -255,7 +256,7 @@ class PhoneLog:
         # the clock as the service knew it, where this phone's was far off
         now_ms = _milliseconds(self.now()) + int(self.setting("clock_off_ms") or 0)
         by, key = self.setting("person"), RecordKey(kind, record)
-        return log.append(connection, self.farm, self.device, now_ms, key, changed, by, new=new, tapped=tapped)
+        return append(connection, self.farm, self.device, now_ms, key, changed, by, new=new, tapped=tapped)
 
     def correct(self, kind: str, record: str, changed: Mapping[str, Any]) -> Revision:
         """Like `write`, to a record that may have been written elsewhere: a unit keeps what it holds besides."""

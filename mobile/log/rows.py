@@ -16,7 +16,7 @@ from sqlmodel import Session, col, func, select
 from shared_models.core.moments import Moment, elapsed_s, runs_backwards
 from shared_models.core.revision import Revision, read
 from shared_models.errors import LineRefused, UnknownRecord, WrongMoment
-from shared_models.log.log import Written
+from shared_models.log.append import Written
 from shared_models.records.models import moment_json
 from shared_models.records.tables import Bed, Line, Log, Planting, RowPass, Sowing
 from shared_models.reports.common.references import UNKNOWN_BED, UNKNOWN_CROP

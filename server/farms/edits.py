@@ -14,6 +14,7 @@ from shared_models.core.ids import device_id
 from shared_models.core.revision import NOTHING_MORE
 from shared_models.fields.catalog import OFFICE_ONLY
 from shared_models.log import fork, log
+from shared_models.log.append import append
 from shared_models.log.projection import RecordKey
 from shared_models.log.store import writing
 from shared_models.records.tables import table_of
@@ -75,7 +76,7 @@ def write(
     for kind, fields in parts.items():
         if fields:
             device = office_device(connection, farm, kind)
-            log.append(connection, farm, device, milliseconds(now), key, fields, by, more=more)
+            append(connection, farm, device, milliseconds(now), key, fields, by, more=more)
             sign_office_log(connection, farm, log.get_or_create(connection, farm, device))
 
 

@@ -16,6 +16,7 @@ from server.farms.exchange import exchange
 from server.runtime.providers import real_providers
 from shared_models.core import p256
 from shared_models.log import log
+from shared_models.log.append import append
 from shared_models.log.ingest import ingest
 from shared_models.log.log import Holds
 from shared_models.log.projection import RecordKey
@@ -44,7 +45,7 @@ class BusyPhone:
             now_ms = round(around.now().timestamp() * 1000)
             key = RecordKey("bed", bed or around.new_id())
             log.get_or_create(connection, self.farm, self.known.id, key=public_key(self.known.id))
-            log.append(connection, self.farm, self.known.id, now_ms, key, fields, None)
+            append(connection, self.farm, self.known.id, now_ms, key, fields, None)
             sign_last_line(connection, self.known.id)
 
     def sync(self, theirs: Holds) -> Page:

@@ -33,6 +33,7 @@ from server.runtime.uvicorn_server import listen, serving
 from shared_models.core import p256
 from shared_models.core.vocabulary import Role
 from shared_models.log import log
+from shared_models.log.append import append
 from shared_models.log.ingest import ingest
 from shared_models.log.log import Holds
 from shared_models.log.projection import RecordKey
@@ -198,7 +199,7 @@ class Phone:
         key = RecordKey(kind, record or self.fakes.new_id())
         with writing(self.engine, self.farm) as connection:
             log.get_or_create(connection, self.farm, self.device, key=public_key(self.device))
-            log.append(connection, self.farm, self.device, milliseconds(self.fakes.time), key, fields, None)
+            append(connection, self.farm, self.device, milliseconds(self.fakes.time), key, fields, None)
             sign_last_line(connection, self.device)
         return key.id
 

@@ -16,6 +16,7 @@ from shared_models.core.clock import to_text
 from shared_models.core.ids import device_id
 from shared_models.core.revision import Revision, digest, read, root
 from shared_models.log import log
+from shared_models.log.append import append
 from shared_models.log.fork import branch_off
 from shared_models.log.ingest import Ingested, ingest
 from shared_models.log.log import Holds, Run
@@ -89,7 +90,7 @@ class Device:
     def write(self, kind: str, record: str, now_ms: int = 1_000, by: str | None = None, **changed: Any) -> Revision:
         with writing(self.engine, self.farm) as connection:
             log.get_or_create(connection, self.farm, self.id, key=public_key(self.id))
-            written = log.append(connection, self.farm, self.id, now_ms, RecordKey(kind, record), changed, by).line
+            written = append(connection, self.farm, self.id, now_ms, RecordKey(kind, record), changed, by).line
             sign_last_line(connection, self.id)
             return written
 

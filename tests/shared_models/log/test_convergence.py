@@ -21,8 +21,9 @@ from shared_models.core.clock import LATEST
 from shared_models.core.fold import fold
 from shared_models.core.revision import Revision, read, text_of
 from shared_models.errors import BadEntry
+from shared_models.log.append import append
 from shared_models.log.ingest import ingest
-from shared_models.log.log import Run, append, farm_clock, get_or_create, holds, lacking, write_line
+from shared_models.log.log import Run, farm_clock, get_or_create, holds, lacking, write_line
 from shared_models.log.projection import RecordKey, histories, last_good_row, project, validate
 from shared_models.log.store import open_store
 from shared_models.log.verify import verify

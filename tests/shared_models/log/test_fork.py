@@ -6,6 +6,7 @@ import pytest
 
 from shared_models.errors import Fork
 from shared_models.log import log
+from shared_models.log.append import append
 from shared_models.log.fork import evidence
 from shared_models.log.projection import RecordKey
 from shared_models.log.store import reading, writing
@@ -174,7 +175,7 @@ def test_a_private_log_stays_private(device: Device) -> None:
         log.get_or_create(connection, FARM, OFFICE, private=True)
         for wage in (21.0, 22.5):
             fields = {"name": "Ana", "wage_per_hour": wage}
-            log.append(connection, FARM, OFFICE, 1, RecordKey("person", ANA), fields, None)
+            append(connection, FARM, OFFICE, 1, RecordKey("person", ANA), fields, None)
 
     device.branch_off(1, OFFICE)
 

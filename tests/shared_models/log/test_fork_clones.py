@@ -15,9 +15,10 @@ from shared_models.core import p256
 from shared_models.core.ids import device_id
 from shared_models.errors import Fork
 from shared_models.log import log
+from shared_models.log.append import append
 from shared_models.log.fork import branch_off, evidence
 from shared_models.log.ingest import ingest
-from shared_models.log.log import Run, append, diverged, find, get_or_create, heads, holds, lacking, run_from
+from shared_models.log.log import Run, diverged, find, get_or_create, heads, holds, lacking, run_from
 from shared_models.log.projection import RecordKey, rebuild
 from shared_models.log.signatures import sign_log
 from shared_models.log.store import open_store

@@ -8,7 +8,7 @@ import pytest
 from shared_models.core.clock import CEILING, LATEST
 from shared_models.core.revision import MAX_LINE_BYTES
 from shared_models.errors import BadEntry
-from shared_models.log import log
+from shared_models.log.append import append
 from shared_models.log.log import Run
 from shared_models.log.projection import RecordKey
 from shared_models.log.store import writing
@@ -124,8 +124,8 @@ def test_nothing_of_a_transaction_that_fails_is_kept(device: Device) -> None:
     key = RecordKey("bed", BED)
 
     with pytest.raises(BadEntry), writing(device.engine, FARM) as connection:  # noqa: PT012 - both are the transaction
-        log.append(connection, FARM, PHONE, 1, key, A_BED, None)
-        log.append(connection, FARM, PHONE, 2, key, {"rows": 0}, None)
+        append(connection, FARM, PHONE, 1, key, A_BED, None)
+        append(connection, FARM, PHONE, 2, key, {"rows": 0}, None)
 
     assert device.texts() == []
     assert device.rows(Bed) == device.rows(Log) == []

@@ -5,6 +5,7 @@ import pytest
 from shared_models.core.revision import root
 from shared_models.errors import OtherFarm
 from shared_models.log import log
+from shared_models.log.append import append
 from shared_models.log.projection import RecordKey
 from shared_models.log.store import reading, writing
 from shared_models.records.tables import Bed, Line, Person, SetAside, table_of
@@ -30,9 +31,9 @@ def private_log(device: Device, private: str = OFFICE) -> None:
     with writing(device.engine, FARM) as connection:
         log.get_or_create(connection, FARM, private, private=True)
         log.get_or_create(connection, FARM, PHONE, key=public_key(PHONE))
-        log.append(connection, FARM, PHONE, 1, RecordKey("person", ANA), {"name": "Ana"}, None)
+        append(connection, FARM, PHONE, 1, RecordKey("person", ANA), {"name": "Ana"}, None)
         sign_last_line(connection, PHONE)
-        log.append(connection, FARM, private, 2, RecordKey("person", ANA), {"wage_per_hour": 22.5}, None)
+        append(connection, FARM, private, 2, RecordKey("person", ANA), {"wage_per_hour": 22.5}, None)
 
 
 def test_a_private_log_is_never_handed_out(device: Device) -> None:

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 from sqlalchemy import Engine, event
 
-from shared_models.log import log
+from shared_models.log.append import append
 from shared_models.log.projection import RecordKey
 from shared_models.log.store import writing
 from shared_models.records.models import moment_fields, moment_json
@@ -27,7 +27,7 @@ def big_season(book: FarmBook) -> None:
 
         def add(kind: str, **fields: object) -> str:
             record, stamp = book.new_id(), next(book._numbers)
-            log.append(connection, book.id, book.device, stamp, RecordKey(kind, record), fields, None)
+            append(connection, book.id, book.device, stamp, RecordKey(kind, record), fields, None)
             return record
 
         for number in range(BEDS):

@@ -16,6 +16,7 @@ from shared_models.core.ids import time_ordered_id
 from shared_models.core.moments import Moment
 from shared_models.core.revision import Revision, text_of
 from shared_models.log import log
+from shared_models.log.append import append
 from shared_models.log.ingest import ingest
 from shared_models.log.projection import RecordKey
 from shared_models.log.store import reading, writing
@@ -56,7 +57,7 @@ class FarmBook:
 
     def change(self, kind: str, record: str, **fields: Any) -> None:
         with writing(self.engine, self.id) as connection:
-            log.append(connection, self.id, self.device, next(self._numbers), RecordKey(kind, record), fields, None)
+            append(connection, self.id, self.device, next(self._numbers), RecordKey(kind, record), fields, None)
 
     def flag(self, kind: str, **fields: Any) -> str:
         """A record that breaks a rule, as it may come from another device."""
