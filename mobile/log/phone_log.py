@@ -27,7 +27,7 @@ from shared_models.log.fork import branch_off
 from shared_models.log.log import Head
 from shared_models.log.projection import RecordKey
 from shared_models.log.rewrite import write_again
-from shared_models.log.signatures import Outcome, is_signed_whole, last_signed, pairing_message, sign_log
+from shared_models.log.signatures import Outcome, is_signed_whole, last_signed, pairing_message, sign_log, stays_signed
 from shared_models.log.store import open_store, reading, sqlite_url, writing
 from shared_models.records.models import UNITS
 from shared_models.records.tables import table_of
@@ -102,8 +102,8 @@ class PhoneLog:
     def _sign(self, connection: Connection, own: Head) -> None:
         """Sign a log. What cannot be signed there goes on in another log."""
         outcome = sign_log(connection, own, self.keystore.sign)
-        if outcome is Outcome.DONE:
-            return
+        if outcome is Outcome.DONE or (outcome is Outcome.NO_KEY and own.device != self.device):
+            return  # of a log left at a fork without its key, the other side holds what is unsigned here
         current = self.begin_log(connection, self.farm) if own.device == self.device else self.device
         signed, moved = last_signed(connection, own), []
         if outcome is Outcome.DAMAGED:
@@ -130,7 +130,10 @@ class PhoneLog:
             self.change_settings(clock_off_ms=off_ms or None)
 
     def stamp_again(self, device: str, after: int, latest: int) -> None:
-        """Write the lines of a log after line `after` again in this phone's own, with stamps that a service takes."""
+        """Write the lines of a log after line `after` again in this phone's own, with stamps that a service takes.
+
+        Those before it that nobody would take without them go with them, as they are.
+        """
         with self.exclusive() as connection:
             old = log.find(connection, device)
             if old is None or old.seq <= after:
@@ -139,7 +142,14 @@ class PhoneLog:
             held = [each.stamp for each in log.heads(connection, self.farm) if each.stamp <= latest]
             stamps = count(max(latest - (clock.LEAD_MS << clock.COUNTER_BITS), *held) + 1)
             into = log.get_or_create(connection, self.farm, current)
-            write_again(connection, old, after, into, lambda line: line._replace(stamp=next(stamps)))
+            kept = stays_signed(connection, old, after, self.keystore.sign)
+            write_again(
+                connection,
+                old,
+                kept,
+                into,
+                lambda line: line._replace(stamp=next(stamps)) if line.seq > after else line,
+            )
             own = read_settings(connection)["own_devices"]
             write_settings(connection, {"device": current, "own_devices": list(dict.fromkeys([*own, current]))})
         self.sign()

@@ -49,9 +49,9 @@ def ingest(
     """Take in runs of lines from elsewhere, at most one of each log, with their projections.
 
     Only lines below a head that their device signed. Lines held already are passed over. A run that starts beyond what
-    is held is left for the next sync, which will start where it must. Refusals name device and line; everything before
-    them is kept. No line stamped after `latest` is taken, since nobody could correct what it sets. Once there is
-    `enough`, it stops after a few more lines; what is stored then is whole.
+    is held is left for the next sync, which will start where it must. Refusals name device and line; what comes
+    before them is kept as far as a signed head covers it. No line stamped after `latest` is taken, since nobody could
+    correct what it sets. Once there is `enough`, it stops after a few more lines; what is stored then is whole.
 
     Raises:
         OtherFarm: when a log belongs to another farm; nothing is stored.
@@ -92,35 +92,59 @@ class _Ingest:
         if run.after < held.seq:
             self.store.project()  # a damaged line may come back, and what was read before would lack it
         log, end = held, min(held.seq, run.end)
-        try:
-            for lines in self._portions(log, _verified(self._connection, log, run)):
-                log = self.store.add(log, lines)
-                end = log.seq
-                if end < run.end and self._enough():
-                    break
-        finally:
-            if log != held:
-                move_head(self._connection, log)
-            self.outcome.stored += log.seq - held.seq
+        lines, refusal = self._readable(log, run, _verified(self._connection, log, run))
+        for portion in self._portions(lines):
+            log = self.store.add(log, portion)
+            end = log.seq
+            if end < run.end and self._enough():
+                break
+        if log != held:
+            move_head(self._connection, log)
+        self.outcome.stored += log.seq - held.seq
+        refused = refusal is not None and log.seq == held.seq + len(lines)
         if log.seq >= run.after:
-            self._keep_signatures(log, run, end)
+            self._keep_signatures(log, run, end, wait=not refused)
+        if refused and refusal is not None:
+            raise refusal
 
-    def _portions(self, log: Head, verified: Iterable[tuple[str, bytes]]) -> Iterator[list[NewLine]]:
-        for batch in _in_batches(log, verified, self._latest):
-            yield from self.store.portions(batch)
+    def _portions(self, lines: list[NewLine]) -> Iterator[list[NewLine]]:
+        for start in range(0, len(lines), AT_ONCE):
+            yield from self.store.portions(lines[start : start + AT_ONCE])
 
-    def _keep_signatures(self, log: Head, run: Run, end: int) -> None:
-        """Keep the signatures up to line `end`; what was not taken in yet is left for later."""
+    def _readable(
+        self, log: Head, run: Run, verified: Iterable[tuple[str, bytes]]
+    ) -> tuple[list[NewLine], LineRefused | None]:
+        """The lines after those of `log`, and the refusal of one of them.
+
+        Of those before a refused line only as many as a signed head covers: nobody would take the others from here.
+        """
+        lines: list[NewLine] = []
+        try:
+            for seq, (text, own_digest) in enumerate(verified, log.seq + 1):
+                revision = read(log.device, seq, text)
+                if revision.stamp > self._latest:
+                    raise StampAhead(log.device, seq)
+                lines.append(NewLine(revision, text, own_digest))
+        except LineRefused as refusal:
+            digests = {line.revision.seq: line.digest.hex() for line in lines}
+            for seq, signature in sorted(run.signed_before, reverse=True):
+                if seq in digests and self._verify(run.key, head_message(log.origin, seq, digests[seq]), signature):
+                    return lines[: seq - log.seq], refusal
+            return [], refusal
+        return lines, None
+
+    def _keep_signatures(self, log: Head, run: Run, end: int, *, wait: bool) -> None:
+        """Keep the signatures up to line `end`; what was not taken in yet is left for later, if it may `wait`."""
         waiting = sorted((seq, signature) for seq, signature in dict(run.signed_before).items() if seq < run.end)
         for seq, signature in _spread(run.after, [(seq, signature) for seq, signature in waiting if seq <= end]):
             own_digest = digest_at(self._connection, log, seq)
             if own_digest and self._verify(run.key, head_message(log.origin, seq, own_digest.hex()), signature):
                 add_signed_head(self._connection, log, run.key, seq, signature)
-        if end < run.end:
+        if end < run.end and wait:
             texts = run.texts[end - run.after :]
             later = tuple(each for each in waiting if each[0] > end)
             self.outcome.rest.append(replace(run, after=end, texts=texts, signed_before=later))
-        else:
+        elif end >= run.end:
             add_signed_head(self._connection, log, run.key, run.end, run.signature)
 
 
@@ -130,26 +154,6 @@ def _spread(after: int, signed: Sequence[tuple[int, bytes]]) -> Iterator[tuple[i
         if one is not None and (following is None or following[0] > after + SIGNED_LINES):
             yield one
             after = one[0]
-
-
-def _in_batches(log: Head, verified: Iterable[tuple[str, bytes]], latest: int) -> Iterator[list[NewLine]]:
-    """The lines after those of `log`. When one is refused, those before it are still yielded."""
-    lines: list[NewLine] = []
-    try:
-        for seq, (text, own_digest) in enumerate(verified, log.seq + 1):
-            revision = read(log.device, seq, text)
-            if revision.stamp > latest:
-                raise StampAhead(log.device, seq)
-            lines.append(NewLine(revision, text, own_digest))
-            if len(lines) == AT_ONCE:
-                yield lines
-                lines = []
-    except LineRefused:
-        if lines:
-            yield lines
-        raise
-    if lines:
-        yield lines
 
 
 def _verified(connection: Connection, log: Head, run: Run) -> list[tuple[str, bytes]]:

@@ -90,9 +90,19 @@ def is_signed_whole(connection: Connection, log: Head) -> bool:
     return last_signed(connection, log) == log.seq
 
 
-def last_signed(connection: Connection, log: Head) -> int:
-    """The last line up to which a log is signed."""
-    return max((seq for (seq,) in _SEQS.run(connection, {"log": log.id})), default=log.base_seq)
+def last_signed(connection: Connection, log: Head, until: int | None = None) -> int:
+    """The last line (up to `until`) to which a log is signed."""
+    seqs = (seq for (seq,) in _SEQS.run(connection, {"log": log.id}) if until is None or seq <= until)
+    return max(seqs, default=log.base_seq)
+
+
+def stays_signed(connection: Connection, log: Head, until: int, sign: Sign) -> int:
+    """The last line up to `until` that others take when the later ones are dropped: this one, where its key is here."""
+    own_digest = digest_at(connection, log, until)
+    if log.key is None or own_digest is None:
+        return last_signed(connection, log, until)
+    signature = sign(log.key, head_message(log.origin, until, own_digest.hex()))
+    return last_signed(connection, log, until) if signature is None else until
 
 
 def sign_log(connection: Connection, log: Head, sign: Sign) -> Outcome:

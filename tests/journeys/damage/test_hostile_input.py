@@ -140,7 +140,7 @@ def test_a_line_that_cannot_be_kept_is_named_and_all_before_it_stays(service: Se
     texts = [line(fakes, seq, "bed", fakes.new_id(), name=f"North {seq}", length_mm=30480, rows=4) for seq in (1, 2, 3)]
     texts[1] = BAD_LINES[bad](line(fakes, 2, "bed", fakes.new_id(), name="North 1", length_mm=30480, rows=4))
 
-    reply = phone.exchange(service, Page(farm, {}, [run_of(phone.device, *texts)]))
+    reply = phone.exchange(service, Page(farm, {}, [run_of(phone.device, *texts, at_each=True)]))
 
     (verdict,) = reply.refused
     assert (verdict.device, verdict.seq) == (phone.device, 2)

@@ -163,12 +163,18 @@ def line(seq: Any = 1, *, stamp: int = 1, **more: Any) -> str:
     return json.dumps(wording | more)
 
 
-def run_of(device: str, *texts: str, after: int = 0, before: bytes | None = None) -> Run:
-    """A run of these lines with its right digest; `before` is the digest of line `after`, unless that is 0."""
+def run_of(device: str, *texts: str, after: int = 0, before: bytes | None = None, at_each: bool = False) -> Run:
+    """A run of these lines with its right digest, signed at its end, or `at_each` line.
+
+    `before` is the digest of line `after`, unless that is 0.
+    """
     last = root(device) if before is None else before
-    for text in texts:
+    heads = []
+    for seq, text in enumerate(texts, after + 1):
         last = digest(last, text)
-    return signed(Run(device, after, texts, last.hex(), public_key(device)))
+        if at_each:
+            heads.append((seq, sign(public_key(device), head_message(device, seq, last.hex())) or b""))
+    return signed(Run(device, after, texts, last.hex(), public_key(device), signed_before=tuple(heads[:-1])))
 
 
 def signed(run: Run) -> Run:

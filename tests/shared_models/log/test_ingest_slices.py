@@ -55,7 +55,7 @@ def test_a_piece_goes_on_for_as_long_as_it_may(memory: DeviceMaker) -> None:
 def test_a_line_that_is_refused_ends_its_run_in_whatever_piece(memory: DeviceMaker) -> None:
     device = memory(TABLET)
     texts = [line(seq, stamp=seq, record=an_id(seq)) for seq in range(1, 300)]
-    runs = [run_of(PHONE, *texts, "no line", line(301))]
+    runs = [run_of(PHONE, *texts, "no line", line(301), at_each=True)]
     refused: list[LineRefused] = []
 
     while runs:

@@ -109,7 +109,7 @@ def test_a_clock_of_one_farm_is_no_clock_of_another(device: Device) -> None:
 
 def test_what_a_phone_logged_before_it_was_paired_goes_with_it(device: Device) -> None:
     device.write("bed", BED, **A_BED)
-    device.take(run_of(TABLET, line(record=an_id(9), set={"rows": 0}), "{"))
+    device.take(run_of(TABLET, line(record=an_id(9), set={"rows": 0}), "{", at_each=True))
     with writing(device.engine, FARM) as connection:
         result = {"farm_id": FARM, "device": PHONE, "seq": 9, "text": "{", "reason": "it is not a log line"}
         connection.execute(table_of(SetAside).insert(), result)

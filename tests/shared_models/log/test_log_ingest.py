@@ -133,7 +133,7 @@ REFUSED: dict[str, Any] = {
 def test_a_line_that_cannot_be_kept_is_refused_by_number_and_all_before_it_is_kept(device: Device, bad: str) -> None:
     other = run_of(OFFICE, line(record=an_id(9)))
 
-    outcome = device.take(run_of(TABLET, line(1), bad, line(3)), other)
+    outcome = device.take(run_of(TABLET, line(1), bad, line(3), at_each=True), other)
 
     assert [(refusal.device, refusal.seq) for refusal in outcome.refused] == [(TABLET, 2)]
     assert outcome.stored == 2
@@ -145,7 +145,7 @@ def test_a_line_that_cannot_be_kept_is_refused_by_number_and_all_before_it_is_ke
 def test_all_before_a_refused_line_is_kept_however_many_are_stored_at_once(device: Device, sound: int) -> None:
     texts = [line(seq, record=an_id(seq)) for seq in range(1, sound + 1)]
 
-    outcome = device.take(run_of(TABLET, *texts, "{"))
+    outcome = device.take(run_of(TABLET, *texts, "{", at_each=True))
 
     assert [refusal.seq for refusal in outcome.refused] == [sound + 1]
     assert outcome.stored == device.holds()[TABLET][0] == len(device.rows(Bed)) == sound
@@ -153,7 +153,7 @@ def test_all_before_a_refused_line_is_kept_however_many_are_stored_at_once(devic
 
 
 def test_what_a_refused_log_holds_before_the_refusal_can_be_gone_on_from(device: Device) -> None:
-    device.take(run_of(TABLET, line(1), "{"))
+    device.take(run_of(TABLET, line(1), "{", at_each=True))
 
     outcome = device.take(run_of(TABLET, line(1), line(2, set={"rows": 4})))
 
@@ -325,3 +325,14 @@ def test_fields_and_keys_that_this_program_does_not_know_are_kept_and_passed_on(
     assert other.texts() == device.texts()
     assert newer in other.texts()
     assert other.rows(Bed)[0]["rows"] == 4
+
+
+def test_before_a_refused_line_nothing_is_kept_that_its_device_did_not_sign_by_itself(device: Device) -> None:
+    """Nobody would take it from here: what is kept can be handed on, and the rest is asked for again."""
+    device.take(run_of(TABLET, line(1), line(2), "{"))
+    kept = device.holds()
+
+    device.take(run_of(TABLET, line(1), line(2)))
+
+    assert kept == {}
+    assert [run.end for run in device.lacking({})] == [2]
