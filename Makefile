@@ -4,9 +4,11 @@ BIN := .venv/bin
 PORT ?= 8000
 #: `make mutants` tries the mutants whose number ends in this digit: one in ten, the same ones every time
 SAMPLE ?= 7
+#: `make soak` runs for so long
+SECONDS ?= 120
 
 .DEFAULT_GOAL := help
-.PHONY: help run dev test install check format hooks bench shots mutants clean
+.PHONY: help run dev test install check format hooks bench shots mutants soak clean
 
 help:                       ## show this list
 	@sed -n 's/^\([a-z]*\):[^#]*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 10
@@ -42,6 +44,9 @@ shots: .venv/installed      ## pictures of every screen and page, into build/sho
 mutants: .venv/installed    ## break the pure core on purpose, a sample at a time; list what no test noticed
 	timeout 900 $(BIN)/mutmut run '*__mutmut_*$(SAMPLE)'
 	$(BIN)/mutmut results | grep -v 'not checked'
+
+soak: .venv/installed       ## run random histories of phones, office and service; write the figures into docs/promises.md
+	timeout $$(( $(SECONDS) + 300 )) $(BIN)/python -m tests.journeys.proof.soak $(SECONDS)
 
 install: .venv/installed    ## install everything but the Android tools
 
