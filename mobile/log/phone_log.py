@@ -148,7 +148,7 @@ class PhoneLog:
                 old,
                 kept,
                 into,
-                lambda line: line._replace(stamp=next(stamps)) if line.seq > after else line,
+                lambda line: line._replace(stamp=next(stamps)) if line.stamp > latest else line,
             )
             own = read_settings(connection)["own_devices"]
             write_settings(connection, {"device": current, "own_devices": list(dict.fromkeys([*own, current]))})

@@ -125,9 +125,8 @@ class World:
     def look_at(self, phone: ProofPhone, *, new: bool) -> list[Content]:
         """Note what a phone wrote."""
         own = phone.own_logs()
-        for log in phone.unsigned_here():  # these lines will be written once more
-            last = max(log.signed, default=log.base_seq)
-            self.ledger.copies.update(dict.fromkeys(contents_in([_after(log, last)]), 1))
+        for log in phone.unsigned_here():  # these lines may be written once more
+            self.ledger.copies.update(dict.fromkeys(contents_in([log]), 1))
         if phone.removed:  # its log may have branched
             self.mark_removed(phone)
         now_ms = milliseconds(self.fakes.time)
@@ -205,10 +204,3 @@ class World:
                 phone.close()
         self.engine.dispose()
         self.database.drop()
-
-
-def _after(log: HeldLog, seq: int) -> HeldLog:
-    lines = [line for line in log.lines if line.seq > seq]
-    return HeldLog(
-        log.device, log.origin, log.key, seq, log.base_digest, log.private, log.seq, log.digest, lines, log.signed
-    )
