@@ -61,7 +61,7 @@ def a_fork_goes_unseen(patch: MonkeyPatch) -> None:
 
 def clocks_believe_the_wall(patch: MonkeyPatch) -> None:
     patch.setattr(clock, "tick", lambda _, now_ms: max(now_ms, 0) << clock.COUNTER_BITS)
-    patch.setattr(log, "_winning", lambda revision, *_, **__: revision)
+    patch.setattr("shared_models.log.append._winning", lambda revision, *_, **__: revision)
 
 
 def wages_go_to_everybody(patch: MonkeyPatch) -> None:
