@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, opened
+from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, opened_to_read
 from server.exports.backup.sqlite_copy import (
     FarmContents,
     check_is_backup,
@@ -44,10 +44,10 @@ def backup(
     _only_sqlite(database_url)
     if to.exists() and not force:
         raise UsageError(f"{to} already exists.", "Choose another name, or overwrite it with --force.")
-    with opened(data, None) as engine:  # open, so that its write-ahead log can be read
+    with opened_to_read(data, None) as engine:  # open, so that its write-ahead log can be read
         with reading(engine) as connection:
             before = farm_contents(connection)
-        copy_database(data / DATABASE_FILE, to)
+        copy_database(Path(str(engine.url.database)), to)
         held, problems = _check(to)
         problems += _lacking(before, held)
         if problems:

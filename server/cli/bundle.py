@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 from sqlalchemy import Connection, Engine, select
 
-from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened, opened_farm
+from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, farm_to_read, opened
 from server.db.tables import Device
 from server.exports.backup.bundle import IngestedLog, ingest_page
 from server.farms.edits import create_office_logs
@@ -38,7 +38,7 @@ def bundle(
 
     Wages and prices are left out.
     """
-    with opened_farm(farm, data, database_url) as (engine, chosen), reading(engine) as connection:
+    with farm_to_read(farm, data, database_url) as (engine, chosen), reading(engine) as connection:
         held = _held_by_sender(reply_to, chosen.id)
         with replacing(out) as beside, beside.open("wb") as file:
             file.writelines(bundle_of(connection, chosen.id, held))

@@ -8,7 +8,7 @@ import typer
 from sqlalchemy import Connection, Engine
 from sqlmodel import Session
 
-from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened, opened_farm
+from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, farm_to_read, opened
 from server.exports.imports.reader import ImportedRecords, Problem, read_records
 from server.exports.imports.writer import is_empty, write_in
 from server.exports.proof.export_file import export_text
@@ -48,7 +48,7 @@ def export(
 
     One table for each kind of record, and a page that explains the columns.
     """
-    with opened_farm(farm, data, database_url) as (engine, chosen), reading(engine) as connection:
+    with farm_to_read(farm, data, database_url) as (engine, chosen), reading(engine) as connection:
         if record is not None:
             write_file(out, _record(connection, chosen.id, record, language))
             typer.echo(f"Wrote the planting record to {out}.")

@@ -1,22 +1,24 @@
 """Options that commands share: which database, which farm."""
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Annotated
 
 import typer
-from sqlalchemy import Engine
+from sqlalchemy import URL, Engine, make_url
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
+from server.cli.read_only import is_read_only, private_copy
 from server.db.database import open_database
 from server.farms.registry import FarmRow, find_farm
 from server.runtime.settings import DATABASE_FILE, Settings
 from shared_models.errors import UsageError
 from shared_models.log.private_files import private_folder
-from shared_models.log.store import reading
+from shared_models.log.store import reading, sqlite_url
 
 DEFAULT_DATA = Path("data")
+_WITH_A_COPY = "The data folder is read-only; working on a copy."
 
 Data = Annotated[Path, typer.Option(envvar="ROWEND_DATA", metavar="DIR", help="Folder of the service's database.")]
 DatabaseUrl = Annotated[
@@ -57,13 +59,34 @@ def opened(data: Path, database_url: str | None, *, make: bool = False) -> Itera
         UsageError: there is none yet (unless `make`), or `database_url` is no database URL.
         StorageError: it cannot be opened.
     """
-    try:
-        engine = open_database(chosen_settings(data, database_url, make=make).database_url)
-    except (ArgumentError, NoSuchModuleError) as problem:
-        raise UsageError(
-            "That is not a database URL.",
-            "Write it like postgresql+psycopg://USER@HOST/NAME, or leave it out and use --data DIR.",
-        ) from problem
+    with _open(chosen_settings(data, database_url, make=make).database_url) as engine:
+        yield engine
+
+
+@contextmanager
+def opened_to_read(data: Path, database_url: str | None) -> Iterator[Engine]:
+    """The database as `opened`, for a command that only reads it; on a read-only disk, a copy of it."""
+    url = chosen_settings(data, database_url, make=False).database_url
+    with ExitStack() as stack:
+        file = _file_of(url)
+        if file is not None and is_read_only(file):
+            typer.echo(_WITH_A_COPY, err=True)
+            url = sqlite_url(stack.enter_context(private_copy(file)))
+        yield stack.enter_context(_open(url))
+
+
+def _file_of(url: str | URL) -> Path | None:
+    with _url_errors():
+        address = make_url(url)
+        if address.get_backend_name() != "sqlite" or not address.database:
+            return None
+    return Path(address.database).resolve()  # SQLite's own files are beside the file that a link leads to
+
+
+@contextmanager
+def _open(url: str | URL) -> Iterator[Engine]:
+    with _url_errors():
+        engine = open_database(url)
     try:
         yield engine
     finally:
@@ -71,9 +94,30 @@ def opened(data: Path, database_url: str | None, *, make: bool = False) -> Itera
 
 
 @contextmanager
+def _url_errors() -> Iterator[None]:
+    try:
+        yield
+    except (ArgumentError, NoSuchModuleError) as problem:
+        raise UsageError(
+            "That is not a database URL.",
+            "Write it like postgresql+psycopg://USER@HOST/NAME, or leave it out and use --data DIR.",
+        ) from problem
+
+
+@contextmanager
 def opened_farm(farm: str | None, data: Path, database_url: str | None) -> Iterator[tuple[Engine, FarmRow]]:
     """The database and the farm that the options mean, as `opened`."""
     with opened(data, database_url) as engine:
-        with reading(engine) as connection:
-            chosen = find_farm(connection, farm)
-        yield engine, chosen
+        yield engine, _farm(engine, farm)
+
+
+@contextmanager
+def farm_to_read(farm: str | None, data: Path, database_url: str | None) -> Iterator[tuple[Engine, FarmRow]]:
+    """The database and the farm that the options mean, as `opened_to_read`."""
+    with opened_to_read(data, database_url) as engine:
+        yield engine, _farm(engine, farm)
+
+
+def _farm(engine: Engine, farm: str | None) -> FarmRow:
+    with reading(engine) as connection:
+        return find_farm(connection, farm)

@@ -9,7 +9,7 @@ import typer
 from pydantic import BaseModel
 from sqlmodel import Session
 
-from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened_farm
+from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, farm_to_read
 from server.render.json.plan import PlanOut
 from server.render.json.rates import RatesOut
 from server.render.json.stands_and_soil import SoilOut, StandsOut
@@ -84,7 +84,7 @@ def _add_command(name: str, report: Callable[[ReportContext, Filters, By], Print
         data: Data = DEFAULT_DATA,
         database_url: DatabaseUrl = None,
     ) -> None:
-        with opened_farm(farm, data, database_url) as (engine, chosen), reading(engine) as connection:
+        with farm_to_read(farm, data, database_url) as (engine, chosen), reading(engine) as connection:
             reports = ReportContext.of(Session(connection), chosen.id)
             try:
                 filters = Filters(

@@ -8,7 +8,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session
 
 from server.cli.maintenance import chosen_farms
-from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, opened, opened_farm
+from server.cli.options import DEFAULT_DATA, Data, DatabaseUrl, FarmChoice, farm_to_read, opened_to_read
 from server.exports.proof.files import check_file
 from server.exports.proof.paper import FORM, PaperHead, parse_all_typed
 from server.farms.health import database_problems
@@ -70,7 +70,7 @@ def verify(
 
 
 def _check_here(farm: str | None, data: Path, database_url: str | None) -> bool:
-    with opened(data, database_url) as engine:
+    with opened_to_read(data, database_url) as engine:
         with reading(engine) as connection:
             wrong = database_problems(connection)
         for problem in wrong:
@@ -99,7 +99,7 @@ def _problems(engine: Engine, farm: str) -> list[str]:
 
 def _check_paper(digests: list[str], bed: str | None, farm: str | None, data: Path, database_url: str | None) -> bool:
     heads = [head for text in digests for head in _parsed(text)]
-    with opened_farm(farm, data, database_url) as (engine, chosen), reading(engine) as connection:
+    with farm_to_read(farm, data, database_url) as (engine, chosen), reading(engine) as connection:
         reports = ReportContext.of(Session(connection), chosen.id)
         localizer = Localizer.of(reports.farm)
         formatter = LineFormatter(reports.session, chosen.id, localizer, Role.OWNER)

@@ -32,12 +32,12 @@ def copy_database(database: Path, target: Path) -> None:
         StorageError: when it cannot be written; the old `target` stays.
         WrongMoment: when the database cannot be read at all.
     """
-    with replacing(target) as beside:
+    with replacing(target) as beside, _translate_errors(database, target):
         _copy(database, beside)
 
 
 def _copy(source: Path, target: Path) -> None:
-    with _translate_errors(source), closing(_open_readable(source)) as held, closing(sqlite3.connect(target)) as copy:
+    with closing(_open_readable(source)) as held, closing(sqlite3.connect(target)) as copy:
         held.backup(copy)
         copy.execute("PRAGMA journal_mode=DELETE")  # one file, with nothing beside it
 
@@ -49,12 +49,12 @@ def _open_readable(path: Path) -> sqlite3.Connection:
 
 
 @contextmanager
-def _translate_errors(path: Path) -> Iterator[None]:
+def _translate_errors(path: Path, target: Path) -> Iterator[None]:
     try:
         yield
     except sqlite3.Error as problem:
         if isinstance(problem, sqlite3.OperationalError):
-            raise StorageError(f"{path} cannot be copied ({problem})") from problem
+            raise StorageError(f"{path} cannot be copied to {target} ({problem})") from problem
         raise _unreadable(path) from problem
     except UnicodeDecodeError as problem:  # SQLite's own message quotes the damage
         raise _unreadable(path) from problem
