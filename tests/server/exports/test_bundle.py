@@ -144,7 +144,7 @@ def test_of_a_line_nobody_can_take_the_ones_before_it_are_kept(
     tablet.add_bed("East")
     (good,) = tablet.page({}).runs
     bad = json.dumps({"seq": 2})
-    pages = [Page(farm, {}, [run_of(tablet.device, *good.texts, bad)]), Page(farm, {}, [])]
+    pages = [Page(farm, {}, [run_of(tablet.device, *good.texts, bad, at_each=True)]), Page(farm, {}, [])]
     (tmp_path / "card").write_bytes(b"".join(map(pack, pages)))
 
     assert run(tmp_path, "take-in", tmp_path / "card") == 1
