@@ -48,12 +48,17 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Measure no coverage where tracing costs most and shows nothing new, in property tests too."""
+    """Measure no coverage where tracing costs most and shows nothing new.
+
+    Of a test with parameters the first set is traced; property tests, which are many examples in one, are not.
+    """
+    traced: set[tuple[Path, str]] = set()
     for item in items:
-        repeats = getattr(getattr(item, "obj", None), "is_hypothesis_test", False)
-        repeats = repeats or "[postgresql" in item.name  # traced with SQLite
-        if repeats or not UNTRACED.isdisjoint(item.path.parents):
+        test = item.path, item.nodeid.partition("[")[0]
+        is_property = getattr(getattr(item, "obj", None), "is_hypothesis_test", False)
+        if is_property or test in traced or not UNTRACED.isdisjoint(item.path.parents):
             item.add_marker(pytest.mark.no_cover)
+        traced.add(test)
 
 
 def pytest_collection_finish() -> None:
