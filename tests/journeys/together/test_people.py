@@ -152,7 +152,7 @@ def test_the_page_of_a_fresh_link_is_for_everybody(page: Page, office: str, serv
     note_address(service.engine, "http://192.168.1.20:8000")
     page.get_by_role("button", name="Make a link").click()
 
-    assert page.get_by_role("img", name="The link as a QR code").is_visible()
+    page.get_by_role("img", name="The link as a QR code").wait_for()  # visible, or the test fails
     assert fits(page)
     assert grave_findings(page) == []
 
