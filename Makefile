@@ -20,7 +20,7 @@ dev: .venv/installed        ## serve data/, and start again at each change of th
 	$(BIN)/watchfiles --sigint-timeout 15 "$(BIN)/rowend serve --data data --port $(PORT)" server shared_models
 
 test: check .venv/android   ## install, then lint, types, import rules and every test, with branch coverage
-	$(BIN)/pytest -n 3 --cov --cov-report=term
+	$(BIN)/pytest -n 2 --cov --cov-report=term
 
 check: .venv/installed      ## lint, types and import rules
 	$(BIN)/ruff check .
