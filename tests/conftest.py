@@ -4,7 +4,6 @@ import gc
 import os
 import shutil
 import tempfile
-from collections.abc import Generator
 from pathlib import Path
 
 import pytest
@@ -34,8 +33,6 @@ TESTS = Path(__file__).parent
 #: windows draw, and journeys and simulations run the same lines thousands of times
 UNTRACED = {TESTS / "screens", TESTS / "journeys", TESTS / "published", TESTS / "shared_models" / "trade" / "stats"}
 
-IS_UNTRACED = pytest.StashKey[bool]()
-
 # the same examples every time, however busy the machine; `--hypothesis-profile=hunt` looks for new ones
 settings.register_profile("steady", deadline=None, derandomize=True)
 settings.register_profile("hunt", deadline=None, max_examples=2000)
@@ -60,22 +57,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         test = item.path, item.nodeid.partition("[")[0]
         is_property = getattr(getattr(item, "obj", None), "is_hypothesis_test", False)
         if is_property or test in traced or not UNTRACED.isdisjoint(item.path.parents):
-            item.stash[IS_UNTRACED] = True
+            item.add_marker(pytest.mark.no_cover)
         traced.add(test)
-
-
-@pytest.hookimpl(wrapper=True)
-def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, bool, bool]:
-    """Pause coverage for a whole test, with what sets it up, which costs most."""
-    plugin = item.config.pluginmanager.get_plugin("_cov")
-    coverage = getattr(plugin, "cov_controller", None) if item.stash.get(IS_UNTRACED, False) else None
-    if coverage is None:
-        return (yield)
-    coverage.pause()
-    try:
-        return (yield)
-    finally:
-        coverage.resume()
 
 
 def pytest_collection_finish() -> None:
