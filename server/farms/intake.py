@@ -16,7 +16,8 @@ from server.farms.refusals import TOLD, note_refusals, refusals_of
 from server.runtime.providers import Providers, milliseconds
 from shared_models.core import clock
 from shared_models.errors import Fork, LineRefused, OverLimit, RemovedPhone
-from shared_models.log.ingest import Enough, Ingested, ingest
+from shared_models.log.ingest import Enough, Ingested, ReadLine, ingest
+from shared_models.log.line_reader import LineReader
 from shared_models.log.log import Head, Run, farm_clock, find_all
 from shared_models.log.store import reading, writing
 from shared_models.records.tables import table_of
@@ -47,8 +48,9 @@ def take_in(
         WrongSecret: when the sender was removed; nothing is stored from then on.
         OverLimit: when the sender has sent too much; nothing is stored.
     """
-    intake = _Intake(farm, providers, sender, removed_too)
-    records = sync_limits.records_of(runs) if sender else []
+    read_line = LineReader()
+    records = sync_limits.records_of(runs, read_line)  # before the database is locked, since it takes a while
+    intake = _Intake(farm, providers, sender, removed_too, read_line)
     rest, load = list(runs), True
     try:
         while rest or load:
@@ -72,8 +74,16 @@ def latest_stamp(connection: Connection, farm: str, now: datetime) -> int:
 class _Intake:
     """The intake of one page, in several transactions."""
 
-    def __init__(self, farm: str, providers: Providers, sender: DeviceRow | None, removed_too: Collection[str]) -> None:
+    def __init__(
+        self,
+        farm: str,
+        providers: Providers,
+        sender: DeviceRow | None,
+        removed_too: Collection[str],
+        read_line: ReadLine,
+    ) -> None:
         self._farm, self._providers, self._sender, self._removed_too = farm, providers, sender, removed_too
+        self._read_line = read_line
         self.refused: list[LineRefused] = []
 
     def charge(self, connection: Connection, runs: Sequence[Run], records: sync_limits.RecordsOfRuns) -> None:
@@ -119,13 +129,13 @@ class _Intake:
                 yield RemovedPhone(run.device, seq + 1)
 
     def _ingest(self, connection: Connection, runs: Sequence[Run], latest: int, enough: Enough) -> Ingested:
-        outcome = ingest(connection, self._farm, runs, verify, latest, enough)
+        outcome = ingest(connection, self._farm, runs, verify, latest, enough, self._read_line)
         for fork in (refusal for refusal in outcome.refused if isinstance(refusal, Fork)):
             if fork.device == office_device(connection, self._farm):
                 # this service was restored from a backup and has written since
                 continue_in_new_log(connection, self._farm, fork.common, self._providers)
                 ours = [run for run in runs if run.device == fork.device]
-                again = ingest(connection, self._farm, ours, verify, latest)
+                again = ingest(connection, self._farm, ours, verify, latest, read_line=self._read_line)
                 others = [refusal for refusal in outcome.refused if refusal is not fork]
                 return Ingested(outcome.stored + again.stored, [*others, *again.refused], outcome.rest)
         return outcome

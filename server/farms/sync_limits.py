@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from collections.abc import Sequence
 from datetime import datetime, timedelta
@@ -11,7 +10,8 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, delete, func, insert, select, update
 
 from server.db.tables import Arrival, SyncUse
-from shared_models.errors import OverLimit
+from shared_models.errors import LineRefused, OverLimit
+from shared_models.log.ingest import ReadLine
 from shared_models.log.line_store import count_lines
 from shared_models.log.log import Head, Run, find_all
 from shared_models.records.tables import Line, Log, table_of
@@ -42,15 +42,15 @@ RecordsOfRuns = Sequence[Sequence[str]]
 """Of each run, the record of each line; empty where a line is none."""
 
 
-def records_of(runs: Sequence[Run]) -> RecordsOfRuns:
-    """Read which records the lines are of: before the database is locked, since it takes a while."""
-    return [[_record(text) for text in run.texts] for run in runs]
+def records_of(runs: Sequence[Run], read_line: ReadLine) -> RecordsOfRuns:
+    """Which records the lines are of."""
+    return [[_record(read_line, run, seq) for seq in range(run.after + 1, run.end + 1)] for run in runs]
 
 
-def _record(text: str) -> str:
+def _record(read_line: ReadLine, run: Run, seq: int) -> str:
     try:
-        return str(json.loads(text)["record"])
-    except (ValueError, KeyError, TypeError, RecursionError):
+        return read_line(run.device, seq, run.texts[seq - run.after - 1]).record
+    except LineRefused:
         return ""
 
 

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, select
 
 from shared_models.core import clock
 from shared_models.core.keystore import Verify
-from shared_models.core.revision import digest, read
+from shared_models.core.revision import Revision, digest, read
 from shared_models.errors import Fork, LineRefused, NotSigned, OtherFarm, StampAhead
 from shared_models.log.line_store import LineStore, NewLine
 from shared_models.log.log import Head, Run, digest_at, find_all, get_or_create, move_head
@@ -21,9 +21,11 @@ from shared_models.records.tables import Line, table_of
 
 _LINE = table_of(Line)
 
-
 Enough = Callable[[], bool]
 """Whether this transaction has lasted long enough."""
+
+ReadLine = Callable[[str, int, str], Revision]
+"""Parse a line of a device's log, by its number; LineRefused when it is none."""
 
 
 @dataclass(slots=True)
@@ -45,6 +47,7 @@ def ingest(
     verify: Verify,
     latest: int = clock.LATEST,
     enough: Enough = lambda: False,
+    read_line: ReadLine = read,
 ) -> Ingested:
     """Take in runs of lines from elsewhere, at most one of each log, with their projections.
 
@@ -52,6 +55,7 @@ def ingest(
     is held is left for the next sync, which will start where it must. Refusals name device and line; what comes
     before them is kept as far as a signed head covers it. No line stamped after `latest` is taken, since nobody could
     correct what it sets. Once there is `enough`, it stops after a few more lines; what is stored then is whole.
+    `read_line` parses a line; whoever takes a page in by several transactions gives one that reads each line once.
 
     Raises:
         OtherFarm: when a log belongs to another farm; nothing is stored.
@@ -59,7 +63,7 @@ def ingest(
     known = find_all(connection, (run.device for run in runs))
     if any(log.farm_id != farm for log in known.values()):
         raise OtherFarm
-    taking = _Ingest(connection, farm, verify, latest, enough)
+    taking = _Ingest(connection, farm, verify, latest, enough, read_line)
     for index, run in enumerate(runs):
         if index and enough():
             taking.outcome.rest += runs[index:]
@@ -70,9 +74,11 @@ def ingest(
 
 
 class _Ingest:
-    def __init__(self, connection: Connection, farm: str, verify: Verify, latest: int, enough: Enough) -> None:
+    def __init__(
+        self, connection: Connection, farm: str, verify: Verify, latest: int, enough: Enough, read_line: ReadLine
+    ) -> None:
         self._connection, self._farm, self._verify = connection, farm, verify
-        self._latest, self._enough = latest, enough
+        self._latest, self._enough, self._read = latest, enough, read_line
         self.store = LineStore(connection, farm)
         self.outcome = Ingested()
 
@@ -121,7 +127,7 @@ class _Ingest:
         lines: list[NewLine] = []
         try:
             for seq, (text, own_digest) in enumerate(verified, log.seq + 1):
-                revision = read(log.device, seq, text)
+                revision = self._read(log.device, seq, text)
                 if revision.stamp > self._latest:
                     raise StampAhead(log.device, seq)
                 lines.append(NewLine(revision, text, own_digest))
