@@ -1,7 +1,5 @@
 """Take in lines from a device or a bundle, in transactions so short that others can write in between."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 

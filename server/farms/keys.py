@@ -1,7 +1,5 @@
 """The office's key pairs, and the service's check of everybody's signatures."""
 
-from __future__ import annotations
-
 from sqlalchemy import Connection, select
 
 from server.db.tables import Device

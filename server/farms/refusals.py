@@ -1,7 +1,5 @@
 """What devices sent and the service did not take, for the farm's owner to know."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 from typing import NamedTuple

@@ -1,7 +1,5 @@
 """When a phone may go on as another device: its successors, one for each fork that it was told of."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 

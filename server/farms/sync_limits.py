@@ -1,7 +1,5 @@
 """How much one device may send, so that it holds up neither its farm nor another one."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Sequence
 from datetime import datetime, timedelta

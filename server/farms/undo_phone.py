@@ -1,7 +1,5 @@
 """Undo what a phone sent since some time: corrections that set its records back to what they would be without it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from itertools import islice

@@ -4,8 +4,6 @@ A phone signs and verifies with Android's own means instead. Both write keys and
 uncompressed point (65 bytes, SEC 1), a signature is in DER.
 """
 
-from __future__ import annotations
-
 from functools import lru_cache
 
 from cryptography.exceptions import InvalidSignature

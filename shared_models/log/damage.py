@@ -3,8 +3,6 @@
 The lines noted are asked for at each sync (`wanted`), and put back when a device sends them (`repair.py`).
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import NamedTuple
 

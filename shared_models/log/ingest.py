@@ -1,7 +1,5 @@
 """Take in runs of lines from elsewhere: signed by their device, fitting the chain, stored with their projections."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise

@@ -1,7 +1,5 @@
 """Store lines that were taken in, and fold each record that they touch once for many lines."""
 
-from __future__ import annotations
-
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 

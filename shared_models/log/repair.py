@@ -1,7 +1,5 @@
 """Damaged lines come back: ask others for them, answer those who ask, and put back what is proved to be the line."""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from operator import itemgetter

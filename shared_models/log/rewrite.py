@@ -1,7 +1,5 @@
 """Write lines of a log once more in another log of the same writer, where they cannot stay as they are."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from contextlib import suppress
 

@@ -4,8 +4,6 @@ The id of a device follows from its public key, so a signature needs no list of 
 a log is signed with the key of the device that wrote it.
 """
 
-from __future__ import annotations
-
 import uuid
 from collections.abc import Sequence
 from enum import Enum, auto

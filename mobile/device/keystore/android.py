@@ -1,7 +1,5 @@
 """Android's key store: a private key is made in it and never leaves it, not even with a backup of the app."""
 
-from __future__ import annotations
-
 import secrets
 from collections.abc import Callable
 from typing import Any

@@ -1,7 +1,5 @@
 """Key pairs in files: on a desk, and in tests."""
 
-from __future__ import annotations
-
 import secrets
 from collections.abc import Callable
 from pathlib import Path

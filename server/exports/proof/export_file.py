@@ -1,7 +1,5 @@
 """Every record of a farm with the logs that prove it, as one JSON document; and the check of such a document."""
 
-from __future__ import annotations
-
 import json
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence

@@ -1,7 +1,5 @@
 """The office's signature under a whole file, so that a letter changed anywhere in it is noticed."""
 
-from __future__ import annotations
-
 import hashlib
 from base64 import urlsafe_b64decode, urlsafe_b64encode
 from typing import NamedTuple

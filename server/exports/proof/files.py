@@ -1,7 +1,5 @@
 """`rowend verify FILE`: which kind of file it is, and what it proves."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from itertools import groupby
 from pathlib import Path

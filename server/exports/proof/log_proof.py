@@ -1,7 +1,5 @@
 """Lines of a log with what proves them: the chain from the line before, up to a head that the log's device signed."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Annotated
 

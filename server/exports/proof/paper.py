@@ -1,7 +1,5 @@
 """What a printed record is checked by: the last line of each log it stands on with its digest, typed or scanned."""
 
-from __future__ import annotations
-
 import re
 from base64 import urlsafe_b64decode, urlsafe_b64encode
 from collections.abc import Iterable, Sequence

@@ -1,7 +1,5 @@
 """Do the records here still hold what a paper was printed from, and what was added since?"""
 
-from __future__ import annotations
-
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta

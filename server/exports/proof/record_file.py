@@ -1,7 +1,5 @@
 """The logs that a planting record stands on, inside its page; and the check of such a page."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from pydantic import BaseModel, ValidationError

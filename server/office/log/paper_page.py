@@ -1,7 +1,5 @@
 """Check a paper: do these records still hold what a planting record was printed from, and what was added since?"""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple

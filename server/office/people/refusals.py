@@ -1,7 +1,5 @@
 """What phones sent and the service did not take, in words for the farm's owner."""
 
-from __future__ import annotations
-
 from sqlalchemy import select
 
 from server.db.tables import Device, DeviceKind

@@ -1,7 +1,5 @@
 """View of the page that undoes what a phone sent."""
 
-from __future__ import annotations
-
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass

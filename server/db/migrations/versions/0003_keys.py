@@ -1,7 +1,5 @@
 """The office signs its logs: its private key."""
 
-from __future__ import annotations
-
 import sqlalchemy as sa
 from alembic import op
 

@@ -1,7 +1,5 @@
 """Limits of each device: what it sent and when, what was not taken, and when it may go on as another device."""
 
-from __future__ import annotations
-
 import sqlalchemy as sa
 from alembic import op
 
