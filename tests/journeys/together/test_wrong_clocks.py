@@ -19,6 +19,16 @@ def name_of(held: FarmService | FieldPhone, bed: str) -> str:
     return names[bed]
 
 
+def hand_over(giver: FieldPhone, taker: FieldPhone) -> None:
+    """All that one phone holds, given to another where there is no network."""
+    giver.phone.notebook.sign()
+    notebook = taker.phone.notebook
+    with reading(giver.phone.notebook.engine) as connection:
+        runs = lacking(connection, notebook.farm, {}, 1_000_000)
+    with notebook.writing() as connection:
+        assert ingest(connection, notebook.farm, runs, notebook.keystore.verify).refused == []
+
+
 @pytest.fixture
 def service(tmp_path: Path) -> FarmService:
     return FarmService(tmp_path / "service")
@@ -69,6 +79,25 @@ def test_a_phone_with_a_wrong_clock_is_put_right_before_it_writes_on(service: Fa
     assert service.records() == ahead.records()
 
 
+def test_what_was_written_before_the_clock_was_wrong_keeps_its_place(
+    service: FarmService, ahead: FieldPhone, phone: FieldPhone
+) -> None:
+    """Another phone brings both, signed as one piece: a correction made since is not undone by the older entry."""
+    (bed,) = phone.add_beds(1, "Bed")
+    phone.sync_client.sync()
+    ahead.phone.clock.set_wrong_by(timedelta())
+    ahead.sync_client.sync()
+    ahead.phone.notebook.write("bed", bed, {"name": "Older"})
+    ahead.phone.clock.set_wrong_by(YEARS)
+    ahead.add_beds(1, "Ahead")
+    service.edit("bed", bed, name="Newer")
+
+    hand_over(ahead, phone)
+    phone.sync_client.sync()
+
+    assert {name_of(each, bed) for each in (service, phone)} == {"Newer"}
+
+
 def test_a_clock_that_was_set_right_counts_again(ahead: FieldPhone) -> None:
     ahead.sync_client.sync()
     assert ahead.phone.notebook.setting("clock_off_ms")
@@ -84,12 +113,7 @@ def test_lines_from_a_clock_far_ahead_that_came_in_a_bundle_hold_nobody_up(
 ) -> None:
     """Whoever holds them writes them again; both phones come to hold what the service holds."""
     (bed,) = ahead.add_beds(1, "Ahead")
-    ahead.phone.notebook.sign()
-    notebook = phone.phone.notebook
-    with reading(ahead.phone.notebook.engine) as connection:
-        runs = lacking(connection, notebook.farm, {}, 1_000_000)
-    with notebook.writing() as connection:
-        assert ingest(connection, notebook.farm, runs, notebook.keystore.verify).refused == []
+    hand_over(ahead, phone)
     phone.add_beds(1, "After it")
 
     for each in (phone, ahead, phone, ahead):
