@@ -14,6 +14,7 @@ from starlette.testclient import TestClient
 from mobile.demo.story import DAY, FIRST_DAY, script
 from server.app import create_app
 from server.cli.demo import FARM_FIELDS
+from server.farms.phones import phones_of
 from server.runtime.settings import Settings
 from server.web.language import LANGUAGE_COOKIE
 from shared_models.log.store import reading
@@ -40,12 +41,14 @@ PAGES = {
     "plan": "/plan",
     "misses": "/misses",
     "log": "/log",
+    "paper": "/log/proof",
     "entry": "/log/bed/{bed}",
     "setup": "/setup",
     "farm": "/setup/farm",
     "beds": "/setup/beds",
     "table": "/setup/beds/csv",
     "phones": "/phones",
+    "undo": "/phones/{phone}/undo",
     "methods": "/methods",
     "method": "/methods/pace.pace",
     "worked-out": "/methods/chain?bed.length=100&bed.rows=5&bed.spacing=2&bed.cells=264",
@@ -139,7 +142,8 @@ def addresses(service: Service, farm: str) -> dict[str, str]:
     with reading(service.engine) as connection, Session(connection) as session:
         bed = session.exec(select(Bed.id).where(Bed.farm_id == farm, Bed.name == "West 1")).one()
         sowing = session.exec(select(Sowing.id).where(Sowing.farm_id == farm, Sowing.code == "SC-0304")).one()
-    return {name: path.format(bed=bed, sowing=sowing) for name, path in PAGES.items()}
+        phone = phones_of(session.connection(), farm)[0].id
+    return {name: path.format(bed=bed, sowing=sowing, phone=phone) for name, path in PAGES.items()}
 
 
 def _pages(
