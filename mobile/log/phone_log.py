@@ -104,7 +104,7 @@ class PhoneLog:
         outcome = sign_log(connection, own, self.keystore.sign)
         if outcome is Outcome.DONE or (outcome is Outcome.NO_KEY and own.device != self.device):
             return  # of a log left at a fork without its key, the other side holds what is unsigned here
-        current = self.begin_log(connection, self.farm) if own.device == self.device else self.device
+        current = self._next_log(connection, own.device)
         signed, moved = last_signed(connection, own), []
         if outcome is Outcome.DAMAGED:
             moved = branch_off(connection, self.farm, own.device, signed)
@@ -113,9 +113,24 @@ class PhoneLog:
         else:  # the phone was moved to other hardware, and the key stayed behind
             into = write_again(connection, own, signed, log.get_or_create(connection, self.farm, current))
             sign_log(connection, into, self.keystore.sign)
-        devices = read_settings(connection)["own_devices"]
-        new = [device for device in (*moved, current) if device not in devices]
-        write_settings(connection, {"device": current, "own_devices": [*devices, *new]})
+        _write_on(connection, current, moved)
+
+    def _next_log(self, connection: Connection, left: str) -> str:
+        """The log for what is written next: another one when the phone leaves its own."""
+        return self.begin_log(connection, self.farm) if left == self.device else self.device
+
+    def branch_off(self, device: str, common: int) -> list[str]:
+        """Move the lines of a log after line `common` to branches; return their ids, none when nothing lies after it.
+
+        What this phone writes next goes to a new log: a clone of it makes the same branches of the same lines.
+        """
+        with self.exclusive() as connection:
+            branches = branch_off(connection, self.farm, device, common)
+            if branches and device in self.setting("own_devices"):
+                _write_on(connection, self._next_log(connection, device), branches)
+        if branches:
+            self.sign()
+        return branches
 
     def set_clock_by(self, latest: int) -> None:
         """Learn from the latest stamp that a service takes how far this phone's clock is ahead, if it is by a day.
@@ -138,7 +153,7 @@ class PhoneLog:
             old = log.find(connection, device)
             if old is None or old.seq <= after:
                 return
-            current = self.begin_log(connection, self.farm) if device == self.device else self.device
+            current = self._next_log(connection, device)
             held = [each.stamp for each in log.heads(connection, self.farm) if each.stamp <= latest]
             stamps = count(max(latest - (clock.LEAD_MS << clock.COUNTER_BITS), *held) + 1)
             into = log.get_or_create(connection, self.farm, current)
@@ -150,8 +165,7 @@ class PhoneLog:
                 into,
                 lambda line: line._replace(stamp=next(stamps)) if line.stamp > latest else line,
             )
-            own = read_settings(connection)["own_devices"]
-            write_settings(connection, {"device": current, "own_devices": list(dict.fromkeys([*own, current]))})
+            _write_on(connection, current)
         self.sign()
 
     def close(self) -> None:
@@ -315,3 +329,10 @@ class PhoneLog:
 
 def _milliseconds(moment: Moment) -> int:
     return int(moment.at.timestamp() * 1000)
+
+
+def _write_on(connection: Connection, current: str, branches: Sequence[str] = ()) -> None:
+    """Note the log that is written from now on, the last of the phone's own, and branches of those before it."""
+    own = [device for device in read_settings(connection)["own_devices"] if device != current]
+    own += [branch for branch in branches if branch not in own]
+    write_settings(connection, {"device": current, "own_devices": [*own, current]})

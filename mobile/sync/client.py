@@ -19,7 +19,6 @@ from sqlalchemy import Connection
 from mobile.device.discovery.desk import DeskDiscovery
 from mobile.device.discovery.protocol import ServiceDiscovery
 from mobile.log.notebook import Notebook
-from mobile.log.settings import write_settings
 from mobile.sync.healing import Healing
 from mobile.sync.http_client import HttpClient, ResponseTooLarge
 from shared_models.errors import (
@@ -33,7 +32,6 @@ from shared_models.errors import (
     WrongMoment,
 )
 from shared_models.log import log
-from shared_models.log.fork import branch_off
 from shared_models.log.ingest import ingest
 from shared_models.log.log import ALL, Holds, Run, Span
 from shared_models.log.store import reading
@@ -282,21 +280,9 @@ class SyncClient:
 
     def _branch_off(self, device: str, common: int, state: _SyncState) -> None:
         state.resent.pop(device, None)
-        notebook = self._notebook
-        with notebook.exclusive() as connection:
-            branches = branch_off(connection, notebook.farm, device, common)
-            if branches and device in notebook.setting("own_devices"):
-                # a clone of this phone makes the same branch of the same lines, so later lines need a log of their own
-                own = [*notebook.setting("own_devices"), *branches]
-                current = notebook.device
-                if device == current:
-                    current = notebook.begin_log(connection, notebook.farm)
-                    own.append(current)
-                write_settings(connection, {"device": current, "own_devices": own})
-        if branches:
-            state.made.update(branches)
-            notebook.sign()
-        else:
+        branches = self._notebook.branch_off(device, common)
+        state.made.update(branches)
+        if not branches:
             state.given_up.add(device)
 
     def _store(self, runs: Sequence[Run], state: _SyncState) -> int:

@@ -349,3 +349,26 @@ def test_pauses_grow_and_differ() -> None:
     assert max(waited) <= 450
     assert sum(waited[6:]) > 10 * sum(waited[:6]) / 6
     assert list(itertools.islice(pauses(random.Random(2)), 12)) != waited
+
+
+def test_what_a_phone_undoes_after_an_older_log_of_its_own_forked_is_its_last_entry(
+    service: FarmService, phone: FieldPhone, tmp_path: Path
+) -> None:
+    """Its own log stays the one it writes, whatever becomes of one that it left."""
+    phone.add_beds(2, "Before")
+    phone.sync_client.sync()
+    clone = phone.cloned(service, tmp_path / "clone")
+    phone.add_beds(1, "On the old phone")
+    phone.sync_client.sync()
+    clone.add_beds(2, "On the clone")
+    clone.sync_client.sync()
+    notebook = clone.phone.notebook
+    left = notebook.setting("own_devices")[0]
+    (bed,) = clone.add_beds(1, "Last")
+
+    notebook.branch_off(left, 1)
+    last = notebook.last_line()
+
+    assert last is not None
+    assert last.record == bed
+    assert notebook.setting("own_devices")[-1] == notebook.device
