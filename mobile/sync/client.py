@@ -9,7 +9,7 @@ network. What is found there is trusted only when it shows that certificate (`mo
 
 import random
 from base64 import urlsafe_b64encode
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 
@@ -196,17 +196,17 @@ class SyncClient:
             return self._shrink()
         before = self._theirs
         self._theirs = answer.holds
-        if before is not None:
-            state.sent += _ahead(answer.holds, before)
         state.span = answer.span
         if answer.latest is not None:
             self._notebook.set_clock_by(answer.latest)
         self._handle_refusals(answer, state)
         stored = self._store(answer.runs, state)
         self._save_what_they_hold(answer, state.span)
-        mine = self._holds(state.span)
+        mine, bases = self._holds(state.span), self._bases()
+        if before is not None:
+            state.sent += _ahead(answer.holds, before, bases)
         heals, healing = self._healing.goes_on(answer.wanted, mine), self._healing
-        to_send, to_receive = _ahead(mine, answer.holds), _ahead(answer.holds, mine)
+        to_send, to_receive = _ahead(mine, answer.holds, bases), _ahead(answer.holds, mine, bases)
         state.progress = Progress(state.sent, state.received, to_send, to_receive, healing.here, len(healing.there))
         self._on_progress(state.progress)
         moved = bool(stored) or before != answer.holds or bool(answer.refused)
@@ -312,6 +312,11 @@ class SyncClient:
         with reading(self._notebook.engine) as connection:
             return log.holds(connection, self._notebook.farm, span)
 
+    def _bases(self) -> dict[str, int]:
+        """The lines before the first one of each branch, which are another log's."""
+        with reading(self._notebook.engine) as connection:
+            return {head.device: head.base_seq for head in log.heads(connection, self._notebook.farm)}
+
     def _bearer(self, client: HttpClient) -> str:
         """This phone's device id and secret; after a fork, get the new id's secret by means of the old one."""
         notebook = self._notebook
@@ -334,8 +339,10 @@ class SyncClient:
         }
 
 
-def _ahead(one: Holds, other: Holds) -> int:
-    return sum(max(0, seq - other.get(device, (0, ""))[0]) for device, (seq, _) in one.items())
+def _ahead(one: Holds, other: Holds, bases: Mapping[str, int]) -> int:
+    """The number of lines that one side holds and the other does not."""
+    ends = ((seq, other.get(device, (0, ""))[0], bases.get(device, 0)) for device, (seq, _) in one.items())
+    return sum(max(0, seq - max(held, base)) for seq, held, base in ends)
 
 
 def _without(devices: set[str], holds: Holds) -> Holds:

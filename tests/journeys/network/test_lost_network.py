@@ -196,9 +196,10 @@ def test_a_phone_restored_from_a_backup_that_wrote_on_gets_a_new_identity(
     phone.sync_client.sync()
 
     clone.add_beds(4, "On the clone")
-    clone.sync_client.sync()
+    progress = clone.sync_client.sync()
     phone.sync_client.sync()
 
+    assert (progress.sent, progress.received, progress.to_send, progress.to_receive) == (4, 2, 0, 0)
     assert clone.phone.notebook.device != phone.phone.notebook.device
     assert len(service.records()["bed"]) == 9
     assert service.records() == phone.records() == clone.records()
